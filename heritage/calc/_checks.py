@@ -1,0 +1,52 @@
+"""Refuse arguments that cannot mean anything, by name."""
+
+import math
+from typing import SupportsFloat, SupportsIndex
+
+
+def finite(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse it if it is not a finite number."""
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError(f"{name} must be a finite number, not {value}")
+    return number
+
+
+def positive(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse it unless it is above zero."""
+    number = finite(value, name)
+    if number <= 0:
+        raise ValueError(f"{name} must be above zero, not {value}")
+    return number
+
+
+def not_negative(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse it if it is below zero."""
+    number = finite(value, name)
+    if number < 0:
+        raise ValueError(f"{name} must not be negative, not {value}")
+    return number
+
+
+def fraction(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse it unless it lies from 0 to 1."""
+    number = finite(value, name)
+    if not 0 <= number <= 1:
+        raise ValueError(f"{name} must lie from 0 to 1, not {value}")
+    return number
+
+
+def whole(value: SupportsIndex | float, name: str, least: int = 0) -> int:
+    """Return ``value`` as an int, or refuse it if in parts or below ``least``."""
+    if not isinstance(value, SupportsIndex):
+        number = finite(value, name)
+        if not number.is_integer():
+            raise ValueError(f"{name} must be a whole number, not {value}")
+        value = int(number)
+    count = value.__index__()
+    if count < least:
+        raise ValueError(f"{name} must be {least} or more, not {count}")
+    return count
