@@ -39,14 +39,17 @@ def fraction(value: SupportsFloat, name: str) -> float:
     return number
 
 
-def whole(value: SupportsIndex | float, name: str, least: int = 0) -> int:
-    """Return ``value`` as an int, or refuse it if in parts or below ``least``."""
+def whole(value: SupportsIndex | float, name: str, least: int | None = 0) -> int:
+    """Return ``value`` as an int, or refuse it if in parts or below ``least``.
+
+    ``least=None`` takes any whole number, however far below zero.
+    """
     if not isinstance(value, SupportsIndex):
         number = finite(value, name)
         if not number.is_integer():
             raise ValueError(f"{name} must be a whole number, not {value}")
         value = int(number)
     count = value.__index__()
-    if count < least:
+    if least is not None and count < least:
         raise ValueError(f"{name} must be {least} or more, not {count}")
     return count

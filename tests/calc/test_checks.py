@@ -36,7 +36,7 @@ def test_positive_refuses_nothing_and_less(value):
 
 def test_not_negative_takes_zero_and_refuses_less():
     assert not_negative(0, "rain") == 0.0
-    with pytest.raises(ValueError, match="rain must not be negative, not -0.1"):
+    with pytest.raises(ValueError, match=r"rain must not be negative, not -0\.1"):
         not_negative(-0.1, "rain")
 
 
@@ -54,7 +54,11 @@ def test_whole_gives_an_int(value):
 
 
 def test_whole_refuses_parts_and_too_few():
-    with pytest.raises(ValueError, match="beets must be a whole number, not 7.5"):
+    with pytest.raises(ValueError, match=r"beets must be a whole number, not 7\.5"):
         whole(7.5, "beets")
     with pytest.raises(ValueError, match="beets must be 1 or more, not 0"):
         whole(0, "beets", least=1)
+
+
+def test_whole_without_a_floor_takes_debts():
+    assert whole(-3, "farthings", least=None) == -3
