@@ -1,0 +1,71 @@
+"""The access rule: every view says who it opens to, and nothing opens by silence.
+
+`opens_to` declares a view's role and enforces it. The middleware in
+``people.request`` finds out who is asking, and answers 404 for any view of ours
+that declares nothing.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.db import models
+from django.http import Http404, HttpRequest, HttpResponseBase
+from django.utils.translation import gettext_lazy as _
+
+
+class Role(models.IntegerChoices):
+    """What somebody is to a demonstration, each role including those before it."""
+
+    VISITOR = 0, _("visitor")
+    ACCOUNT = 1, _("somebody signed in")
+    VOLUNTEER = 2, _("volunteer")
+    LEAD = 3, _("lead of the gathering")
+    ORGANISER = 4, _("organiser")
+    KEEPER = 5, _("keeper of the site")
+
+
+View = Callable[..., HttpResponseBase]
+
+
+def opens_to(role: Role) -> Callable[[View], View]:
+    """Declare the least role that may use a view, and refuse everybody else.
+
+    A lead leads one gathering, which only the gathering's own queryset can tell:
+    a view that opens to `Role.LEAD` lets any volunteer as far as its lookup, which
+    must go through ``led_by(user)`` and so ends in a 404 for the others.
+    """
+    least = Role.VOLUNTEER if role is Role.LEAD else role
+
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def guarded(
+            request: HttpRequest, *args: Any, demonstration: str = "", **kwargs: Any
+        ) -> HttpResponseBase:
+            # The slug has done its work: the view reads request.standing.
+            refusal = _refuse(request, least)
+            return refusal or view(request, *args, **kwargs)
+
+        guarded.opens_to = role  # type: ignore[attr-defined]
+        return guarded
+
+    return decorate
+
+
+def declared_role(view: View) -> Role | None:
+    """Return the role a view declared, or None if it declared none."""
+    return getattr(view, "opens_to", None)
+
+
+def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:
+    held: Role = request.role  # type: ignore[attr-defined]
+    if held >= least:
+        return None
+    if not request.user.is_authenticated:
+        return redirect_to_login(request.get_full_path())
+    standing = getattr(request, "standing", None)
+    if held < Role.VOLUNTEER and standing and not standing.demonstration.is_public:
+        raise Http404
+    raise PermissionDenied(_("This page is for the %s.") % least.label)

@@ -1,0 +1,10 @@
+from django.urls import path
+
+from heritage.common import views
+
+app_name = "common"
+
+urlpatterns = [
+    path("theme/", views.choose_theme, name="choose_theme"),
+    path("alive/", views.alive, name="alive"),
+]

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class DamConfig(AppConfig):
+    name = "heritage.dam"

@@ -1,0 +1,276 @@
+"""Dams, rets, water temperatures and readiness checks."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any, Self
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from heritage.calc.dam import Basin
+from heritage.common.models import OwnedQuerySet
+from heritage.season.models import Demonstration
+
+
+def up_to(most: int) -> list[Callable[[Any], None]]:
+    """Return the validators of a length in metres, above nothing."""
+    return [MinValueValidator(Decimal("0.10")), MaxValueValidator(most)]
+
+
+class DamQuerySet(OwnedQuerySet["Dam"]):
+    def by_name(self) -> Self:
+        return self.order_by("name", "pk")
+
+
+class Dam(models.Model):
+    """A pond for steeping flax, measured at its rim and at its bottom."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="dams"
+    )
+    name = models.CharField(_("name"), max_length=60)
+    top_length_m = models.DecimalField(
+        _("length at the rim, m"), max_digits=6, decimal_places=2, validators=up_to(200)
+    )
+    top_width_m = models.DecimalField(
+        _("width at the rim, m"), max_digits=6, decimal_places=2, validators=up_to(100)
+    )
+    bottom_length_m = models.DecimalField(
+        _("length at the bottom, m"),
+        max_digits=6,
+        decimal_places=2,
+        validators=up_to(200),
+    )
+    bottom_width_m = models.DecimalField(
+        _("width at the bottom, m"),
+        max_digits=6,
+        decimal_places=2,
+        validators=up_to(100),
+    )
+    depth_m = models.DecimalField(
+        _("depth, m"), max_digits=6, decimal_places=2, validators=up_to(3)
+    )
+    inflow_lps = models.DecimalField(
+        _("inflow, litres a second"),
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
+    stone_density = models.PositiveSmallIntegerField(
+        _("density of the stone, kg/m³"),
+        default=2650,
+        validators=[MinValueValidator(1200), MaxValueValidator(3500)],
+        help_text=_("Granite about 2650, basalt 2900, limestone 2500, sandstone 2400."),
+    )
+    stone_kg = models.DecimalField(
+        _("weight of one stone, kg"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(12),
+        validators=[MinValueValidator(Decimal("0.5"))],
+    )
+
+    objects = DamQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "name"],
+                name="dam_name_once",
+                violation_error_message=_("There is a dam of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    top_length_m__gt=0,
+                    top_width_m__gt=0,
+                    bottom_length_m__gt=0,
+                    bottom_width_m__gt=0,
+                    depth_m__gt=0,
+                ),
+                name="dam_has_size",
+                violation_error_message=_("Every measure of a dam is above nothing."),
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    bottom_length_m__lte=F("top_length_m"),
+                    bottom_width_m__lte=F("top_width_m"),
+                ),
+                name="dam_sides_do_not_overhang",
+                violation_error_message=_(
+                    "A dam is no wider at the bottom than at the rim."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("dam:dam", args=[self.demonstration.slug, self.pk])
+
+    @property
+    def basin(self) -> Basin:
+        """The dam's shape, in metres, for the calculations."""
+        return Basin(
+            top_length=float(self.top_length_m),
+            top_width=float(self.top_width_m),
+            bottom_length=float(self.bottom_length_m),
+            bottom_width=float(self.bottom_width_m),
+            depth=float(self.depth_m),
+        )
+
+
+class RetQuerySet(OwnedQuerySet["Ret"]):
+    demonstration_path = "dam__demonstration"
+
+    def going(self) -> Self:
+        return self.filter(lifted_at__isnull=True)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-began_at", "-pk")
+
+
+class Ret(models.Model):
+    """One filling of a dam, from the water covering the flax to the lifting."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="rets")
+    began_at = models.DateTimeField(_("under water since"))
+    beets = models.PositiveIntegerField(
+        _("beets in the dam"), validators=[MinValueValidator(1)]
+    )
+    beet_dry_kg = models.DecimalField(
+        _("dry weight of a beet, kg"),
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal("3.0"),
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(20)],
+        help_text=_("An estimate of 2 to 5 kg until you have weighed ten of your own."),
+    )
+    water_depth_m = models.DecimalField(
+        _("depth of the water, m"), max_digits=6, decimal_places=2, validators=up_to(3)
+    )
+    lifted_at = models.DateTimeField(_("lifted at"), null=True, blank=True)
+
+    objects = RetQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["dam"],
+                condition=Q(lifted_at__isnull=True),
+                name="ret_one_in_a_dam",
+                violation_error_message=_("There is flax in this dam already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(lifted_at__isnull=True) | Q(lifted_at__gt=F("began_at")),
+                name="ret_lifted_after_it_began",
+                violation_error_message=_("A ret is lifted after it began."),
+            ),
+            models.CheckConstraint(
+                condition=Q(beets__gte=1, beet_dry_kg__gt=0, water_depth_m__gt=0),
+                name="ret_holds_something",
+                violation_error_message=_(
+                    "A ret holds at least one beet, under water."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}, {self.began_at:%Y-%m-%d}"
+
+
+class ReadingSource(models.TextChoices):
+    """Where a reading came from."""
+
+    TYPED = "typed", _("typed in")
+    LOGGER = "logger", _("from a logger's file")
+
+
+class ReadingQuerySet(OwnedQuerySet["Reading"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def in_order(self) -> Self:
+        return self.order_by("at")
+
+
+class Reading(models.Model):
+    """The temperature of the water at one moment."""
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="readings")
+    at = models.DateTimeField(_("read at"))
+    temp_c = models.DecimalField(
+        _("water, °C"),
+        max_digits=4,
+        decimal_places=1,
+        validators=[MinValueValidator(-5), MaxValueValidator(60)],
+    )
+    source = models.CharField(
+        _("from"), max_length=6, choices=ReadingSource, default=ReadingSource.TYPED
+    )
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = ReadingQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ret", "at"],
+                name="reading_one_a_moment",
+                violation_error_message=_("There is a reading for that moment."),
+            ),
+            models.CheckConstraint(
+                condition=Q(temp_c__range=(-5, 60)),
+                name="reading_temperature_possible",
+                violation_error_message=_("Dam water is between -5 and 60 °C."),
+            ),
+            models.CheckConstraint(
+                condition=Q(source__in=ReadingSource.values),
+                name="reading_source_known",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.temp_c} °C"
+
+
+class Finding(models.TextChoices):
+    """What a readiness check found."""
+
+    FAST = "fast", _("the wood holds the fibre fast")
+    LOOSENING = "loosening", _("it draws part of the way")
+    FREE = "free", _("the wood draws out free and clean")
+
+
+class CheckQuerySet(OwnedQuerySet["Check"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def newest_first(self) -> Self:
+        return self.order_by("-at", "-pk")
+
+
+class Check(models.Model):
+    """One readiness test of a ret: what was found when the wood was drawn."""
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="checks")
+    at = models.DateTimeField(_("tested at"))
+    finding = models.CharField(_("found"), max_length=10, choices=Finding)
+    note = models.CharField(_("note"), max_length=300, blank=True)
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = CheckQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(finding__in=Finding.values), name="check_finding_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.finding}"

@@ -1,0 +1,171 @@
+"""Accounts, and the people of a demonstration with or without one."""
+
+from typing import Any, Self
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.auth.models import PermissionsMixin
+from django.db import models
+from django.db.models import F, Q
+from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet, private_key
+from heritage.season.models import Demonstration
+
+
+class UserManager(BaseUserManager["User"]):
+    def create_user(
+        self, email: str, password: str | None = None, **fields: Any
+    ) -> "User":
+        user = self.model(email=self.normalize_email(email), **fields)
+        user.set_password(password)
+        user.save(using=self._db)
+        return user
+
+    def create_superuser(
+        self, email: str, password: str | None = None, **fields: Any
+    ) -> "User":
+        fields |= {"is_staff": True, "is_superuser": True}
+        return self.create_user(email, password, **fields)
+
+
+class User(AbstractBaseUser, PermissionsMixin):
+    """An account: somebody who can sign in, at any number of demonstrations."""
+
+    email = models.EmailField(_("e-mail address"), unique=True)
+    name = models.CharField(_("name"), max_length=120, blank=True)
+    is_staff = models.BooleanField(_("keeper of the site"), default=False)
+    is_active = models.BooleanField(_("may sign in"), default=True)
+
+    objects = UserManager()
+
+    USERNAME_FIELD = "email"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS = []
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                Lower("email"),
+                name="user_email_once",
+                violation_error_message=_("There is an account with this address."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name or self.email
+
+    def get_full_name(self) -> str:
+        return self.name
+
+    def get_short_name(self) -> str:
+        return self.name.split(" ")[0]
+
+    def demonstration_keys(self, *, organised: bool = False) -> Any:
+        """Return the keys of the demonstrations this account belongs to."""
+        if self.is_staff:
+            return Demonstration.objects.values("pk")
+        rows = self.volunteers.active()
+        if organised:
+            rows = rows.organisers()
+        return rows.values("demonstration")
+
+
+class AgeBand(models.TextChoices):
+    """How old somebody is, as closely as the rules on stations need."""
+
+    UNDER_13 = "under_13", _("under 13")
+    FROM_13 = "from_13", _("13 to 15")
+    FROM_16 = "from_16", _("16 or 17")
+    ADULT = "adult", _("18 or over")
+
+    @property
+    def least_age(self) -> int:
+        """The youngest age, in years, that the band holds."""
+        return {"under_13": 0, "from_13": 13, "from_16": 16, "adult": 18}[self.value]
+
+
+class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
+    def active(self) -> Self:
+        return self.filter(left_at__isnull=True)
+
+    def organisers(self) -> Self:
+        return self.filter(is_organiser=True)
+
+    def by_name(self) -> Self:
+        return self.order_by("name", "pk")
+
+    def answered_for_by(self, volunteer: "Volunteer") -> Self:
+        """Keep the volunteer and the children they are guardian of."""
+        return self.filter(Q(pk=volunteer.pk) | Q(guardian=volunteer))
+
+
+class Volunteer(models.Model):
+    """A person of one demonstration; the account is optional, the person is not."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="volunteers"
+    )
+    user = models.ForeignKey(
+        User, models.PROTECT, null=True, blank=True, related_name="volunteers"
+    )
+    name = models.CharField(_("name"), max_length=120)
+    email = models.EmailField(_("e-mail address"), blank=True)
+    phone = models.CharField(_("telephone"), max_length=40, blank=True)
+    age_band = models.CharField(
+        _("age"), max_length=8, choices=AgeBand, default=AgeBand.ADULT
+    )
+    guardian = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="children",
+        verbose_name=_("guardian"),
+        help_text=_("The adult volunteer who answers for somebody under 18."),
+    )
+    is_organiser = models.BooleanField(_("organiser"), default=False)
+    joined_at = models.DateTimeField(_("joined at"))
+    left_at = models.DateTimeField(_("left at"), null=True, blank=True)
+    calendar_key = models.CharField(
+        max_length=40, unique=True, default=private_key, editable=False
+    )
+
+    objects = VolunteerQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "user"],
+                condition=Q(user__isnull=False),
+                name="volunteer_account_once",
+                violation_error_message=_("This account has joined already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(age_band__in=AgeBand.values), name="volunteer_age_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(age_band=AgeBand.ADULT) | Q(guardian__isnull=False),
+                name="volunteer_child_has_guardian",
+                violation_error_message=_("Somebody under 18 needs a guardian."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(guardian=F("id")),
+                name="volunteer_not_own_guardian",
+                violation_error_message=_("Nobody is their own guardian."),
+            ),
+            models.CheckConstraint(
+                condition=Q(is_organiser=False)
+                | Q(user__isnull=False, age_band=AgeBand.ADULT),
+                name="volunteer_organiser_has_account",
+                violation_error_message=_("An organiser is an adult with an account."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def age(self) -> AgeBand:
+        """The age band as a choice rather than its stored word."""
+        return AgeBand(self.age_band)

@@ -1,0 +1,119 @@
+"""The picture record."""
+
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of, private_key
+from heritage.gatherings.models import Gathering
+from heritage.season.models import Demonstration, Stage
+
+
+class Licence(models.TextChoices):
+    """What others may do with a picture: the photographer chooses."""
+
+    CC_BY = "CC-BY-4.0", _("Creative Commons: credit the photographer")
+    CC_BY_SA = "CC-BY-SA-4.0", _("Creative Commons: credit, and share alike")
+    CC0 = "CC0-1.0", _("given to everybody")
+    RESERVED = "reserved", _("all rights reserved")
+
+
+class Shown(models.TextChoices):
+    """Who can be recognised in a picture, and whether they agreed."""
+
+    NOBODY = "nobody", _("nobody can be recognised")
+    AGREED = "agreed", _("adults, who have agreed to be shown")
+    GUARDIAN_AGREED = "guardian", _("a child, with the guardian's written permission")
+    UNASKED = "unasked", _("somebody who has not been asked")
+
+
+class PictureQuerySet(OwnedQuerySet["Picture"]):
+    def visible_to(self, user: Viewer) -> Self:
+        """Keep published pictures, and all of the user's own demonstrations."""
+        published = Q(is_published=True, demonstration__is_public=True)
+        return self.filter(published | Q(demonstration__in=demonstrations_of(user)))
+
+    def published(self) -> Self:
+        return self.filter(is_published=True)
+
+    def in_order(self) -> Self:
+        return self.order_by("taken_on", "pk")
+
+
+def original_path(picture: "Picture", name: str) -> str:
+    """Name the stored original by its own key: the sender's file name is not kept."""
+    return f"{picture.demonstration_id}/originals/{picture.key}"
+
+
+def shown_path(picture: "Picture", name: str) -> str:
+    """Name the re-encoded picture by its own key."""
+    return f"{picture.demonstration_id}/pictures/{picture.key}-{name}"
+
+
+class Picture(models.Model):
+    """A photograph with its caption, alternative text, date, stage and consent."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="pictures"
+    )
+    gathering = models.ForeignKey(
+        Gathering, models.PROTECT, null=True, blank=True, related_name="pictures"
+    )
+    stage = models.CharField(_("stage"), max_length=20, choices=Stage)
+    key = models.CharField(
+        max_length=40, unique=True, default=private_key, editable=False
+    )
+    original = models.FileField(upload_to=original_path)
+    large = models.FileField(upload_to=shown_path)
+    small = models.FileField(upload_to=shown_path)
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    sha256 = models.CharField(max_length=64)
+    caption = models.CharField(_("caption"), max_length=300)
+    alt_text = models.CharField(
+        _("in words, for somebody who cannot see it"), max_length=400
+    )
+    taken_on = models.DateField(_("taken on"))
+    credit = models.CharField(_("photographer"), max_length=120)
+    licence = models.CharField(
+        _("licence"), max_length=14, choices=Licence, default=Licence.RESERVED
+    )
+    shown = models.CharField(
+        _("people in it"), max_length=8, choices=Shown, default=Shown.UNASKED
+    )
+    is_published = models.BooleanField(_("on the public page"), default=False)
+    added_at = models.DateTimeField(_("added at"))
+    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = PictureQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "sha256"],
+                name="picture_once",
+                violation_error_message=_("This picture is in the record already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(is_published=False)
+                | (~Q(caption="") & ~Q(alt_text="") & ~Q(shown=Shown.UNASKED)),
+                name="picture_published_with_words_and_consent",
+                violation_error_message=_(
+                    "A picture is published only with its caption, its description in "
+                    "words, and the agreement of whoever can be recognised."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(stage__in=Stage.values), name="picture_stage_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(licence__in=Licence.values, shown__in=Shown.values),
+                name="picture_choices_known",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.caption

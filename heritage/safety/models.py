@@ -1,0 +1,240 @@
+"""The safety chain: what can hurt, what is done about it, who has heard it."""
+
+from typing import Self
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
+
+GRADES = [MinValueValidator(1), MaxValueValidator(5)]
+
+
+class HazardQuerySet(OwnedQuerySet["Hazard"]):
+    def worst_first(self) -> Self:
+        return self.order_by("-severity", "-likelihood", "title", "pk")
+
+
+class Hazard(models.Model):
+    """Something on this ground that can hurt somebody."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="hazards"
+    )
+    title = models.CharField(_("hazard"), max_length=80)
+    harm = models.CharField(_("who may be hurt, and how"), max_length=400)
+    where = models.CharField(_("where"), max_length=120, blank=True)
+    severity = models.PositiveSmallIntegerField(_("severity"), validators=GRADES)
+    likelihood = models.PositiveSmallIntegerField(_("likelihood"), validators=GRADES)
+    severity_after = models.PositiveSmallIntegerField(
+        _("severity with the controls"), validators=GRADES
+    )
+    likelihood_after = models.PositiveSmallIntegerField(
+        _("likelihood with the controls"), validators=GRADES
+    )
+    controller = models.CharField(
+        _("person named to control it"),
+        max_length=120,
+        blank=True,
+        help_text=_("A hazard of severity 5 must have one, however unlikely it is."),
+    )
+
+    objects = HazardQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "title"],
+                name="hazard_title_once",
+                violation_error_message=_("There is a hazard of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(severity__range=(1, 5), likelihood__range=(1, 5)),
+                name="hazard_grades_one_to_five",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    severity_after__range=(1, 5), likelihood_after__range=(1, 5)
+                ),
+                name="hazard_grades_after_one_to_five",
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    severity_after__lte=F("severity"),
+                    likelihood_after__lte=F("likelihood"),
+                ),
+                name="hazard_controls_do_not_worsen",
+                violation_error_message=_(
+                    "Controls cannot make the hazard worse than it was before."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class ControlKind(models.TextChoices):
+    """The order in which controls are looked for, the strongest first."""
+
+    ELIMINATE = "1_eliminate", _("take it away")
+    SUBSTITUTE = "2_substitute", _("use something safer")
+    ENGINEER = "3_engineer", _("guard or fence it")
+    ORGANISE = "4_organise", _("arrange the work")
+    PROTECT = "5_protect", _("protect the person")
+
+
+class Control(models.Model):
+    """One thing that is done about a hazard, said as an instruction."""
+
+    hazard = models.ForeignKey(Hazard, models.CASCADE, related_name="controls")
+    kind = models.CharField(_("kind"), max_length=12, choices=ControlKind)
+    text = models.CharField(_("what is done"), max_length=240)
+
+    class Meta:
+        ordering = ["kind", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=ControlKind.values), name="control_kind_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class BriefingQuerySet(OwnedQuerySet["Briefing"]):
+    def by_title(self) -> Self:
+        return self.order_by("title", "pk")
+
+
+class Briefing(models.Model):
+    """What somebody is told before they take up a station; changed by publishing."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="briefings"
+    )
+    title = models.CharField(_("title"), max_length=80)
+    task = models.CharField(_("the work"), max_length=300)
+    in_charge = models.CharField(
+        _("person in charge"),
+        max_length=120,
+        blank=True,
+        help_text=_("A briefing without one cannot be published."),
+    )
+    stop_signal = models.CharField(_("stop signal"), max_length=200, blank=True)
+    no_go = models.CharField(_("where nobody goes"), max_length=300, blank=True)
+    clothing = models.CharField(_("what to wear"), max_length=200, blank=True)
+    first_aid = models.CharField(_("first aid"), max_length=300, blank=True)
+    emergency = models.CharField(
+        _("in an emergency"),
+        max_length=400,
+        blank=True,
+        help_text=_("Who calls, the way in for an ambulance, the map reference."),
+    )
+    assembly_point = models.CharField(_("meeting point"), max_length=200, blank=True)
+    welfare = models.CharField(_("water, shade, toilets"), max_length=200, blank=True)
+    not_for = models.CharField(_("who may not do this"), max_length=300, blank=True)
+    hazards = models.ManyToManyField(
+        Hazard, related_name="briefings", blank=True, verbose_name=_("hazards")
+    )
+
+    objects = BriefingQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "title"],
+                name="briefing_title_once",
+                violation_error_message=_("There is a briefing of that name already."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class BriefingVersionQuerySet(OwnedQuerySet["BriefingVersion"]):
+    demonstration_path = "briefing__demonstration"
+
+    def current(self) -> Self:
+        """Keep the newest version of each briefing."""
+        newest = (
+            self.model._default_manager.filter(briefing=models.OuterRef("briefing"))
+            .order_by("-number")
+            .values("pk")[:1]
+        )
+        return self.filter(pk=models.Subquery(newest))
+
+
+class BriefingVersion(models.Model):
+    """A briefing as it was published: its words are frozen."""
+
+    briefing = models.ForeignKey(Briefing, models.PROTECT, related_name="versions")
+    number = models.PositiveIntegerField(_("version"))
+    content = models.JSONField(_("words"))
+    published_at = models.DateTimeField(_("published at"))
+    published_by = models.ForeignKey(User, models.PROTECT, null=True, blank=True)
+
+    objects = BriefingVersionQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["briefing", "-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["briefing", "number"], name="briefing_version_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(number__gte=1), name="briefing_version_counts_from_one"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.briefing_id} v{self.number}"
+
+
+class HeardHow(models.TextChoices):
+    """How somebody heard a briefing."""
+
+    SCREEN = "screen", _("read on a screen")
+    ALOUD = "aloud", _("heard it at the gate")
+    PAPER = "paper", _("signed the sheet")
+
+
+class AcknowledgementQuerySet(OwnedQuerySet["Acknowledgement"]):
+    demonstration_path = "version__briefing__demonstration"
+
+
+class Acknowledgement(models.Model):
+    """That one person heard one version of one briefing."""
+
+    version = models.ForeignKey(
+        BriefingVersion, models.PROTECT, related_name="acknowledgements"
+    )
+    volunteer = models.ForeignKey(
+        Volunteer, models.PROTECT, related_name="acknowledgements"
+    )
+    heard_at = models.DateTimeField(_("heard at"))
+    how = models.CharField(_("how"), max_length=6, choices=HeardHow)
+    recorded_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+
+    objects = AcknowledgementQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["version", "volunteer"],
+                name="acknowledgement_once_each",
+                violation_error_message=_("This briefing has been acknowledged."),
+            ),
+            models.CheckConstraint(
+                condition=Q(how__in=HeardHow.values), name="acknowledgement_how_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer_id}: {self.version_id}"

@@ -1,0 +1,311 @@
+"""The demonstration, its ground and its stages."""
+
+from decimal import Decimal
+from typing import Self
+from zoneinfo import ZoneInfo
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+
+
+class Stage(models.TextChoices):
+    """The steps from seed to fibre, in their order."""
+
+    SOWING = "sowing", _("sowing")
+    FLOWERING = "flowering", _("flowering")
+    CUTTING_BANDS = "cutting_bands", _("cutting bands")
+    PULLING = "pulling", _("pulling")
+    STOOKING = "stooking", _("stooking")
+    CARTING = "carting", _("carting")
+    FILLING_THE_DAM = "filling_the_dam", _("filling the dam")
+    RETTING = "retting", _("retting")
+    LIFTING = "lifting", _("lifting")
+    GRASSING = "grassing", _("grassing")
+    DRYING = "drying", _("drying")
+    BREAKING = "breaking", _("breaking")
+    SCUTCHING = "scutching", _("scutching")
+    HACKLING = "hackling", _("hackling")
+    SPINNING = "spinning", _("spinning")
+
+
+class Jurisdiction(models.TextChoices):
+    """Whose rules on young people and machines are shown and applied."""
+
+    GREAT_BRITAIN = "gb", _("England, Scotland or Wales")
+    NORTHERN_IRELAND = "ni", _("Northern Ireland")
+    IRELAND = "ie", _("Republic of Ireland")
+    ELSEWHERE = "elsewhere", _("somewhere else")
+
+
+class PartStooks(models.TextChoices):
+    """What happens to the beets that do not fill a stook when pay is reckoned."""
+
+    CARRY = "carry", _("carried over, paid when the stook is full")
+    PRO_RATA = "pro_rata", _("paid by the beet")
+    DROP = "drop", _("not paid")
+
+
+def require_zone(name: str) -> None:
+    """Refuse a time zone that the time zone data does not know."""
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError) as error:
+        raise ValidationError(
+            _("“%(name)s” is not a known time zone; write it like Europe/London."),
+            params={"name": name},
+        ) from error
+
+
+class DemonstrationQuerySet(models.QuerySet["Demonstration"]):
+    def visible_to(self, user: Viewer) -> Self:
+        """Keep what the user may see: the public ones and their own."""
+        return self.filter(Q(is_public=True) | Q(pk__in=demonstrations_of(user)))
+
+    def managed_by(self, user: Viewer) -> Self:
+        return self.filter(pk__in=demonstrations_of(user, organised=True))
+
+    def newest_first(self) -> Self:
+        return self.order_by("-year", "name", "pk")
+
+
+class Demonstration(models.Model):
+    """One crop, in one place, in one year; everything else belongs to one of these."""
+
+    name = models.CharField(_("name"), max_length=80)
+    slug = models.SlugField(_("short name for addresses"), unique=True, max_length=60)
+    year = models.PositiveSmallIntegerField(
+        _("year"), validators=[MinValueValidator(1900), MaxValueValidator(2200)]
+    )
+    crop = models.CharField(_("crop"), max_length=40, default="flax")
+    place_name = models.CharField(_("place"), max_length=120)
+    directions = models.TextField(_("how to find it"), blank=True, max_length=2000)
+    latitude = models.DecimalField(
+        _("latitude"),
+        max_digits=8,
+        decimal_places=5,
+        validators=[MinValueValidator(-90), MaxValueValidator(90)],
+        help_text=_(
+            "Degrees north, for example 54.60000; south of the equator, minus."
+        ),
+    )
+    longitude = models.DecimalField(
+        _("longitude"),
+        max_digits=8,
+        decimal_places=5,
+        validators=[MinValueValidator(-180), MaxValueValidator(180)],
+        help_text=_("Degrees east, for example -6.40000; west of Greenwich, minus."),
+    )
+    time_zone = models.CharField(
+        _("time zone"),
+        max_length=60,
+        default="Europe/London",
+        validators=[require_zone],
+    )
+    skyline_deg = models.DecimalField(
+        _("height of the western skyline"),
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(45)],
+        help_text=_("Degrees. A hill of 2 degrees hides the sun well before sunset."),
+    )
+    stop_margin_min = models.PositiveSmallIntegerField(
+        _("stop this long before the end of dusk"),
+        default=15,
+        validators=[MaxValueValidator(180)],
+        help_text=_("Minutes before the end of civil dusk."),
+    )
+    jurisdiction = models.CharField(
+        _("whose rules apply"),
+        max_length=10,
+        choices=Jurisdiction,
+        help_text=_("Decides which rules on young people are applied to stations."),
+    )
+    beets_per_stook = models.PositiveSmallIntegerField(
+        _("beets to a stook"),
+        default=12,
+        validators=[MinValueValidator(1), MaxValueValidator(60)],
+        help_text=_("Twelve in one printed account, six in another: use your own."),
+    )
+    token_rate_farthings = models.PositiveIntegerField(
+        _("token pay for a stook, in farthings"),
+        default=0,
+        validators=[MaxValueValidator(960_000)],
+    )
+    part_stooks = models.CharField(
+        _("part stooks"), max_length=8, choices=PartStooks, default=PartStooks.CARRY
+    )
+    contact = models.CharField(
+        _("how to reach the organiser"),
+        max_length=200,
+        blank=True,
+        help_text=_(
+            "Shown on the public page: an e-mail address or a telephone number."
+        ),
+    )
+    story = models.TextField(
+        _("what this is, for visitors"), blank=True, max_length=4000
+    )
+    is_public = models.BooleanField(_("the public page is open"), default=True)
+    created_at = models.DateTimeField(_("set up at"))
+
+    objects = DemonstrationQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(latitude__gte=-90, latitude__lte=90),
+                name="demonstration_latitude_on_earth",
+                violation_error_message=_("Latitude runs from -90 to 90 degrees."),
+            ),
+            models.CheckConstraint(
+                condition=Q(longitude__gte=-180, longitude__lte=180),
+                name="demonstration_longitude_on_earth",
+                violation_error_message=_("Longitude runs from -180 to 180 degrees."),
+            ),
+            models.CheckConstraint(
+                condition=Q(beets_per_stook__gte=1, beets_per_stook__lte=60),
+                name="demonstration_stook_has_beets",
+                violation_error_message=_("A stook has from 1 to 60 beets."),
+            ),
+            models.CheckConstraint(
+                condition=Q(skyline_deg__gte=0, skyline_deg__lte=45),
+                name="demonstration_skyline_possible",
+                violation_error_message=_(
+                    "A skyline stands from 0 to 45 degrees high."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(jurisdiction__in=Jurisdiction.values),
+                name="demonstration_jurisdiction_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(part_stooks__in=PartStooks.values),
+                name="demonstration_part_stooks_known",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("public:demonstration", args=[self.slug])
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The demonstration's own time zone."""
+        return ZoneInfo(self.time_zone)
+
+
+class PlotQuerySet(OwnedQuerySet["Plot"]):
+    def in_order(self) -> Self:
+        return self.order_by("name", "pk")
+
+
+class AreaMeasure(models.TextChoices):
+    """The measure in which a plot's area was given; it is kept in square metres."""
+
+    SQUARE_METRES = "m2", _("square metres")
+    HECTARES = "ha", _("hectares")
+    ACRES = "acre", _("statute acres")
+    ROODS = "rood", _("roods")
+    PERCHES = "perch", _("perches")
+    IRISH_ACRES = "irish_acre", _("Irish acres")
+
+
+class Plot(models.Model):
+    """A measured piece of the field."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="plots"
+    )
+    name = models.CharField(_("name"), max_length=60)
+    area_m2 = models.DecimalField(
+        _("area in square metres"),
+        max_digits=12,
+        decimal_places=2,
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
+    entered_in = models.CharField(
+        _("measure"), max_length=12, choices=AreaMeasure, default=AreaMeasure.ACRES
+    )
+    expected_beets = models.PositiveIntegerField(
+        _("beets expected"),
+        null=True,
+        blank=True,
+        help_text=_("Leave empty to use the estimate from the area, with its range."),
+    )
+    sown_on = models.DateField(_("sown on"), null=True, blank=True)
+
+    objects = PlotQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "name"],
+                name="plot_name_once",
+                violation_error_message=_("There is a plot of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(area_m2__gt=0),
+                name="plot_has_area",
+                violation_error_message=_("A plot has an area above nothing."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StageRecordQuerySet(OwnedQuerySet["StageRecord"]):
+    pass
+
+
+class StageRecord(models.Model):
+    """One stage of one demonstration: when it is planned, and when it was done."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="stage_records"
+    )
+    stage = models.CharField(_("stage"), max_length=20, choices=Stage)
+    planned_from = models.DateField(_("planned from"), null=True, blank=True)
+    planned_to = models.DateField(_("planned to"), null=True, blank=True)
+    started_on = models.DateField(_("began on"), null=True, blank=True)
+    finished_on = models.DateField(_("finished on"), null=True, blank=True)
+    note = models.CharField(_("note"), max_length=300, blank=True)
+
+    objects = StageRecordQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "stage"], name="stage_record_once_each"
+            ),
+            models.CheckConstraint(
+                condition=Q(stage__in=Stage.values), name="stage_record_stage_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(planned_from__isnull=True)
+                | Q(planned_to__isnull=True)
+                | Q(planned_to__gte=F("planned_from")),
+                name="stage_record_plan_runs_forward",
+                violation_error_message=_(
+                    "A stage cannot be planned to end before it begins."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(finished_on__isnull=True)
+                | Q(started_on__isnull=False, finished_on__gte=F("started_on")),
+                name="stage_record_ends_after_it_begins",
+                violation_error_message=_("A stage cannot finish before it begins."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_stage_display()} ({self.demonstration_id})"

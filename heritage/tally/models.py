@@ -1,0 +1,80 @@
+"""The tally book."""
+
+import uuid
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models import Gathering
+from heritage.people.models import Volunteer
+from heritage.season.models import Plot
+
+
+class Way(models.TextChoices):
+    """How the flax was pulled."""
+
+    HAND = "hand", _("by hand")
+    MACHINE = "machine", _("by machine")
+
+
+class EntryQuerySet(OwnedQuerySet["Entry"]):
+    demonstration_path = "gathering__demonstration"
+
+    def in_order(self) -> Self:
+        return self.order_by("entered_at", "pk")
+
+    def beets(self) -> int:
+        """Return the sum of the beets, corrections counted."""
+        total: int | None = self.aggregate(beets=models.Sum("beets"))["beets"]
+        return total or 0
+
+
+class Entry(models.Model):
+    """A line of the tally book: never changed, never removed, only countered."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="entries")
+    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="entries")
+    plot = models.ForeignKey(
+        Plot, models.PROTECT, related_name="entries", null=True, blank=True
+    )
+    way = models.CharField(_("pulled"), max_length=8, choices=Way, default=Way.HAND)
+    beets = models.IntegerField(_("beets"))
+    corrects = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="corrections"
+    )
+    reason = models.CharField(_("reason"), max_length=200, blank=True)
+    key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    entered_at = models.DateTimeField(_("entered at"))
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = EntryQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "entries"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(beets__gt=0, corrects__isnull=True)
+                | Q(beets__lt=0, corrects__isnull=False) & ~Q(reason="")
+                | Q(beets__gt=0, corrects__isnull=False) & ~Q(reason=""),
+                name="entry_counts_up_unless_it_corrects",
+                violation_error_message=_(
+                    "An entry counts at least one beet; only a correction, with its "
+                    "reason, takes beets away."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(beets__range=(-10_000, 10_000)),
+                name="entry_beets_possible",
+                violation_error_message=_("One entry holds at most 10,000 beets."),
+            ),
+            models.CheckConstraint(
+                condition=Q(way__in=Way.values), name="entry_way_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer_id}: {self.beets}"

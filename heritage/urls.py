@@ -1,0 +1,20 @@
+"""The site's addresses: one URLconf per trade, all below the demonstration's name."""
+
+from django.urls import include, path
+
+AT = "at/<slug:demonstration>/"
+
+urlpatterns = [
+    path("account/", include("allauth.urls")),
+    path("", include("heritage.common.urls")),
+    path("", include("heritage.public.urls")),
+    path("", include("heritage.desk.urls")),
+    path(AT + "season/", include("heritage.season.urls")),
+    path(AT + "people/", include("heritage.people.urls")),
+    path(AT + "safety/", include("heritage.safety.urls")),
+    path(AT + "gatherings/", include("heritage.gatherings.urls")),
+    path(AT + "tally/", include("heritage.tally.urls")),
+    path(AT + "dam/", include("heritage.dam.urls")),
+    path(AT + "pictures/", include("heritage.pictures.urls")),
+    path(AT + "calendar/", include("heritage.diary.urls")),
+]

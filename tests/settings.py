@@ -1,0 +1,21 @@
+"""The site's settings, with hashing, mail and files made fast for tests."""
+
+import os
+import tempfile
+
+os.environ.setdefault("SECRET_KEY", "not-a-secret-only-tests")
+os.environ["DEBUG"] = "false"
+os.environ["BEHIND_HTTPS"] = "false"
+os.environ["CLOCK_STARTS_AT"] = ""
+os.environ["TASKS_IN_WORKER"] = "false"
+
+from heritage.settings import *  # noqa: F403
+from heritage.settings import STORAGES
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+MEDIA_ROOT = tempfile.mkdtemp(prefix="heritage-tests-")
+STORAGES = STORAGES | {
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+}
+ACCOUNT_RATE_LIMITS = False
