@@ -1,0 +1,276 @@
+"""What it takes to hold a crop under water, and when to take it off again."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import ceil
+from types import MappingProxyType
+from typing import Final
+
+from ._band import Band
+from ._checks import finite, fraction, not_negative, positive, whole
+
+WATER_DENSITY: Final = 1000.0
+SOLID_DENSITY: Final = 1500.0
+STEM_DENSITY: Final = 350.0
+SAFETY: Final = 1.3
+KG_PER_TONNE: Final = 1000.0
+
+STONE_DENSITIES: Final = MappingProxyType(
+    {"basalt": 2900.0, "granite": 2650.0, "limestone": 2500.0, "sandstone": 2400.0}
+)
+
+# The ret gasses between about these two points of its progress.
+GASSING_FROM: Final = 0.2
+GASSING_UNTIL: Final = 0.7
+
+
+class Phase(StrEnum):
+    """How far a filling has come, as the water sees it."""
+
+    GREEN = "green"
+    DRY = "dry"
+    GASSING = "gassing"
+    END = "end"
+
+
+# Pull upwards [kg per tonne of dry crop]. Worked out from densities, trapped air
+# and gas; only its sign and order have been seen in print, not its size.
+UPLIFT_KG_PER_TONNE: Final = MappingProxyType(
+    {
+        Phase.GREEN: Band(-150.0, 100.0, 450.0),
+        Phase.DRY: Band(330.0, 760.0, 1900.0),
+        Phase.GASSING: Band(100.0, 500.0, 1000.0),
+        Phase.END: Band(-333.0, -150.0, 0.0),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Ballast:
+    """The stone that holds a filling under, in a wide and honest range.
+
+    ``confirmed`` stays false: no published weight of stone for a flax dam was
+    found, so the figures are physics and judgement. Watch the crop, not the sum.
+    """
+
+    low_kg: float
+    likely_kg: float
+    high_kg: float
+    confirmed: bool = False
+
+
+def phase_at(progress: float, *, went_in_dry: bool = False) -> Phase:
+    """Say which phase a filling is likely to be in at a point of its ret.
+
+    Parameters
+    ----------
+    progress : float
+        Share of the ret that is behind, as `retting.progress` gives it. [-]
+    went_in_dry : bool, default False
+        Whether the crop was dried before it was steeped.
+
+    Returns
+    -------
+    Phase
+        The phase to expect. The crop itself decides: it rises while it gasses and
+        sinks when it has done.
+
+    References
+    ----------
+    .. [1] American Agriculturist XI:13 (7 Dec 1853): weight is added as
+       fermentation grows, and taken off once it stops.
+    .. [2] The points 0.2 and 0.7 are our own judgement.
+    """
+    not_negative(progress, "progress")
+    if progress >= GASSING_UNTIL:
+        return Phase.END
+    if progress >= GASSING_FROM:
+        return Phase.GASSING
+    return Phase.DRY if went_in_dry else Phase.GREEN
+
+
+def submerged_weight(dry_kg: float, *, solid_density: float = SOLID_DENSITY) -> float:
+    """Return how hard waterlogged straw presses down in water.
+
+    Parameters
+    ----------
+    dry_kg : float
+        Dry weight of the crop. [kg]
+    solid_density : float, default 1500
+        Density of the plant's solid matter; 1450 to 1550. [kg/m³]
+
+    Returns
+    -------
+    float
+        Downward pull once no air is left in the stems. [kg]
+
+    References
+    ----------
+    .. [1] Handbook of Properties of Textile and Technical Fibres, p. 283:
+       flax cell wall 1.53 to 1.55 g/cm³.
+    """
+    not_negative(dry_kg, "dry_kg")
+    return dry_kg * (1 - WATER_DENSITY / positive(solid_density, "solid_density"))
+
+
+def uplift(
+    dry_kg: float,
+    *,
+    air_share: float,
+    gas_m3: float = 0.0,
+    stem_density: float = STEM_DENSITY,
+    solid_density: float = SOLID_DENSITY,
+) -> float:
+    """Return the pull upwards of straw that holds air and gas.
+
+    Parameters
+    ----------
+    dry_kg : float
+        Dry weight of the crop. [kg]
+    air_share : float
+        Share of the stems' hollow that is still air, 0 to 1. [-]
+    gas_m3 : float, default 0
+        Gas of fermentation held in the pack. [m³]
+    stem_density : float, default 350
+        Dry stem with its hollows; 300 to 450, from memory. [kg/m³]
+    solid_density : float, default 1500
+        Density of the plant's solid matter; 1450 to 1550. [kg/m³]
+
+    Returns
+    -------
+    float
+        Pull upwards; negative where the straw sinks. [kg]
+
+    Raises
+    ------
+    ValueError
+        If the stem were denser than its own solid matter.
+
+    References
+    ----------
+    .. [1] Archimedes' principle; stem density by analogy with kenaf,
+       0.27 to 0.31 g/cm³ (researcher.life abstract).
+    """
+    fraction(air_share, "air_share")
+    not_negative(gas_m3, "gas_m3")
+    positive(stem_density, "stem_density")
+    weight = submerged_weight(dry_kg, solid_density=solid_density)
+    if stem_density > solid_density:
+        raise ValueError("stem_density must not be above solid_density")
+    hollow_m3 = dry_kg * (1 / stem_density - 1 / solid_density)
+    return WATER_DENSITY * (air_share * hollow_m3 + gas_m3) - weight
+
+
+def stone_factor(stone_density: float, *, submerged: bool = True) -> float:
+    """Return the stone needed for each kilogram of pull upwards.
+
+    Parameters
+    ----------
+    stone_density : float
+        Density of the stone. [kg/m³]
+    submerged : bool, default True
+        Whether the stone lies under water; out of it, it counts in full.
+
+    Returns
+    -------
+    float
+        Kilograms of stone for one kilogram of pull. [-]
+
+    Raises
+    ------
+    ValueError
+        If the stone would float.
+
+    References
+    ----------
+    .. [1] Archimedes' principle. Rock densities: About.com Geology table.
+    """
+    finite(stone_density, "stone_density")
+    if stone_density <= WATER_DENSITY:
+        raise ValueError(f"stone_density must be above {WATER_DENSITY:.0f} kg/m³")
+    return 1 / (1 - WATER_DENSITY / stone_density) if submerged else 1.0
+
+
+def ballast(
+    dry_kg: float,
+    phase: Phase,
+    *,
+    stone_density: float = STONE_DENSITIES["granite"],
+    safety: float = SAFETY,
+    submerged: bool = True,
+    uplift_kg_per_tonne: Band | None = None,
+) -> Ballast:
+    """Return the stone that should hold a filling under in one phase.
+
+    Parameters
+    ----------
+    dry_kg : float
+        Dry weight of the crop in the dam. [kg]
+    phase : Phase
+        Green or dry in its first day, gassing in mid-ret, or at its end.
+    stone_density : float, default 2650
+        Density of the stone (granite). [kg/m³]
+    safety : float, default 1.3
+        What the balance is multiplied by, 1 or more; 1.2 to 1.5. [-]
+    submerged : bool, default True
+        Whether the stones lie under water.
+    uplift_kg_per_tonne : Band, optional
+        A pull measured on the spot, in place of the phase's own. [kg/t]
+
+    Returns
+    -------
+    Ballast
+        Low, likely and high weight of stone. Nought means: lighten it. [kg]
+
+    References
+    ----------
+    .. [1] American Agriculturist XI:13 (7 Dec 1853), Ure's Dictionary of Arts and
+       Spon's Encyclopaedia give the order (rises, add, sinks, remove), no weights.
+    """
+    tonnes = not_negative(dry_kg, "dry_kg") / KG_PER_TONNE
+    if finite(safety, "safety") < 1:
+        raise ValueError(f"safety must be 1 or more, not {safety}")
+    pull = uplift_kg_per_tonne or UPLIFT_KG_PER_TONNE[Phase(phase)]
+    stone_kg = tonnes * safety * stone_factor(stone_density, submerged=submerged)
+    low, likely, high = (
+        max(p, 0.0) * stone_kg for p in (pull.low, pull.likely, pull.high)
+    )
+    return Ballast(low, likely, high)
+
+
+def stones(ballast_kg: float, stone_kg: float) -> int:
+    """Return how many stones of one weight make up a ballast.
+
+    Parameters
+    ----------
+    ballast_kg : float
+        Weight of stone wanted. [kg]
+    stone_kg : float
+        Weight of one stone. [kg]
+
+    Returns
+    -------
+    int
+        Whole stones, never too few.
+    """
+    count = not_negative(ballast_kg, "ballast_kg") / positive(stone_kg, "stone_kg")
+    # A sum that is whole but for its last bits is whole: 0.3 / 0.1 wants 3 stones.
+    return ceil(count - 1e-9 * max(count, 1.0))
+
+
+def lifts_each(stone_count: int, people: int) -> int:
+    """Return the most stones that one of the people has to lift.
+
+    Parameters
+    ----------
+    stone_count : int
+        Stones to be laid, each lifted once.
+    people : int
+        People who share the lifting.
+
+    Returns
+    -------
+    int
+        Lifts by the busiest person, for the screening in `lifting`.
+    """
+    return -(-whole(stone_count, "stone_count") // whole(people, "people", 1))

@@ -1,0 +1,43 @@
+"""Dams, temperatures and logs, drawn at random but never out of the world."""
+
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import strategies as st
+
+from heritage.calc.dam import Basin
+from heritage.calc.retting import Reading
+
+STEEPED = datetime(2026, 8, 20, 19, 30, tzinfo=UTC)
+
+lengths = st.floats(0.5, 60.0)
+shares = st.floats(0.0, 1.0)
+weights = st.floats(0.0, 20_000.0)
+waters = st.floats(12.0, 33.0)
+any_waters = st.floats(-2.0, 45.0)
+
+
+@st.composite
+def basins(draw):
+    """Draw a dam with sloping or upright sides."""
+    length, width, depth = draw(lengths), draw(lengths), draw(st.floats(0.2, 2.0))
+    return Basin(length, width, length * draw(shares), width * draw(shares), depth)
+
+
+@st.composite
+def rising_times(draw, least=1, most=30):
+    """Draw aware moments, each minutes to days after the one before."""
+    gaps = draw(
+        st.lists(st.integers(1, 3 * 24 * 60), min_size=least - 1, max_size=most - 1)
+    )
+    times = [STEEPED]
+    for minutes in gaps:
+        times.append(times[-1] + timedelta(minutes=minutes))
+    return times
+
+
+@st.composite
+def logs(draw, temps=waters, least=1, most=30):
+    """Draw a log of water temperatures in order."""
+    times = draw(rising_times(least, most))
+    values = draw(st.lists(temps, min_size=len(times), max_size=len(times)))
+    return [Reading(at, temp) for at, temp in zip(times, values, strict=True)]

@@ -1,0 +1,241 @@
+"""The dam's volumes, what it holds, and the stones on it."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from heritage.calc.dam import (
+    UPLIFT_KG_PER_TONNE,
+    Band,
+    Basin,
+    Phase,
+    ballast,
+    capacity,
+    fill_hours,
+    lifts_each,
+    phase_at,
+    stone_factor,
+    stones,
+    submerged_weight,
+    uplift,
+)
+from tests.calc.strategies_water import basins, shares, weights
+
+NEAR = pytest.approx
+BOX = Basin(10.0, 4.0, 10.0, 4.0, 1.2)
+SLOPED = Basin(12.0, 4.0, 8.0, 2.0, 1.0)
+
+
+@given(basins(), shares, shares)
+def test_more_water_never_means_less_volume_or_surface(basin, one, other):
+    shallow, deep = sorted((one * basin.depth, other * basin.depth))
+    assert basin.volume(shallow) <= basin.volume(deep) + 1e-9
+    assert basin.surface(shallow) <= basin.surface(deep)
+
+
+@given(basins(), shares)
+def test_volume_lies_between_two_boxes(basin, share):
+    depth = share * basin.depth
+    least = basin.surface(0.0) * depth
+    most = basin.surface(depth) * depth
+    assert least - 1e-9 <= basin.volume(depth) <= most + 1e-9
+
+
+@given(basins(), st.floats(1.0, 5.0))
+def test_a_dam_twice_as_long_above_and_below_holds_twice(basin, times):
+    longer = Basin(
+        basin.top_length * times,
+        basin.top_width,
+        basin.bottom_length * times,
+        basin.bottom_width,
+        basin.depth,
+    )
+    assert longer.volume(basin.depth) == NEAR(times * basin.volume(basin.depth))
+
+
+def test_upright_sides_make_a_box():
+    assert BOX.volume(0.6) == NEAR(24.0)
+    assert BOX.surface(0.6) == NEAR(40.0)
+
+
+def test_a_ditch_with_no_floor_is_half_a_box():
+    assert Basin(10.0, 4.0, 10.0, 0.0, 1.0).volume(1.0) == NEAR(20.0)
+
+
+def test_water_above_the_brim_is_refused():
+    with pytest.raises(
+        ValueError, match=r"water_depth must not be above the dam's 1\.2"
+    ):
+        BOX.volume(1.3)
+
+
+@pytest.mark.parametrize("name", ["top_length", "top_width", "depth"])
+@pytest.mark.parametrize("value", [0.0, -1.0, math.nan, math.inf])
+def test_a_dam_without_a_size_is_refused(name, value):
+    sizes = {
+        "top_length": 10.0,
+        "top_width": 4.0,
+        "bottom_length": 0.0,
+        "bottom_width": 0.0,
+        "depth": 1.0,
+    }
+    with pytest.raises(ValueError, match=f"{name} must be"):
+        Basin(**(sizes | {name: value}))
+
+
+def test_a_dam_wider_below_than_above_is_refused():
+    with pytest.raises(ValueError, match="bottom_width must not be above top_width"):
+        Basin(10.0, 4.0, 10.0, 5.0, 1.0)
+
+
+def test_a_litre_a_second_fills_a_cubic_metre_in_1000_seconds():
+    assert fill_hours(1.0, 1.0) == NEAR(1000 / 3600)
+    assert fill_hours(0.0, 2.0) == 0.0
+
+
+def test_no_flow_never_fills():
+    with pytest.raises(ValueError, match="flow_lps must be above zero"):
+        fill_hours(10.0, 0.0)
+
+
+@given(basins(), shares)
+def test_capacity_keeps_its_order_and_grows_with_water(basin, share):
+    part = capacity(basin, water_depth=share * basin.depth)
+    full = capacity(basin)
+    assert 0 <= part.low <= part.beets <= part.high
+    assert part.beets <= full.beets
+    assert part.dry_kg <= full.dry_kg * (1 + 1e-12)
+
+
+def test_capacity_without_spread_has_no_range():
+    held = capacity(BOX, liquor_l_per_kg=Band(20, 20, 20), beet_kg=Band(3, 3, 3))
+    assert held.dry_kg == NEAR(2400.0)
+    assert (held.low, held.beets, held.high) == (800, 800, 800)
+
+
+def test_one_uncertain_thing_alone_gives_its_own_range():
+    held = capacity(BOX, liquor_l_per_kg=Band(20, 20, 20), beet_kg=Band(2, 3, 5))
+    assert (held.low, held.beets, held.high) == (480, 800, 1200)
+
+
+@pytest.mark.parametrize("name", ["liquor_l_per_kg", "beet_kg"])
+def test_a_beet_or_a_liquor_of_nothing_is_refused(name):
+    with pytest.raises(ValueError, match=rf"{name}\.low must be above zero"):
+        capacity(BOX, **{name: Band(0.0, 1.0, 2.0)})
+
+
+@pytest.mark.parametrize("phase", list(Phase))
+@given(dry_kg=weights)
+def test_ballast_is_in_order_never_negative_and_additive(phase, dry_kg):
+    once, twice = ballast(dry_kg, phase), ballast(2 * dry_kg, phase)
+    assert 0 <= once.low_kg <= once.likely_kg <= once.high_kg
+    assert twice.high_kg == NEAR(2 * once.high_kg)
+    assert not once.confirmed
+
+
+def test_ballast_rises_and_falls_in_the_order_the_old_books_tell():
+    likely = {phase: ballast(1000.0, phase).likely_kg for phase in Phase}
+    assert likely[Phase.END] == 0 < likely[Phase.GREEN] < likely[Phase.GASSING]
+    assert likely[Phase.GASSING] < likely[Phase.DRY]
+
+
+def test_denser_stone_and_stone_out_of_the_water_weigh_more():
+    sandstone = ballast(1000.0, Phase.GASSING, stone_density=2400.0)
+    basalt = ballast(1000.0, Phase.GASSING, stone_density=2900.0)
+    dry_stone = ballast(1000.0, Phase.GASSING, submerged=False)
+    assert sandstone.likely_kg > basalt.likely_kg > dry_stone.likely_kg
+    assert dry_stone.likely_kg == NEAR(1.3 * 500.0)
+
+
+def test_a_pull_measured_on_the_spot_takes_the_place_of_the_phases():
+    held = ballast(
+        2000.0, "gassing", safety=1.0, uplift_kg_per_tonne=Band(200, 300, 400)
+    )
+    assert held.likely_kg == NEAR(600.0 / (1 - 1000 / 2650))
+
+
+@pytest.mark.parametrize(
+    ("setting", "message"),
+    [
+        ({"safety": 0.9}, "safety must be 1 or more"),
+        ({"stone_density": 1000.0}, "stone_density must be above 1000"),
+        ({"stone_density": math.nan}, "stone_density must be a finite number"),
+    ],
+)
+def test_settings_that_would_let_the_crop_rise_are_refused(setting, message):
+    with pytest.raises(ValueError, match=message):
+        ballast(100.0, Phase.DRY, **setting)
+
+
+def test_an_unknown_phase_is_refused():
+    with pytest.raises(ValueError, match="'simmering' is not a valid Phase"):
+        ballast(100.0, "simmering")
+
+
+@given(weights, shares, shares)
+def test_more_air_never_lifts_less(dry_kg, one, other):
+    little, much = sorted((one, other))
+    assert uplift(dry_kg, air_share=little) <= uplift(dry_kg, air_share=much)
+
+
+@given(weights)
+def test_without_air_the_pull_is_the_submerged_weight_downwards(dry_kg):
+    assert uplift(dry_kg, air_share=0.0) == -submerged_weight(dry_kg)
+    gas = uplift(dry_kg, air_share=0.0, gas_m3=1.0)
+    assert gas == NEAR(1000.0 - submerged_weight(dry_kg))
+
+
+def test_a_stem_denser_than_its_own_wood_is_refused():
+    with pytest.raises(ValueError, match="stem_density must not be above"):
+        uplift(1.0, air_share=0.5, stem_density=1600.0)
+
+
+@pytest.mark.parametrize(
+    ("progress", "dry", "phase"),
+    [
+        (0.0, False, Phase.GREEN),
+        (0.19, True, Phase.DRY),
+        (0.2, True, Phase.GASSING),
+        (0.69, False, Phase.GASSING),
+        (0.7, False, Phase.END),
+        (1.4, True, Phase.END),
+    ],
+)
+def test_the_phase_follows_the_ret(progress, dry, phase):
+    assert phase_at(progress, went_in_dry=dry) is phase
+
+
+def test_every_phase_has_its_pull():
+    assert set(UPLIFT_KG_PER_TONNE) == set(Phase)
+
+
+@given(st.integers(0, 500), st.floats(0.5, 40.0))
+def test_stones_are_never_too_few_nor_one_too_many(count, stone_kg):
+    assert stones(count * stone_kg, stone_kg) == count
+    assert stones((count + 0.5) * stone_kg, stone_kg) == count + 1
+
+
+@given(st.integers(0, 500), st.integers(1, 40))
+def test_the_busiest_lifts_its_share_rounded_up(count, people):
+    assert lifts_each(count, people) == math.ceil(count / people)
+
+
+def test_stones_need_somebody_to_lift_them():
+    with pytest.raises(ValueError, match="people must be 1 or more"):
+        lifts_each(5, 0)
+
+
+def test_out_of_water_a_stone_counts_in_full():
+    assert stone_factor(2650.0, submerged=False) == 1.0
+
+
+def test_a_band_out_of_order_is_refused():
+    with pytest.raises(ValueError, match="likely must lie between low and high"):
+        Band(2.0, 1.0, 3.0)
+
+
+def test_a_band_that_is_no_number_is_refused():
+    with pytest.raises(ValueError, match="high must be a finite number"):
+        Band(2.0, 3.0, math.inf)
