@@ -1,0 +1,214 @@
+"""When to test a ret: early, likely and late, and how often."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ._checks import not_negative
+from ._ret_model import DEFAULT_RET, RetModel, rate
+from ._ret_path import Outlook, Path, Reading, read_path, recent_mean
+from ._ret_warnings import LONGEST_GAP, warnings_for
+
+FIRST_TEST_AT: Final = 0.55
+FIRST_TEST_DAY: Final = 4.0
+CLOSE_TO_READY: Final = 0.8
+
+_HOURS_24: Final = timedelta(hours=24)
+_HOURS_12: Final = timedelta(hours=12)
+_HOURS_6: Final = timedelta(hours=6)
+_ONE_HOUR: Final = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class RetForecast:
+    """When to test a ret. It never says when to lift: only a test can.
+
+    ``progress`` is the share behind at the last reading; the dates from ``early``
+    to ``late`` are where four batches in five should be ready, ``None`` where the
+    water is too cold to tell; ``test_every`` holds from the last reading, once the
+    first test has come.
+    """
+
+    progress: float
+    first_test: datetime
+    early: datetime | None
+    likely: datetime | None
+    late: datetime | None
+    test_every: timedelta
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RetCurve:
+    """The course of a ret, for drawing: ready where a line crosses 1.
+
+    ``fast`` and ``slow`` are the progress of a batch that is early or late.
+    Times after ``measured_until`` are expected, not read.
+    """
+
+    times: tuple[datetime, ...]
+    progress: NDArray[np.float64]
+    fast: NDArray[np.float64]
+    slow: NDArray[np.float64]
+    measured_until: datetime
+
+
+def time_between_tests(
+    behind: float, temp_c: float, model: RetModel = DEFAULT_RET
+) -> timedelta:
+    """Return the longest time to leave between two tests.
+
+    Parameters
+    ----------
+    behind : float
+        Progress so far. [-]
+    temp_c : float
+        Warmth of the water now. [°C]
+    model : RetModel, optional
+        Settings of the rate.
+
+    Returns
+    -------
+    timedelta
+        A tenth of the ret's length, a day at most; 12 hours at most from a progress
+        of 0.8, and 6 once it is likely to be ready.
+
+    References
+    ----------
+    .. [1] Flax Society of Ireland (1846): every six hours once fermentation
+       subsides. Ure: at least twice a day. The tenth is our own judgement.
+    """
+    not_negative(behind, "behind")
+    tenth = timedelta(days=0.1 / rate(float(temp_c), model))
+    if behind >= 1:
+        return min(tenth, _HOURS_6)
+    return min(tenth, _HOURS_12 if behind >= CLOSE_TO_READY else _HOURS_24)
+
+
+def forecast(
+    readings: Sequence[Reading],
+    outlook: Outlook = (),
+    *,
+    started: datetime | None = None,
+    model: RetModel = DEFAULT_RET,
+    longest_gap: timedelta = LONGEST_GAP,
+) -> RetForecast:
+    """Say when to test a ret, from its log and the water expected.
+
+    Parameters
+    ----------
+    readings : sequence of Reading, length n >= 1
+        Water temperatures at aware, strictly rising times. [°C]
+    outlook : sequence of Reading, or float
+        Mean water temperatures expected after the last reading; the last one is held
+        on. A single number is held from the last reading. If empty, the mean
+        of the log's last day is held, with a warning. Entries not after the last
+        reading are passed over. [°C]
+    started : datetime, optional
+        When the water closed over the crop, if before the first reading; the water
+        is taken to have been as warm then as at the first reading.
+    model : RetModel, optional
+        Settings of the rate and its band.
+    longest_gap : timedelta, default 30 h
+        Longest stretch between readings that needs no warning.
+
+    Returns
+    -------
+    RetForecast
+        Progress, when to test first and how often, the likely day with its range,
+        and what must be said beside them.
+
+    Raises
+    ------
+    ValueError
+        If there is no reading, times do not strictly rise or are naive, or a
+        temperature is not a finite number.
+
+    References
+    ----------
+    .. [1] First test: Pittsburgh Gazette, 12 Sept 1823 (day 4); Manual of Flax
+       Culture (day 5). The progress of 0.55 is our own judgement.
+    """
+    path = read_path(readings, outlook, started, model)
+    every = time_between_tests(
+        path.reached, recent_mean(path.knots[: path.measured]), model
+    )
+    tested = path.day_of(FIRST_TEST_AT)
+    first = FIRST_TEST_DAY if tested is None else min(tested, FIRST_TEST_DAY)
+    early, likely, late = (_date(path, t) for t in (model.early, 1.0, model.late))
+    return RetForecast(
+        progress=path.reached,
+        first_test=path.moment(first),
+        early=early,
+        likely=likely,
+        late=late,
+        test_every=every,
+        warnings=warnings_for(
+            path,
+            guessed=isinstance(outlook, Sequence) and path.measured == len(path.knots),
+            test_every=every,
+            longest_gap=longest_gap,
+        ),
+    )
+
+
+def curve(
+    readings: Sequence[Reading],
+    outlook: Outlook = (),
+    *,
+    started: datetime | None = None,
+    model: RetModel = DEFAULT_RET,
+    step: timedelta = _ONE_HOUR,
+) -> RetCurve:
+    """Return the course of a ret in even steps, until the late day.
+
+    Parameters
+    ----------
+    readings : sequence of Reading, length n >= 1
+        As in `forecast`.
+    outlook : sequence of Reading, or float
+        As in `forecast`.
+    started : datetime, optional
+        As in `forecast`.
+    model : RetModel, optional
+        Settings of the rate and its band.
+    step : timedelta, default 1 h
+        Time from one point to the next, above nought.
+
+    Returns
+    -------
+    RetCurve
+        Times, progress and band; they end where the water gets too cold to tell, and
+        never before the last reading.
+
+    Raises
+    ------
+    ValueError
+        As in `forecast`, or if the step is not above nought.
+    """
+    if step <= timedelta(0):
+        raise ValueError(f"step must be above nought, not {step}")
+    path = read_path(readings, outlook, started, model)
+    read_until = float(path.days[path.measured - 1])
+    late = path.day_of(model.late)
+    last = path.told_until if late is None else late
+    end = max(read_until, read_until if last is None else last)
+    days = np.append(np.arange(0.0, end, step / _HOURS_24), end)
+    behind = path.progress_on(days)
+    return RetCurve(
+        times=tuple(path.moment(float(day)) for day in days),
+        progress=behind,
+        fast=behind / model.early,
+        slow=behind / model.late,
+        measured_until=path.moment(read_until),
+    )
+
+
+def _date(path: Path, target: float) -> datetime | None:
+    """Return the time at which a progress is reached, if it can be told."""
+    day = path.day_of(target)
+    return None if day is None else path.moment(day)

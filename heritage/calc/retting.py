@@ -1,0 +1,42 @@
+"""Retting in the dam and on the grass: how far it is, and when to test it."""
+
+from ._band import Band
+from ._dew import DEW_BAND, dew_days, dew_progress
+from ._pond import pond_temperature
+from ._ret_forecast import RetCurve, RetForecast, curve, forecast, time_between_tests
+from ._ret_model import (
+    DEFAULT_RET,
+    NO_DATE_BELOW_C,
+    TOO_HOT_C,
+    TRUSTED_FROM_C,
+    RetModel,
+    days_at,
+    days_band,
+    progress,
+    rate,
+)
+from ._ret_path import Outlook, Reading
+
+__all__ = [
+    "DEFAULT_RET",
+    "DEW_BAND",
+    "NO_DATE_BELOW_C",
+    "TOO_HOT_C",
+    "TRUSTED_FROM_C",
+    "Band",
+    "Outlook",
+    "Reading",
+    "RetCurve",
+    "RetForecast",
+    "RetModel",
+    "curve",
+    "days_at",
+    "days_band",
+    "dew_days",
+    "dew_progress",
+    "forecast",
+    "pond_temperature",
+    "progress",
+    "rate",
+    "time_between_tests",
+]
