@@ -49,8 +49,15 @@ UPLIFT_KG_PER_TONNE: Final = MappingProxyType(
 class Ballast:
     """The stone that holds a filling under, in a wide and honest range.
 
-    ``confirmed`` stays false: no published weight of stone for a flax dam was
-    found, so the figures are physics and judgement. Watch the crop, not the sum.
+    No published weight of stone for a flax dam was found: the figures are physics
+    and judgement. Watch the crop, not the sum.
+
+    Attributes
+    ----------
+    low_kg, likely_kg, high_kg : float
+        Weight of stone. [kg]
+    confirmed : bool
+        Whether a published weight bears the figures out; none does.
     """
 
     low_kg: float

@@ -9,7 +9,7 @@ from ._checks import finite
 class Band:
     """A low, a likely and a high value of one quantity, in that order.
 
-    Parameters
+    Attributes
     ----------
     low, likely, high : float
         The three values, none below the one before it. [the quantity's own unit]

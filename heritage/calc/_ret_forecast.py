@@ -27,10 +27,19 @@ _ONE_HOUR: Final = timedelta(hours=1)
 class RetForecast:
     """When to test a ret. It never says when to lift: only a test can.
 
-    ``progress`` is the share behind at the last reading; the dates from ``early``
-    to ``late`` are where four batches in five should be ready, ``None`` where the
-    water is too cold to tell; ``test_every`` holds from the last reading, once the
-    first test has come.
+    Attributes
+    ----------
+    progress : float
+        Share of the ret that is behind at the last reading. [-]
+    first_test : datetime
+        When the first test is due.
+    early, likely, late : datetime or None
+        Dates between which four batches in five should be ready; ``None`` where the
+        water is too cold to tell.
+    test_every : timedelta
+        Longest time between two tests, once the first has come.
+    warnings : tuple of str
+        What has to be said beside the dates, in plain sentences.
     """
 
     progress: float
@@ -46,8 +55,14 @@ class RetForecast:
 class RetCurve:
     """The course of a ret, for drawing: ready where a line crosses 1.
 
-    ``fast`` and ``slow`` are the progress of a batch that is early or late.
-    Times after ``measured_until`` are expected, not read.
+    Attributes
+    ----------
+    times : tuple of datetime, length n
+        Even steps from the start, and the end.
+    progress, fast, slow : ndarray, shape (n,)
+        Progress of a likely, an early and a late batch. [-]
+    measured_until : datetime
+        Time of the last reading; what follows is expected.
     """
 
     times: tuple[datetime, ...]

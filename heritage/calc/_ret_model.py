@@ -26,7 +26,7 @@ TOO_HOT_C: Final = 40.0
 class RetModel:
     """The settings of the ret's rate.
 
-    Parameters
+    Attributes
     ----------
     days_at_20 : float, default 7.5
         Length of a ret at 20 °C; 6.4 to 9.1. [d]

@@ -22,7 +22,15 @@ from ._ret_model import (
 
 
 class Reading(NamedTuple):
-    """The warmth of the water, in °C, at one aware time."""
+    """The warmth of the water at one time.
+
+    Attributes
+    ----------
+    at : datetime
+        When it was read, or is expected; aware of its time zone.
+    temp_c : float
+        Warmth of the water at half depth. [°C]
+    """
 
     at: datetime
     temp_c: float

@@ -62,7 +62,7 @@ BEET_KG: Final = Band(2.0, 3.0, 5.0)
 class Basin:
     """A dam with a level oblong bottom and evenly sloping sides.
 
-    Parameters
+    Attributes
     ----------
     top_length, top_width : float
         Size at the brim, above zero. [m]
@@ -148,10 +148,19 @@ class Basin:
 
 @dataclass(frozen=True, slots=True)
 class Capacity:
-    """What a dam should hold: likely beets and dry weight, and beets at least and most.
+    """What a dam should hold in one filling.
 
-    ``low`` to ``high`` joins the spread of the water wanted and of the beet's
-    weight as independent factors; a beet weighed on the spot narrows it.
+    The range joins the spread of the water wanted and of the beet's weight as
+    independent factors; a beet weighed on the spot narrows it.
+
+    Attributes
+    ----------
+    beets : int
+        Likely number of beets.
+    dry_kg : float
+        Likely dry weight of the crop. [kg]
+    low, high : int
+        Fewest and most beets to reckon with.
     """
 
     beets: int
