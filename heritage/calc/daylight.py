@@ -1,0 +1,229 @@
+"""When the sun rises and sets, and how long there is light to work by.
+
+A day runs here from solar noon to solar noon: the evening of a day is the time from
+its noon to the next one, and its morning the time back to the noon before. A sunset
+after midnight therefore belongs to the evening that it ends, and no sunset is lost
+or counted twice.
+
+References
+----------
+.. [1] HM Nautical Almanac Office, Astronomical Information Sheet 7 (1996): the sun
+   rises and sets with its centre at a true altitude of -50' (34' of refraction and
+   16' of semi-diameter); civil twilight ends at -6°, without refraction.
+.. [2] American Meteorological Society, Glossary, and Hong Kong Observatory: by the
+   end of civil twilight outdoor work is hard without lamps, some 2 to 3.5 lux.
+.. [3] The sun's place is ephem's (VSOP87), within 1 s of JPL's DE421 at sunset on
+   eleven evenings from 62° N to 44° S.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from heritage.calc._sky import CIVIL_DEG, Sky, angle, sunset_deg, to_utc
+
+MARGIN = timedelta(minutes=15)
+
+
+@dataclass(frozen=True, slots=True)
+class SunTimes:
+    """What the sun does on one local day; ``None`` where it does not do it.
+
+    Attributes
+    ----------
+    dawn : datetime or None
+        Start of civil twilight before this day's noon.
+    sunrise : datetime or None
+        Sunrise before this day's noon.
+    noon : datetime
+        The sun at its highest.
+    sunset : datetime or None
+        Sunset after this day's noon, though it may come after midnight.
+    dusk : datetime or None
+        End of civil twilight after this day's noon, likewise.
+    """
+
+    dawn: datetime | None
+    sunrise: datetime | None
+    noon: datetime
+    sunset: datetime | None
+    dusk: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A time with light to work by.
+
+    Attributes
+    ----------
+    start : datetime
+        When work can begin.
+    end : datetime
+        When work must be over.
+    hours : float
+        How long that is, whatever the clocks do. [h]
+    why_it_ends : str
+        What sets the end, in plain words.
+    """
+
+    start: datetime
+    end: datetime
+    hours: float
+    why_it_ends: str
+
+
+def sun_times(
+    day: date,
+    latitude: float,
+    longitude: float,
+    *,
+    timezone: tzinfo | str,
+    skyline_deg: float = 0,
+) -> SunTimes:
+    """Find dawn, sunrise, noon, sunset and dusk of one local day.
+
+    Parameters
+    ----------
+    day : date
+        The local day whose noon is meant.
+    latitude : float
+        North positive, -90 to 90. [°]
+    longitude : float
+        East positive, -180 to 180. [°]
+    timezone : tzinfo or str
+        The zone that names the day and in which the answer stands.
+    skyline_deg : float
+        How high the land stands round the field. Sunset and dusk come that much
+        sooner and sunrise and dawn that much later, which is cautious: behind a hill
+        the sky stays lit for longer than the field. 0 to 45. [°]
+
+    Returns
+    -------
+    SunTimes
+        Aware times in ``timezone``.
+
+    Raises
+    ------
+    ValueError
+        If an angle is not finite or is out of its range.
+
+    Notes
+    -----
+    Expect a minute or so between any almanac and the real sky [1]_: a tenth of a
+    degree of refraction is 50 s at Belfast and more in the north.
+
+    References
+    ----------
+    .. [1] HM Nautical Almanac Office, Astronomical Information Sheet 7 (1996).
+    """
+    zone = _zone(timezone)
+    skyline = angle(skyline_deg, "skyline_deg", 0, 45)
+    sky = Sky(day, latitude, longitude, zone)
+    crossings = (
+        sky.climbs_through(CIVIL_DEG + skyline),
+        sky.climbs_through(sunset_deg(skyline)),
+        sky.sinks_through(sunset_deg(skyline)),
+        sky.sinks_through(CIVIL_DEG + skyline),
+    )
+    dawn, sunrise, sunset, dusk = (
+        None if at is None else to_utc(at).astimezone(zone) for at in crossings
+    )
+    return SunTimes(dawn, sunrise, to_utc(sky.noon).astimezone(zone), sunset, dusk)
+
+
+def working_window(
+    day: date,
+    latitude: float,
+    longitude: float,
+    *,
+    timezone: tzinfo | str,
+    earliest: time | None = None,
+    latest: time | None = None,
+    margin: timedelta = MARGIN,
+    skyline_deg: float = 0,
+) -> Window | None:
+    """Find the part of a local day that has light to work by.
+
+    Parameters
+    ----------
+    day : date
+        The local day whose noon is meant.
+    latitude : float
+        North positive, -90 to 90. [°]
+    longitude : float
+        East positive, -180 to 180. [°]
+    timezone : tzinfo or str
+        The zone that names the day and in which the answer stands.
+    earliest : time or None
+        Local clock time before which nobody comes; ``None`` for first light.
+    latest : time or None
+        Local clock time by which all go home; ``None`` for last light. If it is not
+        after ``earliest`` it is taken for the night after, past midnight.
+    margin : timedelta
+        Light kept in hand: work ends that long before civil dusk, and does not begin
+        until that long after civil dawn. A judgement; 0 to 30 minutes is usual.
+    skyline_deg : float
+        How high the land stands round the field; see ``sun_times``. [°]
+
+    Returns
+    -------
+    Window or None
+        ``None`` if there is no light between the two times. Where it does not get
+        dark, and without ``latest``, the window ends with the local day.
+
+    Raises
+    ------
+    ValueError
+        If an angle is not finite or is out of its range, or ``margin`` is negative.
+    """
+    if margin < timedelta(0):
+        raise ValueError(f"margin must not be negative, not {margin}")
+    zone = _zone(timezone)
+    skyline = angle(skyline_deg, "skyline_deg", 0, 45)
+    sky = Sky(day, latitude, longitude, zone)
+    first, last = _clock_limits(day, zone, earliest, latest)
+    end, why = _last_light(sky, CIVIL_DEG + skyline, margin, zone, skyline > 0)
+    start = _first_light(sky, CIVIL_DEG + skyline, margin)
+    # Compared in UTC: between two local times Python would compare the clocks' faces.
+    start = first if start is None else max(first, start)
+    if end is None:
+        end, why = last, "the end of the day; it does not get dark this night"
+    if latest is not None and last <= end:
+        end, why = last, f"the latest finishing time ({latest:%H:%M})"
+    if sky.is_dark_at_noon(CIVIL_DEG + skyline) or end <= start:
+        return None
+    hours = (end - start) / timedelta(hours=1)
+    return Window(start.astimezone(zone), end.astimezone(zone), hours, why)
+
+
+def _first_light(sky: Sky, level: float, margin: timedelta) -> datetime | None:
+    dawn = sky.climbs_through(level)
+    return None if dawn is None else to_utc(dawn) + margin
+
+
+def _last_light(
+    sky: Sky, level: float, margin: timedelta, zone: tzinfo, behind_land: bool
+) -> tuple[datetime | None, str]:
+    at = sky.sinks_through(level)
+    if at is None:
+        return None, ""
+    dusk = to_utc(at)
+    name = "civil dusk behind the skyline" if behind_land else "civil dusk"
+    minutes = round(margin / timedelta(minutes=1))
+    lead = f"{minutes} minutes before " if minutes else ""
+    return dusk - margin, f"{lead}{name} ({dusk.astimezone(zone):%H:%M})"
+
+
+def _clock_limits(
+    day: date, zone: tzinfo, earliest: time | None, latest: time | None
+) -> tuple[datetime, datetime]:
+    """Give the first and last moment the clock allows, in UTC."""
+    next_day = day + timedelta(days=1)
+    first = earliest or time(0)
+    past_midnight = latest is None or latest <= first
+    last = datetime.combine(next_day if past_midnight else day, latest or time(0), zone)
+    return datetime.combine(day, first, zone).astimezone(UTC), last.astimezone(UTC)
+
+
+def _zone(timezone: tzinfo | str) -> tzinfo:
+    return ZoneInfo(timezone) if isinstance(timezone, str) else timezone
