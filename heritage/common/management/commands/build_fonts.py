@@ -1,0 +1,70 @@
+"""Cut Fira Sans down to the letters the site writes, as woff2 with its own sheet."""
+
+from pathlib import Path
+from typing import Any
+
+import fontpkg_fira_sans
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+SHEET = "look/fonts/fonts.css"
+FOLDER = Path(__file__).parents[2] / "static" / Path(SHEET).parent
+SOURCE = Path(fontpkg_fira_sans.__file__).parent / "files"
+FACES = {400: "Regular", 600: "SemiBold"}
+FEATURES = ["kern", "liga", "lnum", "tnum", "mark", "mkmk", "ccmp", "locl"]
+# Latin with the letters of Irish, Polish, Lithuanian and Romanian; Greek and
+# Cyrillic for names; dashes, quotes, currency, fractions, arrows, a few signs.
+RANGES = [
+    (0x20, 0x7E),
+    (0xA0, 0x17F),
+    (0x218, 0x21B),
+    (0x386, 0x3CE),
+    (0x400, 0x45F),
+    (0x490, 0x491),
+    (0x1E02, 0x1E6B),
+    (0x2009, 0x203A),
+    (0x20AC, 0x20AC),
+    (0x2150, 0x215E),
+    (0x2190, 0x2193),
+    (0x2212, 0x2265),
+]
+
+
+class Command(BaseCommand):
+    help = "Build the web fonts (fonttools comes with the development extra)."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--folder", type=Path, default=FOLDER)
+
+    def handle(self, *args: Any, folder: Path, **options: Any) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
+        for face in FACES.values():
+            made = cut(face, folder)
+            self.stdout.write(f"{made.name}: {made.stat().st_size // 1024} kB")
+        sheet = "\n".join(rule(weight, face) for weight, face in FACES.items())
+        (folder / Path(SHEET).name).write_text(sheet, encoding="utf-8")
+
+
+def cut(face: str, folder: Path) -> Path:
+    """Write one face's woff2 subset into ``folder`` and return its path."""
+    try:
+        from fontTools import subset
+    except ImportError as error:
+        raise CommandError("Install fonttools[woff] to build the fonts.") from error
+
+    options = subset.Options(flavor="woff2", layout_features=FEATURES)
+    font = subset.load_font(str(SOURCE / f"FiraSans-{face}.ttf"), options)
+    subsetter = subset.Subsetter(options)
+    subsetter.populate(unicodes=[c for a, b in RANGES for c in range(a, b + 1)])
+    subsetter.subset(font)
+    made = folder / f"fira-sans-{face.lower()}.woff2"
+    subset.save_font(font, str(made), options)
+    return made
+
+
+def rule(weight: int, face: str) -> str:
+    """Return the CSS that names one built face."""
+    return (
+        f'@font-face {{ font-family: "Fira Sans"; font-weight: {weight};'
+        f" font-display: swap;"
+        f' src: url("fira-sans-{face.lower()}.woff2") format("woff2"); }}\n'
+    )
