@@ -53,3 +53,19 @@ def whole(value: SupportsIndex | float, name: str, least: int | None = 0) -> int
     if least is not None and count < least:
         raise ValueError(f"{name} must be {least} or more, not {count}")
     return count
+
+
+def percent(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse it unless it lies from 0 to 100."""
+    number = finite(value, name)
+    if not 0 <= number <= 100:
+        raise ValueError(f"{name} must lie from 0 to 100 %, not {value}")
+    return number
+
+
+def air_temperature(value: SupportsFloat, name: str) -> float:
+    """Return ``value`` as a float, or refuse what no air on earth has been. [°C]"""
+    number = finite(value, name)
+    if not -90 <= number <= 60:
+        raise ValueError(f"{name} must lie from -90 to 60 °C, not {value}")
+    return number
