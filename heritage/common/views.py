@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common.access import Role, opens_to
 
-THEMES = ("light", "dusk")
+THEMES = ("day", "dusk")
 A_YEAR = 60 * 60 * 24 * 365
 
 
