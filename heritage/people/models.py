@@ -1,11 +1,12 @@
 """Accounts, and the people of a demonstration with or without one."""
 
+from datetime import datetime
 from typing import Any, Self
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
@@ -92,8 +93,45 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
     def organisers(self) -> Self:
         return self.filter(is_organiser=True)
 
+    def gone(self) -> Self:
+        return self.filter(left_at__isnull=False)
+
+    def adults(self) -> Self:
+        return self.filter(age_band=AgeBand.ADULT)
+
+    def without_account(self) -> Self:
+        return self.filter(user__isnull=True)
+
+    def able_to_sign_in(self) -> Self:
+        return self.filter(user__is_active=True)
+
     def by_name(self) -> Self:
         return self.order_by("name", "pk")
+
+    def reached_at(self, addresses: list[str]) -> Self:
+        """Keep those entered with one of the addresses, in whatever case."""
+        lowered = [address.lower() for address in addresses]
+        return self.alias(lowered=Lower("email")).filter(lowered__in=lowered)
+
+    def with_live_sign_ups(self) -> Self:
+        """Count for each the places held and waited for, past ones among them."""
+        # Gatherings stand above people, so their rows are reached by name alone.
+        live = Q(sign_ups__isnull=False) & ~Q(sign_ups__status="given_up")
+        return self.annotate(live_sign_ups=Count("sign_ups", filter=live))
+
+    def expected_after(self, moment: datetime) -> Self:
+        """Keep those with a place or a turn at a gathering still to end."""
+        places = Q(sign_ups__gathering__ends_at__gt=moment) & Q(
+            sign_ups__status__in=["held", "waiting"],
+            sign_ups__gathering__status="posted",
+        )
+        return self.filter(places).distinct()
+
+    def leading_after(self, moment: datetime) -> Self:
+        """Keep the leads of gatherings that end after the moment."""
+        return self.filter(
+            led_gatherings__ends_at__gt=moment, led_gatherings__status="posted"
+        ).distinct()
 
     def answered_for_by(self, volunteer: "Volunteer") -> Self:
         """Keep the volunteer and the children they are guardian of."""
