@@ -1,11 +1,12 @@
 """Dams, temperatures and logs, drawn at random but never out of the world."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from hypothesis import strategies as st
 
 from heritage.calc.dam import Basin
 from heritage.calc.retting import Reading
+from heritage.calc.rota import Person, Rules, Slot
 
 STEEPED = datetime(2026, 8, 20, 19, 30, tzinfo=UTC)
 
@@ -41,3 +42,34 @@ def logs(draw, temps=waters, least=1, most=30):
     times = draw(rising_times(least, most))
     values = draw(st.lists(temps, min_size=len(times), max_size=len(times)))
     return [Reading(at, temp) for at, temp in zip(times, values, strict=True)]
+
+
+@st.composite
+def rotas(draw):
+    """Draw a few days' slots, some people with their own ways, and rules."""
+    days = draw(st.integers(1, 6))
+    slots = [
+        Slot(f"{n}{part}", date(2026, 8, 21) + timedelta(days=n), people)
+        for n in range(days)
+        for part, people in (("a", draw(st.sampled_from([None, None, 3]))), ("b", None))
+    ]
+    names = [slot.name for slot in slots]
+    some = st.frozensets(st.sampled_from(names))
+    people = []
+    for number in range(draw(st.integers(0, 8))):
+        fixed = draw(st.frozensets(st.sampled_from(names), max_size=1))
+        people.append(
+            Person(
+                f"P{number}",
+                draw(some),
+                experienced=draw(st.booleans()),
+                most=draw(st.sampled_from([None, None, 0, 2])),
+                fixed=fixed,
+                refused=draw(some) - fixed,
+                costs=draw(st.dictionaries(st.sampled_from(names), st.integers(-3, 9))),
+            )
+        )
+    rules = Rules(
+        window_days=draw(st.integers(1, 4)), most_in_window=draw(st.integers(1, 3))
+    )
+    return slots, people, rules
