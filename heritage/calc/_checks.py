@@ -64,7 +64,7 @@ def percent(value: SupportsFloat, name: str) -> float:
 
 
 def air_temperature(value: SupportsFloat, name: str) -> float:
-    """Return ``value`` as a float, or refuse what no air on earth has been. [°C]"""
+    """Return ``value`` as a float, or refuse what no air has been."""
     number = finite(value, name)
     if not -90 <= number <= 60:
         raise ValueError(f"{name} must lie from -90 to 60 °C, not {value}")

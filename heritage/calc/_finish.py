@@ -1,0 +1,276 @@
+"""When the pulling will be done, exactly, evening by evening."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heritage.calc._checks import fraction, whole
+
+Capacity = int | tuple[tuple[int, float], ...]
+_Chances = NDArray[np.float64]
+_JUST = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """One evening on which the crop could be pulled.
+
+    Attributes
+    ----------
+    day : date
+        The day.
+    capacity : int or tuple of (int, float)
+        What that evening's light and turnout would pull if it is dry: a number of
+        beets, or each number that it may come to with its chance.
+    dry_chance : float or None
+        Chance that this evening is dry, where a weather forecast gives one;
+        otherwise it follows from the day before.
+    """
+
+    day: date
+    capacity: Capacity
+    dry_chance: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse capacities and chances that cannot be."""
+        for beets, chance in self.outcomes():
+            whole(beets, "capacity")
+            fraction(chance, "capacity")
+        total = sum(chance for _, chance in self.outcomes())
+        if abs(total - 1) > 1e-9:
+            raise ValueError(f"capacity must have chances that sum to 1, not {total}")
+        if self.dry_chance is not None:
+            fraction(self.dry_chance, "dry_chance")
+
+    def outcomes(self) -> tuple[tuple[int, float], ...]:
+        """List what a dry evening may pull.
+
+        Returns
+        -------
+        tuple of (int, float)
+            Each number of beets with its chance.
+        """
+        if isinstance(self.capacity, tuple):
+            return self.capacity
+        return ((self.capacity, 1.0),)
+
+
+@dataclass(frozen=True, slots=True)
+class FinishForecast:
+    """When the work will be done, as chances.
+
+    Attributes
+    ----------
+    chance_by_day : dict of date to float
+        The chance that all is pulled by the end of each evening of the outlook.
+    chance : float
+        The same at the end of the outlook.
+    evenings : float
+        Mean number of the outlook's evenings until the finish, dry and wet ones
+        alike; a run that does not finish counts all of them.
+    """
+
+    chance_by_day: dict[date, float]
+    chance: float
+    evenings: float
+
+    def day_at(self, q: float) -> date | None:
+        """Give the first evening by which the work is done with chance ``q``.
+
+        Parameters
+        ----------
+        q : float
+            The chance asked for, 0 to 1.
+
+        Returns
+        -------
+        date or None
+            ``None`` if the outlook does not reach that far.
+
+        Raises
+        ------
+        ValueError
+            If ``q`` is not from 0 to 1.
+        """
+        asked = fraction(q, "q") - _JUST
+        return next((d for d, p in self.chance_by_day.items() if p >= asked), None)
+
+
+def finish_forecast(
+    beets_left: int,
+    outlook: Sequence[Evening],
+    *,
+    wet_to_dry: float,
+    dry_to_dry: float,
+    last_was_dry: bool | None,
+    last_day: date | None = None,
+) -> FinishForecast:
+    """Forecast when the pulling will be done, by exact dynamic programming.
+
+    The chance of every number of beets left, after a dry day and after a wet one, is
+    carried from evening to evening. Weather is a chain of dry and wet days that runs
+    on through days without a gathering. Nothing is sampled.
+
+    Parameters
+    ----------
+    beets_left : int
+        Work left; not negative.
+    outlook : sequence of Evening, length n
+        The evenings on which it could be done, each day later than the one before.
+    wet_to_dry : float
+        Chance that a day is dry enough to work if the day before was not.
+    dry_to_dry : float
+        The same if the day before was. Equal to ``wet_to_dry`` for weather without
+        memory, which is over-confident: see [1]_.
+    last_was_dry : bool or None
+        Whether ``last_day`` was dry; ``None`` if not known, for the long-run share.
+    last_day : date or None
+        The last day whose weather is known; the eve of the outlook if left out.
+
+    Returns
+    -------
+    FinishForecast
+        Chances by day.
+
+    Raises
+    ------
+    ValueError
+        If a chance or a count is out of its range, or the days do not rise.
+
+    References
+    ----------
+    .. [1] Gabriel and Neumann, Q. J. R. Meteorol. Soc. 88 (1962) 90-95: dry and wet
+       days at Tel Aviv as a two-state chain. Chances of workable days are usual in
+       farm planning: University of Missouri Extension, G362 and G363.
+    """
+    left = whole(beets_left, "beets_left")
+    weather = Weather(wet_to_dry, dry_to_dry)
+    gaps = days_between(outlook, last_day)
+    # Row 0 is after a wet day, row 1 after a dry one; column w is w beets left.
+    chances = np.zeros((2, left + 1))
+    chances[:, left] = weather.start(last_was_dry)
+    done = [float(chances[:, 0].sum())]
+    for evening, gap in zip(outlook, gaps, strict=True):
+        chances = weather.after(gap, evening.dry_chance).T @ chances
+        chances[1] = _pull(chances[1], evening)
+        # Rounding must not make a finish look less sure than it was.
+        done.append(min(1.0, max(done[-1], float(chances[:, 0].sum()))))
+    days = [evening.day for evening in outlook]
+    return FinishForecast(
+        chance_by_day=dict(zip(days, done[1:], strict=True)),
+        chance=done[-1],
+        evenings=sum(1 - chance for chance in done[:-1]),
+    )
+
+
+def simulate_finish(
+    beets_left: int,
+    outlook: Sequence[Evening],
+    *,
+    wet_to_dry: float,
+    dry_to_dry: float,
+    last_was_dry: bool | None,
+    runs: int,
+    seed: int,
+    last_day: date | None = None,
+) -> NDArray[np.int64]:
+    """Play the season out many times, for a picture of how it may go.
+
+    Parameters
+    ----------
+    beets_left : int
+        Work left; not negative.
+    outlook : sequence of Evening, length n
+        As for ``finish_forecast``.
+    wet_to_dry : float
+        As for ``finish_forecast``.
+    dry_to_dry : float
+        As for ``finish_forecast``.
+    last_was_dry : bool or None
+        As for ``finish_forecast``.
+    runs : int
+        How many seasons to play, at least 1.
+    seed : int
+        Fixes the draws, so that the same question gives the same picture.
+    last_day : date or None
+        As for ``finish_forecast``.
+
+    Returns
+    -------
+    ndarray of int, shape (runs, n)
+        Beets left after each evening. Chances are better asked of
+        ``finish_forecast``, which has no sampling error.
+
+    Raises
+    ------
+    ValueError
+        If a chance or a count is out of its range, or the days do not rise.
+    """
+    random = np.random.default_rng(whole(seed, "seed"))
+    weather = Weather(wet_to_dry, dry_to_dry)
+    gaps = days_between(outlook, last_day)
+    runs = whole(runs, "runs", least=1)
+    left = np.full(runs, whole(beets_left, "beets_left"), dtype=np.int64)
+    dry = random.random(runs) < weather.start(last_was_dry)[1]
+    paths = np.empty((runs, len(outlook)), dtype=np.int64)
+    for column, (evening, gap) in enumerate(zip(outlook, gaps, strict=True)):
+        dry_chance = weather.after(gap, evening.dry_chance)[:, 1]
+        dry = random.random(runs) < dry_chance[dry.astype(np.intp)]
+        beets, odds = zip(*evening.outcomes(), strict=True)
+        pulled = random.choice(beets, size=runs, p=np.array(odds) / sum(odds))
+        left = np.where(dry, np.maximum(left - pulled, 0), left)
+        paths[:, column] = left
+    return paths
+
+
+class Weather:
+    """A chain of wet and dry days."""
+
+    def __init__(self, wet_to_dry: float, dry_to_dry: float) -> None:
+        wet = fraction(wet_to_dry, "wet_to_dry")
+        dry = fraction(dry_to_dry, "dry_to_dry")
+        self._day = np.array([[1 - wet, wet], [1 - dry, dry]])
+
+    def start(self, was_dry: bool | None) -> _Chances:
+        """Give the chances of a wet and of a dry day to begin with."""
+        if was_dry is not None:
+            return np.array([0.0, 1.0] if was_dry else [1.0, 0.0])
+        wets, dries = self._day[1, 0], self._day[0, 1]
+        if wets + dries == 0:
+            raise ValueError("last_was_dry must be known if the weather never changes")
+        return np.array([wets, dries]) / (wets + dries)
+
+    def after(self, days: int, dry_chance: float | None) -> _Chances:
+        """Give the chances, from wet and from dry, of wet and dry after ``days``."""
+        if dry_chance is not None:
+            return np.array([[1 - dry_chance, dry_chance]] * 2)
+        chances: _Chances = np.linalg.matrix_power(self._day, days)
+        return chances
+
+
+def days_between(outlook: Sequence[Evening], last_day: date | None) -> list[int]:
+    """Count the days from each evening's forerunner to it."""
+    if not outlook:
+        return []
+    first = last_day or outlook[0].day - timedelta(days=1)
+    days = [first, *(evening.day for evening in outlook)]
+    gaps = [(later - earlier).days for earlier, later in pairwise(days)]
+    if min(gaps) < 1:
+        raise ValueError(
+            "outlook must hold one evening a day, each later than the last"
+        )
+    return gaps
+
+
+def _pull(left: _Chances, evening: Evening) -> _Chances:
+    """Take a dry evening's beets off the work left."""
+    after = np.zeros_like(left)
+    for beets, chance in evening.outcomes():
+        off = min(beets, len(left) - 1)
+        after[0] += chance * left[: off + 1].sum()
+        after[1 : len(left) - off] += chance * left[off + 1 :]
+    return after
