@@ -1,0 +1,153 @@
+"""A drawing as SVG for the page.
+
+No style attribute and no style sheet inside, so it passes a strict content security
+policy. Each mark takes ``currentColor``; its class ``d-<role>`` lets the page's
+theme choose that colour, and the ``color`` attribute is what shows without one.
+"""
+
+from collections.abc import Sequence
+from functools import singledispatch
+from html import escape
+
+from heritage.kits.drawing.marks import (
+    Area,
+    Circle,
+    Curve,
+    Drawing,
+    Line,
+    Mark,
+    Point,
+    Polyline,
+    Rect,
+    Text,
+)
+from heritage.kits.drawing.shape import beziers, corners, hatching
+from heritage.kits.drawing.tones import TONES, Role
+
+
+def _n(value: float) -> str:
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _at(point: Point) -> str:
+    return f"{_n(point[0])} {_n(point[1])}"
+
+
+def _role(role: Role) -> str:
+    return f'class="d-{role}" color="{TONES[role].colour}"'
+
+
+def _stroke(role: Role, weight: float, *, dash: bool = False) -> str:
+    dashes = f' stroke-dasharray="{_n(4 * weight)} {_n(3 * weight)}"' if dash else ""
+    return (
+        f'{_role(role)} fill="none" stroke="currentColor" '
+        f'stroke-width="{_n(weight)}" stroke-linecap="round" '
+        f'stroke-linejoin="round"{dashes}'
+    )
+
+
+def _fill(role: Role) -> str:
+    return f'{_role(role)} fill="currentColor"'
+
+
+def _hatched(points: Sequence[Point], role: Role) -> str:
+    hatch = TONES[role].hatch
+    if hatch is None:
+        return ""
+    path = "".join(f"M{_at(a)}L{_at(b)}" for a, b in hatching(points, hatch))
+    return (
+        f'<path class="d-{role}-hatch" color="{hatch.colour}" fill="none" '
+        f'stroke="currentColor" stroke-width="0.6" d="{path}"/>'
+    )
+
+
+def _points(points: Sequence[Point]) -> str:
+    return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+
+
+@singledispatch
+def _element(mark: Mark) -> str:
+    raise TypeError(f"No such mark: {mark!r}")
+
+
+@_element.register
+def _line(mark: Line) -> str:
+    return (
+        f"<line {_stroke(mark.role, mark.weight, dash=mark.dash)} "
+        f'x1="{_n(mark.x1)}" y1="{_n(mark.y1)}" x2="{_n(mark.x2)}" y2="{_n(mark.y2)}"/>'
+    )
+
+
+@_element.register
+def _polyline(mark: Polyline) -> str:
+    stroke = _stroke(mark.role, mark.weight, dash=mark.dash)
+    return f'<polyline {stroke} points="{_points(mark.points)}"/>'
+
+
+@_element.register
+def _curve(mark: Curve) -> str:
+    pieces = beziers(mark.points, closed=mark.closed)
+    path = f"M{_at(mark.points[0])}" + "".join(
+        f"C{_at(a)} {_at(b)} {_at(end)}" for a, b, end in pieces
+    )
+    close = "Z" if mark.closed else ""
+    look = (
+        _fill(mark.role)
+        if mark.filled
+        else _stroke(mark.role, mark.weight, dash=mark.dash)
+    )
+    return f'<path {look} d="{path}{close}"/>'
+
+
+@_element.register
+def _area(mark: Area) -> str:
+    polygon = f'<polygon {_fill(mark.role)} points="{_points(mark.points)}"/>'
+    return polygon + _hatched(mark.points, mark.role)
+
+
+@_element.register
+def _rect(mark: Rect) -> str:
+    look = _fill(mark.role) if mark.filled else _stroke(mark.role, mark.weight)
+    box = (
+        f'<rect {look} x="{_n(mark.x)}" y="{_n(mark.y)}" '
+        f'width="{_n(mark.width)}" height="{_n(mark.height)}"/>'
+    )
+    if not mark.filled:
+        return box
+    sides = corners(mark.x, mark.y, mark.width, mark.height)
+    return box + _hatched(sides, mark.role)
+
+
+@_element.register
+def _circle(mark: Circle) -> str:
+    look = _fill(mark.role) if mark.filled else _stroke(mark.role, mark.weight)
+    return f'<circle {look} cx="{_n(mark.x)}" cy="{_n(mark.y)}" r="{_n(mark.radius)}"/>'
+
+
+@_element.register
+def _text(mark: Text) -> str:
+    weight = ' font-weight="600"' if mark.bold else ""
+    return (
+        f'<text {_fill(mark.role)} x="{_n(mark.x)}" y="{_n(mark.y)}" '
+        f'font-size="{_n(mark.size)}" text-anchor="{mark.anchor}"{weight}>'
+        f"{escape(mark.text)}</text>"
+    )
+
+
+def to_svg(drawing: Drawing, *, prefix: str) -> str:
+    """Write a drawing as one ``<svg>`` element.
+
+    ``prefix`` makes its ids unique on the page: use one prefix once per page.
+    """
+    marks = "".join(_element(mark) for mark in drawing.marks)
+    key = escape(prefix)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img" '
+        f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" '
+        f'font-family="Fira Sans, sans-serif" '
+        f'aria-labelledby="{key}-title {key}-desc">'
+        f'<title id="{key}-title">{escape(drawing.title)}</title>'
+        f'<desc id="{key}-desc">{escape(drawing.description)}</desc>'
+        f"{marks}</svg>"
+    )

@@ -1,0 +1,191 @@
+"""What a sheet is made of: plain, frozen blocks in reading order."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from heritage.kits.drawing import Drawing
+from heritage.kits.signs import Kind
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading and its bookmark: level 1 under the title, 2 and 3 below it."""
+
+    text: str
+    level: int = 1
+
+
+@dataclass(frozen=True)
+class Para:
+    """A paragraph; ``lead`` is set in bold before it. Line breaks are kept."""
+
+    text: str
+    lead: str = ""
+
+
+@dataclass(frozen=True)
+class Big:
+    """Words to be read across a yard: a poster's day and time."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Numbered instructions, one action each."""
+
+    items: Sequence[str]
+    first: int = 1
+
+
+@dataclass(frozen=True)
+class Bullets:
+    """Points in no order."""
+
+    items: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A safety panel: mark, word and sentence.
+
+    ``word`` replaces the kind's own word ("Warning", "Do not", "You must", …).
+    """
+
+    kind: Kind
+    text: str
+    word: str = ""
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Pairs of label and value."""
+
+    pairs: Sequence[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Ruled:
+    """A table to write in: rows at least 9 mm high (12 mm in large print).
+
+    ``rows`` come filled in, ``blank_rows`` follow. ``widths`` are shares of the
+    line. ``align`` has a letter for each column: l, c or r.
+    """
+
+    columns: Sequence[str]
+    rows: Sequence[Sequence[str]] = ()
+    blank_rows: int = 0
+    widths: Sequence[float] = ()
+    align: str = ""
+    caption: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A printed table, as tight as its words allow. ``total`` is a closing row."""
+
+    columns: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    widths: Sequence[float] = ()
+    align: str = ""
+    caption: str = ""
+    total: Sequence[str] = ()
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A drawing; its own description speaks for it unless ``alt`` is given."""
+
+    drawing: Drawing
+    alt: str = ""
+    caption: str = ""
+    width_mm: float = 150
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A JPEG picture, upright, with its alternative text."""
+
+    jpeg: bytes
+    alt: str
+    caption: str = ""
+    width_mm: float = 150
+
+
+@dataclass(frozen=True)
+class QR:
+    """A QR code with its address in print beside it."""
+
+    url: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Empty ruled lines for notes."""
+
+    count: int
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Signature:
+    """A line to sign and a line to date."""
+
+    label: str
+
+
+@dataclass(frozen=True)
+class Together:
+    """Blocks that stay on one page if one page can hold them."""
+
+    blocks: Sequence["Block"]
+
+
+@dataclass(frozen=True)
+class PageBreak:
+    """Start a new page."""
+
+
+Block = (
+    Heading
+    | Para
+    | Big
+    | Steps
+    | Bullets
+    | Caution
+    | Facts
+    | Ruled
+    | Table
+    | Figure
+    | Photo
+    | QR
+    | Lines
+    | Signature
+    | Together
+    | PageBreak
+)
+
+
+@dataclass(frozen=True)
+class Footer:
+    """What stands at the foot of every page beside the page number."""
+
+    owner: str = ""
+    version: str = ""
+    printed_from: str = ""
+
+
+@dataclass(frozen=True)
+class Words:
+    """The words the kit prints of its own accord; pass translations."""
+
+    page: str = "Page {page} of {pages}"
+    printed_from: str = "Printed from {address}"
+    warning: str = "Warning"
+    prohibition: str = "Do not"
+    mandatory: str = "You must"
+    safe: str = "Safe"
+    first_aid: str = "First aid"
+    signed: str = "Signed"
+    date: str = "Date"

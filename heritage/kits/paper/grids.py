@@ -1,0 +1,161 @@
+"""Tables: to write in, to read, and pairs of facts."""
+
+from collections.abc import Sequence
+from typing import Any, Final, Literal, cast
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Table as Grid
+from reportlab.platypus.tables import TableRenderCB
+
+from heritage.kits.paper import blocks
+from heritage.kits.paper.look import HAIR, HAIRLINE, INK, RULE, Look
+from heritage.kits.paper.tags import Node, artifact
+from heritage.kits.paper.text import Words
+
+ALIGN: Final[dict[str, Literal[0, 1, 2]]] = {"l": 0, "c": 1, "r": 2}
+Row = Sequence[str]
+
+
+class _Artifacts:
+    """Marks a table's grounds and rules as decoration while it is drawn."""
+
+    def __call__(self, grid: Grid, event: str, *details: Any) -> None:
+        if event in {"startBG", "startLines"}:
+            self.open = artifact(grid.canv)
+            self.open.__enter__()
+        elif event in {"endBG", "endLines"}:
+            self.open.__exit__(None, None, None)
+
+
+def _widths(shares: Sequence[float], count: int, width: float) -> list[float]:
+    shares = shares or [1.0] * count
+    if len(shares) != count:
+        raise ValueError(f"{count} columns need {count} widths, not {len(shares)}.")
+    return [width * share / sum(shares) for share in shares]
+
+
+def _aligned(style: ParagraphStyle, letter: str) -> ParagraphStyle:
+    if letter == "l":
+        return style
+    return ParagraphStyle(f"{style.name}-{letter}", style, alignment=ALIGN[letter])
+
+
+def _letters(align: str, count: int) -> str:
+    if align and (len(align) != count or set(align) - set(ALIGN)):
+        raise ValueError(f"{count} columns need {count} letters of l, c and r.")
+    return align or "l" * count
+
+
+def _check(rows: Sequence[Row], count: int) -> None:
+    for row in rows:
+        if len(row) != count:
+            raise ValueError(f"A row of {len(row)} does not fit {count} columns.")
+
+
+def _head(columns: Row, align: str, node: Node, look: Look) -> list[Words]:
+    row = node.child("TR")
+    cells = []
+    for text, letter in zip(columns, align, strict=True):
+        head = Words.of(
+            text, _aligned(look.head, letter), row.child("TH", scope="Column")
+        )
+        head.once = True
+        cells.append(head)
+    return cells
+
+
+def _body(
+    cells: Row, align: str, node: Node, style: ParagraphStyle
+) -> list[Words | str]:
+    """Make one row. An empty cell draws nothing but keeps its place in the tree."""
+    row = node.child("TR")
+    made: list[Words | str] = []
+    for text, letter in zip(cells, align, strict=True):
+        place = row.child("TD")
+        made.append(Words.of(text, _aligned(style, letter), place) if text else "")
+    return made
+
+
+def _grid(
+    data: list[list[Any]],
+    widths: list[float],
+    style: list[tuple[Any, ...]],
+    *,
+    least: float | None,
+    heads: int,
+) -> Grid:
+    return Grid(
+        data,
+        colWidths=widths,
+        minRowHeights=[0] * heads + [least] * (len(data) - heads) if least else None,
+        repeatRows=heads,
+        splitInRow=1,
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 5),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+            ("TOPPADDING", (0, 0), (-1, -1), 3),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+            *style,
+        ],
+        # Any callable will do.
+        renderCB=cast(TableRenderCB, _Artifacts()),
+        spaceBefore=4,
+        spaceAfter=12,
+    )
+
+
+def _head_rules(heads: int) -> list[tuple[Any, ...]]:
+    return [
+        ("VALIGN", (0, 0), (-1, heads - 1), "BOTTOM"),
+        ("LINEBELOW", (0, heads - 1), (-1, heads - 1), RULE, INK),
+        ("LINEBELOW", (0, heads), (-1, -1), HAIR, HAIRLINE),
+    ]
+
+
+def ruled(block: blocks.Ruled, node: Node, look: Look, width: float) -> Grid:
+    """Rule a table to write in; its head comes again on every page."""
+    count = len(block.columns)
+    align = _letters(block.align, count)
+    _check(block.rows, count)
+    rows = [*block.rows, *([""] * count for _ in range(block.blank_rows))]
+    data: list[list[Any]] = [[*_head(block.columns, align, node, look)]]
+    data += [[*_body(row, align, node, look.cell)] for row in rows]
+    rules = [*_head_rules(1), ("LINEAFTER", (0, 0), (-2, -1), HAIR, HAIRLINE)]
+    widths = _widths(block.widths, count, width)
+    return _grid(data, widths, rules, least=look.row, heads=1)
+
+
+def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
+    """Set a table to read, with its total under a double rule."""
+    count = len(block.columns)
+    align = _letters(block.align, count)
+    closing = [block.total] if block.total else []
+    _check([*block.rows, *closing], count)
+    data: list[list[Any]] = [[*_head(block.columns, align, node, look)]]
+    data += [[*_body(row, align, node, look.cell)] for row in block.rows]
+    rules = _head_rules(1)
+    if block.total:
+        data.append([*_body(block.total, align, node, look.label)])
+        rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK, 0, None, None, 2, 2))
+    widths = _widths(block.widths, count, width)
+    return _grid(data, widths, rules, least=None, heads=1)
+
+
+def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
+    """Set pairs of label and value in two columns."""
+    data: list[list[Any]] = []
+    for label, value in block.pairs:
+        row = node.child("TR")
+        data.append(
+            [
+                Words.of(label, look.label, row.child("TH", scope="Row")),
+                Words.of(value, look.cell, row.child("TD")),
+            ]
+        )
+    rules: list[tuple[Any, ...]] = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LINEBELOW", (0, 0), (-1, -1), HAIR, HAIRLINE),
+        ("LINEABOVE", (0, 0), (-1, 0), HAIR, HAIRLINE),
+    ]
+    return _grid(data, _widths([1, 2], 2, width), rules, least=None, heads=0)

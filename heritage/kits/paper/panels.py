@@ -1,0 +1,171 @@
+"""Flowables with a shape of their own: cautions, figures, QR codes, writing lines."""
+
+from collections.abc import Callable, Sequence
+from io import BytesIO
+
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Drawing
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable
+
+from heritage.kits.paper.look import HAIR, HAIRLINE, INK
+from heritage.kits.paper.tags import Node, artifact, marked
+from heritage.kits.paper.text import Words
+
+Paint = Callable[[Canvas], None]
+
+
+def scaled(drawing: Drawing, width: float) -> Drawing:
+    """Set a drawing to a width, keeping its proportions."""
+    factor = width / drawing.width
+    drawing.scale(factor, factor)
+    drawing.width, drawing.height = width, drawing.height * factor
+    return drawing
+
+
+class Panel(Flowable):
+    """A framed box with a mark at its left and words beside it; never split."""
+
+    def __init__(
+        self,
+        mark: Drawing,
+        words: Sequence[Words],
+        *,
+        node: Node | None = None,
+        pad: float = 9,
+        framed: bool = True,
+        space: float = 8,
+    ) -> None:
+        super().__init__()
+        self.mark, self.words, self.node = mark, list(words), node
+        self.pad, self.framed = pad, framed
+        self.spaceBefore, self.spaceAfter = space, space
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.width = width
+        self.inset = self.mark.width + 2 * self.pad
+        room = width - self.inset - self.pad
+        self.heights = [words.wrap(room, height)[1] for words in self.words]
+        self.height = max(sum(self.heights), self.mark.height) + 2 * self.pad
+        return self.width, self.height
+
+    def _draw_mark(self) -> None:
+        foot = (self.height - self.mark.height) / 2
+        renderPDF.draw(self.mark, self.canv, self.pad, foot)
+
+    def draw(self) -> None:
+        if self.framed:
+            with artifact(self.canv):
+                self.canv.setStrokeColor(INK)
+                self.canv.setLineWidth(1.2)
+                self.canv.rect(0, 0, self.width, self.height)
+        # A safety mark only repeats the word beside it; a QR code is a figure.
+        with marked(self.canv, self.node) if self.node else artifact(self.canv):
+            self._draw_mark()
+        y = (self.height + sum(self.heights)) / 2
+        for words, height in zip(self.words, self.heights, strict=True):
+            y -= height
+            words.drawOn(self.canv, self.inset, y)
+
+
+class Plate(Flowable):
+    """A drawing or picture in the middle of the line, shrunk to fit the page."""
+
+    def __init__(
+        self, size: tuple[float, float], paint: Paint, node: Node, *, tallest: float
+    ) -> None:
+        super().__init__()
+        self.natural, self.paint, self.node = size, paint, node
+        self.tallest = tallest
+        self.spaceBefore = self.spaceAfter = 6
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        wide, high = self.natural
+        self.factor = min(1.0, width / wide, self.tallest / high)
+        self.width, self.height = width, high * self.factor
+        return self.width, self.height
+
+    def draw(self) -> None:
+        self.canv.saveState()
+        self.canv.translate((self.width - self.natural[0] * self.factor) / 2, 0)
+        self.canv.scale(self.factor, self.factor)
+        with marked(self.canv, self.node):
+            self.paint(self.canv)
+        self.canv.restoreState()
+
+
+def drawing_paint(drawing: Drawing) -> Paint:
+    return lambda canvas: renderPDF.draw(drawing, canvas, 0, 0)
+
+
+def picture_paint(jpeg: bytes, size: tuple[float, float]) -> Paint:
+    reader = ImageReader(BytesIO(jpeg))
+    return lambda canvas: _draw_picture(canvas, reader, size)
+
+
+def _draw_picture(
+    canvas: Canvas, reader: ImageReader, size: tuple[float, float]
+) -> None:
+    canvas.drawImage(reader, 0, 0, *size)
+    canvas.setStrokeColor(HAIRLINE)
+    canvas.setLineWidth(HAIR)
+    canvas.rect(0, 0, *size)
+
+
+class WritingLines(Flowable):
+    """Ruled lines, each with a label under its start or none."""
+
+    def __init__(self, count: int, pitch: float) -> None:
+        super().__init__()
+        self.count, self.pitch = count, pitch
+        self.spaceAfter = pitch / 2
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.width, self.height = width, self.count * self.pitch
+        return self.width, self.height
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        fits = int(height // self.pitch)
+        if not 0 < fits < self.count:
+            return []
+        return [
+            WritingLines(fits, self.pitch),
+            WritingLines(self.count - fits, self.pitch),
+        ]
+
+    def draw(self) -> None:
+        with artifact(self.canv):
+            self.canv.setStrokeColor(HAIRLINE)
+            self.canv.setLineWidth(HAIR)
+            for index in range(self.count):
+                self.canv.line(0, index * self.pitch, self.width, index * self.pitch)
+
+
+class SignatureLine(Flowable):
+    """Two lines to write on, with what they are for beneath."""
+
+    def __init__(self, signed: Words, dated: Words, pitch: float) -> None:
+        super().__init__()
+        self.signed, self.dated, self.pitch = signed, dated, pitch
+        self.spaceBefore = self.spaceAfter = pitch / 3
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.width, self.split_at = width, 0.66 * width
+        below = max(
+            self.signed.wrap(self.split_at - 12, height)[1],
+            self.dated.wrap(width - self.split_at, height)[1],
+        )
+        self.below = below
+        self.height = self.pitch + below + 3
+        return self.width, self.height
+
+    def draw(self) -> None:
+        level = self.below + 3
+        with artifact(self.canv):
+            self.canv.setStrokeColor(INK)
+            self.canv.setLineWidth(0.8)
+            self.canv.line(0, level, self.split_at - 12, level)
+            self.canv.line(self.split_at, level, self.width, level)
+        for words, x in ((self.signed, 0.0), (self.dated, self.split_at)):
+            words.drawOn(self.canv, x, level - 2 - words.height)

@@ -1,0 +1,92 @@
+"""The last step: the finished pages get their structure, and fixed bytes.
+
+Structure after ISO 32000-1, 14.7 and 14.8. Not checked against PDF/UA by a full
+validator, so the file makes no such claim.
+"""
+
+from io import BytesIO
+
+import pikepdf
+from pikepdf import Array, Dictionary, Name, Object, String
+
+from heritage.kits.paper.tags import Mark, Node
+
+
+class _Planter:
+    """Grows the structure tree inside the file."""
+
+    def __init__(self, pdf: pikepdf.Pdf) -> None:
+        self.pdf = pdf
+        self.parents: dict[int, dict[int, Object]] = {}
+
+    def plant(self, node: Node, parent: Object) -> Object:
+        element = self.pdf.make_indirect(
+            Dictionary(Type=Name.StructElem, S=Name(f"/{node.tag}"), P=parent)
+        )
+        if node.alt:
+            element.Alt = String(node.alt)
+        if node.scope:
+            element.A = Dictionary(O=Name.Table, Scope=Name(f"/{node.scope}"))
+        if node.numbering:
+            element.A = Dictionary(
+                O=Name.List, ListNumbering=Name(f"/{node.numbering}")
+            )
+        element.K = Array([self._kid(kid, element) for kid in node.kids])
+        return element
+
+    def _kid(self, kid: Node | Mark, element: Object) -> Object:
+        if isinstance(kid, Node):
+            return self.plant(kid, element)
+        self.parents.setdefault(kid.page, {})[kid.mcid] = element
+        page = self.pdf.pages[kid.page - 1].obj
+        return Dictionary(Type=Name.MCR, Pg=page, MCID=kid.mcid)
+
+    def parent_tree(self) -> Object:
+        numbers = Array()
+        for page, elements in sorted(self.parents.items()):
+            numbers.append(page - 1)
+            ordered = Array([element for _, element in sorted(elements.items())])
+            numbers.append(self.pdf.make_indirect(ordered))
+        return self.pdf.make_indirect(Dictionary(Nums=numbers))
+
+
+def _add_structure(pdf: pikepdf.Pdf, root: Node) -> None:
+    tree = pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
+    planter = _Planter(pdf)
+    tree.K = Array([planter.plant(root, tree)])
+    tree.ParentTree = planter.parent_tree()
+    tree.ParentTreeNextKey = len(pdf.pages)
+    pdf.Root.StructTreeRoot = tree
+    pdf.Root.MarkInfo = Dictionary(Marked=True)
+    for index, page in enumerate(pdf.pages):
+        page.obj.StructParents = index
+        page.obj.Tabs = Name.S
+
+
+def _add_metadata(pdf: pikepdf.Pdf, properties: dict[str, str]) -> None:
+    # A date would change the bytes from one printing to the next.
+    for key in ("/CreationDate", "/ModDate"):
+        if key in pdf.docinfo:
+            del pdf.docinfo[key]
+    with pdf.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as xmp:
+        xmp["dc:title"] = properties["title"]
+        xmp["dc:language"] = [properties["lang"]]
+        if properties["author"]:
+            xmp["dc:creator"] = [properties["author"]]
+        if properties["subject"]:
+            xmp["dc:description"] = properties["subject"]
+
+
+def seal(pages: bytes, root: Node, properties: dict[str, str]) -> bytes:
+    """Add structure and metadata, and write PDF 1.7 with a name of its contents."""
+    finished = BytesIO()
+    with pikepdf.open(BytesIO(pages)) as pdf:
+        _add_structure(pdf, root)
+        _add_metadata(pdf, properties)
+        pdf.save(
+            finished,
+            min_version="1.7",
+            deterministic_id=True,
+            object_stream_mode=pikepdf.ObjectStreamMode.generate,
+        )
+    return finished.getvalue()

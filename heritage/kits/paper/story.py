@@ -1,0 +1,214 @@
+"""Blocks into flowables, and into the tree of tags, in one walk."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import singledispatchmethod
+from itertools import zip_longest
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
+from reportlab.platypus import PageBreak as NewPage
+
+from heritage.kits.drawing import to_reportlab
+from heritage.kits.paper import blocks, grids, panels
+from heritage.kits.paper.look import Look
+from heritage.kits.paper.pictures import pixels, without_metadata
+from heritage.kits.paper.tags import Node
+from heritage.kits.paper.text import Item, Title, Words
+from heritage.kits.qr import qr_drawing
+from heritage.kits.signs import sign
+
+DEEPEST = 3
+BULLET = "\N{EN DASH}"
+LONG = blocks.Ruled | blocks.Table | blocks.Facts
+
+
+@dataclass
+class Story:
+    """Turns a sheet's blocks into what ReportLab lays out."""
+
+    look: Look
+    words: blocks.Words
+    width: float
+    height: float
+    root: Node
+    headings: int = 0
+    depth: int = 0
+
+    @property
+    def _tallest(self) -> float:
+        """Leave room on the page for a figure's caption and some words."""
+        return 0.62 * self.height
+
+    def tell(self, content: Sequence[blocks.Block]) -> list[Flowable]:
+        return [
+            flowable
+            for block, after in zip_longest(content, content[1:])
+            for flowable in self._with_company(block, after)
+        ]
+
+    def _with_company(
+        self, block: blocks.Block, after: blocks.Block | None
+    ) -> list[Flowable]:
+        """Keep a heading with a few rows of its table, not with the whole of it."""
+        made = self._tell(block)
+        if isinstance(block, blocks.Heading) and isinstance(after, LONG):
+            made[-1].keepWithNext = 0
+            made.insert(0, CondPageBreak(6.5 * self.look.row))
+        return made
+
+    @singledispatchmethod
+    def _tell(self, block: blocks.Block) -> list[Flowable]:
+        raise TypeError(f"No such block: {block!r}")
+
+    @_tell.register
+    def _heading(self, block: blocks.Heading) -> list[Flowable]:
+        # A level never skips: reading aids and bookmarks both need an unbroken tree.
+        level = max(1, min(block.level, self.depth + 1, DEEPEST))
+        self.depth = level
+        self.headings += 1
+        node = self.root.child(f"H{level + 1}")
+        title = Title.of(block.text, self.look.heading(level), node)
+        title.entry = (f"heading-{self.headings}", block.text, level)
+        return [title]
+
+    @_tell.register
+    def _para(self, block: blocks.Para) -> list[Flowable]:
+        node = self.root.child("P")
+        return [Words.of(block.text, self.look.para, node, lead=block.lead)]
+
+    @_tell.register
+    def _big(self, block: blocks.Big) -> list[Flowable]:
+        return [Words.of(block.text, self.look.big, self.root.child("P"))]
+
+    @_tell.register
+    def _steps(self, block: blocks.Steps) -> list[Flowable]:
+        labels = [f"{block.first + k}" for k in range(len(block.items))]
+        return self._list(block.items, labels, "Decimal")
+
+    @_tell.register
+    def _bullets(self, block: blocks.Bullets) -> list[Flowable]:
+        return self._list(block.items, [BULLET] * len(block.items), "None")
+
+    def _list(
+        self, items: Sequence[str], labels: Sequence[str], numbering: str
+    ) -> list[Flowable]:
+        whole = self.root.child("L", numbering=numbering)
+        body = self.look.body
+        style = ParagraphStyle(
+            "item", self.look.para, leftIndent=1.9 * body, spaceAfter=0.45 * body
+        )
+        made: list[Flowable] = []
+        for text, label in zip(items, labels, strict=True):
+            node = whole.child("LI")
+            label_node = node.child("Lbl")
+            item = Item.of(text, style, node.child("LBody"))
+            item.label, item.label_node = label, label_node
+            made.append(item)
+        return made
+
+    @_tell.register
+    def _caution(self, block: blocks.Caution) -> list[Flowable]:
+        mark = panels.scaled(to_reportlab(sign(block.kind)), 3.6 * self.look.body)
+        word = block.word or str(getattr(self.words, block.kind))
+        group = self.root.child("Div")
+        strong = ParagraphStyle("word", self.look.heading(2), spaceBefore=0)
+        lines = [
+            Words.of(word, strong, group.child("P")),
+            Words.of(block.text, self.look.para, group.child("P")),
+        ]
+        return [panels.Panel(mark, lines)]
+
+    @_tell.register
+    def _facts(self, block: blocks.Facts) -> list[Flowable]:
+        if not block.pairs:
+            return []
+        return [grids.facts(block, self.root.child("Table"), self.look, self.width)]
+
+    @_tell.register
+    def _ruled(self, block: blocks.Ruled) -> list[Flowable]:
+        node = self.root.child("Table")
+        above = self._caption_above(block.caption, node)
+        return [*above, grids.ruled(block, node, self.look, self.width)]
+
+    @_tell.register
+    def _table(self, block: blocks.Table) -> list[Flowable]:
+        node = self.root.child("Table")
+        above = self._caption_above(block.caption, node)
+        return [*above, grids.table(block, node, self.look, self.width)]
+
+    def _caption_above(self, caption: str, node: Node) -> list[Flowable]:
+        if not caption:
+            return []
+        style = ParagraphStyle("table-caption", self.look.caption, spaceAfter=3)
+        words = Words.of(caption, style, node.child("Caption"))
+        return [CondPageBreak(4 * self.look.row), words]
+
+    @_tell.register
+    def _figure(self, block: blocks.Figure) -> list[Flowable]:
+        width = block.width_mm * mm
+        drawing = panels.scaled(to_reportlab(block.drawing), width)
+        node = self.root.child("Figure", alt=block.alt or block.drawing.description)
+        size = (drawing.width, drawing.height)
+        plate = panels.Plate(
+            size, panels.drawing_paint(drawing), node, tallest=self._tallest
+        )
+        return self._with_caption(plate, block.caption)
+
+    @_tell.register
+    def _photo(self, block: blocks.Photo) -> list[Flowable]:
+        jpeg = without_metadata(block.jpeg)
+        wide, high = pixels(jpeg)
+        size = (block.width_mm * mm, block.width_mm * mm * high / wide)
+        node = self.root.child("Figure", alt=block.alt)
+        plate = panels.Plate(
+            size, panels.picture_paint(jpeg, size), node, tallest=self._tallest
+        )
+        return self._with_caption(plate, block.caption)
+
+    def _with_caption(self, plate: Flowable, caption: str) -> list[Flowable]:
+        if not caption:
+            return [plate]
+        style = ParagraphStyle("under", self.look.caption, alignment=1)
+        words = Words.of(caption, style, self.root.child("P"))
+        return [KeepTogether([plate, words])]
+
+    @_tell.register
+    def _qr(self, block: blocks.QR) -> list[Flowable]:
+        drawing = qr_drawing(block.url)
+        mark = panels.scaled(to_reportlab(drawing), 32 * mm)
+        node = self.root.child("Figure", alt=drawing.description)
+        strong = ParagraphStyle("label", self.look.heading(2), spaceBefore=0)
+        lines = [
+            Words.of(block.label, strong, self.root.child("P")),
+            Words.of(block.url, self.look.cell, self.root.child("P")),
+        ]
+        return [panels.Panel(mark, lines, node=node, pad=4, framed=False)]
+
+    @_tell.register
+    def _lines(self, block: blocks.Lines) -> list[Flowable]:
+        lines = panels.WritingLines(block.count, self.look.row)
+        if not block.label:
+            return [lines]
+        style = ParagraphStyle("lines-label", self.look.head, keepWithNext=1)
+        return [Words.of(block.label, style, self.root.child("P")), lines]
+
+    @_tell.register
+    def _signature(self, block: blocks.Signature) -> list[Flowable]:
+        signed = (
+            f"{self.words.signed}: {block.label}" if block.label else self.words.signed
+        )
+        below = [
+            Words.of(text, self.look.caption, self.root.child("P"))
+            for text in (signed, self.words.date)
+        ]
+        return [panels.SignatureLine(below[0], below[1], 1.5 * self.look.row)]
+
+    @_tell.register
+    def _together(self, block: blocks.Together) -> list[Flowable]:
+        return [KeepTogether(self.tell(block.blocks))]
+
+    @_tell.register
+    def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:
+        return [NewPage()]

@@ -1,0 +1,315 @@
+"""Sheets: same data same bytes, hostile words, tables, pictures, structure."""
+
+import re
+import subprocess
+import sys
+from io import BytesIO
+
+import pikepdf
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from heritage.kits.drawing import Drawing, Line, Text
+from heritage.kits.emblem import flax_flower
+from heritage.kits.paper import (
+    QR,
+    Big,
+    Bullets,
+    Caution,
+    Facts,
+    Figure,
+    Heading,
+    Lines,
+    PageBreak,
+    Para,
+    Photo,
+    Ruled,
+    Signature,
+    Steps,
+    Table,
+    Together,
+    Words,
+)
+from heritage.kits.paper.look import Look
+from heritage.kits.paper.pictures import without_metadata
+from heritage.kits.paper.text import plain
+from tests.kits.sheets import NAMES, make_jpeg, make_sheet
+
+EVERYTHING = (
+    Big("Tuesday, seven in the evening"),
+    Heading("How"),
+    Steps(["Take a handful.", "Pull straight up."]),
+    Bullets(["Gloves", "Water"]),
+    Caution("warning", "Wet stems cut."),
+    Facts([("Beets to a stook", "12")]),
+    Heading("Names", 2),
+    Table(
+        ["Name", "Beets"],
+        [(NAMES[0], "12")],
+        align="lr",
+        total=("Together", "12"),
+        caption="So far",
+    ),
+    Figure(flax_flower(), caption="The flower", width_mm=40),
+    Photo(make_jpeg(), "A field", caption="July", width_mm=60),
+    QR("https://carrowlint.example/story", "The story"),
+    Together([Para("Kept"), Para("together")]),
+    PageBreak(),
+    Ruled(["Name", "In"], [(NAMES[1], "18:05")], blank_rows=40, widths=[3, 1]),
+    Lines(3, "Notes"),
+    Signature("Lead"),
+)
+
+
+def text_of(pdf: bytes) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
+
+
+def test_the_same_data_gives_the_same_bytes():
+    assert make_sheet(*EVERYTHING) == make_sheet(*EVERYTHING)
+
+
+def test_another_process_gives_the_same_bytes():
+    script = (
+        "import sys; from tests.kits.sheets import make_sheet; "
+        "sys.stdout.buffer.write(make_sheet())"
+    )
+    # The second process draws another sheet first: nothing of it may linger.
+    make_sheet(Para("Another sheet, with other letters: ŵŷ"))
+    other = subprocess.run(  # noqa: S603
+        [sys.executable, "-c", script], capture_output=True, check=True
+    )
+    assert other.stdout == make_sheet()
+
+
+def test_other_data_gives_other_bytes():
+    assert make_sheet(Para("One")) != make_sheet(Para("Two"))
+
+
+@pytest.mark.parametrize(
+    "hostile",
+    [
+        "<b>&",
+        "</para>",
+        "&amp; <i>",
+        "<img src='x'/>",
+        "a\x00b\x0bc",
+        "]]>",
+        "100 % {x}",
+    ],
+)
+def test_words_print_as_they_were_written(hostile):
+    """A volunteer may be called anything."""
+    pdf = make_sheet(
+        Para(hostile),
+        Heading(hostile),
+        Ruled(["Name"], [[hostile]]),
+        Caution("warning", hostile),
+        title=f"For {hostile}",
+    )
+    seen = re.sub(r"[\x00\x0b]", "", hostile)
+    assert text_of(pdf).count(seen) >= 5
+
+
+def test_line_breaks_are_kept():
+    assert plain("a\r\nb\nc") == "a<br/>b<br/>c"
+
+
+def test_a_very_long_word_stays_on_the_page():
+    assert "w" * 20 in text_of(make_sheet(Para("w" * 400)))
+
+
+def test_the_head_of_a_ruled_table_comes_on_every_page():
+    pdf = make_sheet(Ruled(["Volunteer", "Beets"], blank_rows=60))
+    pages = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+    assert len(pages) == 3
+    assert all("Volunteer" in page for page in pages)
+
+
+def test_a_heading_stays_with_the_start_of_its_table():
+    pdf = make_sheet(
+        *[Para("Filling.")] * 14, Heading("Sign in"), Ruled(["N"], [["x"]] * 22)
+    )
+    pages = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+    assert "Sign in" in pages[0]
+    assert "x" in pages[0].split("Sign in")[1]
+    assert len(pages) == 2
+
+
+def test_a_cell_longer_than_a_page_is_carried_over():
+    pdf = make_sheet(Ruled(["Note"], [["word " * 1500]]))
+    assert text_of(pdf).count("word") == 1500
+
+
+def test_a_tall_figure_is_shrunk_to_the_page():
+    tall = Drawing(10, 4000, (Line(0, 0, 10, 4000),), "Tall", "A tall line")
+    assert len(PdfReader(BytesIO(make_sheet(Figure(tall)))).pages) == 1
+
+
+def test_pages_are_numbered_with_their_total():
+    pdf = make_sheet(Para("a"), PageBreak(), Para("b"), PageBreak(), Para("c"))
+    pages = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+    assert ["Page 1 of 3" in pages[0], "Page 3 of 3" in pages[2]] == [True, True]
+
+
+def test_the_kits_own_words_can_be_translated():
+    words = Words(page="Strona {page} z {pages}", warning="Uwaga")
+    pdf = make_sheet(Caution("warning", "Mokro."), language="pl", words=words)
+    assert "Strona 1 z 1" in text_of(pdf)
+    assert "Uwaga" in text_of(pdf)
+
+
+def test_a_caution_may_bring_its_own_word():
+    pdf = make_sheet(
+        Caution("prohibition", "No smoking at the stack.", word="No smoking")
+    )
+    assert "Do not" not in text_of(pdf)
+
+
+def test_an_a4_page_turns_on_its_side():
+    box = PdfReader(BytesIO(make_sheet(landscape=True))).pages[0].mediabox
+    assert (round(box.width), round(box.height)) == (842, 595)
+
+
+def test_nothing_is_printed_below_clear_print_size():
+    """RNIB clear print: 12 points at least; large print 16 at least."""
+    assert min(Look().body, Look().small) >= 12
+    assert min(Look(large=True).body, Look(large=True).small) >= 16
+
+
+def test_rows_to_write_in_are_nine_millimetres_high():
+    assert Look().row == pytest.approx(9 / 25.4 * 72)
+
+
+def test_a_picture_carries_no_place_on_to_the_paper():
+    exif = Image.Exif()
+    exif[0x010E] = "GPS-MARKER"
+    jpeg = make_jpeg(exif=exif, comment=b"SECRET")
+    clean = without_metadata(jpeg)
+    assert b"GPS-MARKER" in jpeg
+    assert b"GPS-MARKER" not in clean
+    assert b"SECRET" not in clean
+    assert Image.open(BytesIO(clean)).getpixel((5, 5)) == Image.open(
+        BytesIO(jpeg)
+    ).getpixel((5, 5))
+
+
+def test_only_jpeg_pictures_go_on_a_sheet():
+    with pytest.raises(ValueError, match="Only JPEG"):
+        make_sheet(Photo(b"\x89PNG....", "A field"))
+
+
+@pytest.mark.parametrize(
+    ("block", "message"),
+    [
+        (Ruled(["A", "B"], [["only one"]]), "row of 1 does not fit 2"),
+        (Ruled(["A", "B"], widths=[1]), "2 columns need 2 widths"),
+        (Table(["A", "B"], [], align="lx"), "2 letters of l, c and r"),
+    ],
+)
+def test_a_table_that_does_not_add_up_is_refused(block, message):
+    with pytest.raises(ValueError, match=message):
+        make_sheet(block)
+
+
+def test_a_sheet_needs_a_title():
+    with pytest.raises(ValueError, match="needs a title"):
+        make_sheet(title="  ")
+
+
+def test_no_facts_print_nothing():
+    assert text_of(make_sheet(Facts([]))) == text_of(make_sheet(Para("")))
+
+
+def structure(pdf: bytes) -> list[str]:
+    """Give the tags in reading order, indented by depth."""
+    found = []
+
+    def walk(element, depth):
+        if "/S" in element:
+            found.append("  " * depth + str(element.S)[1:])
+            for kid in element.get("/K", []):
+                walk(kid, depth + 1)
+
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        for top in opened.Root.StructTreeRoot.K:
+            walk(top, 0)
+    return found
+
+
+def test_structure_follows_the_blocks():
+    pdf = make_sheet(
+        Heading("How"),
+        Steps(["Pull."]),
+        Table(["N"], [["1"]]),
+        Figure(flax_flower()),
+        footer=None,
+        subtitle="",
+    )
+    assert structure(pdf) == [
+        "Document",
+        "  H1",
+        "  H2",
+        "  L",
+        "    LI",
+        "      Lbl",
+        "      LBody",
+        "  Table",
+        "    TR",
+        "      TH",
+        "    TR",
+        "      TD",
+        "  Figure",
+    ]
+
+
+def test_heading_levels_never_skip():
+    tags = structure(make_sheet(Heading("a", 3), Heading("b", 3), Heading("c", 1)))
+    assert [tag.strip() for tag in tags if "H" in tag] == ["H1", "H2", "H3", "H2"]
+
+
+def test_everything_painted_is_marked_or_decoration():
+    """No painting operator stands outside marked content, on any page."""
+    painting = {"f", "F", "f*", "S", "s", "B", "b", "Do", "Tj", "TJ", "'", "sh"}
+    with pikepdf.open(BytesIO(make_sheet(*EVERYTHING))) as pdf:
+        for page in pdf.pages:
+            depth, loose = 0, []
+            for _, operator in pikepdf.parse_content_stream(page):
+                name = str(operator)
+                depth += (name in {"BDC", "BMC"}) - (name == "EMC")
+                if name in painting and depth == 0:
+                    loose.append(name)
+                assert depth in {0, 1}
+            assert loose == []
+
+
+def test_every_mark_finds_its_element():
+    with pikepdf.open(BytesIO(make_sheet(*EVERYTHING))) as pdf:
+        numbers = list(pdf.Root.StructTreeRoot.ParentTree.Nums)
+        parents = dict(zip(map(int, numbers[::2]), numbers[1::2], strict=True))
+        for page in pdf.pages:
+            marks = [
+                int(operands[1].MCID)
+                for operands, operator in pikepdf.parse_content_stream(page)
+                if str(operator) == "BDC"
+            ]
+            assert marks == list(range(len(parents[int(page.obj.StructParents)])))
+
+
+def test_figures_and_heads_say_what_they_are():
+    with pikepdf.open(BytesIO(make_sheet(*EVERYTHING))) as pdf:
+        elements = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]
+        figures = [str(o.Alt) for o in elements if o.get("/S") == "/Figure"]
+        heads = {str(o.A.Scope) for o in elements if o.get("/S") == "/TH"}
+    assert sorted(figures) == [
+        "A field",
+        "A flax flower with five petals.",
+        "QR code for https://carrowlint.example/story",
+    ]
+    assert heads == {"/Column", "/Row"}
+
+
+def test_words_in_a_drawing_are_searchable():
+    drawing = Drawing(100, 40, (Text(5, 20, "root end"),), "T", "D")
+    assert "root end" in text_of(make_sheet(Figure(drawing)))
