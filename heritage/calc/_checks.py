@@ -69,3 +69,11 @@ def air_temperature(value: SupportsFloat, name: str) -> float:
     if not -90 <= number <= 60:
         raise ValueError(f"{name} must lie from -90 to 60 °C, not {value}")
     return number
+
+
+def day_extremes(tmax_c: float, tmin_c: float) -> tuple[float, float]:
+    """Return a day's highest and lowest temperature, or refuse them crossed."""
+    top, low = air_temperature(tmax_c, "tmax_c"), air_temperature(tmin_c, "tmin_c")
+    if low > top:
+        raise ValueError(f"tmin_c must not be above tmax_c, not {tmin_c} > {tmax_c}")
+    return top, low

@@ -242,14 +242,14 @@ class Weather:
         wets, dries = self._day[1, 0], self._day[0, 1]
         if wets + dries == 0:
             raise ValueError("last_was_dry must be known if the weather never changes")
-        return np.array([wets, dries]) / (wets + dries)
+        share: _Chances = np.array([wets, dries]) / (wets + dries)
+        return share
 
     def after(self, days: int, dry_chance: float | None) -> _Chances:
         """Give the chances, from wet and from dry, of wet and dry after ``days``."""
         if dry_chance is not None:
             return np.array([[1 - dry_chance, dry_chance]] * 2)
-        chances: _Chances = np.linalg.matrix_power(self._day, days)
-        return chances
+        return np.linalg.matrix_power(self._day, days)
 
 
 def days_between(outlook: Sequence[Evening], last_day: date | None) -> list[int]:
