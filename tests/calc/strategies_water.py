@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from hypothesis import strategies as st
 
 from heritage.calc.dam import Basin
+from heritage.calc.lifting import Duration, Grip, LiftTask
 from heritage.calc.retting import Reading
 from heritage.calc.rota import Person, Rules, Slot
 
@@ -73,3 +74,19 @@ def rotas(draw):
         window_days=draw(st.integers(1, 4)), most_in_window=draw(st.integers(1, 3))
     )
     return slots, people, rules
+
+
+@st.composite
+def lifts(draw):
+    """Draw a lift within the equation's reach or a little beyond."""
+    return LiftTask(
+        load=draw(st.floats(0.5, 40.0)),
+        horizontal=draw(st.floats(15.0, 70.0)),
+        vertical=draw(st.floats(0.0, 180.0)),
+        travel=draw(st.floats(0.0, 180.0)),
+        asymmetry_deg=draw(st.floats(0.0, 140.0)),
+        lifts_per_minute=draw(st.floats(0.0, 16.0)),
+        duration=draw(st.sampled_from(Duration)),
+        grip=draw(st.sampled_from(Grip)),
+        origin_vertical=draw(st.none() | st.floats(0.0, 175.0)),
+    )

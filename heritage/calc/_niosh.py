@@ -1,0 +1,198 @@
+"""The recommended weight of one lift, by the revised NIOSH equation."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from math import prod
+from typing import Final
+
+from . import _niosh_tables as tables
+from ._checks import not_negative
+from ._niosh_tables import CONSTANTS, Duration, Grip, Units
+from .measures import POUND_KG
+
+NOT_COVERED: Final = "The equation does not cover a lift where {}."
+
+
+class Mode(StrEnum):
+    """Whether multipliers are worked out in full or read from the tables."""
+
+    FORMULA = "formula"
+    TABLES = "tables"
+
+
+class Outside(StrEnum):
+    """What puts a lift outside the equation, as the manual lists it."""
+
+    ONE_HAND = "it is done with one hand"
+    OVER_8_HOURS = "it goes on for more than eight hours"
+    SEATED_OR_KNEELING = "the lifter sits or kneels"
+    CRAMPED = "there is too little room"
+    UNSTABLE_LOAD = "the load shifts, as water and wet beets do"
+    ON_THE_MOVE = "the load is carried, pushed or pulled meanwhile"
+    SHOVEL_OR_BARROW = "a shovel or a barrow is used"
+    FAST = "it is done fast"
+    POOR_FOOTING = "the footing is wet, soft or slippery"
+    HOT_COLD_OR_DAMP = "it is much hotter, colder, drier or damper than indoors"
+
+
+@dataclass(frozen=True, slots=True)
+class DoesNotApply:
+    """The answer of a method that does not cover what it was asked.
+
+    Attributes
+    ----------
+    reasons : tuple of str
+        Why not, in plain sentences.
+    """
+
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LiftTask:
+    """One lift, as it is at its start or at its end.
+
+    Attributes
+    ----------
+    load : float
+        Weight lifted. [kg, or lb in US units]
+    horizontal : float
+        From between the ankles to between the hands. [cm, or in]
+    vertical : float
+        Height of the hands above the floor. [cm, or in]
+    travel : float
+        How far up or down the load goes. [cm, or in]
+    asymmetry_deg : float
+        How far to one side of straight ahead the hands are. [°]
+    lifts_per_minute : float
+        Lifts in a minute, over a quarter of an hour. [1/min]
+    duration : Duration
+        How long it goes on, by `lifting_duration`.
+    grip : Grip
+        How well the hands hold it.
+    origin_vertical : float, optional
+        Height of the hands at the start, if this is the end of the lift: the
+        frequency goes by the start. [cm, or in]
+    units : Units
+        Which of the manual's two sets of constants is meant.
+    outside : frozenset of Outside
+        What puts this lift outside the equation, if anything.
+    """
+
+    load: float
+    horizontal: float
+    vertical: float
+    travel: float
+    asymmetry_deg: float = 0.0
+    lifts_per_minute: float = tables.LEAST_PER_MINUTE
+    duration: Duration = Duration.SHORT
+    grip: Grip = Grip.POOR
+    origin_vertical: float | None = None
+    units: Units = Units.METRIC
+    outside: frozenset[Outside] = field(default=frozenset())
+
+    def __post_init__(self) -> None:
+        """Refuse what could not be."""
+        for name in ("load", "horizontal", "vertical", "travel", "asymmetry_deg"):
+            not_negative(getattr(self, name), name)
+        not_negative(self.lifts_per_minute, "lifts_per_minute")
+        if self.origin_vertical is not None:
+            not_negative(self.origin_vertical, "origin_vertical")
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """What the equation makes of a lift.
+
+    Attributes
+    ----------
+    multipliers : mapping of str to float
+        HM, VM, DM, AM, FM and CM. [-]
+    rwl_kg : float
+        Weight that nearly all healthy workers could lift so. A guide, no safe
+        limit; nought means no load at all. [kg]
+    index : float or None
+        Load as a share of it; above 1 some are at risk, above 3 nearly all.
+        ``None`` where there should be no load. [-]
+    confirmed : bool
+        Whether the figures behind it have been read in print.
+    """
+
+    multipliers: Mapping[str, float]
+    rwl_kg: float
+    index: float | None
+    confirmed: bool = True
+
+    @property
+    def rwl_lb(self) -> float:
+        """The recommended weight in pounds."""
+        return self.rwl_kg / float(POUND_KG)
+
+
+_KG_PER_UNIT: Final = {Units.METRIC: 1.0, Units.US: float(POUND_KG)}
+
+
+def recommended_weight(
+    task: LiftTask, *, mode: Mode = Mode.FORMULA
+) -> Lift | DoesNotApply:
+    """Return the recommended weight of one lift, and the load's share of it.
+
+    Parameters
+    ----------
+    task : LiftTask
+        The lift. Where the load has to be placed with care, ask for its start and
+        its end and go by the lower.
+    mode : Mode, default formula
+        The tables round each multiplier to two places as the manual prints them;
+        use them to check worked examples.
+
+    Returns
+    -------
+    Lift or DoesNotApply
+        Multipliers, weight and index; or why the equation does not cover it.
+
+    References
+    ----------
+    .. [1] Waters, Putz-Anderson and Garg, Applications manual for the revised NIOSH
+       lifting equation, DHHS (NIOSH) 94-110 (rev. 9/2021),
+       DOI 10.26616/NIOSHPUB94110revised092021. Its limits and Tables 1 to 5 and 7
+       were read in a public transcription of that revision.
+    """
+    if task.outside:
+        why = sorted(task.outside)
+        return DoesNotApply(tuple(NOT_COVERED.format(reason) for reason in why))
+    factors = _multipliers(task, mode)
+    rwl = CONSTANTS[task.units].load * prod(factors.values())
+    return Lift(
+        multipliers=factors,
+        rwl_kg=rwl * _KG_PER_UNIT[task.units],
+        index=task.load / rwl if rwl > 0 else None,
+    )
+
+
+def start_height(task: LiftTask) -> float:
+    """Return the height of the hands at the start of a lift."""
+    return task.vertical if task.origin_vertical is None else task.origin_vertical
+
+
+def _multipliers(task: LiftTask, mode: Mode) -> dict[str, float]:
+    """Return the six multipliers of a lift."""
+    units, knuckle = task.units, CONSTANTS[task.units].knuckle
+    factors = {
+        "HM": tables.horizontal(task.horizontal, units),
+        "VM": tables.vertical(task.vertical, units),
+        "DM": tables.travel(task.travel, units),
+        "AM": tables.asymmetry(task.asymmetry_deg),
+        "FM": tables.frequency(
+            task.lifts_per_minute, task.duration, low=start_height(task) < knuckle
+        ),
+        "CM": tables.coupling(task.grip, low=task.vertical < knuckle),
+    }
+    if mode is Mode.FORMULA:
+        return factors
+    at = {"HM": task.horizontal, "DM": task.travel}
+    return {
+        name: tables.as_printed(name, at.get(name, -1.0), value, units)
+        for name, value in factors.items()
+    }

@@ -1,0 +1,330 @@
+"""Lifting weights fall as a lift gets harder, and refuse what they do not cover."""
+
+import math
+from dataclasses import replace
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from heritage.calc.lifting import (
+    DoesNotApply,
+    Duration,
+    Grip,
+    LiftTask,
+    Mode,
+    Outside,
+    Reach,
+    Session,
+    Units,
+    Unscreened,
+    Who,
+    Zone,
+    composite_index,
+    lifting_duration,
+    recommended_weight,
+    screening_weight,
+    team_capacity,
+)
+from tests.calc.strategies_water import lifts
+
+NEAR = pytest.approx
+EASY = LiftTask(load=10.0, horizontal=25.0, vertical=75.0, travel=25.0, grip=Grip.GOOD)
+
+
+# One lift
+
+
+@given(lifts())
+def test_no_lift_may_be_heavier_than_the_easiest(task):
+    lift = recommended_weight(task)
+    assert 0 <= lift.rwl_kg <= 23.0
+    assert all(0 <= factor <= 1 for factor in lift.multipliers.values())
+    assert lift.rwl_kg == NEAR(23.0 * math.prod(lift.multipliers.values()))
+
+
+@given(lifts(), st.floats(0, 80))
+def test_farther_out_more_turned_oftener_or_longer_never_allows_more(task, more):
+    now = recommended_weight(task).rwl_kg
+    harder = [
+        replace(task, horizontal=task.horizontal + more),
+        replace(task, asymmetry_deg=task.asymmetry_deg + more),
+        replace(task, travel=task.travel + more),
+        replace(task, lifts_per_minute=task.lifts_per_minute + more / 10),
+        replace(task, duration=Duration.LONG),
+        replace(task, grip=Grip.POOR),
+    ]
+    assert all(recommended_weight(each).rwl_kg <= now + 1e-9 for each in harder)
+
+
+@given(lifts(), st.floats(0.1, 5.0))
+def test_the_index_goes_with_the_load_and_the_weight_does_not(task, times):
+    one = recommended_weight(task)
+    other = recommended_weight(replace(task, load=task.load * times))
+    assert other.rwl_kg == one.rwl_kg
+    if one.index is None:
+        assert other.index is None
+    else:
+        assert other.index == NEAR(one.index * times)
+
+
+@given(lifts())
+def test_the_tables_are_the_formula_to_two_places(task):
+    full = recommended_weight(task).multipliers
+    printed = recommended_weight(task, mode=Mode.TABLES).multipliers
+    assert all(abs(printed[name] - full[name]) <= 0.005 + 1e-9 for name in full)
+
+
+@pytest.mark.parametrize(
+    "beyond",
+    [
+        {"horizontal": 63.1},
+        {"vertical": 175.1},
+        {"travel": 175.1},
+        {"asymmetry_deg": 135.1},
+        {"lifts_per_minute": 15.1},
+        {"lifts_per_minute": 12.5, "vertical": 74.0},
+    ],
+)
+def test_beyond_the_equations_reach_there_is_no_load_at_all(beyond):
+    lift = recommended_weight(replace(EASY, **beyond))
+    assert (lift.rwl_kg, lift.index) == (0.0, None)
+
+
+def test_at_the_edge_of_its_reach_there_still_is_one():
+    edge = replace(
+        EASY, horizontal=63.0, vertical=175.0, travel=175.0, asymmetry_deg=135.0
+    )
+    assert recommended_weight(edge).rwl_kg > 0
+
+
+@pytest.mark.parametrize("why", list(Outside))
+def test_what_the_equation_does_not_cover_gets_no_number(why):
+    answer = recommended_weight(replace(EASY, outside=frozenset({why})))
+    assert answer == DoesNotApply((f"The equation does not cover a lift where {why}.",))
+
+
+def test_every_reason_is_given_at_once():
+    both = frozenset({Outside.POOR_FOOTING, Outside.UNSTABLE_LOAD})
+    assert len(recommended_weight(replace(EASY, outside=both)).reasons) == 2
+
+
+def test_the_frequency_goes_by_the_start_of_the_lift():
+    often = replace(EASY, lifts_per_minute=13.0)
+    end = replace(often, vertical=100.0, origin_vertical=20.0)
+    assert recommended_weight(often).multipliers["FM"] == 0.34
+    assert recommended_weight(end).multipliers["FM"] == 0.0
+
+
+def test_between_two_rows_the_frequency_is_on_the_straight_line():
+    lift = recommended_weight(replace(EASY, lifts_per_minute=2.4))
+    assert lift.multipliers["FM"] == NEAR(0.91 - 0.4 * 0.03)
+
+
+def test_pounds_are_kilograms():
+    lift = recommended_weight(
+        LiftTask(51.0, 10.0, 30.0, 10.0, grip=Grip.GOOD, units=Units.US)
+    )
+    assert lift.rwl_lb == NEAR(51.0)
+    assert lift.rwl_kg == NEAR(51.0 * 0.45359237)
+    assert lift.index == NEAR(1.0)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "load",
+        "horizontal",
+        "vertical",
+        "travel",
+        "asymmetry_deg",
+        "lifts_per_minute",
+        "origin_vertical",
+    ],
+)
+@pytest.mark.parametrize("value", [-1.0, math.nan, math.inf])
+def test_a_measure_that_is_none_is_refused_by_name(name, value):
+    with pytest.raises(ValueError, match=f"{name} must"):
+        replace(EASY, **{name: value})
+
+
+# How long it counts as
+
+
+@pytest.mark.parametrize(
+    ("sessions", "duration"),
+    [
+        ([(60, 60)], Duration.SHORT),
+        ([(60, 59)], Duration.MODERATE),
+        ([(61, 61)], Duration.MODERATE),
+        ([(120, 36)], Duration.MODERATE),
+        ([(120, 35)], Duration.LONG),
+        ([(121, 300)], Duration.LONG),
+        ([(40, 40), (40, 40)], Duration.SHORT),
+        ([(40, 39), (40, 40)], Duration.MODERATE),
+        ([(40, 40), (90, 30), (10, 10)], Duration.MODERATE),
+        ([(150, 30), (150, 30)], Duration.LONG),
+    ],
+)
+def test_work_without_its_rest_adds_up(sessions, duration):
+    assert lifting_duration([Session(*session) for session in sessions]) is duration
+
+
+def test_more_than_eight_hours_are_not_covered():
+    answer = lifting_duration([Session(300, 30), Session(181, 30)])
+    assert "more than eight hours" in answer.reasons[0]
+
+
+@pytest.mark.parametrize(
+    ("sessions", "message"),
+    [
+        ([], "at least one session"),
+        ([Session(0, 10)], "work_min must be above zero"),
+        ([Session(10, -1)], "recovery_min must not be negative"),
+    ],
+)
+def test_a_pattern_without_meaning_is_refused(sessions, message):
+    with pytest.raises(ValueError, match=message):
+        lifting_duration(sessions)
+
+
+# A whole job
+
+
+@given(lifts())
+def test_a_job_of_one_task_is_that_task(task):
+    job = composite_index([task])
+    assert job.index == recommended_weight(task).index
+    assert job.hardest == task
+
+
+@given(st.lists(lifts(), min_size=1, max_size=4), st.randoms())
+def test_a_job_is_never_easier_than_its_hardest_task_in_any_order(tasks, random):
+    job = composite_index(tasks)
+    again = composite_index(random.sample(tasks, len(tasks)))
+    if job.index is None:
+        assert again.index is None
+        return
+    assert job.index >= recommended_weight(job.hardest).index - 1e-9
+    assert again.index == NEAR(job.index)
+
+
+def test_tasks_that_are_too_many_together_allow_no_load():
+    often = replace(EASY, lifts_per_minute=8.0)
+    assert composite_index([often]).index is not None
+    assert composite_index([often, often]).index is None
+
+
+def test_a_job_with_one_task_outside_is_outside():
+    outside = replace(EASY, outside=frozenset({Outside.ONE_HAND}))
+    assert isinstance(composite_index([EASY, outside]), DoesNotApply)
+
+
+def test_a_job_without_tasks_is_refused():
+    with pytest.raises(ValueError, match="at least one task"):
+        composite_index([])
+
+
+# The screening
+
+
+@given(
+    st.sampled_from(Zone),
+    st.sampled_from(Reach),
+    st.sampled_from(Who),
+    st.floats(0, 30),
+    st.floats(0, 180),
+)
+def test_screened_weights_only_fall(zone, reach, who, often, twist):
+    plain = screening_weight(zone, reach, who)
+    hard = screening_weight(zone, reach, who, often, twist)
+    assert 0 < hard.kg <= plain.kg <= 25.0
+    assert screening_weight(zone, Reach.ARMS_LENGTH, who).kg <= plain.kg
+    assert screening_weight(zone, reach, Who.WOMEN).kg <= plain.kg
+
+
+@pytest.mark.parametrize(
+    ("often", "share"),
+    [
+        (0.5, 1.0),
+        (0.51, 0.7),
+        (2.0, 0.7),
+        (2.1, 0.5),
+        (8.0, 0.5),
+        (8.1, 0.2),
+        (99.0, 0.2),
+    ],
+)
+def test_in_the_gaps_of_the_old_text_the_stricter_share_is_taken(often, share):
+    screened = screening_weight(Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE, Who.MEN, often)
+    assert screened.kg == NEAR(25.0 * share)
+
+
+def test_several_zones_go_by_the_smallest():
+    zones = [Zone.ELBOW_TO_KNUCKLE, Zone.BELOW_MID_LEG]
+    assert screening_weight(zones, Reach.CLOSE, Who.WOMEN).kg == 7.0
+
+
+def test_only_what_was_read_in_print_is_confirmed():
+    confirmed = {
+        (zone, reach)
+        for zone, reach, who in product(Zone, Reach, Who)
+        if screening_weight(zone, reach, who).confirmed
+    }
+    assert confirmed == {(Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE)}
+    hurried = screening_weight(Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE, Who.MEN, 1.0)
+    assert not hurried.confirmed
+
+
+def test_what_was_taken_off_is_said():
+    screened = screening_weight(Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE, Who.MEN, 1.0, 90.0)
+    assert screened.kg == NEAR(25.0 * 0.7 * 0.8)
+    assert screened.notes == (
+        "30% is taken off for how often it is done.",
+        "20% is taken off for the twist.",
+        "That both are taken off one after the other is our own rule.",
+    )
+    assert screening_weight(Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE, Who.MEN).notes == ()
+
+
+@pytest.mark.parametrize("why", list(Unscreened))
+def test_what_the_screening_does_not_cover_gets_no_number(why):
+    answer = screening_weight(
+        Zone.ELBOW_TO_KNUCKLE, Reach.CLOSE, Who.MEN, outside=[why, why]
+    )
+    assert len(answer.reasons) == 1
+    assert str(why) in answer.reasons[0]
+
+
+def test_a_screening_without_a_zone_or_with_a_wild_number_is_refused():
+    with pytest.raises(ValueError, match="zone must name at least one zone"):
+        screening_weight([], Reach.CLOSE, Who.MEN)
+    with pytest.raises(ValueError, match="lifts_per_minute must not be negative"):
+        screening_weight(Zone.ABOVE_SHOULDER, Reach.CLOSE, Who.MEN, -1.0)
+    with pytest.raises(ValueError, match="twist_deg must be a finite number"):
+        screening_weight(Zone.ABOVE_SHOULDER, Reach.CLOSE, Who.MEN, 0.0, math.nan)
+
+
+# Teams
+
+
+@given(st.lists(st.floats(1, 40), min_size=1, max_size=3))
+def test_a_team_never_lifts_the_sum_of_its_people(capacities):
+    together = team_capacity(capacities)
+    assert together <= sum(capacities)
+    assert together == NEAR(team_capacity(capacities[::-1]))
+
+
+def test_for_four_no_factor_has_been_published():
+    answer = team_capacity([25.0] * 4)
+    assert answer.reasons[0].startswith("No factor has been published for a team of 4")
+
+
+@pytest.mark.parametrize(
+    ("capacities", "message"),
+    [([], "at least one person"), ([25.0, 0.0], "capacities must be above zero")],
+)
+def test_a_team_of_nobody_is_refused(capacities, message):
+    with pytest.raises(ValueError, match=message):
+        team_capacity(capacities)
