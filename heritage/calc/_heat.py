@@ -81,7 +81,8 @@ def thermal_time(
             raise ValueError(f"{name} must be a finite number on every day")
     if (lows > tops).any():
         raise ValueError("tmin_c must not be above tmax_c on any day")
-    return np.maximum(0.0, (lows + tops) / 2 - base)
+    heat: NDArray[np.float64] = np.maximum(0.0, (lows + tops) / 2 - base)
+    return heat
 
 
 def parts(band: Band) -> tuple[float, float, float]:
@@ -111,7 +112,9 @@ def reached(
     start: date, gathered: NDArray[np.float64], need: Band, extra: float = 0.0
 ) -> Dates:
     """Find the days by whose end each part of the need has been gathered."""
-    found = [int(np.searchsorted(gathered, n + extra)) for n in parts(need)]
+    # A sum of floats that has just been reached must not look as if it had not.
+    wanted = [n + extra - 1e-9 for n in parts(need)]
+    found = [int(np.searchsorted(gathered, n)) for n in wanted]
     return Dates(
         *(start + timedelta(days=i) if i < len(gathered) else None for i in found)
     )

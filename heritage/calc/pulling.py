@@ -1,11 +1,14 @@
 """How fast the crop is pulled, and when the pulling will be done.
 
 Everything public is imported from here: rates and what they take (``person_rate``,
-``machine_rate``, ``tiers_needed``, ``evening_capacity``), and the forecast of the
-finish (``finish_forecast``, with ``evenings_needed`` as its closed form for the
-simplest case and ``simulate_finish`` for a picture).
+``machine_rate``, ``tiers_needed``), what an evening comes to (``evening_capacity``,
+``turnout_capacity``), and the forecast of the finish (``finish_forecast``, with
+``evenings_needed`` as the closed form of the simplest case and ``simulate_finish``
+for a picture).
 """
 
+from heritage.calc._band import Band
+from heritage.calc._evenings import EveningsNeeded, evenings_needed
 from heritage.calc._finish import (
     Capacity,
     Evening,
@@ -13,11 +16,36 @@ from heritage.calc._finish import (
     finish_forecast,
     simulate_finish,
 )
+from heritage.calc._rates import (
+    LODGED,
+    MODERN_MACHINE,
+    NOVICE,
+    PRACTISED,
+    WET,
+    evening_capacity,
+    machine_rate,
+    person_rate,
+    tiers_needed,
+    turnout_capacity,
+)
 
 __all__ = [
+    "LODGED",
+    "MODERN_MACHINE",
+    "NOVICE",
+    "PRACTISED",
+    "WET",
+    "Band",
     "Capacity",
     "Evening",
+    "EveningsNeeded",
     "FinishForecast",
+    "evening_capacity",
+    "evenings_needed",
     "finish_forecast",
+    "machine_rate",
+    "person_rate",
     "simulate_finish",
+    "tiers_needed",
+    "turnout_capacity",
 ]
