@@ -1,0 +1,106 @@
+"""The light of one evening."""
+
+from datetime import date, datetime
+from typing import Final
+
+from heritage.kits.charts.axes import (
+    EDGE,
+    EN_DASH,
+    WIDTH,
+    Scale,
+    clock,
+    flag,
+    heading,
+    level_axis,
+)
+from heritage.kits.drawing import Drawing, Line, Mark, Rect, Role, Text
+
+TOP, DEEP = 44.0, 34.0
+FLAG_PITCH: Final = 17.0
+
+
+def clock_hours(moment: datetime, day: date) -> float:
+    """Give hours on the wall clock since ``day`` began; past midnight is over 24.
+
+    ``moment`` is in the place's own zone already.
+    """
+    days = (moment.date() - day).days
+    return days * 24 + moment.hour + moment.minute / 60 + moment.second / 3600
+
+
+def _sky(
+    scale: Scale, sunset: float | None, dusk: float | None, after: float
+) -> list[Mark]:
+    """Shade the bar: day, then dusk, then dark."""
+    # With no sunset there is no dark; with no dusk, twilight lasts all night.
+    set_at = scale.high if sunset is None else sunset
+    dark_at = scale.high if dusk is None else dusk
+    parts: list[tuple[float, float, Role]] = [
+        (scale.low, set_at, "light"),
+        (set_at, dark_at, "dusk"),
+        (dark_at, after, "dark"),
+    ]
+    inside = [
+        (max(left, scale.low), min(right, scale.high), role)
+        for left, right, role in parts
+    ]
+    return [
+        Rect(scale(left), TOP, scale(right) - scale(left), DEEP, role, filled=True)
+        for left, right, role in inside
+        if left < right
+    ]
+
+
+def _asked(scale: Scale, starts: float, ends: float) -> list[Mark]:
+    left, right, y = scale(starts), scale(ends), TOP + DEEP / 2
+    words = f"Asked {clock(starts)}{EN_DASH}{clock(ends)}"
+    return [
+        Line(left, y, right, y, "crop", 7),
+        Line(left, TOP + 6, left, TOP + DEEP - 6, "crop", 2.5),
+        Line(right, TOP + 6, right, TOP + DEEP - 6, "crop", 2.5),
+        Text(max(left, EDGE), TOP - 7, words, "crop", 12, bold=True),
+    ]
+
+
+def light_window(
+    *,
+    starts: float,
+    ends: float,
+    sunset: float | None,
+    dusk: float | None,
+    stop: float | None,
+    first: float | None = None,
+    last: float | None = None,
+    title: str = "The light",
+) -> Drawing:
+    """Draw an evening's time bar. All times are wall-clock hours since midnight.
+
+    ``starts`` and ``ends`` are the gathering's asked times, ``stop`` is when work
+    must stop for want of light. A sunset or dusk that does not come is ``None``.
+    """
+    known = [hour for hour in (ends, sunset, dusk, stop) if hour is not None]
+    low = first if first is not None else int(starts - 0.5)
+    high = last if last is not None else int(max(known) + 1.5)
+    scale = Scale(low, high, EDGE + 6, WIDTH - EDGE - 6)
+    moments = [("Stop", stop), ("Sunset", sunset), ("Dusk", dusk)]
+    known_moments = [(at, name) for name, at in moments if at is not None]
+    flags = [(f"{name} {clock(at)}", at) for at, name in sorted(known_moments)]
+    marks: list[Mark] = [heading(title), *_sky(scale, sunset, dusk, high)]
+    marks += _asked(scale, starts, ends)
+    marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
+    floor = TOP + DEEP
+    for row, (words, at) in enumerate(flags):
+        marks += flag(scale(at), TOP, floor + FLAG_PITCH * (row + 1), words)
+    if stop is not None:
+        marks.append(Line(scale(stop), TOP - 4, scale(stop), floor + 4, "action", 3))
+    axis = floor + FLAG_PITCH * len(flags) + 10
+    whole = range(int(low), int(high) + 1, 1 if high - low <= 9 else 2)
+    hours = [f"{hour % 24}" for hour in whole]
+    marks += level_axis(scale, whole, axis, "hour of the day, local time", labels=hours)
+    said = [f"Asked from {clock(starts)} to {clock(ends)}."]
+    said += [f"{name} at {clock(at)}." for name, at in moments if at is not None]
+    if sunset is None:
+        said.append("The sun does not set.")
+    elif dusk is None:
+        said.append("It does not grow fully dark.")
+    return Drawing(WIDTH, axis + 40, tuple(marks), title, " ".join(said))

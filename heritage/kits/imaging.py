@@ -1,0 +1,208 @@
+"""Photographs: untrusted bytes in, clean pictures out.
+
+A file is believed only when its first bytes and its decoder agree on one of the
+kinds allowed. What comes out is drawn anew from the pixels alone, so nothing that
+was hidden beside them (where it was taken, by whom, with what) comes with it.
+"""
+
+import hashlib
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Final
+
+import pillow_heif
+from PIL import ExifTags, Image, ImageCms, ImageOps
+
+pillow_heif.register_heif_opener(thumbnails=False)
+
+LARGE: Final = 2048
+SMALL: Final = 640
+QUALITY: Final = 85
+LEAST_SIDE: Final = 32
+
+# What each kind is called by the decoder.
+DECODERS: Final = {"jpeg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
+_HEIC_BRANDS: Final = {b"heic", b"heix", b"heim", b"heis", b"mif1"}
+_SRGB: Final = ImageCms.createProfile("sRGB")
+
+
+class Refused(ValueError):  # noqa: N818 - it names what happened to the file
+    """A file that is not taken, with the sentence that says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A photograph made ready: two clean JPEGs, and what was learnt of it.
+
+    ``width`` and ``height`` are those of ``large``, upright.
+    """
+
+    kind: str
+    width: int
+    height: int
+    large: bytes
+    small: bytes
+    sha256: str
+    taken_on: date | None
+
+
+def kind_of(head: bytes) -> str:
+    """Name the kind a file's first bytes claim: "jpeg", "png", "webp", "heic" or ""."""
+    if head.startswith(b"\xff\xd8\xff"):
+        return "jpeg"
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "png"
+    if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
+        return "webp"
+    if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS:
+        return "heic"
+    return ""
+
+
+def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
+    """Check a photograph and draw it anew, large and small.
+
+    Raises
+    ------
+    Refused
+        If it is empty, too large, of no kind allowed, damaged or moving.
+    """
+    kind = _believable_kind(data, most_bytes)
+    with _refusing_damage():
+        image = Image.open(io.BytesIO(data), formats=[DECODERS[kind]])
+        _check(image, kind, most_pixels)
+        taken_on = _day_taken(image)
+        upright = _drawn_anew(image)
+    large = _within(upright, LARGE)
+    return Prepared(
+        kind=kind,
+        width=large.width,
+        height=large.height,
+        large=_jpeg(large),
+        small=_jpeg(_within(large, SMALL)),
+        sha256=hashlib.sha256(data).hexdigest(),
+        taken_on=taken_on,
+    )
+
+
+def _believable_kind(data: bytes, most_bytes: int) -> str:
+    if not data:
+        raise Refused("The file is empty.")
+    if len(data) > most_bytes:
+        raise Refused(
+            f"The file is larger than {most_bytes // (1024 * 1024)} MB. "
+            "Send a smaller copy of the photograph."
+        )
+    kind = kind_of(data[:16])
+    if not kind:
+        raise Refused(
+            "This is not a photograph that can be kept: send a JPEG, PNG, WebP or "
+            "HEIC file."
+        )
+    return kind
+
+
+@contextmanager
+def _refusing_damage() -> Iterator[None]:
+    """Turn every way in which a decoder gives up into one sentence."""
+    try:
+        yield
+    except Refused:
+        raise
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise Refused(_too_many_pixels()) from error
+    except (OSError, ValueError, SyntaxError, EOFError, ArithmeticError) as error:
+        raise Refused(_damaged()) from error
+    except (RuntimeError, TypeError, LookupError, MemoryError) as error:
+        # A decoder that is fed nonsense may stumble over any of these.
+        raise Refused(_damaged()) from error
+
+
+def _damaged() -> str:
+    return (
+        "The file is damaged or not whole, so it cannot be read as a photograph. "
+        "Send it again from the camera or telephone."
+    )
+
+
+def _too_many_pixels() -> str:
+    return (
+        "The picture has more dots than a photograph needs, so it is not opened. "
+        "Send a smaller copy."
+    )
+
+
+def _check(image: Image.Image, kind: str, most_pixels: int) -> None:
+    """Refuse by what the file's head says, before a single dot is decoded."""
+    width, height = image.size
+    if width * height > most_pixels:
+        raise Refused(_too_many_pixels())
+    if min(width, height) < LEAST_SIDE:
+        raise Refused("The picture is too small to be seen.")
+    # A telephone's JPEG or HEIC may hold more pictures; the first is the one meant.
+    if kind in {"png", "webp"} and getattr(image, "n_frames", 1) > 1:
+        raise Refused("This is a moving picture. Send a still one.")
+
+
+def _day_taken(image: Image.Image) -> date | None:
+    """Return the day the camera wrote down, if it wrote a day that can be read."""
+    exif = image.getexif()
+    written = exif.get_ifd(ExifTags.IFD.Exif).get(
+        ExifTags.Base.DateTimeOriginal
+    ) or exif.get(ExifTags.Base.DateTime)
+    try:
+        return datetime.strptime(str(written)[:10], "%Y:%m:%d").date()  # noqa: DTZ007
+    except ValueError:
+        return None
+
+
+def _drawn_anew(image: Image.Image) -> Image.Image:
+    """Return the picture upright, in plain red, green and blue, and nothing else."""
+    profile = image.info.get("icc_profile")
+    # A JPEG may be decoded at half or quarter size straight away: quicker, less room.
+    image.draft("RGB", (LARGE, LARGE))
+    image.load()
+    plain = _flattened(_in_srgb(ImageOps.exif_transpose(image), profile))
+    clean = Image.new("RGB", plain.size)
+    clean.paste(plain)
+    return clean
+
+
+def _in_srgb(image: Image.Image, profile: bytes | None) -> Image.Image:
+    """Bring a camera's own colours to those of a page, where it says what they are."""
+    if not profile or image.mode not in {"RGB", "RGBA"}:
+        return image
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        turned = ImageCms.profileToProfile(image, source, _SRGB)
+    except (ImageCms.PyCMSError, OSError):
+        # A broken profile spoils the tint, not the picture.
+        return image
+    return turned or image
+
+
+def _flattened(image: Image.Image) -> Image.Image:
+    """Lay a picture with clear parts on white; bring any other to three colours."""
+    if image.mode.startswith("I"):
+        # Sixteen bits of grey: keep the upper eight.
+        image = image.convert("I").point(lambda value: value / 256).convert("L")
+    if not image.has_transparency_data:
+        return image.convert("RGB")
+    clear = image.convert("RGBA")
+    white = Image.new("RGBA", clear.size, "white")
+    return Image.alpha_composite(white, clear).convert("RGB")
+
+
+def _within(image: Image.Image, longest: int) -> Image.Image:
+    smaller = image.copy()
+    smaller.thumbnail((longest, longest), Image.Resampling.LANCZOS)
+    return smaller
+
+
+def _jpeg(image: Image.Image) -> bytes:
+    buffer = io.BytesIO()
+    image.save(buffer, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    return buffer.getvalue()

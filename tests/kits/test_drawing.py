@@ -1,0 +1,171 @@
+"""Drawings: one list of marks, the same picture on the page and on paper."""
+
+import re
+from itertools import pairwise
+from typing import get_args
+
+import pytest
+from defusedxml.ElementTree import fromstring
+from reportlab.graphics import shapes
+
+from heritage.kits.drawing import (
+    TONES,
+    Area,
+    Circle,
+    Curve,
+    Drawing,
+    Line,
+    Polyline,
+    Rect,
+    Role,
+    Text,
+    contrast,
+    luminance,
+    placed,
+    to_reportlab,
+    to_svg,
+)
+from heritage.kits.drawing.shape import beziers, hatching
+from heritage.kits.drawing.tones import Hatch
+from heritage.kits.signs import sign
+
+SQUARE = ((0, 0), (10, 0), (10, 10), (0, 10))
+ALL_MARKS = (
+    Line(0, 0, 10, 10, "hairline", dash=True),
+    Polyline(SQUARE, "crop"),
+    Curve(SQUARE, "action", dash=True),
+    Curve(SQUARE, "action", closed=True, filled=True),
+    Area(SQUARE, "band"),
+    Area(SQUARE, "light"),
+    Rect(1, 2, 3, 4, "dusk", filled=True),
+    Rect(1, 2, 3, 4),
+    Circle(5, 5, 2, "warning"),
+    Circle(5, 5, 2, "warning", filled=True),
+    Text(1, 9, "root end", bold=True),
+)
+
+
+def make_drawing(*marks, title="A beet", description="Tied in the middle."):
+    return Drawing(20, 20, marks or ALL_MARKS, title, description)
+
+
+def test_svg_carries_no_style_and_no_script():
+    """A strict content security policy refuses both."""
+    svg = to_svg(make_drawing(), prefix="a")
+    assert not re.search(r"\bstyle\b|<script|\bon\w+=|javascript:|url\(", svg)
+
+
+def test_svg_says_what_it_shows():
+    root = fromstring(to_svg(make_drawing(), prefix="beet"))
+    ids = {node.get("id"): node.text for node in root if node.get("id")}
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby") == "beet-title beet-desc"
+    assert ids == {"beet-title": "A beet", "beet-desc": "Tied in the middle."}
+
+
+def test_two_prefixes_share_no_id():
+    ids = [
+        set(re.findall(r' id="([^"]+)"', to_svg(make_drawing(), prefix=p)))
+        for p in "ab"
+    ]
+    assert not ids[0] & ids[1]
+
+
+@pytest.mark.parametrize("hostile", ["<b>&", "\"' onload=x", "</svg><script>"])
+def test_words_in_a_drawing_are_escaped(hostile):
+    drawing = make_drawing(Text(0, 0, hostile), title=hostile, description=hostile)
+    root = fromstring(to_svg(drawing, prefix=hostile))
+    assert [node.text for node in root] == [hostile] * 3
+    assert len(list(root.iter())) == 4
+
+
+def test_every_mark_names_its_role():
+    root = fromstring(to_svg(make_drawing(), prefix="a"))
+    marks = [node for node in root if not node.get("id")]
+    assert all(node.get("class").startswith("d-") for node in marks)
+
+
+def test_every_role_has_a_tone():
+    assert set(TONES) == set(get_args(Role))
+
+
+def test_areas_with_a_hatch_are_hatched_both_ways():
+    drawing = make_drawing(Area(SQUARE, "band"))
+    assert "d-band-hatch" in to_svg(drawing, prefix="a")
+    (group,) = to_reportlab(drawing).contents
+    assert sum(isinstance(shape, shapes.Line) for shape in group.contents) >= 2
+
+
+def test_paper_keeps_the_order_and_number_of_marks():
+    assert len(to_reportlab(make_drawing()).contents) == len(ALL_MARKS)
+
+
+def test_words_stand_upright_on_paper():
+    (word,) = to_reportlab(make_drawing(Text(3, 5, "up"))).contents
+    assert isinstance(word, shapes.String)
+    assert (word.x, word.y) == (3, 15)
+
+
+def test_a_mark_moves_and_grows():
+    moved = placed([Line(1, 2, 3, 4, weight=2), Circle(1, 1, 5)], 10, 20, 2)
+    assert moved == [Line(12, 24, 16, 28, weight=4), Circle(12, 22, 10, weight=2)]
+
+
+@pytest.mark.parametrize("mark", ALL_MARKS, ids=lambda mark: type(mark).__name__)
+def test_a_mark_left_where_it_is_does_not_change(mark):
+    (same,) = placed([mark], 0, 0)
+    assert to_svg(make_drawing(same), prefix="a") == to_svg(
+        make_drawing(mark), prefix="a"
+    )
+
+
+def test_something_else_is_not_a_mark():
+    with pytest.raises(TypeError, match="No such mark"):
+        to_svg(make_drawing("beet"), prefix="a")
+    with pytest.raises(TypeError, match="No such mark"):
+        to_reportlab(make_drawing("beet"))
+
+
+def test_a_curve_passes_through_its_points():
+    assert [piece[2] for piece in beziers(SQUARE, closed=False)] == list(SQUARE[1:])
+    assert beziers(SQUARE, closed=True)[-1][2] == SQUARE[0]
+
+
+def test_a_curve_through_points_in_line_is_straight():
+    pieces = beziers([(0, 0), (3, 0), (6, 0)], closed=False)
+    assert all(y == 0 for piece in pieces for _, y in piece)
+
+
+def test_hatching_stays_inside_and_covers():
+    lines = hatching(SQUARE, Hatch(2, 0, "#000000"))
+    assert [a[1] for a, _ in lines] == [0, 2, 4, 6, 8]
+    assert all((a[0], b[0]) == (0, 10) for a, b in lines)
+
+
+def test_hatching_leaves_a_notch_free():
+    notched = [(0, 0), (4, 0), (4, 5), (6, 5), (6, 0), (10, 0), (10, 10), (0, 10)]
+    lines = hatching(notched, Hatch(4, 0, "#000000"))
+    at_four = [
+        (round(a[0], 6), round(b[0], 6)) for a, b in lines if round(a[1], 6) == 4
+    ]
+    assert at_four == [(0, 4), (6, 10)]
+
+
+@pytest.mark.parametrize("role", ["ink", "muted", "crop", "action", "warning"])
+def test_roles_that_write_are_readable_on_paper(role):
+    assert contrast(TONES[role].colour, "#ffffff") >= 4.5
+
+
+def test_areas_side_by_side_differ_without_colour():
+    """In black and white the evening still shows day, dusk and dark."""
+    greys = [luminance(TONES[role].colour) for role in ("light", "dusk", "dark")]
+    assert greys == sorted(greys, reverse=True)
+    assert all(a - b > 0.15 for a, b in pairwise(greys))
+
+
+@pytest.mark.parametrize(
+    "kind", ["warning", "prohibition", "mandatory", "safe", "first_aid"]
+)
+def test_signs_use_safety_colours_alone(kind):
+    svg = to_svg(sign(kind), prefix="s")
+    assert set(re.findall(r'class="d-([a-z]+)', svg)) == {"sign"}
