@@ -57,11 +57,12 @@ class EveningsNeeded:
         int
             Evenings, dry and wet alike.
         """
-        if fraction(q, "q") == 1 and self.dry_chance < 1:
-            raise ValueError("q must be below 1: no number of evenings is certain")
-        if self.dry == 0 or q == 0:
+        asked = fraction(q, "q")
+        if self.dry == 0 or asked == 0 or self.dry_chance == 1:
             return self.dry
-        return self.dry + int(nbinom.ppf(q, self.dry, self.dry_chance))
+        if asked == 1:
+            raise ValueError("q must be below 1: no number of evenings is certain")
+        return self.dry + int(nbinom.ppf(asked, self.dry, self.dry_chance))
 
 
 def evenings_needed(k: int, p: float) -> EveningsNeeded:

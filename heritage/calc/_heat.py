@@ -1,7 +1,7 @@
 """Heat that counts for growth, gathered day by day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import date, timedelta
 
 import numpy as np
@@ -85,11 +85,6 @@ def thermal_time(
     return heat
 
 
-def parts(band: Band) -> tuple[float, float, float]:
-    """Take a band apart, in order."""
-    return band.low, band.likely, band.high
-
-
 def days_from(start: date, daily: Sequence[DayHeat], name: str) -> list[DayHeat]:
     """Keep the days from ``start`` on, and refuse a gap among them."""
     days = [heat for heat in daily if heat.day >= start]
@@ -113,7 +108,7 @@ def reached(
 ) -> Dates:
     """Find the days by whose end each part of the need has been gathered."""
     # A sum of floats that has just been reached must not look as if it had not.
-    wanted = [n + extra - 1e-9 for n in parts(need)]
+    wanted = [n + extra - 1e-9 for n in astuple(need)]
     found = [int(np.searchsorted(gathered, n)) for n in wanted]
     return Dates(
         *(start + timedelta(days=i) if i < len(gathered) else None for i in found)

@@ -1,6 +1,7 @@
 """How much ground a person, a crew or a machine pulls in an hour."""
 
 import math
+from dataclasses import astuple
 
 from scipy.stats import betabinom
 
@@ -63,7 +64,7 @@ def person_rate(
     """
     share = fraction(novices, "novices")
     positive(practised.low, "practised")
-    crew = Band(*(1 - share * (1 - part) for part in _parts(NOVICE)))
+    crew = Band(*(1 - share * (1 - part) for part in astuple(NOVICE)))
     return _slowed(_times(practised, crew), lodged=lodged, wet=wet)
 
 
@@ -161,7 +162,7 @@ def evening_capacity(
     work = whole(pullers, "pullers") * not_negative(hours, "hours")
     not_negative(rate_m2_per_h.low, "rate_m2_per_h")
     beets = work * positive(beets_per_m2, "beets_per_m2")
-    return Band(*(math.floor(beets * rate) for rate in _parts(rate_m2_per_h)))
+    return Band(*(math.floor(beets * rate) for rate in astuple(rate_m2_per_h)))
 
 
 def turnout_capacity(
@@ -212,8 +213,4 @@ def _slowed(rate: Band, *, lodged: bool, wet: bool) -> Band:
 
 
 def _times(one: Band, other: Band) -> Band:
-    return Band(*(a * b for a, b in zip(_parts(one), _parts(other), strict=True)))
-
-
-def _parts(band: Band) -> tuple[float, float, float]:
-    return band.low, band.likely, band.high
+    return Band(*(a * b for a, b in zip(astuple(one), astuple(other), strict=True)))

@@ -6,7 +6,7 @@ keeps leaves on and drought throws them off, so the leaves alone can mislead.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import date, timedelta
 from typing import Literal, get_args
 
@@ -17,7 +17,6 @@ from heritage.calc._heat import (
     DayHeat,
     days_from,
     gathered_heat,
-    parts,
     reached,
     thermal_time,
 )
@@ -179,7 +178,7 @@ def crop_dates(
         flower_start=reached(sown_on, later, need.flower_heat),
         ready=reached(sown_on, later, need.ready_heat),
         ready_by_calendar=Dates(
-            *(sown_on + timedelta(days=round(n)) for n in parts(need.ready_days))
+            *(sown_on + timedelta(days=round(n)) for n in astuple(need.ready_days))
         ),
         heat=float(later[-1]) if len(later) else 0.0,
     )
@@ -227,7 +226,7 @@ def pull_window(
         )
     after = days_after or DAYS_TO_PULL[anchor]
     not_negative(after.low, "days_after")
-    return PullWindow(*(on + timedelta(days=round(n)) for n in parts(after)))
+    return PullWindow(*(on + timedelta(days=round(n)) for n in astuple(after)))
 
 
 def pull_window_by_heat(

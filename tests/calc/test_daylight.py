@@ -1,0 +1,289 @@
+"""An evening has its own light, on any day and at any latitude."""
+
+from datetime import UTC, date, datetime, time, timedelta, timezone
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from heritage.calc.daylight import MARGIN, sun_times, working_window
+from tests.calc.strategies import days, latitudes, longitudes
+
+BELFAST = {"latitude": 54.597, "longitude": -5.930, "timezone": "Europe/London"}
+TROMSO = {"latitude": 69.65, "longitude": 18.96, "timezone": "Europe/Oslo"}
+REYKJAVIK = {"latitude": 64.15, "longitude": -21.94, "timezone": "Atlantic/Reykjavik"}
+GERALDINE = {"latitude": -44.09, "longitude": 171.24, "timezone": "Pacific/Auckland"}
+LONDON = ZoneInfo("Europe/London")
+zones = st.integers(-12, 14).map(lambda hours: timezone(timedelta(hours=hours)))
+
+
+def clock(at):
+    return at.strftime("%H:%M")
+
+
+# --- the sun
+
+
+@settings(max_examples=60, deadline=None)
+@given(days, latitudes, longitudes, zones)
+def test_what_happens_happens_in_order_round_noon(day, latitude, longitude, zone):
+    sun = sun_times(day, latitude, longitude, timezone=zone)
+    morning = [at for at in (sun.dawn, sun.sunrise) if at]
+    evening = [at for at in (sun.sunset, sun.dusk) if at]
+    whole = [*morning, sun.noon, *evening]
+    assert whole == sorted(whole)
+    assert all(sun.noon - at <= timedelta(days=1) for at in morning)
+    assert all(at - sun.noon <= timedelta(days=1) for at in evening)
+
+
+@settings(max_examples=60, deadline=None)
+@given(days, latitudes, longitudes, zones)
+def test_noon_is_the_one_nearest_to_the_clocks_noon(day, latitude, longitude, zone):
+    noon = sun_times(day, latitude, longitude, timezone=zone).noon
+    half_past = timedelta(hours=12, minutes=1)
+    assert abs(noon - datetime.combine(day, time(12), zone)) <= half_past
+
+
+@settings(max_examples=30, deadline=None)
+@given(days, st.floats(-60, 60), longitudes, zones)
+def test_no_sunset_is_lost_or_told_twice(day, latitude, longitude, zone):
+    """Between two evenings' sunsets lies about a day, whatever the calendar does."""
+    times = [
+        sun_times(day + timedelta(days=n), latitude, longitude, timezone=zone)
+        for n in range(3)
+    ]
+    assert len({sun.sunset for sun in times}) == 3
+    for one, next_one in pairwise(times):
+        assert abs(next_one.sunset - one.sunset - timedelta(days=1)) < timedelta(
+            minutes=9
+        )
+
+
+@settings(max_examples=40, deadline=None)
+@given(days, st.floats(-60, 60), longitudes, st.floats(0, 10))
+def test_a_skyline_only_takes_light_away(day, latitude, longitude, skyline):
+    sun = sun_times(day, latitude, longitude, timezone=UTC)
+    behind = sun_times(day, latitude, longitude, timezone=UTC, skyline_deg=skyline)
+    assume(behind.sunset)
+    assert behind.sunrise >= sun.sunrise
+    assert behind.sunset <= sun.sunset
+    if sun.dusk:
+        assert behind.dusk <= sun.dusk
+
+
+def test_a_sunset_after_midnight_belongs_to_the_evening_before():
+    sun = sun_times(date(2026, 6, 21), **REYKJAVIK)
+    assert sun.sunset.date() == date(2026, 6, 22)
+    assert clock(sun.sunset) == "00:04"
+    assert sun.dusk is None
+
+
+def test_the_last_sun_before_the_polar_day_is_over_comes_after_midnight():
+    """At Tromsø on 25 July the sun sets at last, at 00:37 on the 26th."""
+    sun = sun_times(date(2026, 7, 25), **TROMSO)
+    assert sun.sunrise is None
+    assert sun.sunset.date() == date(2026, 7, 26)
+
+
+def test_in_the_polar_day_nothing_happens_but_noon():
+    sun = sun_times(date(2026, 7, 5), **TROMSO)
+    assert (sun.dawn, sun.sunrise, sun.sunset, sun.dusk) == (None,) * 4
+    assert clock(sun.noon) == "12:48"
+
+
+def test_in_the_polar_night_there_is_twilight_without_a_sun():
+    sun = sun_times(date(2026, 12, 20), **TROMSO)
+    assert sun.sunrise is None
+    assert sun.sunset is None
+    assert sun.dawn < sun.noon < sun.dusk
+
+
+@pytest.mark.parametrize("latitude", [90, 89.9, -90])
+def test_at_a_pole_the_sun_rises_and_sets_once_a_year(latitude):
+    year = [
+        sun_times(date(2024, 1, 1) + timedelta(days=n), latitude, 0, timezone=UTC)
+        for n in range(366)
+    ]
+    for name in ("dawn", "sunrise", "sunset", "dusk"):
+        assert sum(getattr(sun, name) is not None for sun in year) == 1
+
+
+def test_the_southern_summer_is_in_january():
+    sun = sun_times(date(2026, 1, 25), **GERALDINE)
+    assert clock(sun.sunset) == "21:10"
+    assert sun.sunset.utcoffset() == timedelta(hours=13)
+
+
+@pytest.mark.parametrize(
+    ("day", "sunset"), [(date(2026, 10, 24), "18:04"), (date(2026, 10, 25), "17:02")]
+)
+def test_the_clocks_go_back_between_two_sunsets(day, sunset):
+    assert clock(sun_times(day, **BELFAST).sunset) == sunset
+
+
+def test_a_zone_may_be_named_or_given():
+    named = sun_times(date(2026, 8, 15), **BELFAST)
+    assert named == sun_times(date(2026, 8, 15), **BELFAST | {"timezone": LONDON})
+
+
+def test_a_zone_far_from_the_place_still_gets_that_days_evening():
+    """In UTC, Colorado's sunset of the 15th falls after midnight."""
+    sun = sun_times(date(2026, 8, 15), 39.74, -105.18, timezone=UTC)
+    assert sun.noon.date() == date(2026, 8, 15)
+    assert sun.sunset.date() == date(2026, 8, 16)
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), 400, -400])
+@pytest.mark.parametrize("name", ["latitude", "longitude", "skyline_deg"])
+@pytest.mark.parametrize("function", [sun_times, working_window])
+def test_angles_without_meaning_are_refused(function, name, value):
+    asked = BELFAST | {"skyline_deg": 0} | {name: value}
+    with pytest.raises(ValueError, match=f"^{name} must"):
+        function(date(2026, 8, 15), **asked)
+
+
+# --- the window
+
+
+def test_work_ends_a_quarter_of_an_hour_before_dusk():
+    window = working_window(date(2026, 8, 15), **BELFAST, earliest=time(18, 30))
+    assert clock(window.start) == "18:30"
+    assert clock(window.end) == "21:21"
+    assert window.hours == pytest.approx(2.863, abs=0.001)
+    assert window.why_it_ends == "15 minutes before civil dusk (21:36)"
+
+
+def test_without_a_margin_work_ends_at_dusk():
+    window = working_window(
+        date(2026, 8, 15), **BELFAST, earliest=time(18, 30), margin=timedelta(0)
+    )
+    assert window.end == sun_times(date(2026, 8, 15), **BELFAST).dusk
+    assert window.why_it_ends == "civil dusk (21:36)"
+
+
+def test_the_clock_ends_work_before_the_light_does():
+    window = working_window(
+        date(2026, 8, 15), **BELFAST, earliest=time(18, 30), latest=time(21)
+    )
+    assert window.hours == 2.5
+    assert window.why_it_ends == "the latest finishing time (21:00)"
+
+
+def test_the_light_ends_work_before_the_clock_does():
+    window = working_window(
+        date(2026, 10, 1), **BELFAST, earliest=time(18), latest=time(21)
+    )
+    assert window.why_it_ends == "15 minutes before civil dusk (19:35)"
+
+
+def test_a_skyline_brings_the_end_forward_and_says_so():
+    window = working_window(
+        date(2026, 8, 15), **BELFAST, earliest=time(18, 30), skyline_deg=2
+    )
+    assert clock(window.end) == "21:05"
+    assert (
+        window.why_it_ends == "15 minutes before civil dusk behind the skyline (21:20)"
+    )
+
+
+def test_a_whole_day_runs_from_first_light_to_last():
+    window = working_window(date(2026, 8, 15), **BELFAST)
+    sun = sun_times(date(2026, 8, 15), **BELFAST)
+    assert window.start - sun.dawn == MARGIN
+    assert sun.dusk - window.end == MARGIN
+
+
+def test_nobody_starts_in_the_dark_however_early_they_come():
+    window = working_window(date(2026, 10, 1), **BELFAST, earliest=time(5))
+    assert clock(window.start) == "07:05"
+
+
+def test_an_evening_after_dark_is_no_window():
+    assert working_window(date(2026, 10, 1), **BELFAST, earliest=time(20)) is None
+
+
+def test_the_polar_night_has_no_window():
+    svalbard = {"latitude": 78.2, "longitude": 15.6, "timezone": "Europe/Oslo"}
+    assert working_window(date(2026, 12, 20), **svalbard, earliest=time(11)) is None
+
+
+def test_where_it_does_not_get_dark_the_day_ends_the_work():
+    window = working_window(date(2026, 7, 5), **TROMSO, earliest=time(18))
+    assert window.hours == 6
+    assert window.why_it_ends == "the end of the day; it does not get dark this night"
+
+
+def test_first_light_is_midnight_where_there_was_no_dark():
+    window = working_window(date(2026, 7, 5), **TROMSO, latest=time(2))
+    assert window.hours == 2
+    assert clock(window.start) == "00:00"
+
+
+def test_a_latest_before_the_earliest_is_past_midnight():
+    window = working_window(
+        date(2026, 7, 5), **TROMSO, earliest=time(20), latest=time(1)
+    )
+    assert window.hours == 5
+    assert window.end.date() == date(2026, 7, 6)
+    assert window.why_it_ends == "the latest finishing time (01:00)"
+
+
+@pytest.mark.parametrize(
+    ("day", "latitude", "hours"),
+    [(date(2026, 3, 29), 88, 11), (date(2026, 10, 25), -85, 13)],
+)
+def test_hours_are_hours_on_the_day_the_clocks_change(day, latitude, hours):
+    """From midnight to noon on London's clocks, where the sun is up all night."""
+    place = {"latitude": latitude, "longitude": 0, "timezone": "Europe/London"}
+    window = working_window(day, **place, earliest=time(0), latest=time(12))
+    assert window.hours == hours
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    days,
+    latitudes,
+    st.none() | st.times(),
+    st.none() | st.times(),
+    st.integers(0, 60),
+    st.floats(0, 5),
+)
+def test_a_window_is_lit_and_within_the_clock(
+    day, latitude, earliest, latest, minutes, skyline
+):
+    margin = timedelta(minutes=minutes)
+    window = working_window(
+        day,
+        latitude,
+        0,
+        timezone=UTC,
+        earliest=earliest,
+        latest=latest,
+        margin=margin,
+        skyline_deg=skyline,
+    )
+    assume(window)
+    sun = sun_times(day, latitude, 0, timezone=UTC, skyline_deg=skyline)
+    assert window.start < window.end
+    assert window.hours > 0
+    assert sun.dawn is None or window.start >= sun.dawn + margin
+    assert sun.dusk is None or window.end <= sun.dusk - margin
+    assert window.start >= datetime.combine(day, earliest or time(0), UTC)
+
+
+@settings(max_examples=40, deadline=None)
+@given(days, st.floats(-60, 60), st.integers(0, 30), st.integers(0, 30))
+def test_a_wider_margin_never_gives_more_light(day, latitude, one, more):
+    def hours(minutes):
+        margin = timedelta(minutes=minutes)
+        found = working_window(day, latitude, 0, timezone=UTC, margin=margin)
+        return found.hours if found else 0
+
+    assert hours(one + more) <= hours(one)
+
+
+def test_a_negative_margin_is_refused():
+    with pytest.raises(ValueError, match="margin must not be negative"):
+        working_window(date(2026, 8, 15), **BELFAST, margin=timedelta(minutes=-1))
