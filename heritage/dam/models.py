@@ -1,6 +1,7 @@
 """Dams, rets, water temperatures and readiness checks."""
 
 from collections.abc import Callable
+from datetime import datetime
 from decimal import Decimal
 from typing import Any, Self
 
@@ -129,8 +130,14 @@ class Dam(models.Model):
 class RetQuerySet(OwnedQuerySet["Ret"]):
     demonstration_path = "dam__demonstration"
 
+    def in_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
     def going(self) -> Self:
         return self.filter(lifted_at__isnull=True)
+
+    def lifted_after(self, moment: datetime) -> Self:
+        return self.filter(lifted_at__gt=moment)
 
     def newest_first(self) -> Self:
         return self.order_by("-began_at", "-pk")
@@ -184,6 +191,14 @@ class Ret(models.Model):
     def __str__(self) -> str:
         return f"{self.dam_id}, {self.began_at:%Y-%m-%d}"
 
+    def get_absolute_url(self) -> str:
+        return reverse("dam:ret", args=[self.dam.demonstration.slug, self.pk])
+
+    @property
+    def dry_kg(self) -> float:
+        """The dry weight of the crop in the dam, in kilograms."""
+        return float(self.beets * self.beet_dry_kg)
+
 
 class ReadingSource(models.TextChoices):
     """Where a reading came from."""
@@ -195,8 +210,21 @@ class ReadingSource(models.TextChoices):
 class ReadingQuerySet(OwnedQuerySet["Reading"]):
     demonstration_path = "ret__dam__demonstration"
 
+    def in_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def after(self, moment: datetime) -> Self:
+        return self.filter(at__gt=moment)
+
+    def at_moment(self, moment: datetime) -> Self:
+        return self.filter(at=moment)
+
     def in_order(self) -> Self:
         return self.order_by("at")
+
+    def moments(self) -> set[datetime]:
+        """Return the moments that have their reading."""
+        return set(self.values_list("at", flat=True))
 
 
 class Reading(models.Model):
@@ -249,6 +277,12 @@ class Finding(models.TextChoices):
 
 class CheckQuerySet(OwnedQuerySet["Check"]):
     demonstration_path = "ret__dam__demonstration"
+
+    def in_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def after(self, moment: datetime) -> Self:
+        return self.filter(at__gt=moment)
 
     def newest_first(self) -> Self:
         return self.order_by("-at", "-pk")

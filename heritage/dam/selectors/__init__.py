@@ -1,0 +1,22 @@
+"""What the dam's pages and sheets show, each in a fixed number of queries."""
+
+from heritage.dam.selectors.dams import (
+    DamPage,
+    DamState,
+    StoneRow,
+    dam_page,
+    dam_states,
+)
+from heritage.dam.selectors.rets import RetPage, RetState, ret_page, ret_state
+
+__all__ = [
+    "DamPage",
+    "DamState",
+    "RetPage",
+    "RetState",
+    "StoneRow",
+    "dam_page",
+    "dam_states",
+    "ret_page",
+    "ret_state",
+]

@@ -1,0 +1,131 @@
+"""Dams: what they hold, what holds the crop under, and what is in them."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+
+from heritage.calc import dam as sums
+from heritage.dam.models import Check, Dam, Reading, Ret
+from heritage.dam.selectors.rets import RetState, ret_state
+from heritage.season.models import Demonstration
+
+PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
+
+
+@dataclass(frozen=True, slots=True)
+class DamState:
+    """A dam and, if there is flax in it, how its ret stands."""
+
+    dam: Dam
+    ret: RetState | None
+
+
+@dataclass(frozen=True, slots=True)
+class StoneRow:
+    """The stone that may be wanted in one phase: an estimate, never confirmed."""
+
+    phase: sums.Phase
+    words: str
+    ballast: sums.Ballast
+    stones_low: int
+    stones_likely: int
+    stones_high: int
+
+    @property
+    def is_lightened(self) -> bool:
+        """Whether the likely weight is none at all: the stones come off."""
+        return self.ballast.likely_kg == 0
+
+
+@dataclass(frozen=True, slots=True)
+class DamPage:
+    """All that is known of one dam."""
+
+    dam: Dam
+    volume_m3: float
+    surface_m2: float
+    fill_hours: float | None
+    capacity: sums.Capacity
+    is_deep: bool
+    stones: tuple[StoneRow, ...]
+    stones_for_kg: float
+    phase: sums.Phase | None
+    going: RetState | None
+    past: tuple[Ret, ...]
+
+
+def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, ...]:
+    """Say what is in each dam of a demonstration."""
+    dams = Dam.objects.of(demonstration).by_name().select_related("demonstration")
+    going = Prefetch(
+        "rets",
+        queryset=Ret.objects.going().prefetch_related(
+            Prefetch("readings", Reading.objects.in_order(), to_attr="log"),
+            Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
+        ),
+        to_attr="filled",
+    )
+    return tuple(_state(dam, now) for dam in dams.prefetch_related(going))
+
+
+def _state(dam: Dam, now: datetime) -> DamState:
+    # The prefetches above put these lists on the rows.
+    for ret in getattr(dam, "filled", []):
+        ret.dam = dam
+        return DamState(dam, ret_state(ret, ret.log, ret.book, now))
+    return DamState(dam, None)
+
+
+def dam_page(dam: Dam, now: datetime) -> DamPage:
+    """Reckon what a dam holds, and gather what is and was in it."""
+    rets = tuple(
+        Ret.objects.in_dam(dam).newest_first().select_related("dam__demonstration")
+    )
+    going = next((ret for ret in rets if ret.lifted_at is None), None)
+    basin, depth = dam.basin, float(dam.depth_m)
+    capacity = sums.capacity(basin)
+    state = _going_state(going, now) if going else None
+    dry_kg = going.dry_kg if going else capacity.dry_kg
+    reached = state.progress if state else None
+    volume = basin.volume(depth)
+    inflow = dam.inflow_lps
+    return DamPage(
+        dam=dam,
+        volume_m3=volume,
+        surface_m2=basin.surface(depth),
+        fill_hours=sums.fill_hours(volume, float(inflow)) if inflow else None,
+        capacity=capacity,
+        is_deep=depth > sums.DEEPEST_M,
+        stones=tuple(_stone_row(dam, dry_kg, phase) for phase in PHASES),
+        stones_for_kg=dry_kg,
+        phase=None if reached is None else sums.phase_at(reached),
+        going=state,
+        past=tuple(ret for ret in rets if ret.lifted_at),
+    )
+
+
+def _going_state(ret: Ret, now: datetime) -> RetState:
+    readings = tuple(Reading.objects.in_ret(ret).in_order())
+    checks = tuple(Check.objects.in_ret(ret).newest_first())
+    return ret_state(ret, readings, checks, now)
+
+
+def _stone_row(dam: Dam, dry_kg: float, phase: sums.Phase) -> StoneRow:
+    each = float(dam.stone_kg)
+    weight = sums.ballast(dry_kg, phase, stone_density=float(dam.stone_density))
+    low, likely, high = (
+        sums.stones(kg, each)
+        for kg in (weight.low_kg, weight.likely_kg, weight.high_kg)
+    )
+    return StoneRow(phase, _phase_words(phase), weight, low, likely, high)
+
+
+def _phase_words(phase: sums.Phase) -> str:
+    return {
+        sums.Phase.DRY: _("first hours, if the flax went in dry"),
+        sums.Phase.GREEN: _("first day, if the flax went in green"),
+        sums.Phase.GASSING: _("while it works and gasses, in mid-ret"),
+        sums.Phase.END: _("towards the end, when it sinks"),
+    }[phase]

@@ -1,0 +1,125 @@
+"""Rets: filled, tested, lifted."""
+
+from datetime import datetime
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.dam.models import Check, Dam, Reading, Ret
+from heritage.people.models import User
+
+
+@transaction.atomic
+def fill(
+    *,
+    dam: Dam,
+    began_at: datetime,
+    beets: int,
+    water_depth_m: Decimal,
+    beet_dry_kg: Decimal,
+    now: datetime,
+) -> Ret:
+    """Begin a ret: the flax is in the dam and under water.
+
+    Raises
+    ------
+    ValidationError
+        If there is flax in the dam already, the water would stand above the rim, or
+        the ret would begin in the future or before the last one was lifted.
+    """
+    dam = Dam.objects.select_for_update().get(pk=dam.pk)
+    ret = Ret(
+        dam=dam,
+        began_at=began_at,
+        beets=beets,
+        water_depth_m=water_depth_m,
+        beet_dry_kg=beet_dry_kg,
+    )
+    _refuse_deeper_than_dam(ret)
+    _refuse_wrong_start(ret, now)
+    ret.full_clean()
+    ret.save()
+    return ret
+
+
+@transaction.atomic
+def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
+    """Record that the flax was lifted out of the dam.
+
+    Raises
+    ------
+    ValidationError
+        If it was lifted already, or the moment is in the future, before the ret
+        began, or before its last reading or test.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if ret.lifted_at:
+        raise ValidationError(_("This flax is lifted already."))
+    _refuse_future(lifted_at, now, "lifted_at")
+    if lifted_at <= ret.began_at:
+        raise ValidationError({"lifted_at": _("Flax is lifted after it went in.")})
+    if Reading.objects.in_ret(ret).after(lifted_at).exists():
+        raise ValidationError(
+            {"lifted_at": _("The water was read later than that, with the flax in it.")}
+        )
+    if Check.objects.in_ret(ret).after(lifted_at).exists():
+        raise ValidationError({"lifted_at": _("The flax was tested later than that.")})
+    ret.lifted_at = lifted_at
+    ret.full_clean()
+    ret.save(update_fields=["lifted_at"])
+    return ret
+
+
+@transaction.atomic
+def add_check(
+    *, ret: Ret, at: datetime, finding: str, note: str, user: User, now: datetime
+) -> Check:
+    """Write what a readiness test found into the test book.
+
+    Raises
+    ------
+    ValidationError
+        If the moment is in the future or the flax was not in the dam then.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    _refuse_future(at, now, "at")
+    if at < ret.began_at:
+        raise ValidationError({"at": _("The flax was not in the dam yet.")})
+    if ret.lifted_at and at > ret.lifted_at:
+        raise ValidationError({"at": _("The flax was out of the dam by then.")})
+    check = Check(ret=ret, at=at, finding=finding, note=note, entered_by=user)
+    check.full_clean()
+    check.save()
+    return check
+
+
+def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
+    if moment > now:
+        raise ValidationError({field: _("That moment has not come yet.")})
+
+
+def _refuse_deeper_than_dam(ret: Ret) -> None:
+    if ret.water_depth_m > ret.dam.depth_m:
+        raise ValidationError(
+            {
+                "water_depth_m": _(
+                    "The dam is %(depth)s m deep: the water cannot stand higher than "
+                    "its rim. Measure again, or put the dam's depth right."
+                )
+                % {"depth": ret.dam.depth_m}
+            }
+        )
+
+
+def _refuse_wrong_start(ret: Ret, now: datetime) -> None:
+    _refuse_future(ret.began_at, now, "began_at")
+    if Ret.objects.in_dam(ret.dam).going().exists():
+        raise ValidationError(
+            _("There is flax in this dam already. Record its lifting first.")
+        )
+    if Ret.objects.in_dam(ret.dam).lifted_after(ret.began_at).exists():
+        raise ValidationError(
+            {"began_at": _("The last flax was still in this dam at that moment.")}
+        )

@@ -1,0 +1,168 @@
+"""How dams and rets stand, and what their pages cost."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from django.test import TestCase
+
+from heritage.calc.dam import Phase
+from heritage.dam import selectors
+from heritage.dam.models import Finding, Ret
+from tests.factories import (
+    NOW,
+    make_check,
+    make_dam,
+    make_demonstration,
+    make_reading,
+    make_ret,
+)
+
+DAY = timedelta(days=1)
+
+
+def read_daily(ret, days, temp=Decimal("16.0")):
+    for day in range(days):
+        make_reading(ret=ret, at=ret.began_at + day * DAY, temp_c=temp)
+
+
+class RetStateTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret()
+
+    def state(self, now=NOW):
+        ret = Ret.objects.select_related("dam__demonstration").get(pk=self.ret.pk)
+        return selectors.ret_page(ret, now).state
+
+    def test_without_a_reading_no_day_is_told(self):
+        state = self.state()
+        assert (state.percent, state.likely, state.is_test_due) == (None, None, False)
+        assert state.hours_between_tests is None
+        assert "not been read yet" in state.warnings[0]
+        assert selectors.ret_page(self.ret, NOW).curve is None
+
+    def test_five_days_at_16_degrees_are_about_half(self):
+        """10.1 days at 16 °C by the table in the sources: five are 0.495."""
+        read_daily(self.ret, 6)
+        state = self.state()
+        assert state.day == 6
+        assert state.percent == 50
+        assert state.early < state.likely < state.late
+        assert state.hours_between_tests == 24
+
+    def test_the_fourth_day_asks_for_a_test(self):
+        read_daily(self.ret, 5)
+        assert not self.state(self.ret.began_at + 3.9 * DAY).is_test_due
+        assert self.state(self.ret.began_at + 4 * DAY).is_test_due
+
+    def test_a_test_puts_off_the_next(self):
+        read_daily(self.ret, 6)
+        make_check(ret=self.ret, at=NOW - timedelta(hours=1))
+        state = self.state()
+        assert not state.is_test_due
+        assert state.next_test == NOW + timedelta(hours=23)
+        assert not state.drew_free
+
+    def test_wood_that_drew_free_is_said(self):
+        make_check(ret=self.ret, finding=Finding.FREE)
+        assert self.state().drew_free
+
+    def test_progress_runs_on_past_the_last_reading(self):
+        read_daily(self.ret, 6)
+        state = self.state(NOW + DAY)
+        assert state.progress > state.measured
+
+    def test_an_old_reading_is_warned_of(self):
+        read_daily(self.ret, 6)
+        assert "reading is 48 hours old" in self.state(NOW + 2 * DAY).warnings[0]
+
+    def test_a_likely_day_gone_by_is_warned_of(self):
+        read_daily(self.ret, 6)
+        assert "likely day has come" in self.state(NOW + 6 * DAY).warnings[0]
+
+    def test_a_lifted_ret_asks_for_nothing(self):
+        read_daily(self.ret, 6)
+        Ret.objects.going().update(lifted_at=NOW)
+        state = self.state(NOW + 9 * DAY)
+        assert (state.is_test_due, state.next_test, state.day) == (False, None, 6)
+        assert not any("hours old" in warning for warning in state.warnings)
+
+    def test_water_too_cold_tells_no_date(self):
+        read_daily(self.ret, 3, temp=Decimal("3.0"))
+        assert self.state().likely is None
+
+    def test_a_ret_s_page_costs_the_same_with_more_in_it(self):
+        ret = Ret.objects.select_related("dam__demonstration").get(pk=self.ret.pk)
+        for days in (2, 6):
+            ret.readings.all().delete()
+            read_daily(ret, days)
+            make_check(ret=ret)
+            with self.assertNumQueries(2):
+                page = selectors.ret_page(ret, NOW)
+                assert [str(check.entered_by) for check in page.checks]
+            assert len(page.readings) == days
+
+
+class DamTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+
+    def fill_a_dam(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+        make_reading(ret=ret)
+        make_check(ret=ret)
+        return ret
+
+    def test_states_cost_the_same_for_more_dams(self):
+        for count in (1, 2):
+            self.fill_a_dam()
+            with self.assertNumQueries(4):
+                states = selectors.dam_states(self.demonstration, NOW)
+            assert [state.ret.day for state in states] == [6] * count
+
+    def test_an_empty_dam_and_a_stranger_s(self):
+        self.fill_a_dam()
+        make_dam(demonstration=self.demonstration, name="A dam")
+        make_ret()
+        states = selectors.dam_states(self.demonstration, NOW)
+        assert [bool(state.ret) for state in states] == [False, True]
+
+    def test_a_lifted_ret_is_past(self):
+        ret = self.fill_a_dam()
+        Ret.objects.in_dam(ret.dam).update(lifted_at=NOW)
+        page = selectors.dam_page(ret.dam, NOW)
+        assert (page.going, page.past) == (None, (ret,))
+        assert page.stones_for_kg == page.capacity.dry_kg
+
+    def test_a_dam_s_measures(self):
+        """8 x 3 m above, 7 x 2 m below, 1.2 m deep: the prismoid by hand."""
+        page = selectors.dam_page(make_dam(), NOW)
+        assert round(page.volume_m3, 2) == round(1.2 / 6 * (14 + 4 * 18.75 + 24), 2)
+        assert page.surface_m2 == 24
+        assert round(page.fill_hours, 2) == round(page.volume_m3 / 7.2, 2)
+        assert page.capacity.low < page.capacity.beets < page.capacity.high
+        assert not page.is_deep
+
+    def test_no_inflow_no_filling_time(self):
+        page = selectors.dam_page(make_dam(inflow_lps=None, depth_m=2), NOW)
+        assert page.fill_hours is None
+        assert page.is_deep
+
+    def test_stones_are_for_what_is_in_the_dam(self):
+        ret = self.fill_a_dam()
+        page = selectors.dam_page(ret.dam, NOW)
+        assert page.stones_for_kg == 450
+        assert page.phase is Phase.GASSING
+        gassing = page.stones[2]
+        assert gassing.stones_low < gassing.stones_likely < gassing.stones_high
+        assert page.stones[-1].is_lightened
+        assert not any(row.ballast.confirmed for row in page.stones)
+
+    def test_a_dam_s_page_costs_the_same_for_more_rets(self):
+        ret = self.fill_a_dam()
+        for count in (1, 2):
+            with self.assertNumQueries(3):
+                page = selectors.dam_page(ret.dam, NOW)
+            assert len(page.past) == count - 1
+            make_ret(dam=ret.dam, began_at=NOW - 30 * DAY, lifted_at=NOW - 20 * DAY)

@@ -1,0 +1,295 @@
+"""Dams, rets, readings and tests: what is kept, and what is refused and why."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.test import TestCase
+
+from heritage.dam import services
+from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret
+from tests.factories import (
+    NOW,
+    make_check,
+    make_dam,
+    make_demonstration,
+    make_reading,
+    make_ret,
+    make_user,
+)
+
+HOUR = timedelta(hours=1)
+MEASURES = {
+    "name": "Lower dam",
+    "top_length_m": Decimal(8),
+    "top_width_m": Decimal(3),
+    "bottom_length_m": Decimal(7),
+    "bottom_width_m": Decimal(2),
+    "depth_m": Decimal("1.2"),
+    "inflow_lps": None,
+    "stone_density": 2650,
+    "stone_kg": Decimal(12),
+}
+
+
+class DamTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+
+    def test_a_dam_is_added(self):
+        services.add_dam(demonstration=self.demonstration, measures=MEASURES)
+        assert Dam.objects.get().name == "Lower dam"
+
+    def test_a_dam_of_no_depth_is_refused_by_its_field(self):
+        measures = MEASURES | {"depth_m": Decimal(0)}
+        with pytest.raises(ValidationError) as refusal:
+            services.add_dam(demonstration=self.demonstration, measures=measures)
+        assert "depth_m" in refusal.value.message_dict
+
+    def test_measures_are_put_right(self):
+        dam = make_dam(demonstration=self.demonstration)
+        services.edit_dam(dam=dam, measures=MEASURES | {"depth_m": Decimal("1.1")})
+        dam.refresh_from_db()
+        assert (dam.name, dam.depth_m) == ("Lower dam", Decimal("1.10"))
+
+    def test_no_shallower_than_its_water(self):
+        ret = make_ret(water_depth_m=Decimal("1.1"))
+        measures = MEASURES | {"depth_m": Decimal(1)}
+        with pytest.raises(ValidationError, match=r"1\.10 m of water stands"):
+            services.edit_dam(dam=ret.dam, measures=measures)
+
+    def test_water_that_fits_stays(self):
+        ret = make_ret(water_depth_m=Decimal("1.1"))
+        assert services.edit_dam(dam=ret.dam, measures=MEASURES).depth_m == Decimal(
+            "1.2"
+        )
+
+
+class FillTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.dam = make_dam()
+
+    def fill(self, **fields):
+        fields = {
+            "dam": self.dam,
+            "began_at": NOW - 2 * HOUR,
+            "beets": 90,
+            "water_depth_m": Decimal("1.1"),
+            "beet_dry_kg": Decimal(3),
+            "now": NOW,
+        } | fields
+        return services.fill(**fields)
+
+    def test_a_ret_begins(self):
+        self.fill()
+        assert Ret.objects.going().get().beets == 90
+
+    def test_a_second_ret_waits_for_the_lifting(self):
+        self.fill()
+        with pytest.raises(ValidationError, match="Record its lifting first"):
+            self.fill()
+
+    def test_water_stands_no_higher_than_the_rim(self):
+        with pytest.raises(ValidationError, match=r"The dam is 1\.20 m deep"):
+            self.fill(water_depth_m=Decimal("1.3"))
+
+    def test_not_in_the_future(self):
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.fill(began_at=NOW + HOUR)
+
+    def test_not_while_the_last_flax_was_in(self):
+        make_ret(dam=self.dam, lifted_at=NOW - HOUR)
+        with pytest.raises(ValidationError, match="still in this dam"):
+            self.fill()
+
+    def test_no_beets_are_refused_by_their_field(self):
+        with pytest.raises(ValidationError) as refusal:
+            self.fill(beets=0)
+        assert "beets" in refusal.value.message_dict
+
+
+class LiftTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret()
+
+    def lift(self, at=NOW):
+        return services.lift(ret=self.ret, lifted_at=at, now=NOW)
+
+    def test_the_lifting_is_recorded(self):
+        self.lift()
+        self.ret.refresh_from_db()
+        assert self.ret.lifted_at == NOW
+
+    def test_only_once(self):
+        self.lift()
+        with pytest.raises(ValidationError, match="lifted already"):
+            self.lift()
+
+    def test_not_in_the_future(self):
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.lift(NOW + HOUR)
+
+    def test_not_before_it_went_in(self):
+        with pytest.raises(ValidationError, match="after it went in"):
+            self.lift(self.ret.began_at)
+
+    def test_not_before_its_last_reading(self):
+        make_reading(ret=self.ret, at=NOW)
+        with pytest.raises(ValidationError, match="read later than that"):
+            self.lift(NOW - HOUR)
+
+    def test_not_before_its_last_test(self):
+        make_check(ret=self.ret, at=NOW)
+        with pytest.raises(ValidationError, match="tested later than that"):
+            self.lift(NOW - HOUR)
+
+
+class CheckTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret(lifted_at=NOW - HOUR)
+        cls.user = make_user()
+
+    def check_at(self, at, finding=Finding.FREE):
+        return services.add_check(
+            ret=self.ret, at=at, finding=finding, note="", user=self.user, now=NOW
+        )
+
+    def test_a_finding_is_kept(self):
+        self.check_at(NOW - 2 * HOUR)
+        assert Check.objects.get().finding == Finding.FREE
+
+    def test_not_in_the_future(self):
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.check_at(NOW + HOUR)
+
+    def test_not_before_it_went_in(self):
+        with pytest.raises(ValidationError, match="not in the dam yet"):
+            self.check_at(NOW - timedelta(days=9))
+
+    def test_not_after_it_came_out(self):
+        with pytest.raises(ValidationError, match="out of the dam by then"):
+            self.check_at(NOW)
+
+    def test_an_unknown_finding_is_refused(self):
+        with pytest.raises(ValidationError, match="not a valid choice"):
+            self.check_at(NOW - 2 * HOUR, "done")
+
+
+class ReadingTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret()
+        cls.user = make_user()
+
+    def read(self, at=NOW, temp=Decimal("16.5")):
+        return services.add_reading(
+            ret=self.ret, at=at, temp_c=temp, user=self.user, now=NOW
+        )
+
+    def test_a_typed_reading_is_kept(self):
+        self.read()
+        reading = Reading.objects.get()
+        assert (reading.temp_c, reading.source) == (
+            Decimal("16.5"),
+            ReadingSource.TYPED,
+        )
+
+    def test_one_reading_a_moment(self):
+        self.read()
+        with pytest.raises(ValidationError, match="reading for that moment"):
+            self.read()
+
+    def test_not_in_the_future(self):
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.read(NOW + HOUR)
+
+    def test_not_before_the_ret(self):
+        with pytest.raises(ValidationError, match="before the flax"):
+            self.read(self.ret.began_at - HOUR)
+
+    def test_not_after_the_lifting(self):
+        services.lift(ret=self.ret, lifted_at=NOW - HOUR, now=NOW)
+        with pytest.raises(ValidationError, match="after the flax was lifted"):
+            self.read()
+
+    def test_no_water_is_so_hot(self):
+        with pytest.raises(ValidationError) as refusal:
+            self.read(temp=Decimal(61))
+        assert "temp_c" in refusal.value.message_dict
+
+
+class ImportTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret()
+        cls.user = make_user()
+
+    def preview(self, text):
+        return services.preview_readings(ret=self.ret, data=text.encode(), now=NOW)
+
+    def take(self, rows):
+        return services.import_readings(
+            ret=self.ret, rows=rows, user=self.user, now=NOW
+        )
+
+    def verdicts(self, text):
+        return [line.why_not for line in self.preview(text).lines]
+
+    def test_looking_writes_nothing(self):
+        assert len(self.preview("2026-08-10 08:00,15.5").good) == 1
+        assert not Reading.objects.exists()
+
+    def test_each_bad_row_says_why(self):
+        make_reading(ret=self.ret, at=NOW - timedelta(days=1))  # 18:40 in the field
+        assert self.verdicts(
+            "time,water\n"
+            "2026-08-10 08:00,15.5\n"
+            "2026-08-10 08:00,15.6\n"
+            "2026-08-01 08:00,15\n"
+            "2026-08-12 18:41,15\n"
+            "2026-08-11 18:40,15\n"
+            "2026-08-10 09:00,warm\n"
+            "2026-08-10 09:00,15.7\n"
+        ) == [
+            "",
+            "the same moment as line 2",
+            "before the flax went under water",
+            "that moment has not come yet",
+            "there is a reading for this moment already",
+            "“warm” is not a number",
+            "",
+        ]
+
+    def test_rows_after_the_lifting_are_bad(self):
+        services.lift(ret=self.ret, lifted_at=NOW - 2 * HOUR, now=NOW)
+        self.ret.refresh_from_db()
+        assert self.verdicts("2026-08-12 18:00,15") == ["after the flax was lifted"]
+
+    def test_exactly_the_good_rows_are_kept(self):
+        preview = self.preview("2026-08-10 08:00,15.5\n2026-08-10 09:00,99\n")
+        assert [line.number for line in preview.bad] == [2]
+        assert self.take(preview.rows) == services.Imported(added=1, already=0)
+        reading = Reading.objects.get()
+        assert reading.at.isoformat() == "2026-08-10T07:00:00+00:00"
+        assert (reading.temp_c, reading.source) == (
+            Decimal("15.5"),
+            ReadingSource.LOGGER,
+        )
+
+    def test_a_second_press_does_no_harm(self):
+        rows = self.preview("2026-08-10 08:00,15.5\n2026-08-10 09:00,15.6\n").rows
+        self.take(rows)
+        assert self.take(rows) == services.Imported(added=0, already=2)
+        assert Reading.objects.count() == 2
+
+    def test_all_or_none_when_the_ret_has_changed(self):
+        rows = self.preview("2026-08-10 08:00,15.5\n2026-08-12 18:00,15.6\n").rows
+        services.lift(ret=self.ret, lifted_at=NOW - 2 * HOUR, now=NOW)
+        with pytest.raises(ValidationError, match="has changed"):
+            self.take(rows)
+        assert not Reading.objects.exists()
