@@ -1,7 +1,6 @@
 """The dam: what it holds, how long it fills, what holds the crop under."""
 
 from dataclasses import dataclass
-from math import exp, hypot, log
 from typing import Final
 
 from ._ballast import (
@@ -18,7 +17,7 @@ from ._ballast import (
     submerged_weight,
     uplift,
 )
-from ._band import Band
+from ._band import Band, joined
 from ._checks import not_negative, positive
 
 __all__ = [
@@ -222,21 +221,14 @@ def capacity(
     positive(liquor_l_per_kg.low, "liquor_l_per_kg.low")
     positive(beet_kg.low, "beet_kg.low")
     depth = basin.depth if water_depth is None else water_depth
-    dry_kg = basin.volume(depth) * LITRES_PER_M3 / liquor_l_per_kg.likely
-    beets = dry_kg / beet_kg.likely
-    fewer = _joint(
-        liquor_l_per_kg.high / liquor_l_per_kg.likely, beet_kg.high / beet_kg.likely
+    litres = basin.volume(depth) * LITRES_PER_M3
+    beets = joined((liquor_l_per_kg.inverse(), beet_kg.inverse())).scaled(litres)
+    return Capacity(
+        beets=_whole_beets(beets.likely),
+        dry_kg=litres / liquor_l_per_kg.likely,
+        low=_whole_beets(beets.low),
+        high=_whole_beets(beets.high),
     )
-    more = _joint(
-        liquor_l_per_kg.likely / liquor_l_per_kg.low, beet_kg.likely / beet_kg.low
-    )
-    low, likely, high = (_whole_beets(n) for n in (beets / fewer, beets, beets * more))
-    return Capacity(likely, dry_kg, low, high)
-
-
-def _joint(first: float, second: float) -> float:
-    """Join two independent factors of spread, as logarithms at right angles."""
-    return exp(hypot(log(first), log(second)))
 
 
 def _whole_beets(beets: float) -> int:
