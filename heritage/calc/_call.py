@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from math import ceil, floor
 
 from heritage.calc._conditions import UNKNOWN, Conditions, Limits
 from heritage.calc._feel import (
@@ -101,28 +102,29 @@ def _wind(now: Conditions, limits: Limits) -> Iterator[_Finding]:
 
 def _thunder(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if (gap := now.flash_to_bang_s) is not None:
-        if gap <= limits.near_s:
-            yield (
-                Verdict.OFF,
-                f"Thunder follows lightning by {gap:.0f} s, and {limits.near_s:.0f} s "
-                f"or less is near: stop and take cover. Stay there until "
-                f"{limits.thunder_wait_min:.0f} minutes after the last thunder.",
-            )
-        else:
-            yield (
-                Verdict.HOLD,
-                f"Thunder follows lightning by {gap:.0f} s: keep watch, and take "
-                f"cover at {limits.near_s:.0f} s.",
-            )
-    if (since := now.minutes_since_thunder) is not None:
-        if wait := _wait_min(now, limits):
-            yield (
-                Verdict.HOLD,
-                f"Thunder was heard {since:.0f} minutes ago: stay in cover for "
-                f"another {wait:.0f} minutes at least.",
-            )
-        else:
-            yield Verdict.GO, f"No thunder for {since:.0f} minutes."
+        yield _flash(gap, limits)
+    if (since := now.minutes_since_thunder) is None:
+        return
+    if wait := _wait_min(now, limits):
+        yield (
+            Verdict.HOLD,
+            f"Thunder was heard {floor(since)} minutes ago: stay in cover for "
+            f"another {ceil(wait)} minutes at least.",
+        )
+    else:
+        yield Verdict.GO, f"No thunder for {floor(since)} minutes."
+
+
+def _flash(gap: float, limits: Limits) -> _Finding:
+    seen = f"Thunder follows lightning by {round(gap, 1):g} s"
+    near = f"{limits.near_s:g} s"
+    if gap > limits.near_s:
+        return Verdict.HOLD, f"{seen}: keep watch, and take cover at {near}."
+    return (
+        Verdict.OFF,
+        f"{seen}, and {near} or less is near: stop and take cover. Stay there until "
+        f"{limits.thunder_wait_min:g} minutes after the last thunder.",
+    )
 
 
 def _light(now: Conditions, limits: Limits) -> Iterator[_Finding]:
@@ -132,7 +134,7 @@ def _light(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     waited = " after the wait for thunder" if left < now.light_hours else ""
     yield (
         Verdict.OFF if left < limits.shortest_h or left == 0 else Verdict.GO,
-        f"{left:.1f} h of light to work by{waited}; less than "
+        f"{floor(10 * left) / 10} h of light to work by{waited}; less than "
         f"{limits.shortest_h:g} h is too little.",
     )
 
@@ -146,7 +148,7 @@ def _cold(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if felt is not None and felt < limits.cold_c:
         yield (
             Verdict.HOLD,
-            f"It feels like {felt:.0f} °C, below {limits.cold_c:g} °C: too cold to "
+            f"It feels like {felt:.1f} °C, below {limits.cold_c:g} °C: too cold to "
             f"stand about for long.",
         )
 
@@ -160,7 +162,7 @@ def _heat(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if verdict is not Verdict.GO:
         yield (
             verdict,
-            f"It feels like {felt:.0f} °C in the shade; doubtful from "
+            f"It feels like {felt:.1f} °C in the shade; doubtful from "
             f"{limits.heat_doubtful_c:g} and off from {limits.heat_stop_c:g} °C.",
         )
 

@@ -6,9 +6,18 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from heritage.calc._checks import finite, fraction, not_negative, positive, whole
+from heritage.calc._checks import (
+    air_temperature,
+    day_extremes,
+    finite,
+    fraction,
+    not_negative,
+    percent,
+    positive,
+    whole,
+)
 
-CHECKS = (finite, positive, not_negative, fraction, whole)
+CHECKS = (finite, positive, not_negative, fraction, whole, percent, air_temperature)
 
 
 @pytest.mark.parametrize("check", CHECKS)
@@ -62,3 +71,21 @@ def test_whole_refuses_parts_and_too_few():
 
 def test_whole_without_a_floor_takes_debts():
     assert whole(-3, "farthings", least=None) == -3
+
+
+@pytest.mark.parametrize("value", [-1, 101])
+def test_percent_keeps_between_nought_and_a_hundred(value):
+    with pytest.raises(ValueError, match="humidity must lie from 0 to 100 %"):
+        percent(value, "humidity")
+
+
+@pytest.mark.parametrize("value", [-91, 61])
+def test_no_air_is_so_cold_or_hot(value):
+    with pytest.raises(ValueError, match="temp_c must lie from -90 to 60 °C"):
+        air_temperature(value, "temp_c")
+
+
+def test_a_days_lowest_is_not_above_its_highest():
+    assert day_extremes(20, 10) == (20, 10)
+    with pytest.raises(ValueError, match="tmin_c must not be above tmax_c"):
+        day_extremes(10, 20)
