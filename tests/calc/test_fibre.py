@@ -68,6 +68,13 @@ def test_a_weight_that_was_taken_has_no_range_and_narrows_what_follows(kilograms
     assert line.kg.high / line.kg.low < spread
 
 
+def test_of_several_weights_taken_each_is_kept_and_the_last_goes_on():
+    known = project(MILL, 1, measured={Step.RETTED: 70.0, Step.STRAW: 100.0})
+    assert [each.kg.likely for each in known[1:3]] == [100.0, 70.0]
+    assert known[2].lost_kg == 30.0
+    assert known[3].kg.likely == NEAR(0.16 * 70.0)
+
+
 def test_tow_goes_by_the_weight_it_came_off():
     known = project(VOLUNTEERS, 1, measured={Step.RETTED: 100.0})
     assert known[3].tow_kg.likely == NEAR(6.0)
