@@ -1,8 +1,9 @@
 """The finish in closed form, for evenings all alike and weather without memory."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 
-from scipy.stats import nbinom
+from scipy.special import nbdtr
 
 from heritage.calc._checks import fraction, whole
 
@@ -40,9 +41,9 @@ class EveningsNeeded:
             The chance.
         """
         wet = whole(evenings, "evenings") - self.dry
-        if self.dry == 0:
-            return 1.0
-        return float(nbinom.cdf(wet, self.dry, self.dry_chance))
+        if self.dry == 0 or wet < 0:
+            return float(wet >= 0)
+        return float(nbdtr(wet, self.dry, self.dry_chance))
 
     def evenings_at(self, q: float) -> int:
         """Give the fewest evenings that are enough with chance ``q``.
@@ -62,7 +63,10 @@ class EveningsNeeded:
             return self.dry
         if asked == 1:
             raise ValueError("q must be below 1: no number of evenings is certain")
-        return self.dry + int(nbinom.ppf(asked, self.dry, self.dry_chance))
+        enough = self.dry
+        while self.chance(enough) < asked:
+            enough *= 2
+        return bisect_left(range(enough), asked, key=self.chance)
 
 
 def evenings_needed(k: int, p: float) -> EveningsNeeded:

@@ -3,7 +3,8 @@
 import math
 from dataclasses import astuple
 
-from scipy.stats import betabinom
+import numpy as np
+from scipy.special import betaln, binom
 
 from heritage.calc._band import Band
 from heritage.calc._checks import fraction, not_negative, positive, whole
@@ -25,6 +26,9 @@ PULLERS_PER_TIER = 4
 # A self-propelled machine of today, a sixth of whose time goes on the road
 # (ouest.cuma.fr). [m²/h]
 MODERN_MACHINE = Band(10_000, 14_000, 18_000)
+
+# Below this the formula for turnout only divides nothing by nothing.
+_ALL_ALIKE = 1e-6
 
 
 def person_rate(
@@ -185,7 +189,7 @@ def turnout_capacity(
         group has its own count.
     evenness : float
         How alike the evenings are: small if they all come or all stay away
-        together, large if each decides alone. A placeholder likewise.
+        together, large if each decides alone. A placeholder likewise. [-]
 
     Returns
     -------
@@ -200,11 +204,15 @@ def turnout_capacity(
     """
     people, each = whole(signed_up, "signed_up"), whole(beets_each, "beets_each")
     share = fraction(mean_share, "mean_share")
-    if share in (0, 1):
-        return ((round(share) * people * each, 1.0),)
     spread = positive(evenness, "evenness")
-    came = betabinom(people, share * spread, (1 - share) * spread)
-    return tuple((each * n, float(came.pmf(n))) for n in range(people + 1))
+    come, stay = share * spread, (1 - share) * spread
+    if min(come, stay) < _ALL_ALIKE:
+        return ((round(share) * people * each, 1.0),)
+    came = np.arange(people + 1)
+    chances = binom(people, came) * np.exp(
+        betaln(came + come, people - came + stay) - betaln(come, stay)
+    )
+    return tuple(zip((each * came).tolist(), chances.tolist(), strict=True))
 
 
 def _slowed(rate: Band, *, lodged: bool, wet: bool) -> Band:

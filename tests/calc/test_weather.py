@@ -185,6 +185,23 @@ def test_in_the_polar_night_the_method_says_that_it_does_not_apply():
     assert solar_radiation(0, 80, 355) == 0
 
 
+@given(st.floats(0, 30), st.floats(0, 30))
+def test_more_sun_on_the_ground_keeps_more(one, other):
+    low, high = sorted((one, other))
+    summer = {"latitude": 54.6, "day_of_year": 200, "altitude_m": 50}
+    air = {"tmax_c": 20, "tmin_c": 10, "vapour_kpa": 1.2}
+    kept = [net_radiation_daily(sun, **air, **summer) for sun in (low, high)]
+    assert kept[0] <= kept[1]
+
+
+def test_dry_heat_is_felt_less_and_damp_heat_more():
+    """The two adjustments at 85 °F: 12 % takes off, 95 % puts on."""
+    assert heat_index(85, 12.9) < heat_index(85, 13.1)
+    assert heat_index(85, 90) - heat_index(85, 85) > 2 * (
+        heat_index(85, 85) - heat_index(85, 84)
+    )
+
+
 @given(temperatures_c, temperatures_c)
 def test_warmer_air_holds_more_vapour(one, other):
     low, high = sorted((one, other))
