@@ -1,28 +1,24 @@
-"""Gatherings: their stations, places, calls and turnout."""
+"""A posted meeting, and the jobs at it."""
 
 import uuid
 from datetime import datetime
 from typing import Self
 
-from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.gatherings.models.choices import (
+    GatheringStatus,
+    SignUpStatus,
+    StationKind,
+)
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration, Plot, Stage
-
-
-class GatheringStatus(models.TextChoices):
-    """Where a gathering stands."""
-
-    DRAFT = "draft", _("draft")
-    POSTED = "posted", _("going ahead as posted")
-    CALLED_OFF = "called_off", _("called off")
 
 
 def new_uid() -> str:
@@ -61,6 +57,19 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
 
     def in_order(self) -> Self:
         return self.order_by("starts_at", "pk")
+
+    def drafts(self) -> Self:
+        return self.filter(status=GatheringStatus.DRAFT)
+
+    def expecting(self, volunteer: Volunteer) -> Self:
+        """Keep those where the volunteer has a place or a turn."""
+        live = [SignUpStatus.HELD, SignUpStatus.WAITING]
+        there = Q(sign_ups__volunteer=volunteer, sign_ups__status__in=live)
+        return self.filter(there).distinct()
+
+    def for_page(self) -> Self:
+        """Keep all, with what a page always says of a gathering."""
+        return self.select_related("demonstration", "plot", "lead")
 
 
 class Gathering(models.Model):
@@ -133,28 +142,18 @@ class Gathering(models.Model):
         return self.status == GatheringStatus.DRAFT
 
 
-class StationKind(models.TextChoices):
-    """The jobs that a gathering may have."""
-
-    PULL = "pull", _("pull")
-    TIE = "tie", _("tie")
-    LAY_BANDS = "lay_bands", _("lay bands")
-    DRIVE = "drive", _("drive")
-    FEED = "feed", _("feed the puller")
-    LIFT_OFF = "lift_off", _("lift off")
-    FORK = "fork", _("fork")
-    STONE = "stone", _("stone")
-    TREAD = "tread", _("tread")
-    STEWARD = "steward", _("steward")
-    TALK = "talk", _("talk to visitors")
-    OTHER = "other", _("other work")
-
-
 class StationQuerySet(OwnedQuerySet["Station"]):
     demonstration_path = "gathering__demonstration"
 
     def in_order(self) -> Self:
         return self.order_by("pk")
+
+    def with_counts(self) -> Self:
+        """Count for each the places held and the turns waited for."""
+        return self.annotate(
+            held=Count("sign_ups", filter=Q(sign_ups__status=SignUpStatus.HELD)),
+            waiting=Count("sign_ups", filter=Q(sign_ups__status=SignUpStatus.WAITING)),
+        )
 
 
 class Station(models.Model):
@@ -203,126 +202,7 @@ class Station(models.Model):
     def __str__(self) -> str:
         return self.title
 
-
-class SignUpStatus(models.TextChoices):
-    """What a sign-up comes to."""
-
-    HELD = "held", _("has a place")
-    WAITING = "waiting", _("on the waiting list")
-    GIVEN_UP = "given_up", _("given up")
-
-
-class SignUpQuerySet(OwnedQuerySet["SignUp"]):
-    demonstration_path = "gathering__demonstration"
-
-    def held(self) -> Self:
-        return self.filter(status=SignUpStatus.HELD)
-
-    def waiting(self) -> Self:
-        """Keep those in the queue, in the order of their turn."""
-        return self.filter(status=SignUpStatus.WAITING).order_by("asked_at", "pk")
-
-    def live(self) -> Self:
-        return self.exclude(status=SignUpStatus.GIVEN_UP)
-
-
-class SignUp(models.Model):
-    """One volunteer's place at a station, or their turn in its waiting list."""
-
-    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="sign_ups")
-    station = models.ForeignKey(Station, models.PROTECT, related_name="sign_ups")
-    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="sign_ups")
-    status = models.CharField(_("state"), max_length=8, choices=SignUpStatus)
-    asked_at = models.DateTimeField(_("asked at"))
-    changed_at = models.DateTimeField(_("changed at"))
-
-    objects = SignUpQuerySet.as_manager()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["gathering", "volunteer"],
-                condition=~Q(status=SignUpStatus.GIVEN_UP),
-                name="sign_up_one_live_each",
-                violation_error_message=_("You are already signed up."),
-            ),
-            models.CheckConstraint(
-                condition=Q(status__in=SignUpStatus.values), name="sign_up_status_known"
-            ),
-        ]
-        indexes = [
-            models.Index(fields=["station", "status", "asked_at"], name="sign_up_queue")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.volunteer_id} at {self.station_id}: {self.status}"
-
-
-class Decision(models.TextChoices):
-    """What a call comes to."""
-
-    GO = "go", _("go ahead")
-    HOLD = "hold", _("hold")
-    OFF = "off", _("call off")
-
-
-class Call(models.Model):
-    """The decision on a gathering, with its reasons; the newest one holds."""
-
-    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="calls")
-    decision = models.CharField(_("decision"), max_length=4, choices=Decision)
-    advice = models.CharField(
-        _("what the figures advise"), max_length=4, choices=Decision
-    )
-    reasons = models.JSONField(_("reasons"), default=list)
-    conditions = models.JSONField(_("conditions"), default=dict)
-    note = models.CharField(_("in the organiser's words"), max_length=300, blank=True)
-    made_at = models.DateTimeField(_("made at"))
-    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
-
-    class Meta:
-        ordering = ["-made_at", "-pk"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(decision__in=Decision.values, advice__in=Decision.values),
-                name="call_decision_known",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.gathering_id}: {self.decision}"
-
-
-class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
-    demonstration_path = "gathering__demonstration"
-
-    def by_name(self) -> Self:
-        return self.order_by("volunteer__name", "pk")
-
-
-class Turnout(models.Model):
-    """That somebody came to a gathering, from when to when."""
-
-    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="turnout")
-    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="turnout")
-    arrived_at = models.DateTimeField(_("came at"))
-    left_at = models.DateTimeField(_("left at"), null=True, blank=True)
-
-    objects = TurnoutQuerySet.as_manager()
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                fields=["gathering", "volunteer"],
-                name="turnout_once_each",
-                violation_error_message=_("They are on the list already."),
-            ),
-            models.CheckConstraint(
-                condition=Q(left_at__isnull=True) | Q(left_at__gte=F("arrived_at")),
-                name="turnout_leaves_after_coming",
-                violation_error_message=_("Nobody leaves before they came."),
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.volunteer_id} at {self.gathering_id}"
+    @property
+    def work(self) -> StationKind:
+        """The job as a choice rather than its stored word."""
+        return StationKind(self.kind)

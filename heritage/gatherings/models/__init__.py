@@ -1,0 +1,40 @@
+"""Gatherings: their stations, places, calls and turnout."""
+
+from heritage.gatherings.models.calls import Call, CallQuerySet
+from heritage.gatherings.models.choices import (
+    Decision,
+    GatheringStatus,
+    SignUpStatus,
+    StationKind,
+)
+from heritage.gatherings.models.gathering import (
+    Gathering,
+    GatheringQuerySet,
+    Station,
+    StationQuerySet,
+    new_uid,
+)
+from heritage.gatherings.models.places import (
+    SignUp,
+    SignUpQuerySet,
+    Turnout,
+    TurnoutQuerySet,
+)
+
+__all__ = [
+    "Call",
+    "CallQuerySet",
+    "Decision",
+    "Gathering",
+    "GatheringQuerySet",
+    "GatheringStatus",
+    "SignUp",
+    "SignUpQuerySet",
+    "SignUpStatus",
+    "Station",
+    "StationKind",
+    "StationQuerySet",
+    "Turnout",
+    "TurnoutQuerySet",
+    "new_uid",
+]

@@ -1,0 +1,61 @@
+"""The decisions on a gathering."""
+
+import uuid
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import OuterRef, Q, Subquery
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models.choices import (
+    Decision,
+)
+from heritage.gatherings.models.gathering import Gathering
+
+
+class CallQuerySet(OwnedQuerySet["Call"]):
+    demonstration_path = "gathering__demonstration"
+
+    def newest_first(self) -> Self:
+        return self.select_related("made_by").order_by("-made_at", "-pk")
+
+    def newest_of_each(self) -> Self:
+        """Keep the one of each gathering that holds."""
+        newest = (
+            self.model._default_manager.filter(gathering=OuterRef("gathering"))
+            .order_by("-made_at", "-pk")
+            .values("pk")[:1]
+        )
+        return self.filter(pk=Subquery(newest))
+
+
+class Call(models.Model):
+    """The decision on a gathering, with its reasons; the newest one holds."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="calls")
+    decision = models.CharField(_("decision"), max_length=4, choices=Decision)
+    advice = models.CharField(
+        _("what the figures advise"), max_length=4, choices=Decision
+    )
+    reasons = models.JSONField(_("reasons"), default=list)
+    conditions = models.JSONField(_("conditions"), default=dict)
+    note = models.CharField(_("in the organiser's words"), max_length=300, blank=True)
+    made_at = models.DateTimeField(_("made at"))
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+
+    objects = CallQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(decision__in=Decision.values, advice__in=Decision.values),
+                name="call_decision_known",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.gathering_id}: {self.decision}"

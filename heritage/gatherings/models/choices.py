@@ -1,0 +1,50 @@
+"""What a gathering, a station, a sign-up and a call may be."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class GatheringStatus(models.TextChoices):
+    """Where a gathering stands."""
+
+    DRAFT = "draft", _("draft")
+    POSTED = "posted", _("going ahead as posted")
+    CALLED_OFF = "called_off", _("called off")
+
+
+class StationKind(models.TextChoices):
+    """The jobs that a gathering may have."""
+
+    PULL = "pull", _("pull")
+    TIE = "tie", _("tie")
+    LAY_BANDS = "lay_bands", _("lay bands")
+    DRIVE = "drive", _("drive")
+    FEED = "feed", _("feed the puller")
+    LIFT_OFF = "lift_off", _("lift off")
+    FORK = "fork", _("fork")
+    STONE = "stone", _("stone")
+    TREAD = "tread", _("tread")
+    STEWARD = "steward", _("steward")
+    TALK = "talk", _("talk to visitors")
+    OTHER = "other", _("other work")
+
+    @property
+    def stops_by_sunset(self) -> bool:
+        """Whether the work is with machines or at the water: not for the dusk."""
+        return self.value in {"drive", "feed", "lift_off", "stone", "tread"}
+
+
+class SignUpStatus(models.TextChoices):
+    """What a sign-up comes to."""
+
+    HELD = "held", _("has a place")
+    WAITING = "waiting", _("on the waiting list")
+    GIVEN_UP = "given_up", _("given up")
+
+
+class Decision(models.TextChoices):
+    """What a call comes to."""
+
+    GO = "go", _("go ahead")
+    HOLD = "hold", _("hold")
+    OFF = "off", _("call off")

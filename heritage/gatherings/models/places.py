@@ -1,0 +1,121 @@
+"""Places held and waited for, and who came."""
+
+from datetime import datetime
+from typing import Self
+
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models.choices import SignUpStatus
+from heritage.gatherings.models.gathering import Gathering, Station
+from heritage.people.models import User, Volunteer
+
+
+class SignUpQuerySet(OwnedQuerySet["SignUp"]):
+    demonstration_path = "gathering__demonstration"
+
+    def held(self) -> Self:
+        return self.filter(status=SignUpStatus.HELD)
+
+    def waiting(self) -> Self:
+        """Keep those in the queue, in the order of their turn."""
+        return self.filter(status=SignUpStatus.WAITING).order_by("asked_at", "pk")
+
+    def live(self) -> Self:
+        return self.exclude(status=SignUpStatus.GIVEN_UP)
+
+    def given_up(self) -> Self:
+        return self.filter(status=SignUpStatus.GIVEN_UP)
+
+    def by(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
+
+    def at(self, station: "Station") -> Self:
+        return self.filter(station=station)
+
+    def for_page(self) -> Self:
+        """Keep all, in the order they asked, with who they are."""
+        return self.select_related(
+            "volunteer__guardian__user", "volunteer__user", "station"
+        ).order_by("asked_at", "pk")
+
+    def of_people_of(self, user: User) -> Self:
+        """Keep those of the user and of the children they answer for."""
+        mine = Q(volunteer__user=user) | Q(volunteer__guardian__user=user)
+        return self.filter(mine)
+
+
+class SignUp(models.Model):
+    """One volunteer's place at a station, or their turn in its waiting list."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="sign_ups")
+    station = models.ForeignKey(Station, models.PROTECT, related_name="sign_ups")
+    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="sign_ups")
+    status = models.CharField(_("state"), max_length=8, choices=SignUpStatus)
+    asked_at = models.DateTimeField(_("asked at"))
+    changed_at = models.DateTimeField(_("changed at"))
+
+    objects = SignUpQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["gathering", "volunteer"],
+                condition=~Q(status=SignUpStatus.GIVEN_UP),
+                name="sign_up_one_live_each",
+                violation_error_message=_("You are already signed up."),
+            ),
+            models.CheckConstraint(
+                condition=Q(status__in=SignUpStatus.values), name="sign_up_status_known"
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["station", "status", "asked_at"], name="sign_up_queue")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer_id} at {self.station_id}: {self.status}"
+
+
+class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
+    demonstration_path = "gathering__demonstration"
+
+    def by_name(self) -> Self:
+        return self.order_by("volunteer__name", "pk")
+
+    def by(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
+
+    def in_the_field(self, now: datetime) -> Self:
+        """Keep those who have come and not yet left."""
+        return self.filter(arrived_at__lte=now).exclude(left_at__lte=now)
+
+
+class Turnout(models.Model):
+    """That somebody came to a gathering, from when to when."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="turnout")
+    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="turnout")
+    arrived_at = models.DateTimeField(_("came at"))
+    left_at = models.DateTimeField(_("left at"), null=True, blank=True)
+
+    objects = TurnoutQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["gathering", "volunteer"],
+                name="turnout_once_each",
+                violation_error_message=_("They are on the list already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(left_at__isnull=True) | Q(left_at__gte=F("arrived_at")),
+                name="turnout_leaves_after_coming",
+                violation_error_message=_("Nobody leaves before they came."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer_id} at {self.gathering_id}"

@@ -1,0 +1,60 @@
+"""What the gatherings' pages, sheets, mail and neighbours read."""
+
+from heritage.gatherings.selectors.advice import READINGS, Advice, advise
+from heritage.gatherings.selectors.asks import Refusal, age_asked, refusal
+from heritage.gatherings.selectors.entries import address, calendar_entry
+from heritage.gatherings.selectors.light import (
+    Light,
+    evening_of,
+    light_of,
+    light_of_day,
+    light_warnings,
+)
+from heritage.gatherings.selectors.lines import (
+    GatheringLine,
+    gathering_lines,
+    next_gatherings,
+)
+from heritage.gatherings.selectors.page import (
+    GatheringPage,
+    Mine,
+    Place,
+    StationView,
+    address_of,
+    gathering_page,
+    shown_name,
+)
+from heritage.gatherings.selectors.turnout import (
+    TurnoutPage,
+    TurnoutRow,
+    turnout_page,
+)
+
+__all__ = [
+    "READINGS",
+    "Advice",
+    "GatheringLine",
+    "GatheringPage",
+    "Light",
+    "Mine",
+    "Place",
+    "Refusal",
+    "StationView",
+    "TurnoutPage",
+    "TurnoutRow",
+    "address",
+    "address_of",
+    "advise",
+    "age_asked",
+    "calendar_entry",
+    "evening_of",
+    "gathering_lines",
+    "gathering_page",
+    "light_of",
+    "light_of_day",
+    "light_warnings",
+    "next_gatherings",
+    "refusal",
+    "shown_name",
+    "turnout_page",
+]

@@ -1,0 +1,103 @@
+"""The call: go ahead, hold or call off, with its reasons."""
+
+import uuid
+from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.gatherings import mail
+from heritage.gatherings.models import Call, Decision, Gathering, GatheringStatus
+from heritage.gatherings.selectors import Advice, advise
+from heritage.gatherings.services.locking import hold, require_lead
+from heritage.gatherings.services.places import fill
+from heritage.people.models import User
+
+BOLDNESS = {Decision.OFF: 0, Decision.HOLD: 1, Decision.GO: 2}
+
+
+@transaction.atomic
+def make_call(
+    *,
+    gathering: Gathering,
+    readings: Mapping[str, float | None],
+    decision: Decision,
+    by: User,
+    now: datetime,
+    note: str = "",
+    key: uuid.UUID | None = None,
+) -> Call:
+    """Decide on a gathering, and tell everybody signed up if that changes it.
+
+    The same key twice is the same call: nobody is told twice.
+    """
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    key = key or uuid.uuid4()
+    earlier = gathering.calls.filter(key=key).first()
+    if earlier:
+        return earlier
+    _require_callable(gathering, decision, now)
+    advice = advise(gathering, readings, now)
+    _require_reason(advice, decision, note)
+    made = Call(
+        gathering=gathering,
+        decision=decision,
+        advice=advice.decision,
+        reasons=list(advice.reasons),
+        conditions=advice.conditions,
+        note=note,
+        made_at=now,
+        made_by=by,
+        key=key,
+    )
+    made.full_clean()
+    made.save()
+    _carry_out(gathering, made, now)
+    return made
+
+
+def _require_callable(gathering: Gathering, decision: Decision, now: datetime) -> None:
+    if gathering.is_draft:
+        raise ValidationError(_("Post the gathering before you make the call."))
+    if now >= gathering.ends_at:
+        raise ValidationError(_("This gathering is over: there is nothing to call."))
+    if gathering.is_called_off and decision == Decision.HOLD:
+        raise ValidationError(
+            {
+                "decision": _(
+                    "It has been called off, and everybody was told. "
+                    "Call it on again, or leave it off."
+                )
+            }
+        )
+
+
+def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
+    """Ask for words where the decision is bolder than the figures."""
+    if BOLDNESS[decision] > BOLDNESS[advice.decision] and not note.strip():
+        raise ValidationError(
+            {
+                "note": _(
+                    "The figures advise more caution. Say in your own words why you "
+                    "decide otherwise."
+                )
+            }
+        )
+
+
+def _carry_out(gathering: Gathering, made: Call, now: datetime) -> None:
+    off, was_off = made.decision == Decision.OFF, gathering.is_called_off
+    if off == was_off:
+        return
+    gathering.status = GatheringStatus.CALLED_OFF if off else GatheringStatus.POSTED
+    gathering.sequence += 1
+    gathering.revised_at = now
+    gathering.save(update_fields=["status", "sequence", "revised_at"])
+    tell = mail.called_off if off else mail.back_on
+    transaction.on_commit(partial(tell, made.pk))
+    for station in gathering.stations.in_order():
+        fill(gathering, station, now)

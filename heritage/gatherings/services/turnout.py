@@ -1,0 +1,95 @@
+"""Who came, from when to when."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.services.locking import hold, require_lead
+from heritage.people.models import User, Volunteer
+from heritage.people.services import add_volunteer
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What the turnout list says of one person; without times they did not come."""
+
+    volunteer: Volunteer
+    arrived_at: datetime | None
+    left_at: datetime | None
+
+
+@transaction.atomic
+def record_turnout(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    arrived_at: datetime,
+    left_at: datetime | None,
+    by: User,
+) -> Turnout:
+    """Write down that somebody came, or put their times right."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if gathering.is_draft:
+        raise ValidationError(_("This gathering has not been posted yet."))
+    if volunteer.demonstration_id != gathering.demonstration_id:
+        raise ValidationError(_("They are no volunteer of this demonstration."))
+    row = gathering.turnout.by(volunteer).first() or Turnout(
+        gathering=gathering, volunteer=volunteer
+    )
+    if left_at and left_at < arrived_at:
+        raise ValidationError(_("%s cannot leave before they came.") % volunteer)
+    row.arrived_at, row.left_at = arrived_at, left_at
+    row.full_clean()
+    row.save(update_fields=["arrived_at", "left_at"] if row.pk else None)
+    return row
+
+
+@transaction.atomic
+def record_list(*, gathering: Gathering, marks: Sequence[Mark], by: User) -> None:
+    """Write down a whole list: who is unmarked is struck from it."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    for mark in marks:
+        if mark.arrived_at is None:
+            gathering.turnout.by(mark.volunteer).delete()
+        else:
+            record_turnout(
+                gathering=gathering,
+                volunteer=mark.volunteer,
+                arrived_at=mark.arrived_at,
+                left_at=mark.left_at,
+                by=by,
+            )
+
+
+@transaction.atomic
+def write_in(
+    *,
+    gathering: Gathering,
+    by: User,
+    now: datetime,
+    volunteer: Volunteer | None = None,
+    name: str = "",
+) -> Turnout:
+    """Put a walk-in on the list: somebody known, or a name heard at the gate."""
+    require_lead(gathering, by)
+    if volunteer is None:
+        volunteer = add_volunteer(
+            demonstration=gathering.demonstration, name=name, now=now
+        )
+    came = max(gathering.starts_at, min(now, gathering.ends_at))
+    if now >= gathering.ends_at:
+        came = gathering.starts_at
+    return record_turnout(
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=came,
+        left_at=gathering.ends_at,
+        by=by,
+    )
