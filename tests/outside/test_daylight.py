@@ -116,14 +116,27 @@ def test_nrel_spa_example_sunset_is_the_evening_before():
 
 
 def test_meeus_declination():
-    """Example 25.a: -7.78507° at 0 h TD on 13 October 1992 (59 s before 0 h UT).
+    """-7°47'01.74" at 0 h TD on 13 October 1992 (example 25.b, from memory).
 
-    At the pole the sun's height is its declination, less a parallax of 8.8 seconds of arc.
+    The quick method of 25.a gives -7.78507°, and claims no more than 0.01°. At the
+    pole the sun's height is its declination, less a parallax of nearly 8.8".
     """
     pole = Sky(date(1992, 10, 13), 90, 0, UTC)
-    at = float(ephem.Date("1992/10/13")) - 59 / 86400
-    parallax = 8.794 / 3600 * math.cos(math.radians(7.785))
-    assert pole.height(at) + parallax == pytest.approx(-7.78507, abs=0.0005)
+    at = float(ephem.Date("1992/10/13")) - 59 / 86400  # TD was 59 s ahead of UT
+    parallax = 8.794 / 3600 * math.cos(math.radians(7.78))
+    declination = pole.height(at) + parallax
+    assert declination == pytest.approx(-(7 + 47 / 60 + 1.74 / 3600), abs=0.0001)
+    assert declination == pytest.approx(-7.78507, abs=0.01)
+
+
+def test_meeus_equation_of_time():
+    """Plus 13m 42.7s at 0 h on 13 October 1992 (example 28.a, from memory)."""
+    noons = [
+        sun_times(date(1992, 10, day), 51, 0, timezone=UTC).noon for day in (12, 13)
+    ]
+    early = [datetime.combine(noon.date(), time(12), UTC) - noon for noon in noons]
+    mean = sum(early, timedelta()) / 2
+    assert mean.total_seconds() == pytest.approx(13 * 60 + 42.7, abs=1)
 
 
 # Belfast in 2026 by the clock there: reckoned with two libraries for this project.
