@@ -11,7 +11,7 @@ from heritage.calc import retting
 from heritage.dam.models import Check, Finding, Reading, Ret
 
 STALE_AFTER = timedelta(hours=30)
-ONE_DAY = timedelta(days=1)
+CURVE_STEP = timedelta(hours=3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,9 @@ def ret_page(ret: Ret, now: datetime) -> RetPage:
     )
     course = None
     if readings:
-        course = retting.curve(_log(ret, readings), started=_start(ret))
+        course = retting.curve(
+            _log(ret, readings), started=_start(ret), step=CURVE_STEP
+        )
     return RetPage(ret_state(ret, readings, checks, now), readings, checks, course, now)
 
 

@@ -1,6 +1,6 @@
 """Every write to a dam's book that has a rule."""
 
-from heritage.dam.services.dams import add_dam, edit_dam
+from heritage.dam.services.dams import Measures, add_dam, edit_dam
 from heritage.dam.services.logger_file import MAX_BYTES, MAX_ROWS, Line, read_file
 from heritage.dam.services.readings import (
     Imported,
@@ -16,6 +16,7 @@ __all__ = [
     "MAX_ROWS",
     "Imported",
     "Line",
+    "Measures",
     "Preview",
     "add_check",
     "add_dam",

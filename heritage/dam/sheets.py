@@ -1,0 +1,99 @@
+"""The dam's printed log, to fill in by hand on the bank."""
+
+from datetime import datetime, timedelta
+
+from django.utils.translation import gettext as _
+
+from heritage.dam.selectors import RetPage, RetState, cautions, test_steps
+from heritage.kits import paper
+
+DAYS_ON_SHEET = 14
+DAY = "%a %d %b"
+MOMENT = "%a %d %b, %H:%M"
+
+
+def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> bytes:
+    """Return the log of one ret as a PDF: what is expected, and rows to write in."""
+    ret = page.state.ret
+    demonstration = ret.dam.demonstration
+    printed = printed_at.astimezone(demonstration.zone)
+    return paper.sheet(
+        title=_("Dam log: %s") % ret.dam.name,
+        subtitle=_("Under water since %s")
+        % f"{ret.began_at.astimezone(demonstration.zone):{MOMENT}}",
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            *(
+                paper.Caution(c.mark, c.text, word=c.heading.capitalize())
+                for c in cautions()
+            ),
+            paper.Heading(_("When to test")),
+            *_expected(page.state),
+            paper.Heading(_("How to test")),
+            paper.Steps([f"{step} ({source})" for step, source in test_steps()]),
+            paper.Heading(_("Morning and evening")),
+            paper.Para(
+                _(
+                    "Never fewer than two people. Read the water at half its depth. "
+                    "Write the moment, or the figure is lost."
+                )
+            ),
+            _rows(page.state, printed),
+            paper.Lines(3, label=_("Notes")),
+        ],
+        footer=paper.Footer(
+            owner=demonstration.name,
+            version=_("Printed %s") % f"{printed:%d %B %Y, %H:%M}",
+        ),
+    )
+
+
+def _expected(state: RetState) -> list[paper.Block]:
+    if not (state.first_test and state.test_every):
+        return [paper.Para(warning) for warning in state.warnings]
+    zone = state.ret.dam.demonstration.zone
+    pairs = [
+        (_("First test"), f"{state.first_test.astimezone(zone):{MOMENT}}"),
+        (_("Then test every"), _("%d hours") % (state.hours_between_tests or 24)),
+    ]
+    if state.early and state.likely and state.late:
+        early, likely, late = (
+            f"{moment.astimezone(zone):{DAY}}"
+            for moment in (state.early, state.likely, state.late)
+        )
+        pairs.append(
+            (
+                _("Tests may find it ready"),
+                _("from %(early)s to %(late)s, likely about %(likely)s")
+                % {"early": early, "late": late, "likely": likely},
+            )
+        )
+    return [
+        paper.Facts(pairs),
+        paper.Para(
+            _(
+                "Estimates from the warmth of the water, right for about four batches "
+                "in five. They say when to test. Only a test, and whoever is in "
+                "charge, say when to lift."
+            )
+        ),
+        paper.Bullets(list(state.warnings)),
+    ]
+
+
+def _rows(state: RetState, printed: datetime) -> paper.Ruled:
+    days = [printed + timedelta(days=day) for day in range(DAYS_ON_SHEET)]
+    return paper.Ruled(
+        [
+            _("Day"),
+            _("Morning, time"),
+            _("°C"),
+            _("Trodden by"),
+            _("Evening, time"),
+            _("°C"),
+            _("Trodden by"),
+        ],
+        [[f"{day:{DAY}}", "", "", "", "", "", ""] for day in days],
+        widths=[2.4, 2, 1.2, 3, 2, 1.2, 3],
+    )

@@ -1,0 +1,403 @@
+"""The dam's pages: who may open them, what they say, and what they refuse."""
+
+import io
+import re
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import TestCase
+from django.urls import reverse
+from pypdf import PdfReader
+
+from heritage.common import clock
+from heritage.dam.models import Check, Dam, Reading, Ret
+from tests.factories import (
+    NOW,
+    make_check,
+    make_dam,
+    make_demonstration,
+    make_organiser,
+    make_reading,
+    make_ret,
+    make_volunteer,
+)
+
+DAY = timedelta(days=1)
+
+
+@pytest.fixture(autouse=True)
+def a_wednesday_evening(monkeypatch):
+    monkeypatch.setattr(clock, "now", lambda: NOW)
+
+
+class Pages(TestCase):
+    """A dam with a ret in it, and somebody of each kind."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+        cls.volunteer = make_volunteer(demonstration=cls.demonstration).user
+        cls.organiser = make_organiser(demonstration=cls.demonstration).user
+        cls.stranger = make_organiser().user
+        cls.dam = make_dam(demonstration=cls.demonstration, name="Lower dam")
+        cls.ret = make_ret(dam=cls.dam)
+        for day in range(6):
+            make_reading(ret=cls.ret, at=cls.ret.began_at + day * DAY)
+
+    def address(self, name, *keys):
+        return reverse(f"dam:{name}", args=[self.demonstration.slug, *keys])
+
+    def get(self, name, /, *keys, user=None):
+        self.client.force_login(user or self.volunteer)
+        return self.client.get(self.address(name, *keys))
+
+    def post(self, name, /, *keys, user=None, **data):
+        self.client.force_login(user or self.volunteer)
+        return self.client.post(self.address(name, *keys), data)
+
+    def words(self, response, status=200):
+        assert response.status_code == status
+        return re.sub(r"\s+", " ", response.content.decode())
+
+
+class DoorTests(Pages):
+    def every(self):
+        dam, ret = [self.dam.pk], [self.ret.pk]
+        seen = [("list", []), ("dam", dam), ("ret", ret), ("log_sheet", ret)]
+        seen += [("reading_add", ret), ("check_add", ret), ("readings_import", ret)]
+        kept = [("add", []), ("edit", dam), ("fill", dam), ("lift", ret)]
+        return seen, kept
+
+    def everything(self):
+        seen, kept = self.every()
+        return seen + kept
+
+    def statuses(self, pages):
+        return {
+            self.client.get(self.address(name, *keys)).status_code
+            for name, keys in pages
+        }
+
+    def test_a_visitor_is_asked_to_sign_in(self):
+        assert self.statuses(self.everything()) == {302}
+
+    def test_a_volunteer_reads_and_writes_down_but_does_not_run_the_dam(self):
+        self.client.force_login(self.volunteer)
+        seen, kept = self.every()
+        assert self.statuses(seen) == {200}
+        assert self.statuses(kept) == {403}
+
+    def test_an_organiser_does_everything(self):
+        self.client.force_login(self.organiser)
+        assert self.statuses(self.everything()) == {200}
+
+    def test_a_stranger_is_turned_away(self):
+        self.client.force_login(self.stranger)
+        assert self.statuses(self.everything()) == {403}
+
+    def test_a_stranger_s_dam_is_not_found(self):
+        other = make_ret()
+        assert self.get("dam", other.dam.pk).status_code == 404
+        for name in ("ret", "log_sheet", "reading_add", "readings_import"):
+            assert self.get(name, other.pk).status_code == 404
+        assert self.post("readings_confirm", other.pk, rows="x").status_code == 404
+        for name, key in (("edit", other.dam.pk), ("lift", other.pk)):
+            response = self.post(name, key, user=self.organiser)
+            assert response.status_code == 404
+
+    def test_confirming_is_no_page_to_look_at(self):
+        assert self.get("readings_confirm", self.ret.pk).status_code == 405
+
+
+class ListTests(Pages):
+    def test_each_dam_says_what_is_in_it(self):
+        make_dam(demonstration=self.demonstration, name="Upper dam")
+        words = self.words(self.get("list"))
+        assert "150 beets under water" in words
+        assert "No flax is in this dam" in words
+
+    def test_no_dam_yet(self):
+        organiser = make_organiser()
+        self.client.force_login(organiser.user)
+        response = self.client.get(
+            reverse("dam:list", args=[organiser.demonstration.slug])
+        )
+        assert "Add the dam" in self.words(response)
+
+
+class DamTests(Pages):
+    def test_measures_stones_and_cautions(self):
+        words = self.words(self.get("dam", self.dam.pk))
+        for said in (
+            "No published weight was found",
+            "Nobody goes into the water alone",
+            "No figure is given for lifting",
+            "ask the regulator first",
+        ):
+            assert said in words
+        assert "22.6 m³" in words
+        assert "<svg" in words
+
+    def test_a_dam_is_added(self):
+        form = self.get("add", user=self.organiser).context["form"]
+        data = {name: form[name].value() or "" for name in form.fields}
+        data |= dict.fromkeys(("top_length_m", "bottom_length_m"), "6")
+        data |= dict.fromkeys(("top_width_m", "bottom_width_m", "depth_m"), "1")
+        response = self.post("add", user=self.organiser, **data | {"name": "New"})
+        assert response.url == Dam.objects.get(name="New").get_absolute_url()
+
+    def test_a_dam_of_nothing_is_refused_and_what_was_typed_stays(self):
+        response = self.post("add", user=self.organiser, name="Mud", depth_m="0")
+        form = response.context["form"]
+        assert "depth_m" in form.errors
+        assert 'value="Mud"' in self.words(response)
+        assert not Dam.objects.of(self.demonstration).filter(name="Mud").exists()
+
+    def test_a_name_that_is_taken_is_refused(self):
+        form = self.get("edit", self.dam.pk, user=self.organiser).context["form"]
+        data = {name: form[name].value() for name in form.fields}
+        response = self.post("add", user=self.organiser, **data)
+        assert "a dam of that name already" in self.words(response)
+
+    def test_measures_are_put_right(self):
+        form = self.get("edit", self.dam.pk, user=self.organiser).context["form"]
+        data = {name: form[name].value() for name in form.fields}
+        data["depth_m"] = "1.15"
+        self.post("edit", self.dam.pk, user=self.organiser, **data)
+        self.dam.refresh_from_db()
+        assert self.dam.depth_m == Decimal("1.15")
+
+    def test_no_shallower_than_its_water(self):
+        form = self.get("edit", self.dam.pk, user=self.organiser).context["form"]
+        data = {name: form[name].value() for name in form.fields}
+        data["depth_m"] = "1.00"
+        response = self.post("edit", self.dam.pk, user=self.organiser, **data)
+        assert "water stands in this dam now" in self.words(response)
+        assert "Measures of Lower dam" in self.words(response)
+
+
+class FillTests(Pages):
+    FIELDS = {"beets": "90", "water_depth_m": "1.10", "beet_dry_kg": "3.0"}
+
+    def fill(self, dam, **fields):
+        fields = {"began_at": "2026-08-12T18:00"} | self.FIELDS | fields
+        return self.post("fill", dam.pk, user=self.organiser, **fields)
+
+    def test_a_ret_begins_by_the_clock_on_the_wall(self):
+        empty = make_dam(demonstration=self.demonstration)
+        response = self.fill(empty)
+        ret = Ret.objects.in_dam(empty).get()
+        assert ret.began_at.isoformat() == "2026-08-12T17:00:00+00:00"
+        assert response.url == ret.get_absolute_url()
+
+    def test_a_full_dam_is_refused(self):
+        assert "flax in this dam already" in self.words(self.fill(self.dam))
+
+    def test_a_wrong_field_is_named_and_the_rest_kept(self):
+        empty = make_dam(demonstration=self.demonstration)
+        response = self.fill(empty, water_depth_m="2", beets="77")
+        assert "water_depth_m" in response.context["form"].errors
+        assert 'value="77"' in self.words(response)
+
+    def test_an_hour_that_the_clocks_skip_is_refused(self):
+        empty = make_dam(demonstration=self.demonstration)
+        response = self.fill(empty, began_at="2026-03-29T01:30")
+        assert "The clocks changed then" in self.words(response)
+
+    def test_a_moment_that_is_none_is_refused(self):
+        empty = make_dam(demonstration=self.demonstration)
+        response = self.fill(empty, began_at="soon")
+        assert "Write the day and the time" in self.words(response)
+
+
+class RetTests(Pages):
+    def test_it_says_when_to_test_and_never_to_lift_or_let_go(self):
+        words = self.words(self.get("ret", self.ret.pk))
+        assert "50 %" in words
+        assert "Test it now" in words
+        assert "Start testing" in words
+        assert "Do not release it" in words
+        assert not re.search(
+            r"(lift|release|drain|let .{0,20}go) (it )?now", words, re.I
+        )
+
+    def test_a_ret_nobody_has_read(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+        words = self.words(self.get("ret", ret.pk))
+        assert "The water has not been read yet" in words
+        assert "<svg role" not in words
+
+    def test_water_too_cold_tells_no_date(self):
+        Reading.objects.all().update(temp_c=Decimal("3.0"))
+        assert "no date can be told" in self.words(self.get("ret", self.ret.pk))
+
+    def test_readings_come_in_pages(self):
+        for hour in range(60):
+            make_reading(ret=self.ret, at=NOW - timedelta(hours=hour, minutes=5))
+        self.client.force_login(self.volunteer)
+        response = self.client.get(self.ret.get_absolute_url(), {"page": 2})
+        assert "Page 2 of 2" in self.words(response)
+
+    def test_a_long_log_is_drawn_with_few_points(self):
+        Reading.objects.bulk_create(
+            Reading(
+                ret=self.ret,
+                at=NOW - timedelta(minutes=minute, seconds=5),
+                temp_c=16,
+                entered_by=self.volunteer,
+            )
+            for minute in range(1, 1500)
+        )
+        assert len(self.get("ret", self.ret.pk).content) < 120_000
+
+    def test_the_test_book_is_read(self):
+        make_check(ret=self.ret, note="from the middle")
+        assert "from the middle" in self.words(self.get("ret", self.ret.pk))
+
+    def test_the_lifting_is_recorded_with_the_caution(self):
+        self.client.force_login(self.organiser)
+        response = self.client.post(
+            self.address("lift", self.ret.pk),
+            {"lifted_at": "2026-08-12T18:40"},
+            follow=True,
+        )
+        words = self.words(response)
+        assert "Do not release the water; ask the regulator first." in words
+        assert "Lifted" in words
+        assert "Write down the water" not in words
+
+    def test_a_lifting_to_come_is_refused(self):
+        response = self.post(
+            "lift", self.ret.pk, user=self.organiser, lifted_at="2026-08-13T18:30"
+        )
+        assert "not come yet" in self.words(response)
+
+
+class ReadingTests(Pages):
+    def test_a_reading_with_a_decimal_comma(self):
+        self.post("reading_add", self.ret.pk, temp_c="17,2", at="2026-08-12T08:05")
+        reading = Reading.objects.at_moment(NOW.replace(hour=7, minute=5)).get()
+        assert (reading.temp_c, reading.entered_by) == (Decimal("17.2"), self.volunteer)
+
+    def test_a_word_is_refused_and_kept(self):
+        response = self.post(
+            "reading_add", self.ret.pk, temp_c="warm", at="2026-08-12T18:35"
+        )
+        words = self.words(response)
+        assert "Write the degrees as a number" in words
+        assert 'value="warm"' in words
+
+    def test_nothing_is_refused(self):
+        response = self.post("reading_add", self.ret.pk, temp_c="", at="")
+        assert set(response.context["form"].errors) == {"temp_c", "at"}
+
+    def test_the_same_moment_is_refused_by_its_field(self):
+        response = self.post(
+            "reading_add", self.ret.pk, temp_c="17", at="2026-08-12T18:40"
+        )
+        assert "reading for that moment" in response.context["form"].errors["at"][0]
+
+
+class CheckTests(Pages):
+    def test_a_test_is_written_down(self):
+        self.post("check_add", self.ret.pk, finding="loosening", at="2026-08-12T18:35")
+        assert Check.objects.get().finding == "loosening"
+
+    def test_the_page_says_how_and_who_says_so(self):
+        words = self.words(self.get("check_add", self.ret.pk))
+        assert "15 to 20 cm apart" in words
+        assert "reprinted in 1846" in words
+
+    def test_a_finding_is_asked_for(self):
+        response = self.post("check_add", self.ret.pk, at="2026-08-12T18:35")
+        assert "finding" in response.context["form"].errors
+
+
+class ImportTests(Pages):
+    FILE = b"time,water\n2026-08-10 08:00,16.4\n2026-08-10 09:00,<b>wet</b>\n"
+
+    def look(self, content=FILE):
+        file = SimpleUploadedFile("log.csv", content, content_type="text/csv")
+        return self.post("readings_import", self.ret.pk, file=file)
+
+    def confirm(self, sealed):
+        self.client.force_login(self.volunteer)
+        return self.client.post(
+            self.address("readings_confirm", self.ret.pk),
+            {"rows": sealed},
+            follow=True,
+        )
+
+    def test_a_look_lists_every_row_and_keeps_nothing(self):
+        before = Reading.objects.count()
+        words = self.words(self.look())
+        assert "<strong>1</strong> good row" in words
+        assert "“&lt;b&gt;wet&lt;/b&gt;” is not a number" in words
+        assert "10 Aug 2026, 08:00, 16.4 °C" in words
+        assert Reading.objects.count() == before
+
+    def test_confirming_keeps_the_good_rows_once(self):
+        before = Reading.objects.count()
+        sealed = self.look().context["sealed"]
+        assert "1 reading is in the book" in self.words(self.confirm(sealed))
+        assert "Nothing new" in self.words(self.confirm(sealed))
+        assert Reading.objects.count() == before + 1
+
+    def test_rows_that_were_meddled_with_are_refused(self):
+        before = Reading.objects.count()
+        words = self.words(self.confirm(self.look().context["sealed"][:-2] + "xx"))
+        assert "Choose the file again" in words
+        assert Reading.objects.count() == before
+
+    def test_rows_of_another_ret_are_refused(self):
+        sealed = self.look().context["sealed"]
+        other = make_ret(dam=make_dam(demonstration=self.demonstration))
+        self.post("readings_confirm", other.pk, rows=sealed)
+        assert not Reading.objects.in_ret(other).exists()
+
+    def test_a_ret_that_changed_is_said(self):
+        sealed = self.look(b"time,water\n2026-08-12 18:39,16\n").context["sealed"]
+        Ret.objects.filter(pk=self.ret.pk).update(lifted_at=NOW - timedelta(hours=1))
+        assert "has changed" in self.words(self.confirm(sealed))
+
+    def test_a_file_of_bad_rows_cannot_be_confirmed(self):
+        words = self.words(self.look(b"time,water\n2026-08-10 09:00,wet\n"))
+        assert "No row of this file can be kept" in words
+        assert "Keep the" not in words
+
+    @pytest.mark.filterwarnings("error")
+    def test_a_file_that_cannot_be_taken_is_refused_with_a_sentence(self):
+        assert "The file is empty" in self.words(self.look(b""))
+        assert "larger than 1 MB" in self.words(self.look(b"x" * 1_100_000))
+        assert "not a text file" in self.words(self.look(b"\x89PNG\r\n\0\0"))
+        assert (
+            "file" in self.post("readings_import", self.ret.pk).context["form"].errors
+        )
+
+
+class SheetTests(Pages):
+    def text(self, **query):
+        self.client.force_login(self.volunteer)
+        response = self.client.get(self.address("log_sheet", self.ret.pk), query)
+        assert response["Content-Type"] == "application/pdf"
+        reader = PdfReader(io.BytesIO(response.content))
+        return re.sub(r"\s+", " ", " ".join(p.extract_text() for p in reader.pages))
+
+    def test_the_log_has_its_words_and_its_rows(self):
+        text = self.text()
+        for said in ("Dam log: Lower dam", "Thu 13 Aug", "ask the regulator first"):
+            assert said in text
+        assert "Tests may find it ready" in text
+
+    def test_large_print_says_the_same(self):
+        assert "Tests may find it ready" in self.text(large="1")
+
+    def test_a_ret_nobody_has_read_has_its_sheet_too(self):
+        Reading.objects.all().delete()
+        assert "has not been read yet" in self.text()
+
+    def test_water_too_cold_prints_no_date(self):
+        Reading.objects.all().update(temp_c=Decimal("3.0"))
+        assert "Tests may find it ready" not in self.text()
