@@ -5,6 +5,6 @@ from heritage.common import views
 app_name = "common"
 
 urlpatterns = [
-    path("theme/", views.choose_theme, name="theme"),
+    path("theme/", views.choose_theme, name="choose_theme"),
     path("alive/", views.alive, name="alive"),
 ]

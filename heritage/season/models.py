@@ -1,7 +1,7 @@
 """The demonstration, its ground and its stages."""
 
 from decimal import Decimal
-from typing import Self
+from typing import Self, cast
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
@@ -11,6 +11,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from heritage.calc.tally import PartStooks as PartStookRule
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
 
 
@@ -201,6 +202,11 @@ class Demonstration(models.Model):
     def zone(self) -> ZoneInfo:
         """The demonstration's own time zone."""
         return ZoneInfo(self.time_zone)
+
+    @property
+    def part_stooks_rule(self) -> PartStookRule:
+        """The part-stook rule as the calculation names it."""
+        return cast(PartStookRule, self.part_stooks)
 
 
 class PlotQuerySet(OwnedQuerySet["Plot"]):

@@ -1,6 +1,7 @@
 """The tally book."""
 
 import uuid
+from dataclasses import dataclass
 from typing import Self
 
 from django.conf import settings
@@ -21,11 +22,43 @@ class Way(models.TextChoices):
     MACHINE = "machine", _("by machine")
 
 
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What the entries of one volunteer, or of one gathering, come to."""
+
+    key: int
+    beets: int
+    gatherings: int
+    volunteers: int
+
+
 class EntryQuerySet(OwnedQuerySet["Entry"]):
     demonstration_path = "gathering__demonstration"
 
     def in_order(self) -> Self:
         return self.order_by("entered_at", "pk")
+
+    def for_book(self) -> Self:
+        """Keep all, with what a page of the book shows beside each."""
+        return self.select_related(
+            "volunteer", "plot", "entered_by", "corrects"
+        ).in_order()
+
+    def summed_by(self, key: str) -> list["Sums"]:
+        """Add up the book by ``"volunteer"`` or ``"gathering"``: one query."""
+        rows = (
+            self.order_by()
+            .values(key)
+            .annotate(
+                total=models.Sum("beets"),
+                gatherings=models.Count("gathering", distinct=True),
+                volunteers=models.Count("volunteer", distinct=True),
+            )
+        )
+        return [
+            Sums(row[key], row["total"], row["gatherings"], row["volunteers"])
+            for row in rows
+        ]
 
     def beets(self) -> int:
         """Return the sum of the beets, corrections counted."""
