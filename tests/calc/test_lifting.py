@@ -77,6 +77,22 @@ def test_the_tables_are_the_formula_to_two_places(task):
 
 
 @pytest.mark.parametrize(
+    ("task", "name", "printed"),
+    [
+        (replace(EASY, travel=130.0), "DM", 0.86),
+        (LiftTask(10.0, 23.0, 30.0, 10.0, units=Units.US), "HM", 0.44),
+    ],
+)
+def test_where_the_manual_prints_something_else_its_tables_are_followed(
+    task, name, printed
+):
+    as_table = recommended_weight(task, mode=Mode.TABLES).multipliers[name]
+    in_full = recommended_weight(task).multipliers[name]
+    assert as_table == printed
+    assert round(in_full, 2) == NEAR(printed - 0.01)
+
+
+@pytest.mark.parametrize(
     "beyond",
     [
         {"horizontal": 63.1},

@@ -198,6 +198,7 @@ def test_the_forecast_comes_true_when_its_outlook_does(log, later):
 
 @given(logs(), logs())
 def test_the_curve_crosses_one_on_the_forecast_dates(log, later):
+    """Drawn straight from hour to hour, it does so within a quarter of an hour."""
     shift = log[-1].at - later[0].at + 3 * HOUR
     outlook = [Reading(at + shift, temp) for at, temp in later]
     told, drawn = forecast(log, outlook), curve(log, outlook)
@@ -205,7 +206,7 @@ def test_the_curve_crosses_one_on_the_forecast_dates(log, later):
     assert (np.diff(drawn.progress) >= 0).all()
     assert drawn.measured_until == log[-1].at
     for line, date in ((drawn.fast, told.early), (drawn.progress, told.likely)):
-        assert np.interp(1.0, line, hours) == NEAR((date - log[0].at) / HOUR, abs=0.05)
+        assert np.interp(1.0, line, hours) == NEAR((date - log[0].at) / HOUR, abs=0.25)
     assert drawn.slow[-1] >= 1 - 1e-9
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 from hypothesis import given
-from scipy.integrate import quad
+from scipy.integrate import fixed_quad
 
 from heritage.calc.dam import (
     BEET_KG,
@@ -55,7 +55,9 @@ def test_chessons_vat_of_14_kilograms_in_350_litres():
 @given(basins(), shares)
 def test_the_volume_is_the_integral_of_the_surface(basin, share):
     depth = share * basin.depth
-    integral, _ = quad(basin.surface, 0.0, depth)
+    integral, _ = fixed_quad(
+        lambda heights: [basin.surface(height) for height in heights], 0.0, depth, n=5
+    )
     assert basin.volume(depth) == NEAR(integral, rel=1e-9, abs=1e-9)
 
 

@@ -5,7 +5,7 @@ from math import exp, pi, sin
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 from scipy.signal import lfilter
@@ -127,6 +127,7 @@ def test_the_dew_band_holds_most_published_lengths(days, inside):
 
 
 @given(st.floats(13, 25), st.floats(0, 6), st.floats(0.5, 3))
+@settings(max_examples=40, deadline=None)
 def test_hourly_progress_is_the_integral_of_the_rate(mean, swing, period):
     """Trapezium at hourly steps against adaptive quadrature of a swinging pond."""
     hours = np.arange(10 * 24 + 1)
@@ -141,6 +142,7 @@ def test_hourly_progress_is_the_integral_of_the_rate(mean, swing, period):
 
 
 @given(st.lists(st.floats(8, 32), min_size=3, max_size=12))
+@settings(max_examples=40, deadline=None)
 def test_the_likely_date_is_where_an_integrator_reaches_one(temps):
     """Scipy's solve_ivp, with the rate on straight lines between the readings."""
     log = [Reading(START + n * 30 * HOUR, temp) for n, temp in enumerate(temps)]
