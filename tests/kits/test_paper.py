@@ -5,11 +5,13 @@ import subprocess
 import sys
 from io import BytesIO
 
+import pdfplumber
 import pikepdf
 import pytest
 from PIL import Image
 from pypdf import PdfReader
 
+from heritage.kits import charts
 from heritage.kits.drawing import Drawing, Line, Text
 from heritage.kits.emblem import flax_flower
 from heritage.kits.paper import (
@@ -313,3 +315,23 @@ def test_figures_and_heads_say_what_they_are():
 def test_words_in_a_drawing_are_searchable():
     drawing = Drawing(100, 40, (Text(5, 20, "root end"),), "T", "D")
     assert "root end" in text_of(make_sheet(Figure(drawing)))
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_words_in_a_chart_are_clear_print_however_small_it_is_asked(large):
+    chart = charts.bars([("Tue 14 Jul", 84)])
+    pdf = make_sheet(Figure(chart, width_mm=30), large_print=large)
+    with pdfplumber.open(BytesIO(pdf)) as opened:
+        words = opened.pages[0].extract_words(extra_attrs=["size"])
+    (unit,) = [word for word in words if word["text"] == "beets"]
+    assert round(unit["size"], 2) >= Look(large).small
+
+
+def test_a_heading_stays_with_its_figure_and_caption():
+    tall = Drawing(100, 90, (Line(0, 0, 100, 90),), "Tall", "A tall line")
+    figure = Figure(tall, caption="The caption")
+    pdf = make_sheet(*[Para("Filling.")] * 12, Heading("The figure"), figure)
+    pages = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+    assert "The figure" not in pages[0]
+    assert "The figure" in pages[1]
+    assert "The caption" in pages[1]

@@ -5,9 +5,10 @@ policy. Each mark takes ``currentColor``; its class ``d-<role>`` lets the page's
 theme choose that colour, and the ``color`` attribute is what shows without one.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import singledispatch
 from html import escape
+from itertools import groupby
 
 from heritage.kits.drawing.marks import (
     Area,
@@ -31,7 +32,7 @@ def _n(value: float) -> str:
 
 
 def _at(point: Point) -> str:
-    return f"{_n(point[0])} {_n(point[1])}"
+    return f"{_n(round(point[0], 1))} {_n(round(point[1], 1))}"
 
 
 def _role(role: Role) -> str:
@@ -42,8 +43,7 @@ def _stroke(role: Role, weight: float, *, dash: bool = False) -> str:
     dashes = f' stroke-dasharray="{_n(4 * weight)} {_n(3 * weight)}"' if dash else ""
     return (
         f'{_role(role)} fill="none" stroke="currentColor" '
-        f'stroke-width="{_n(weight)}" stroke-linecap="round" '
-        f'stroke-linejoin="round"{dashes}'
+        f'stroke-width="{_n(weight)}"{dashes}'
     )
 
 
@@ -66,38 +66,48 @@ def _points(points: Sequence[Point]) -> str:
     return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
 
 
+def _smooth(mark: Curve) -> str:
+    pieces = beziers(mark.points, closed=mark.closed)
+    path = f"M{_at(mark.points[0])}" + "".join(
+        f"C{_at(a)} {_at(b)} {_at(end)}" for a, b, end in pieces
+    )
+    return path + ("Z" if mark.closed else "")
+
+
+def _trace(mark: Line | Polyline | Curve) -> str:
+    """Give the path a stroke follows."""
+    if isinstance(mark, Line):
+        return f"M{_n(mark.x1)} {_n(mark.y1)}L{_n(mark.x2)} {_n(mark.y2)}"
+    if isinstance(mark, Polyline):
+        return "M" + "L".join(_at(point) for point in mark.points)
+    return _smooth(mark)
+
+
+def _pen(mark: Mark) -> str:
+    """Give the look of a mark that is only a stroke, and nothing for the rest."""
+    if isinstance(mark, Line | Polyline) or (
+        isinstance(mark, Curve) and not mark.filled
+    ):
+        return _stroke(mark.role, mark.weight, dash=mark.dash)
+    return ""
+
+
+def _strokes(pen: str, marks: Iterable[Mark]) -> str:
+    """Draw strokes of one look, one after another, as a single path."""
+    traces = (
+        _trace(mark) for mark in marks if isinstance(mark, Line | Polyline | Curve)
+    )
+    return f'<path {pen} d="{"".join(traces)}"/>'
+
+
 @singledispatch
 def _element(mark: Mark) -> str:
     raise TypeError(f"No such mark: {mark!r}")
 
 
 @_element.register
-def _line(mark: Line) -> str:
-    return (
-        f"<line {_stroke(mark.role, mark.weight, dash=mark.dash)} "
-        f'x1="{_n(mark.x1)}" y1="{_n(mark.y1)}" x2="{_n(mark.x2)}" y2="{_n(mark.y2)}"/>'
-    )
-
-
-@_element.register
-def _polyline(mark: Polyline) -> str:
-    stroke = _stroke(mark.role, mark.weight, dash=mark.dash)
-    return f'<polyline {stroke} points="{_points(mark.points)}"/>'
-
-
-@_element.register
 def _curve(mark: Curve) -> str:
-    pieces = beziers(mark.points, closed=mark.closed)
-    path = f"M{_at(mark.points[0])}" + "".join(
-        f"C{_at(a)} {_at(b)} {_at(end)}" for a, b, end in pieces
-    )
-    close = "Z" if mark.closed else ""
-    look = (
-        _fill(mark.role)
-        if mark.filled
-        else _stroke(mark.role, mark.weight, dash=mark.dash)
-    )
-    return f'<path {look} d="{path}{close}"/>'
+    return f'<path {_fill(mark.role)} d="{_smooth(mark)}"/>'
 
 
 @_element.register
@@ -140,12 +150,16 @@ def to_svg(drawing: Drawing, *, prefix: str) -> str:
 
     ``prefix`` makes its ids unique on the page: use one prefix once per page.
     """
-    marks = "".join(_element(mark) for mark in drawing.marks)
+    marks = "".join(
+        _strokes(pen, group) if pen else "".join(_element(mark) for mark in group)
+        for pen, group in groupby(drawing.marks, _pen)
+    )
     key = escape(prefix)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img" '
         f'viewBox="0 0 {_n(drawing.width)} {_n(drawing.height)}" '
         f'font-family="Fira Sans, sans-serif" '
+        f'stroke-linecap="round" stroke-linejoin="round" '
         f'aria-labelledby="{key}-title {key}-desc">'
         f'<title id="{key}-title">{escape(drawing.title)}</title>'
         f'<desc id="{key}-desc">{escape(drawing.description)}</desc>'

@@ -10,7 +10,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
 
-from heritage.kits.drawing import to_reportlab
+from heritage.kits.drawing import Drawing, Text, to_reportlab
 from heritage.kits.paper import blocks, grids, panels
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata
@@ -40,6 +40,11 @@ class Story:
     def _tallest(self) -> float:
         """Leave room on the page for a figure's caption and some words."""
         return 0.62 * self.height
+
+    def _readable(self, drawing: Drawing) -> float:
+        """Give the width at which a drawing's smallest words are clear print."""
+        sizes = [mark.size for mark in drawing.marks if isinstance(mark, Text)]
+        return drawing.width * self.look.small / min(sizes) if sizes else 0
 
     def tell(self, content: Sequence[blocks.Block]) -> list[Flowable]:
         return [
@@ -147,8 +152,8 @@ class Story:
 
     @_tell.register
     def _figure(self, block: blocks.Figure) -> list[Flowable]:
-        width = block.width_mm * mm
-        drawing = panels.scaled(to_reportlab(block.drawing), width)
+        width = max(block.width_mm * mm, self._readable(block.drawing))
+        drawing = panels.scaled(to_reportlab(block.drawing), min(width, self.width))
         node = self.root.child("Figure", alt=block.alt or block.drawing.description)
         size = (drawing.width, drawing.height)
         plate = panels.Plate(
@@ -172,7 +177,8 @@ class Story:
             return [plate]
         style = ParagraphStyle("under", self.look.caption, alignment=1)
         words = Words.of(caption, style, self.root.child("P"))
-        return [KeepTogether([plate, words])]
+        plate.keepWithNext = 1
+        return [plate, words]
 
     @_tell.register
     def _qr(self, block: blocks.QR) -> list[Flowable]:

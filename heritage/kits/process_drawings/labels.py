@@ -1,0 +1,26 @@
+"""Names on a drawing, each with a thin line to what it names."""
+
+from collections.abc import Iterable
+
+from heritage.kits.drawing import Circle, Line, Mark, Point, Text
+
+
+def label(words: str, at: Point, to: Point) -> list[Mark]:
+    """Write words at a place and lead a line from them to the thing."""
+    return [
+        Line(*_start(at, to), *to, "muted", 0.7),
+        Circle(*to, 1.5, "muted", filled=True),
+        Text(*at, words, "ink", 13),
+    ]
+
+
+def _start(at: Point, to: Point) -> Point:
+    """Begin before the words, or under or over them: the line never crosses them."""
+    x, y = at
+    if to[0] < x:
+        return x - 4, y - 4
+    return x + 10, (y + 5 if to[1] > y else y - 14)
+
+
+def labels(names: Iterable[tuple[str, Point, Point]]) -> list[Mark]:
+    return [mark for words, at, to in names for mark in label(words, at, to)]
