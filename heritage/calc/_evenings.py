@@ -63,10 +63,11 @@ class EveningsNeeded:
             return self.dry
         if asked == 1:
             raise ValueError("q must be below 1: no number of evenings is certain")
-        enough = self.dry
-        while self.chance(enough) < asked:
+        # A chance of exactly q must not be missed by a rounding.
+        least, enough = asked - 1e-12, self.dry
+        while self.chance(enough) < least:
             enough *= 2
-        return bisect_left(range(enough), asked, key=self.chance)
+        return bisect_left(range(enough), least, key=self.chance)
 
 
 def evenings_needed(k: int, p: float) -> EveningsNeeded:
