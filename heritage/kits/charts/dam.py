@@ -1,5 +1,6 @@
 """A dam cut through along its length."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
@@ -34,14 +35,16 @@ def _across(x1: float, x2: float, y: float, words: str) -> list[Mark]:
     ]
 
 
-def _upright(x: float, y1: float, y2: float, words: tuple[str, str]) -> list[Mark]:
+def _upright(x: float, y1: float, y2: float, words: Sequence[str]) -> list[Mark]:
     middle = (y1 + y2) / 2
     return [
         Line(x, y1, x, y2, "muted", 0.8),
         Polyline([(x - 3, y1 + ARROW), (x, y1), (x + 3, y1 + ARROW)], "muted", 0.8),
         Polyline([(x - 3, y2 - ARROW), (x, y2), (x + 3, y2 - ARROW)], "muted", 0.8),
-        Text(x + 6, middle - 2, words[0], "ink", 12),
-        Text(x + 6, middle + 13, words[1], "ink", 12),
+        *(
+            Text(x + 6, middle - 2 + 15 * row, word, "ink", 12)
+            for row, word in enumerate(words)
+        ),
     ]
 
 
@@ -56,6 +59,22 @@ def _soil(sides: list[Point]) -> list[Mark]:
             lean = 6 if y2 < y1 else -6
             marks.append(Line(x, y + 2, x + lean, y + 9, "muted", 0.8))
     return marks
+
+
+def _water(floor: tuple[float, float], share: float, depth: float) -> list[Mark]:
+    """Fill a share of the dam's depth, with ripples and the water's own measure."""
+    if not share:
+        return []
+    level = FLOOR - share * (FLOOR - BRIM)
+    left = floor[0] - share * (floor[0] - LEFT)
+    right = floor[1] + share * (RIGHT - floor[1])
+    body = [(left, level), (floor[0], FLOOR), (floor[1], FLOOR), (right, level)]
+    ripple = [
+        (left + k * (right - left) / 12, level + (1.6 if k % 2 else -1.6))
+        for k in range(13)
+    ]
+    measure = _upright((LEFT + RIGHT) / 2, level, FLOOR, ("water", metres(depth)))
+    return [Area(body, "water"), Curve(ripple, "action", 1.6), *measure]
 
 
 def dam_section(
@@ -73,33 +92,19 @@ def dam_section(
     if not 0 <= water_depth <= depth or not 0 < bottom_length <= top_length:
         raise ValueError("The water must fit the dam, and the floor its brim.")
     inset = (RIGHT - LEFT) * (1 - bottom_length / top_length) / 2
-    foot_left, foot_right = LEFT + inset, RIGHT - inset
-    sides: list[Point] = [(LEFT, BRIM), (foot_left, FLOOR), (foot_right, FLOOR)]
-    sides.append((RIGHT, BRIM))
+    floor = (LEFT + inset, RIGHT - inset)
     share = water_depth / depth
-    level = FLOOR - share * (FLOOR - BRIM)
-    reach = inset * share
-    surface = (foot_left - reach, foot_right + reach)
-    water = [(surface[0], level), (foot_left, FLOOR), (foot_right, FLOOR)]
-    water.append((surface[1], level))
-    wave = [(surface[0] + k * (surface[1] - surface[0]) / 12, level) for k in range(13)]
-    ripple = [(x, y + (1.6 if k % 2 else -1.6)) for k, (x, y) in enumerate(wave)]
-    middle = (LEFT + RIGHT) / 2
-    marks: list[Mark] = (
-        [heading(title), Area(water, "water")] if share else [heading(title)]
-    )
-    if share:
-        marks.append(Curve(ripple, "action", 1.6))
-        marks += _upright(middle, level, FLOOR, ("water", metres(water_depth)))
-    marks += _soil(sides)
-    marks += _across(LEFT, RIGHT, BRIM - 20, f"brim {metres(top_length)}")
-    marks += _across(
-        foot_left, foot_right, FLOOR + 32, f"floor {metres(bottom_length)}"
-    )
-    marks += _upright(RIGHT + 16, BRIM + 2, FLOOR, ("", ""))
-    marks.append(Text(WIDTH - 4, FLOOR + 15, f"deep {metres(depth)}", "ink", 12, "end"))
-    note = "Heights are drawn larger than lengths."
-    marks.append(Text(10, FLOOR + 54, note, "muted", 12))
+    sides = [(LEFT, BRIM), (floor[0], FLOOR), (floor[1], FLOOR), (RIGHT, BRIM)]
+    marks: list[Mark] = [
+        heading(title),
+        *_water(floor, share, water_depth),
+        *_soil(sides),
+        *_across(LEFT, RIGHT, BRIM - 20, f"brim {metres(top_length)}"),
+        *_across(*floor, FLOOR + 32, f"floor {metres(bottom_length)}"),
+        *_upright(RIGHT + 16, BRIM + 2, FLOOR, ()),
+        Text(WIDTH - 4, FLOOR + 15, f"deep {metres(depth)}", "ink", 12, "end"),
+        Text(10, FLOOR + 54, "Heights are drawn larger than lengths.", "muted", 12),
+    ]
     said = (
         f"Brim {metres(top_length)}, floor {metres(bottom_length)}, depth "
         f"{metres(depth)}; water {metres(water_depth)} deep, "

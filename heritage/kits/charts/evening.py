@@ -1,5 +1,6 @@
 """The light of one evening."""
 
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Final
 
@@ -62,6 +63,29 @@ def _asked(scale: Scale, starts: float, ends: float) -> list[Mark]:
     ]
 
 
+def _told(
+    starts: float,
+    ends: float,
+    moments: Sequence[tuple[str, float]],
+    sunset: float | None,
+    dusk: float | None,
+) -> str:
+    said = [f"Asked from {clock(starts)} to {clock(ends)}."]
+    said += [f"{name} at {clock(at)}." for name, at in moments]
+    if sunset is None:
+        said.append("The sun does not set.")
+    elif dusk is None:
+        said.append("It does not grow fully dark.")
+    return " ".join(said)
+
+
+def _hours(scale: Scale, y: float) -> list[Mark]:
+    low, high = int(scale.low), int(scale.high)
+    whole = range(low, high + 1, 1 if high - low <= 9 else 2)
+    names = [f"{hour % 24}" for hour in whole]
+    return level_axis(scale, whole, y, "hour of the day, local time", labels=names)
+
+
 def light_window(
     *,
     starts: float,
@@ -78,29 +102,22 @@ def light_window(
     ``starts`` and ``ends`` are the gathering's asked times, ``stop`` is when work
     must stop for want of light. A sunset or dusk that does not come is ``None``.
     """
-    known = [hour for hour in (ends, sunset, dusk, stop) if hour is not None]
+    named = [("Stop", stop), ("Sunset", sunset), ("Dusk", dusk)]
+    moments = [(name, at) for name, at in named if at is not None]
     low = first if first is not None else int(starts - 0.5)
-    high = last if last is not None else int(max(known) + 1.5)
+    latest = max([ends, *(at for _, at in moments)])
+    high = last if last is not None else int(latest + 1.5)
     scale = Scale(low, high, EDGE + 6, WIDTH - EDGE - 6)
-    moments = [("Stop", stop), ("Sunset", sunset), ("Dusk", dusk)]
-    known_moments = [(at, name) for name, at in moments if at is not None]
-    flags = [(f"{name} {clock(at)}", at) for at, name in sorted(known_moments)]
     marks: list[Mark] = [heading(title), *_sky(scale, sunset, dusk, high)]
     marks += _asked(scale, starts, ends)
     marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
-    floor = TOP + DEEP
-    for row, (words, at) in enumerate(flags):
-        marks += flag(scale(at), TOP, floor + FLAG_PITCH * (row + 1), words)
+    foot = TOP + DEEP
+    for row, (name, at) in enumerate(sorted(moments, key=lambda moment: moment[1])):
+        y = foot + FLAG_PITCH * (row + 1)
+        marks += flag(scale(at), TOP, y, f"{name} {clock(at)}")
     if stop is not None:
-        marks.append(Line(scale(stop), TOP - 4, scale(stop), floor + 4, "action", 3))
-    axis = floor + FLAG_PITCH * len(flags) + 10
-    whole = range(int(low), int(high) + 1, 1 if high - low <= 9 else 2)
-    hours = [f"{hour % 24}" for hour in whole]
-    marks += level_axis(scale, whole, axis, "hour of the day, local time", labels=hours)
-    said = [f"Asked from {clock(starts)} to {clock(ends)}."]
-    said += [f"{name} at {clock(at)}." for name, at in moments if at is not None]
-    if sunset is None:
-        said.append("The sun does not set.")
-    elif dusk is None:
-        said.append("It does not grow fully dark.")
-    return Drawing(WIDTH, axis + 40, tuple(marks), title, " ".join(said))
+        marks.append(Line(scale(stop), TOP - 4, scale(stop), foot + 4, "action", 3))
+    axis = foot + FLAG_PITCH * len(moments) + 10
+    marks += _hours(scale, axis)
+    said = _told(starts, ends, moments, sunset, dusk)
+    return Drawing(WIDTH, axis + 40, tuple(marks), title, said)

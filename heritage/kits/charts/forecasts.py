@@ -74,6 +74,25 @@ def _test_days(window: tuple[float, float], x: Scale) -> list[Mark]:
     return [Rect(*box, "light", filled=True), Rect(*box, "muted", weight=0.8)]
 
 
+def _band(
+    days: Sequence[float],
+    low: Sequence[float],
+    high: Sequence[float],
+    x: Scale,
+    y: Scale,
+) -> Mark:
+    top = [(x(d), y(min(v, y.high))) for d, v in zip(days, high, strict=True)]
+    under = [(x(d), y(min(v, y.high))) for d, v in zip(days, low, strict=True)]
+    return Area([*top, *reversed(under)], "band")
+
+
+def _today(today: float | None, x: Scale) -> list[Mark]:
+    if today is None:
+        return []
+    line = Line(x(today), TOP + 4, x(today), FOOT + 92, "ink", 0.8)
+    return [*flag(x(today), TOP + 4, TOP + 14, "Today"), line]
+
+
 def _first_test(day: float, x: Scale) -> list[Mark]:
     words, at = f"First test: day {number(round(day, 1))}", x(day)
     anchor: Anchor = "end" if at > WIDTH / 2 + 30 else "start"
@@ -117,14 +136,12 @@ def ret_curve(
         raise ValueError("Days, progress, low and high need the same length, over 1.")
     x = Scale(0, max(days[-1], window[1]), LEFT, WIDTH - EDGE - 4)
     y = Scale(0, max(1.0, min(max(high), 1.25)), FOOT, TOP + 4)
-    top = [(x(d), y(min(v, y.high))) for d, v in zip(days, high, strict=True)]
-    under = [(x(d), y(min(v, y.high))) for d, v in zip(days, low, strict=True)]
     line = [min(value, y.high) for value in progress]
     shares = Scale(y.low * 100, y.high * 100, y.start, y.end)
     marks: list[Mark] = [
         heading(title),
         *_test_days(window, x),
-        Area([*top, *reversed(under)], "band"),
+        _band(days, low, high, x, y),
         *upright_axis(shares, (0, 25, 50, 75, 100), LEFT, x.end, "%"),
         *_first_test(first_test, x),
         *_progress_lines(days, line, today, x, y),
@@ -132,12 +149,9 @@ def ret_curve(
         Text(EDGE, FOOT + 24, "Water, °C", "muted", 12),
         *_temperatures(readings, x, FOOT + 28, FOOT + 92),
     ]
-    if today is not None:
-        marks += flag(x(today), TOP + 4, TOP + 14, "Today")
-        marks.append(Line(x(today), TOP + 4, x(today), FOOT + 92, "ink", 0.8))
-    marks += level_axis(
-        x, ticks(x.high, about=6), FOOT + 94, "days since the dam was filled"
-    )
+    marks += _today(today, x)
+    label = "days since the dam was filled"
+    marks += level_axis(x, ticks(x.high, about=6), FOOT + 94, label)
     marks += _legend(FOOT + 148)
     said = _told(days, progress, low, high, first_test, window, today, test_every_hours)
     return Drawing(WIDTH, FOOT + 156, tuple(marks), title, said)

@@ -1,5 +1,6 @@
 """The page itself: margins, the notebook's double margin rule, head and foot."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from io import BytesIO
@@ -156,37 +157,35 @@ class Document(BaseDocTemplate):
             displayDocTitle=1,
             invariant=1,
             pageCompression=1,
-            allowSplitting=1,
             **properties,
         )
-        width, height = furniture.size
-        self.addPageTemplates(
-            [
-                PageTemplate(
-                    name,
-                    [
-                        Frame(
-                            LEFT,
-                            furniture.foot,
-                            width - LEFT - RIGHT,
-                            height - furniture.foot - head,
-                            0,
-                            4,
-                            0,
-                            0,
-                            id=name,
-                        )
-                    ],
-                    onPage=draw,
-                    pagesize=furniture.size,
-                    autoNextPageTemplate="later",
-                )
-                for name, head, draw in (
-                    ("first", TOP, furniture.draw_first),
-                    ("later", furniture.running_head, furniture.draw_later),
-                )
-            ]
-        )
+        first = _template("first", TOP, furniture, furniture.draw_first)
+        head = furniture.running_head
+        later = _template("later", head, furniture, furniture.draw_later)
+        self.addPageTemplates([first, later])
+
+
+def _template(
+    name: str, head: float, furniture: Furniture, draw: Callable[[Canvas, Any], None]
+) -> PageTemplate:
+    height = furniture.size[1] - furniture.foot - head
+    frame = Frame(
+        LEFT,
+        furniture.foot,
+        furniture.width,
+        height,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=4,
+    )
+    return PageTemplate(
+        name,
+        [frame],
+        onPage=draw,
+        pagesize=furniture.size,
+        autoNextPageTemplate="later",
+    )
 
 
 def page_size(*, turned: bool) -> tuple[float, float]:

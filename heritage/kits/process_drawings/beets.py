@@ -33,33 +33,31 @@ def beet() -> Drawing:
     return Drawing(360, 336, tuple(marks), "A beet and its band", said)
 
 
+def _far_row() -> list[Sheaf]:
+    heads = {x: (182 + 0.4 * (x - 182), 96) for x in (88, 126, 163, 201, 238, 276)}
+    return [
+        Sheaf(Axis((x, 266), head), 17, 12, 27, stems=11, key=x, detail=3)
+        for x, head in heads.items()
+    ]
+
+
+def _near_row() -> list[Sheaf]:
+    """Stand the near beets, the outer ones first: the middle one covers them."""
+    feet = ((66, 128), (298, 238), (118, 152), (246, 212), (181, 182))
+    return [
+        Sheaf(Axis((x, 290), (top, 98)), 21, 14, 31, stems=15, key=40 + k, detail=2)
+        for k, (x, top) in enumerate(feet)
+    ]
+
+
 def stook() -> Drawing:
     """Draw beets leaning together in two rows, with the last laid across."""
-    back = [
-        Sheaf(
-            Axis((x, 266), (182 + 0.4 * (x - 182), 96)),
-            17,
-            12,
-            27,
-            stems=11,
-            key=x,
-            detail=3,
-        )
-        for x in (88, 126, 163, 201, 238, 276)
-    ]
-    front = [
-        Sheaf(Axis((x, 290), (top, 98)), 21, 14, 31, stems=15, key=40 + k, detail=2)
-        for k, (x, top) in enumerate(
-            ((66, 128), (298, 238), (118, 152), (246, 212), (181, 182))
-        )
-    ]
     laid = Sheaf(Axis((62, 96), (292, 84)), 18, 14, 32, stems=18, key=77)
     marks: list[Mark] = grass(16, 348, 300)
-    for sheaf in back:
+    for sheaf in _far_row():
         marks += [*draw_sheaf(sheaf, bolls=False), *draw_band(sheaf)]
-    for sheaf in front:
+    for sheaf in [*_near_row(), laid]:
         marks += [*draw_sheaf(sheaf), *draw_band(sheaf)]
-    marks += [*draw_sheaf(laid), *draw_band(laid)]
     marks += labels(
         [
             ("the last beet, laid across", (92, 34), (124, 82)),

@@ -1,5 +1,7 @@
 """Pulling: two fists close round a handful, and the roots leave the ground."""
 
+from typing import Final
+
 from heritage.kits.drawing import (
     Area,
     Circle,
@@ -10,7 +12,7 @@ from heritage.kits.drawing import (
     Point,
     Polyline,
 )
-from heritage.kits.process_drawings.labels import labels
+from heritage.kits.process_drawings.labels import label
 from heritage.kits.process_drawings.plants import (
     Axis,
     Sheaf,
@@ -20,6 +22,8 @@ from heritage.kits.process_drawings.plants import (
     tuft,
     waver,
 )
+
+GROUND: Final = 318.0
 
 
 def _standing(x: float, ground: float, height: float, key: int) -> list[Mark]:
@@ -144,31 +148,29 @@ def _crumbs(at: Point) -> list[Mark]:
     ]
 
 
-def pulling() -> Drawing:
-    """Draw a handful coming out of the ground beside plants still standing."""
-    ground = 318.0
-    axis = Axis((166, 290), (196, 52))
-    handful = Sheaf(axis, 15, 11, 34, tie=0.5, stems=12, key=9)
+def _crop() -> list[Mark]:
+    """Draw the plants still standing, and the ground they stand in."""
     marks: list[Mark] = []
     for k in range(13):
         place = 16 + 8.2 * k + waver(k, 3)
-        marks += _standing(place, ground, 226 + waver(k + 9, 20), k)
-    marks += grass(6, 354, ground, key=8)
-    marks += draw_sheaf(handful)
-    marks += _crumbs((166, 296))
-    marks += _fist(axis, 0.4, ((238, 190), (236, 216)), ((362, 222), (362, 262)))
-    marks += _fist(axis, 0.66, ((246, 122), (247, 148)), ((362, 120), (362, 160)))
-    arrow: Point = (300, 46)
-    marks += [
-        Line(arrow[0], 92, *arrow, "action", 3),
-        Polyline([(293, 55), arrow, (307, 55)], "action", 3),
+        marks += _standing(place, GROUND, 226 + waver(k + 9, 20), k)
+    return [*marks, *grass(6, 354, GROUND, key=8)]
+
+
+def pulling() -> Drawing:
+    """Draw a handful coming out of the ground beside plants still standing."""
+    axis = Axis((166, 290), (196, 52))
+    marks: list[Mark] = [
+        *_crop(),
+        *draw_sheaf(Sheaf(axis, 15, 11, 34, tie=0.5, stems=12, key=9)),
+        *_crumbs((166, 296)),
+        *_fist(axis, 0.4, ((238, 190), (236, 216)), ((362, 222), (362, 262))),
+        *_fist(axis, 0.66, ((246, 122), (247, 148)), ((362, 120), (362, 160))),
+        Line(300, 92, 300, 46, "action", 3),
+        Polyline([(293, 55), (300, 46), (307, 55)], "action", 3),
+        *label("grip below the bolls", (218, 30), (209, 92)),
+        *label("roots and all", (224, 300), (184, 300)),
     ]
-    marks += labels(
-        [
-            ("grip below the bolls", (218, 30), (209, 92)),
-            ("roots and all", (224, 300), (184, 300)),
-        ]
-    )
     said = (
         "Two hands close round a handful of flax below the seed bolls and pull it "
         "straight up; the roots come out whole and soil falls from them. Beside it "

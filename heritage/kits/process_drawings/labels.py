@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from heritage.kits.drawing import Circle, Line, Mark, Point, Text
 
+Name = tuple[str, Point, Point]
+
 
 def label(words: str, at: Point, to: Point) -> list[Mark]:
     """Write words at a place and lead a line from them to the thing."""
@@ -22,5 +24,5 @@ def _start(at: Point, to: Point) -> Point:
     return x + 10, (y + 5 if to[1] > y else y - 14)
 
 
-def labels(names: Iterable[tuple[str, Point, Point]]) -> list[Mark]:
+def labels(names: Iterable[Name]) -> list[Mark]:
     return [mark for words, at, to in names for mark in label(words, at, to)]

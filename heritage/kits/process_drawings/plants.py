@@ -191,25 +191,16 @@ def _bowed(wide: float) -> Sequence[tuple[float, float]]:
 
 def _knot(sheaf: Sheaf, wide: float) -> list[Mark]:
     """Draw the two ends twisted together and pushed under the band."""
-    centre = sheaf.axis(sheaf.tie - 0.01, -0.25 * wide)
+    x, y = sheaf.axis(sheaf.tie - 0.01, -0.25 * wide)
     size = 0.34 * wide
-    loop = [
-        (centre[0] - 0.9 * size, centre[1]),
-        (centre[0], centre[1] - 0.8 * size),
-        (centre[0] + 0.9 * size, centre[1]),
-        (centre[0], centre[1] + 0.8 * size),
-    ]
+
+    def near(*steps: Point) -> list[Point]:
+        return [(x + size * dx, y + size * dy) for dx, dy in steps]
+
+    loop = near((-0.9, 0), (0, -0.8), (0.9, 0), (0, 0.8))
     tails = [
-        [
-            centre,
-            (centre[0] - size, centre[1] + 1.6 * size),
-            (centre[0] - 0.7 * size, centre[1] + 3 * size),
-        ],
-        [
-            centre,
-            (centre[0] + 0.5 * size, centre[1] + 1.7 * size),
-            (centre[0] + 1.3 * size, centre[1] + 2.6 * size),
-        ],
+        near((0, 0), (-1, 1.6), (-0.7, 3)),
+        near((0, 0), (0.5, 1.7), (1.3, 2.6)),
     ]
     return [
         *(Curve(tail, "ink", 2.2) for tail in tails),
@@ -217,7 +208,7 @@ def _knot(sheaf: Sheaf, wide: float) -> list[Mark]:
         Curve(loop, "ground", closed=True, filled=True),
         Curve(loop, "ink", 1.2, closed=True),
         Line(
-            loop[0][0] + 2, loop[0][1] + 2, loop[1][0] + 1, loop[1][1] + 2, "ink", 0.8
+            x - 0.7 * size, y + 0.2 * size, x + 0.1 * size, y - 0.6 * size, "ink", 0.8
         ),
     ]
 

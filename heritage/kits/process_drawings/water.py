@@ -95,36 +95,26 @@ def _cover() -> list[Mark]:
     return marks
 
 
+STONE: Final = (
+    *((-1.0, 0.1), (-0.75, -0.7), (-0.1, -1.0), (0.65, -0.8)),
+    *((1.0, -0.1), (0.8, 0.7), (0.1, 0.9), (-0.7, 0.8)),
+)
+
+
 def _stone(x: float, y: float, wide: float, high: float, key: int) -> list[Mark]:
     """Draw a field stone: an uneven round with its shaded side."""
-    turns = (
-        (-1.0, 0.1),
-        (-0.75, -0.7),
-        (-0.1, -1.0),
-        (0.65, -0.8),
-        (1.0, -0.1),
-        (0.8, 0.7),
-        (0.1, 0.9),
-        (-0.7, 0.8),
-    )
     edge = [
         (
             x + wide * (dx + waver(key * 9 + k, 0.1)),
             y + high * (dy + waver(key * 13 + k, 0.12)),
         )
-        for k, (dx, dy) in enumerate(turns)
+        for k, (dx, dy) in enumerate(STONE)
     ]
-    shade: list[Mark] = [
-        Line(
-            x + wide * (0.2 + 0.2 * k),
-            y + high * 0.62,
-            x + wide * (0.42 + 0.15 * k),
-            y + high * (0.05 - 0.1 * k),
-            "muted",
-            0.8,
-        )
-        for k in range(3)
-    ]
+    shade: list[Mark] = []
+    for k in range(3):
+        low = (x + wide * (0.2 + 0.2 * k), y + high * 0.62)
+        top = (x + wide * (0.42 + 0.15 * k), y + high * (0.05 - 0.1 * k))
+        shade.append(Line(*low, *top, "muted", 0.8))
     return [
         Curve(edge, "ground", closed=True, filled=True),
         Curve(edge, "ink", 1.4, closed=True),
