@@ -9,7 +9,6 @@ urlpatterns = [
     path("", include("heritage.common.urls")),
     path("", include("heritage.public.urls")),
     path("", include("heritage.desk.urls")),
-    path(AT + "season/", include("heritage.season.urls")),
     path(AT + "people/", include("heritage.people.urls")),
     path(AT + "safety/", include("heritage.safety.urls")),
     path(AT + "gatherings/", include("heritage.gatherings.urls")),

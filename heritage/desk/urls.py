@@ -1,5 +1,17 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from heritage.desk import views
 
 app_name = "desk"
 
-urlpatterns: list[URLPattern] = []
+AT = "at/<slug:demonstration>/"
+
+urlpatterns = [
+    path("new/", views.set_up, name="set_up"),
+    path(AT + "today/", views.today, name="today"),
+    path(AT + "set-up/", views.settings, name="settings"),
+    path(AT + "set-up/plots/add/", views.plot_add, name="plot_add"),
+    path(AT + "set-up/plots/<int:pk>/", views.plot_edit, name="plot_edit"),
+    path(AT + "season/", views.season_board, name="season"),
+    path(AT + "season/<slug:stage>/", views.stage, name="stage"),
+]

@@ -270,7 +270,8 @@ class Plot(models.Model):
 
 
 class StageRecordQuerySet(OwnedQuerySet["StageRecord"]):
-    pass
+    def at_stage(self, stage: str) -> Self:
+        return self.filter(stage=stage)
 
 
 class StageRecord(models.Model):

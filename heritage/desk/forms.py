@@ -1,0 +1,47 @@
+"""The three forms of the set-up page, checked together."""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.forms import BaseForm
+from django.http import QueryDict
+
+from heritage.dam.forms import DamForm
+from heritage.season.forms import DemonstrationForm, PlotForm
+
+
+class SetUpForms:
+    """What is asked to set a demonstration up: it, its plot, its dam."""
+
+    def __init__(self, data: QueryDict | None, **initial: Any) -> None:
+        self.demonstration = DemonstrationForm(data, initial=initial)
+        self.plot = PlotForm(data, prefix="plot")
+        self.dam = DamForm(data, prefix="dam")
+
+    @property
+    def parts(self) -> dict[str, BaseForm]:
+        return {
+            "demonstration": self.demonstration,
+            "plot": self.plot,
+            "dam": self.dam,
+        }
+
+    def are_valid(self) -> bool:
+        """Tell whether nothing is wrong with any of the three."""
+        return not any(form.errors for form in self.parts.values())
+
+    def cleaned(self) -> dict[str, Any]:
+        return {name: form.cleaned_data for name, form in self.parts.items()}
+
+    def refuse(self, part: str, error: ValidationError) -> None:
+        """Put a refusal on the form that it belongs to."""
+        add_refusal(self.parts[part], error)
+
+
+def add_refusal(form: BaseForm, error: ValidationError) -> None:
+    """Put a service's refusal by its field, or above the form if it has none."""
+    if not hasattr(error, "error_dict"):
+        form.add_error(None, error)
+        return
+    for field, errors in error.error_dict.items():
+        form.add_error(field if field in form.fields else None, errors)

@@ -1,0 +1,58 @@
+"""The rooms that the person asking may enter, for the tabs of every page."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.access import Role
+
+# What each tab says, where it leads, which room it marks, and who sees it.
+ROOMS = [
+    (_("Today"), "desk:today", "today", Role.ORGANISER),
+    (_("About"), "public:demonstration", "about", Role.VISITOR),
+    (_("Gatherings"), "gatherings:list", "gatherings", Role.VISITOR),
+    (_("Tally"), "tally:board", "tally", Role.VOLUNTEER),
+    (_("Dam"), "dam:list", "dam", Role.VOLUNTEER),
+    (_("Season"), "desk:season", "season", Role.VOLUNTEER),
+    (_("Safety"), "safety:briefings", "safety", Role.VOLUNTEER),
+    (_("Pictures"), "pictures:list", "pictures", Role.VISITOR),
+    (_("Sheets"), "public:shelf", "sheets", Role.VISITOR),
+    (_("Me"), "people:me", "me", Role.VOLUNTEER),
+    (_("People"), "people:list", "people", Role.ORGANISER),
+    (_("Set-up"), "desk:settings", "settings", Role.ORGANISER),
+]
+# The address names that do not belong to the room of their trade.
+ELSEWHERE = {
+    "desk:today": "today",
+    "desk:season": "season",
+    "desk:stage": "season",
+    "public:demonstration": "about",
+    "public:shelf": "sheets",
+    "people:me": "me",
+}
+
+
+def rooms(request: HttpRequest) -> dict[str, Any]:
+    """Return the tabs as (words, address, is this one); none without standing."""
+    standing = getattr(request, "standing", None)
+    if standing is None:
+        return {"rooms": []}
+    here = _room(request)
+    slug = standing.demonstration.slug
+    return {
+        "rooms": [
+            (label, reverse(name, args=[slug]), room == here)
+            for label, name, room, role in ROOMS
+            if standing.role >= role
+        ]
+    }
+
+
+def _room(request: HttpRequest) -> str:
+    match = request.resolver_match
+    if match is None:
+        return ""
+    trade = match.namespace
+    return ELSEWHERE.get(match.view_name, "settings" if trade == "desk" else trade)

@@ -1,0 +1,193 @@
+"""The organiser's day: the light, the field, the dam, and what needs doing."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from heritage.dam.selectors import DamState, dam_states
+from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
+from heritage.gatherings.selectors import (
+    GatheringLine,
+    Light,
+    gathering_lines,
+    light_of_day,
+)
+from heritage.people.models import User
+from heritage.pictures.models import Picture
+from heritage.season.models import Demonstration, Stage
+from heritage.tally.models import Entry
+from heritage.tally.selectors import FieldProgress, field_progress
+
+CALL_WITHIN = timedelta(hours=30)
+FILL_WITHIN = timedelta(days=4)
+READ_EVERY = timedelta(hours=24)
+# How far back a forgotten sign-in or tally sheet is still asked for.
+ASKED_FOR = timedelta(days=21)
+SHOWN_AHEAD = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Todo:
+    """One thing that needs doing, and the address that does it."""
+
+    words: str
+    why: str
+    url: str
+    is_due: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """All that the organiser's first page shows."""
+
+    day: date
+    light: Light
+    next_up: list[GatheringLine]
+    progress: FieldProgress
+    dams: tuple[DamState, ...]
+    todos: list[Todo]
+
+    @property
+    def tonight(self) -> GatheringLine | None:
+        """The gathering of today's evening, if there is one."""
+        return next((row for row in self.next_up if row.light.day == self.day), None)
+
+
+def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
+    """Return the organiser's day: the same number of queries whatever the season."""
+    mine = Gathering.objects.managed_by(user).of(demonstration).for_page()
+    ahead = gathering_lines(mine.published().upcoming(now)[: SHOWN_AHEAD * 2])
+    dams = dam_states(demonstration, now)
+    progress = field_progress(demonstration)
+    slug = demonstration.slug
+    todos = [
+        *_of_gatherings(slug, ahead, now),
+        *_of_past(slug, mine, now),
+        *_of_dams(slug, dams, now),
+        *_of_pictures(demonstration),
+        *_of_field(demonstration, progress),
+    ]
+    todos.sort(key=lambda todo: not todo.is_due)
+    day = now.astimezone(demonstration.zone).date()
+    return Today(
+        day=day,
+        light=light_of_day(demonstration, day),
+        next_up=ahead[:SHOWN_AHEAD],
+        progress=progress,
+        dams=dams,
+        todos=todos,
+    )
+
+
+def _of_gatherings(
+    slug: str, ahead: list[GatheringLine], now: datetime
+) -> Iterator[Todo]:
+    if not ahead:
+        yield Todo(
+            _("Post the next evening"),
+            _("No gathering is posted."),
+            reverse("gatherings:post", args=[slug]),
+            is_due=True,
+        )
+    for line in ahead:
+        row = line.gathering
+        if row.is_called_off:
+            continue
+        if line.call is None and row.starts_at - now < CALL_WITHIN:
+            yield Todo(
+                _("Make the call for %s") % row.title,
+                _("It begins within a day; nobody has been told yet."),
+                reverse("gatherings:call", args=[slug, row.pk]),
+                is_due=True,
+            )
+        if line.free and row.starts_at - now < FILL_WITHIN:
+            yield Todo(
+                _("Find people for %s") % row.title,
+                ngettext("%d place is free.", "%d places are free.", line.free)
+                % line.free,
+                reverse("gatherings:gathering", args=[slug, row.pk]),
+            )
+
+
+def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo]:
+    rows = mine.going_ahead().over(now).filter(ends_at__gt=now - ASKED_FOR)
+    keys = [row.pk for row in rows]
+    attended = _named(Turnout.objects.filter(gathering__in=keys))
+    tallied = _named(Entry.objects.filter(gathering__in=keys))
+    for row in rows:
+        if row.pk not in attended:
+            yield Todo(
+                _("Put down who came to %s") % row.title,
+                _("The sign-in sheet has not been written in."),
+                reverse("gatherings:turnout", args=[slug, row.pk]),
+                is_due=True,
+            )
+        elif row.stage == Stage.PULLING and row.pk not in tallied:
+            yield Todo(
+                _("Write in the beets of %s") % row.title,
+                _("People came, but the book has no beets."),
+                reverse("tally:log", args=[slug, row.pk]),
+                is_due=True,
+            )
+
+
+def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[Todo]:
+    for state in dams:
+        ret = state.ret
+        if ret is None:
+            continue
+        name = state.dam.name
+        if ret.is_test_due:
+            yield Todo(
+                _("Test the ret in %s") % name,
+                _("A day late weakens the fibre. Test, then decide."),
+                reverse("dam:check_add", args=[slug, ret.ret.pk]),
+                is_due=True,
+            )
+        if ret.last_reading is None or now - ret.last_reading.at > READ_EVERY:
+            yield Todo(
+                _("Read the water in %s") % name,
+                _("No temperature has been written down for a day."),
+                reverse("dam:reading_add", args=[slug, ret.ret.pk]),
+                is_due=True,
+            )
+        for warning in ret.warnings:
+            yield Todo(
+                _("Look at %s") % name,
+                warning,
+                reverse("dam:ret", args=[slug, ret.ret.pk]),
+            )
+
+
+def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:
+    waiting = Picture.objects.of(demonstration).filter(is_published=False).count()
+    if waiting:
+        yield Todo(
+            _("Look through the pictures"),
+            ngettext(
+                "%d is not on the public page.",
+                "%d are not on the public page.",
+                waiting,
+            )
+            % waiting,
+            reverse("pictures:list", args=[demonstration.slug]),
+        )
+
+
+def _of_field(demonstration: Demonstration, progress: FieldProgress) -> Iterator[Todo]:
+    if progress.has_stand and not progress.stand.is_measured:
+        yield Todo(
+            _("Count the beets of one perch"),
+            _("The share of the field is only a wide estimate until then."),
+            reverse("desk:settings", args=[demonstration.slug]),
+        )
+
+
+def _named(rows: QuerySet[Turnout] | QuerySet[Entry]) -> set[int]:
+    """Return the keys of the gatherings that the rows belong to."""
+    return set(rows.order_by().values_list("gathering", flat=True).distinct())

@@ -1,0 +1,58 @@
+"""Setting a demonstration up: several trades written in one go, or not at all."""
+
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from heritage.dam import services as dams
+from heritage.people import services as people
+from heritage.people.models import User
+from heritage.safety import services as safety
+from heritage.season import services as season
+from heritage.season.models import Demonstration
+
+
+class PartError(Exception):
+    """A part of the set-up that was refused, so that its own form can say so."""
+
+    def __init__(self, part: str, error: ValidationError) -> None:
+        super().__init__(part)
+        self.part = part
+        self.error = error
+
+
+@transaction.atomic
+def set_up(
+    *,
+    founder: User,
+    demonstration: dict[str, Any],
+    plot: dict[str, Any],
+    dam: dams.Measures,
+    now: datetime,
+) -> Demonstration:
+    """Set a demonstration up with its plot, its dam and its starting safety library.
+
+    Raises
+    ------
+    PartError
+        If a part cannot be; nothing at all is kept then.
+    """
+    made: Demonstration = _part(
+        "demonstration", season.create_demonstration, now=now, **demonstration
+    )
+    _part("plot", season.add_plot, demonstration=made, **plot)
+    _part("dam", dams.add_dam, demonstration=made, measures=dam)
+    organiser = people.appoint_founder(demonstration=made, user=founder, now=now)
+    safety.load_starting_briefings(
+        demonstration=made, in_charge=organiser.name, user=founder, now=now
+    )
+    return made
+
+
+def _part(name: str, write: Any, **fields: Any) -> Any:
+    try:
+        return write(**fields)
+    except ValidationError as error:
+        raise PartError(name, error) from error

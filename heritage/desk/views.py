@@ -1,0 +1,152 @@
+"""The organiser's pages: set-up, today, the season board."""
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.desk import selectors, services
+from heritage.desk.drawings import light_drawing
+from heritage.desk.forms import SetUpForms, add_refusal
+from heritage.kits.drawing import to_svg
+from heritage.people.request import Request, VolunteerRequest
+from heritage.season import selectors as seasons
+from heritage.season import services as season
+from heritage.season.drawings import season_drawing
+from heritage.season.forms import DemonstrationForm, PlotForm, StageForm, plot_initial
+from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+
+PAGE_WITH_FORM = ["GET", "HEAD", "POST"]
+
+
+@opens_to(Role.ACCOUNT)
+@require_http_methods(PAGE_WITH_FORM)
+def set_up(request: VolunteerRequest) -> HttpResponse:
+    """Set up a demonstration of one's own."""
+    now = clock.now()
+    forms = SetUpForms(request.POST or None, year=now.year)
+    if request.method == "POST" and forms.are_valid() and "look" not in request.POST:
+        try:
+            made = services.set_up(founder=request.user, now=now, **forms.cleaned())
+        except services.PartError as refusal:
+            forms.refuse(refusal.part, refusal.error)
+        else:
+            messages.success(
+                request, _("%s is set up. Now post the first evening.") % made
+            )
+            return redirect("gatherings:post", made.slug)
+    light = _light_asked(forms.demonstration)
+    return render(request, "desk/set_up.html", {"forms": forms, "light": light})
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def today(request: VolunteerRequest) -> HttpResponse:
+    """Show the organiser's day."""
+    page = selectors.today(request.standing.demonstration, request.user, clock.now())
+    first = page.next_up[0] if page.next_up else None
+    drawing = to_svg(light_drawing(first), prefix="light") if first else ""
+    return render(request, "desk/today.html", {"page": page, "drawing": drawing})
+
+
+@opens_to(Role.ORGANISER)
+@require_http_methods(PAGE_WITH_FORM)
+def settings(request: VolunteerRequest) -> HttpResponse:
+    """Change what the demonstration says of itself."""
+    demonstration = Demonstration.objects.get(pk=request.standing.demonstration.pk)
+    form = DemonstrationForm(request.POST or None, instance=demonstration)
+    if request.method == "POST" and form.is_valid() and "look" not in request.POST:
+        try:
+            season.change_demonstration(
+                demonstration=request.standing.demonstration, **form.cleaned_data
+            )
+        except ValidationError as error:
+            add_refusal(form, error)
+        else:
+            messages.success(request, _("Kept."))
+            return redirect(request.path)
+    page = seasons.season(request.standing.demonstration)
+    light = _light_asked(form)
+    return render(
+        request, "desk/settings.html", {"form": form, "page": page, "light": light}
+    )
+
+
+@opens_to(Role.ORGANISER)
+@require_http_methods(PAGE_WITH_FORM)
+def plot_add(request: VolunteerRequest) -> HttpResponse:
+    """Add a plot to the field."""
+    form = PlotForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            season.add_plot(
+                demonstration=request.standing.demonstration, **form.cleaned_data
+            )
+        except ValidationError as error:
+            add_refusal(form, error)
+        else:
+            return redirect("desk:settings", request.standing.demonstration.slug)
+    return render(request, "desk/plot_form.html", {"form": form})
+
+
+@opens_to(Role.ORGANISER)
+@require_http_methods(PAGE_WITH_FORM)
+def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change a plot."""
+    mine = Plot.objects.managed_by(request.user).of(request.standing.demonstration)
+    plot = get_object_or_404(mine, pk=pk)
+    initial = plot_initial(plot, season.in_measure(plot))
+    form = PlotForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            season.change_plot(plot=plot, **form.cleaned_data)
+        except ValidationError as error:
+            add_refusal(form, error)
+        else:
+            return redirect("desk:settings", request.standing.demonstration.slug)
+    return render(request, "desk/plot_form.html", {"form": form, "plot": plot})
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def season_board(request: Request) -> HttpResponse:
+    """Show the stages against the calendar."""
+    demonstration = request.standing.demonstration
+    page = seasons.season(demonstration)
+    day = clock.today(demonstration.time_zone)
+    drawn = to_svg(season_drawing(page.stages, day), prefix="season")
+    drawing = drawn if page.has_dates else ""
+    return render(request, "desk/season.html", {"page": page, "drawing": drawing})
+
+
+@opens_to(Role.ORGANISER)
+@require_http_methods(PAGE_WITH_FORM)
+def stage(request: VolunteerRequest, stage: str) -> HttpResponse:
+    """Write down when a stage is planned and when it was done."""
+    if stage not in Stage.values:
+        raise Http404
+    demonstration = request.standing.demonstration
+    known = StageRecord.objects.of(demonstration).at_stage(stage).first()
+    form = StageForm(request.POST or None, instance=known)
+    if request.method == "POST" and form.is_valid():
+        try:
+            season.record_stage(
+                demonstration=demonstration, stage=stage, **form.cleaned_data
+            )
+        except ValidationError as error:
+            add_refusal(form, error)
+        else:
+            return redirect("desk:season", demonstration.slug)
+    return render(request, "desk/stage.html", {"form": form, "stage": Stage(stage)})
+
+
+def _light_asked(form: DemonstrationForm) -> seasons.LightThere | None:
+    """Return today's light at the place on the form, once that place can be."""
+    place = form.place()
+    return seasons.light_there(**place, now=clock.now()) if place else None

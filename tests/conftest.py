@@ -1,0 +1,40 @@
+"""Fixtures that many tests share; the browser's live here."""
+
+import os
+import shutil
+
+import pytest
+from hypothesis import settings
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+SWITCHES = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def pytest_configure() -> None:
+    # Playwright keeps an event loop in the thread that also makes test rows.
+    # A busy machine is no failure: no test of ours is timed.
+    settings.register_profile("untimed", deadline=None)
+    settings.load_profile("untimed")
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Give a real Chromium; where there is none the browser tests fail, not skip."""
+    from playwright.sync_api import sync_playwright
+
+    path = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if path is None:
+        pytest.fail("No Chromium found: run `sh .deps/browser` first.")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=SWITCHES)
+        yield browser
+        browser.close()
