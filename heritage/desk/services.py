@@ -1,7 +1,8 @@
 """Setting a demonstration up: several trades written in one go, or not at all."""
 
+from collections.abc import Callable
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -12,6 +13,9 @@ from heritage.people.models import User
 from heritage.safety import services as safety
 from heritage.season import services as season
 from heritage.season.models import Demonstration
+
+
+Made = TypeVar("Made")
 
 
 class PartError(Exception):
@@ -39,9 +43,7 @@ def set_up(
     PartError
         If a part cannot be; nothing at all is kept then.
     """
-    made: Demonstration = _part(
-        "demonstration", season.create_demonstration, now=now, **demonstration
-    )
+    made = _part("demonstration", season.create_demonstration, now=now, **demonstration)
     _part("plot", season.add_plot, demonstration=made, **plot)
     _part("dam", dams.add_dam, demonstration=made, measures=dam)
     organiser = people.appoint_founder(demonstration=made, user=founder, now=now)
@@ -51,8 +53,8 @@ def set_up(
     return made
 
 
-def _part(name: str, write: Any, **fields: Any) -> Any:
+def _part(part: str, /, write: Callable[..., Made], **fields: Any) -> Made:
     try:
         return write(**fields)
     except ValidationError as error:
-        raise PartError(name, error) from error
+        raise PartError(part, error) from error
