@@ -65,6 +65,5 @@ class Command(BaseCommand):
             f"  Visitors   {here}/at/{slug}/\n"
             f"  Organiser  {here}/at/{slug}/today/\n\n"
             f"  Sign in at {here}/account/login/\n{accounts}\n"
-            f"    password   {scenario['password']}\n"
-            "    (or ask for a code: mail is printed here)\n"
+            "  Mail, with the code to sign in by, is printed here.\n"
         )
