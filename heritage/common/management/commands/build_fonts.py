@@ -52,12 +52,12 @@ def cut(face: str, folder: Path) -> Path:
         raise CommandError("Install fonttools[woff] to build the fonts.") from error
 
     options = subset.Options(flavor="woff2", layout_features=FEATURES)
-    font = subset.load_font(str(SOURCE / f"FiraSans-{face}.ttf"), options)
     subsetter = subset.Subsetter(options)
     subsetter.populate(unicodes=[c for a, b in RANGES for c in range(a, b + 1)])
-    subsetter.subset(font)
     made = folder / f"fira-sans-{face.lower()}.woff2"
-    subset.save_font(font, str(made), options)
+    with subset.load_font(str(SOURCE / f"FiraSans-{face}.ttf"), options) as font:
+        subsetter.subset(font)
+        subset.save_font(font, str(made), options)
     return made
 
 

@@ -1,0 +1,138 @@
+"""The frame of every page: label, tabs, foot, theme, error pages and built fonts."""
+
+from types import SimpleNamespace
+
+import pytest
+from django.contrib.auth.models import AnonymousUser
+from django.core.management import call_command
+from django.core.paginator import Paginator
+from django.http import HttpRequest
+from django.template import engines
+from django.template.loader import render_to_string
+from django.test import RequestFactory
+
+from heritage.common.templatetags import look
+
+pytestmark = pytest.mark.urls("tests.common.look_urls")
+
+
+def ask(path: str = "/", **cookies: str) -> HttpRequest:
+    request = RequestFactory().get(path)
+    request.COOKIES.update(cookies)
+    request.user = AnonymousUser()
+    return request
+
+
+def page(source: str, request: HttpRequest | None = None, **context: object) -> str:
+    template = engines["django"].from_string('{% extends "base.html" %}' + source)
+    return template.render(context, request or ask())
+
+
+@pytest.mark.parametrize("theme", ["day", "dusk"])
+def test_a_chosen_theme_is_on_the_page(theme: str) -> None:
+    html = page("", ask(theme=theme))
+    assert f'<html lang="en-GB" data-theme="{theme}">' in html
+    assert f'value="{theme}" aria-pressed="true"' in html
+
+
+@pytest.mark.parametrize("cookies", [{}, {"theme": '"><script>'}])
+def test_without_a_known_choice_the_device_decides(cookies: dict[str, str]) -> None:
+    html = page("", ask(**cookies))
+    assert '<html lang="en-GB">' in html
+    assert 'value="auto" aria-pressed="true"' in html
+
+
+def test_the_theme_choice_comes_back_to_the_same_page() -> None:
+    assert 'name="next" value="/somewhere?page=2"' in page("", ask("/somewhere?page=2"))
+
+
+def test_tabs_say_which_room_this_is() -> None:
+    rooms = [("Today", "/today/", True), ("Dam", "/dam/", False)]
+    html = page("", rooms=rooms)
+    assert '<a href="/today/" aria-current="page">Today</a>' in html
+    assert '<a href="/dam/">Dam</a>' in html
+
+
+def test_without_rooms_there_is_no_empty_navigation() -> None:
+    assert "<nav" not in page("")
+
+
+def test_the_title_warns_of_errors() -> None:
+    html = page(
+        "{% block title %}Post{% endblock %}", form=SimpleNamespace(errors={"a": ["b"]})
+    )
+    assert "<title>To put right: Post" in html
+
+
+def test_a_demonstration_names_itself() -> None:
+    standing = SimpleNamespace(
+        demonstration=SimpleNamespace(
+            name="Carrowlint flax", place_name="The low field", slug="carrowlint"
+        )
+    )
+    html = page("", standing=standing)
+    assert "Carrowlint flax" in html
+    assert "The low field" in html
+
+
+@pytest.mark.parametrize("name", ["400", "403", "403_csrf", "404", "500"])
+def test_error_pages_stand_alone(name: str) -> None:
+    """Django renders some of them with no request and no context at all."""
+    html = render_to_string(f"{name}.html")
+    assert html.count("<h1>") == 1
+    assert 'href="/"' in html or name == "403_csrf"
+
+
+def test_pages_keep_the_other_questions() -> None:
+    pages = Paginator(list(range(30)), 10)
+    request = ask("/tally/?plot=3&page=2")
+    html = render_to_string("_pages.html", {"page": pages.page(2)}, request)
+    assert "plot=3&amp;page=1" in html
+    assert "plot=3&amp;page=3" in html
+
+
+def test_one_page_needs_no_pager() -> None:
+    pages = Paginator([1], 10)
+    assert render_to_string("_pages.html", {"page": pages.page(1)}).strip() == ""
+
+
+@pytest.mark.parametrize(
+    ("mark", "words"),
+    [
+        ("warning", "Danger: Deep water"),
+        ("prohibition", "Do not: Deep water"),
+        ("mandatory", "You must: Deep water"),
+        ("safe", "For your safety: Deep water"),
+        ("fire", "Fire: Deep water"),
+    ],
+)
+def test_a_mark_never_stands_without_words(mark: str, words: str) -> None:
+    html = render_to_string("_caution.html", {"mark": mark, "heading": "Deep water"})
+    assert words in html
+    assert html.count("<svg") == 1
+    assert 'aria-hidden="true"' in html
+
+
+def test_fonts_are_linked_once_they_are_built(monkeypatch) -> None:
+    monkeypatch.setattr(look.finders, "find", lambda name: None)
+    assert look.built_fonts() == ""
+    monkeypatch.setattr(look.finders, "find", lambda name: f"/{name}")
+    assert look.built_fonts().endswith("look/fonts/fonts.css")
+
+
+def test_built_fonts_keep_names_and_tabular_figures(tmp_path) -> None:
+    from fontTools.ttLib import TTFont
+
+    call_command("build_fonts", folder=tmp_path, verbosity=0)
+    sheet = (tmp_path / "fonts.css").read_text()
+    for face in ("regular", "semibold"):
+        made = tmp_path / f"fira-sans-{face}.woff2"
+        assert made.stat().st_size < 60_000
+        assert made.name in sheet
+        with TTFont(made) as font:
+            letters = font.getBestCmap()
+            assert {ord(c) for c in "ŁąžșúṡЖ½£"} <= letters.keys()
+            features = {
+                r.FeatureTag for r in font["GSUB"].table.FeatureList.FeatureRecord
+            }
+            assert "tnum" in features

@@ -1,0 +1,40 @@
+"""What every template keeps to: no inline style or script, and words that exist."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+TEMPLATES = sorted(
+    [
+        *(ROOT / "templates").rglob("*.html"),
+        *ROOT.glob("heritage/*/templates/**/*.html"),
+    ]
+)
+LOOK = ROOT / "heritage/common/static/look"
+
+
+@pytest.mark.parametrize("path", TEMPLATES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_nothing_is_inline(path: Path) -> None:
+    """The content security policy would refuse it, silently."""
+    text = path.read_text()
+    assert not re.search(r"<style\b|\sstyle=|\son[a-z]+=\"|javascript:", text)
+    for attributes in re.findall(r"<script\b([^>]*)>", text):
+        assert "src=" in attributes or "application/" in attributes
+
+
+def test_the_vocabulary_is_in_the_style_sheets() -> None:
+    """Every class the README promises has a rule."""
+    readme = (ROOT / "heritage/common/README.md").read_text()
+    promised = set(re.findall(r"\b(?:tag|act|count|d|ledger)-[a-z]+\b", readme))
+    for names in re.findall(r'class="([a-z -]+)"', readme):
+        promised.update(names.split())
+    css = "".join(sheet.read_text() for sheet in LOOK.glob("*.css"))
+    ruled = set(re.findall(r"\.([a-z][\w-]*)", css))
+    assert promised <= ruled
+
+
+def test_nothing_comes_from_elsewhere() -> None:
+    for sheet in LOOK.glob("*.css"):
+        assert not re.search(r"@import|url\(\s*[\"']?(?:https?:)?//", sheet.read_text())
