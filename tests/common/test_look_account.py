@@ -2,6 +2,7 @@
 
 import re
 
+from allauth.account.models import EmailAddress
 from django.core import mail
 from django.test import TestCase, override_settings
 from django.urls import reverse
@@ -16,6 +17,9 @@ class SignInTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.user = User.objects.create_user(email="ann@example.org")
+        EmailAddress.objects.create(
+            user=cls.user, email=cls.user.email, verified=True, primary=True
+        )
 
     def ask_for_code(self, email="ann@example.org"):
         return self.client.post(reverse("account_login"), {"login": email}, follow=True)
@@ -30,7 +34,8 @@ class SignInTests(TestCase):
     def test_the_code_from_the_mail_signs_in(self):
         page = self.ask_for_code()
         assert "<h1>Write in the code</h1>" in page.content.decode()
-        code = re.search(r"\b\d{6}\b", mail.outbox[0].body).group()
+        code = re.search(r"^\d{3}-\d{3}$", mail.outbox[0].body, re.MULTILINE).group()
+        assert mail.outbox[0].subject == f"{code} is your sign-in code"
         response = self.client.post(
             reverse("account_confirm_login_code"), {"code": code}, follow=True
         )
@@ -52,6 +57,7 @@ class SignInTests(TestCase):
         self.client.logout()
         unknown = self.ask_for_code("who@example.org").content.decode()
         assert re.findall("<h1>.*</h1>", known) == re.findall("<h1>.*</h1>", unknown)
+        assert "there is no account" in mail.outbox[1].body
 
     def test_pages_of_the_account_wear_the_look(self):
         self.client.force_login(self.user)
@@ -66,3 +72,15 @@ class SignInTests(TestCase):
         html = self.client.get(reverse("account_signup")).content.decode()
         assert "<h1>Make an account</h1>" in html
         assert html.index("Your name") < html.index("id_email")
+
+    def test_a_new_account_begins_with_a_code(self):
+        answers = {"name": "Rose Tully", "email": "rose@example.org"}
+        page = self.client.post(reverse("account_signup"), answers, follow=True)
+        assert "<h1>Show that the address is yours</h1>" in page.content.decode()
+        assert "shows that this address is yours" in mail.outbox[0].subject
+
+    def test_who_has_an_account_is_told_by_mail_alone(self):
+        answers = {"name": "Ann", "email": "ann@example.org"}
+        page = self.client.post(reverse("account_signup"), answers, follow=True)
+        assert "<h1>Show that the address is yours</h1>" in page.content.decode()
+        assert "there is one already" in mail.outbox[0].body

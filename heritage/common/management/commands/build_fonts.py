@@ -47,7 +47,7 @@ class Command(BaseCommand):
 def cut(face: str, folder: Path) -> Path:
     """Write one face's woff2 subset into ``folder`` and return its path."""
     try:
-        from fontTools import subset
+        from fontTools import subset  # type: ignore[import-untyped]
     except ImportError as error:
         raise CommandError("Install fonttools[woff] to build the fonts.") from error
 
