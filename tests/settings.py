@@ -15,6 +15,7 @@ from heritage.settings import STORAGES
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 MEDIA_ROOT = tempfile.mkdtemp(prefix="heritage-tests-")
+STATIC_ROOT = tempfile.mkdtemp(prefix="heritage-static-")
 STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 }
