@@ -1,13 +1,14 @@
 """The safety chain: what can hurt, what is done about it, who has heard it."""
 
+from datetime import datetime
 from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.models import OwnedQuerySet
+from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -17,6 +18,22 @@ GRADES = [MinValueValidator(1), MaxValueValidator(5)]
 class HazardQuerySet(OwnedQuerySet["Hazard"]):
     def worst_first(self) -> Self:
         return self.order_by("-severity", "-likelihood", "title", "pk")
+
+    def with_controls(self) -> Self:
+        return self.prefetch_related("controls")
+
+    def with_uses(self) -> Self:
+        """Count for each the briefings that name it."""
+        return self.annotate(uses=Count("briefings"))
+
+
+class Mark(models.TextChoices):
+    """The shapes of ISO 3864 that a caution may stand beside."""
+
+    WARNING = "warning", _("warning: a danger")
+    PROHIBITION = "prohibition", _("do not")
+    MANDATORY = "mandatory", _("you must")
+    SAFE = "safe", _("the safe way")
 
 
 class Hazard(models.Model):
@@ -35,6 +52,23 @@ class Hazard(models.Model):
     )
     likelihood_after = models.PositiveSmallIntegerField(
         _("likelihood with the controls"), validators=GRADES
+    )
+    severity_reason = models.CharField(
+        _("why it would be less severe"),
+        max_length=240,
+        blank=True,
+        help_text=_(
+            "Needed when the controls lower the severity: most only make harm rarer."
+        ),
+    )
+    caution = models.CharField(
+        _("caution for the briefing"),
+        max_length=200,
+        blank=True,
+        help_text=_("One short sentence that is shown beside a safety mark."),
+    )
+    mark = models.CharField(
+        _("mark beside the caution"), max_length=12, choices=Mark, default=Mark.WARNING
     )
     controller = models.CharField(
         _("person named to control it"),
@@ -71,6 +105,17 @@ class Hazard(models.Model):
                 violation_error_message=_(
                     "Controls cannot make the hazard worse than it was before."
                 ),
+            ),
+            models.CheckConstraint(
+                condition=Q(severity_after=F("severity")) | ~Q(severity_reason=""),
+                name="hazard_lower_severity_has_reason",
+                violation_error_message=_(
+                    "Say why the harm itself would be less severe, "
+                    "or leave the severity as it was."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(mark__in=Mark.values), name="hazard_mark_known"
             ),
         ]
 
@@ -110,6 +155,19 @@ class Control(models.Model):
 class BriefingQuerySet(OwnedQuerySet["Briefing"]):
     def by_title(self) -> Self:
         return self.order_by("title", "pk")
+
+    def told_by(self, user: Viewer, since: datetime) -> Self:
+        """Keep those that the user may tick off for others.
+
+        That is all of theirs for an organiser, and for a lead those of a
+        demonstration where they lead a gathering that ends after ``since``.
+        """
+        if not isinstance(user, User):
+            return self.none()
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        leading = user.volunteers.active().leading_after(since)
+        led = Q(demonstration__in=leading.values("demonstration"))
+        return self.filter(organised | led)
 
 
 class Briefing(models.Model):
@@ -207,6 +265,13 @@ class HeardHow(models.TextChoices):
 
 class AcknowledgementQuerySet(OwnedQuerySet["Acknowledgement"]):
     demonstration_path = "version__briefing__demonstration"
+
+    def holding(self) -> Self:
+        """Keep those of a briefing's newest version: older ones are void."""
+        return self.filter(version__in=BriefingVersion.objects.current())
+
+    def void(self) -> Self:
+        return self.exclude(version__in=BriefingVersion.objects.current())
 
 
 class Acknowledgement(models.Model):

@@ -1,0 +1,88 @@
+"""The words of a briefing as they would be published, and what stands in the way."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from heritage.calc import young_people
+from heritage.safety.models import Briefing, BriefingVersion, Hazard
+
+# The grade at which a hazard needs a named person, however unlikely it is.
+SEVEREST = 5
+FIELDS = (
+    "title",
+    "task",
+    "in_charge",
+    "stop_signal",
+    "no_go",
+    "clothing",
+    "first_aid",
+    "emergency",
+    "assembly_point",
+    "welfare",
+    "not_for",
+)
+
+
+def words_of(briefing: Briefing) -> dict[str, Any]:
+    """Compose what a version of the briefing would say today."""
+    hazards = list(briefing.hazards.worst_first().with_controls())
+    place = briefing.demonstration.jurisdiction
+    return {
+        **{field: getattr(briefing, field) for field in FIELDS},
+        "hazards": [_hazard(hazard) for hazard in hazards],
+        "cautions": [_caution(hazard) for hazard in hazards if hazard.caution],
+        "stop_rules": _stop_rules(),
+        "jurisdiction": briefing.demonstration.get_jurisdiction_display(),
+        "young_people": [rule.reason for rule in young_people.rules(place)],
+    }
+
+
+def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
+    """Tell whether publishing now would say anything new."""
+    return current is None or current.content != words_of(briefing)
+
+
+def reasons_not_to_publish(briefing: Briefing) -> list[str]:
+    """Say in plain words why a briefing may not be published yet, if it may not."""
+    reasons = []
+    hazards = list(briefing.hazards.worst_first().with_controls())
+    if not briefing.in_charge.strip():
+        reasons.append(_("Nobody is in charge: write the name of the person who is."))
+    if not hazards:
+        reasons.append(_("It names no hazards: choose what can hurt somebody here."))
+    for hazard in hazards:
+        if hazard.severity >= SEVEREST and not hazard.controller.strip():
+            reasons.append(
+                _("“%s” can kill and has no person named to control it.") % hazard
+            )
+        if not hazard.controls.all():
+            reasons.append(_("“%s” has no controls: say what is done.") % hazard)
+    return reasons
+
+
+def _hazard(hazard: Hazard) -> dict[str, Any]:
+    return {
+        "title": hazard.title,
+        "harm": hazard.harm,
+        "where": hazard.where,
+        "severity": hazard.severity,
+        "likelihood": hazard.likelihood,
+        "severity_after": hazard.severity_after,
+        "likelihood_after": hazard.likelihood_after,
+        "controller": hazard.controller,
+        "controls": [control.text for control in hazard.controls.all()],
+    }
+
+
+def _caution(hazard: Hazard) -> dict[str, str]:
+    return {"mark": hazard.mark, "heading": hazard.title, "text": hazard.caution}
+
+
+def _stop_rules() -> list[str]:
+    return [
+        _("Anybody may call stop. Everybody stops at once."),
+        _("If thunder follows lightning within 30 seconds, stop and take cover."),
+        _("Start again 30 minutes after the last thunder."),
+        _("Machine work and dam work end by sunset."),
+    ]

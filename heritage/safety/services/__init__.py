@@ -1,0 +1,34 @@
+"""Every write of the safety room that has a rule."""
+
+from heritage.safety.services.acknowledging import acknowledge, acknowledge_all
+from heritage.safety.services.briefings import (
+    BriefingWords,
+    compose_briefing,
+    publish,
+    revise_briefing,
+)
+from heritage.safety.services.hazards import (
+    Assessment,
+    add_hazard,
+    delete_hazard,
+    edit_hazard,
+)
+from heritage.safety.services.starting import (
+    load_starting_briefings,
+    load_starting_library,
+)
+
+__all__ = [
+    "Assessment",
+    "BriefingWords",
+    "acknowledge",
+    "acknowledge_all",
+    "add_hazard",
+    "compose_briefing",
+    "delete_hazard",
+    "edit_hazard",
+    "load_starting_briefings",
+    "load_starting_library",
+    "publish",
+    "revise_briefing",
+]

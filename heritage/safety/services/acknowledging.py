@@ -1,0 +1,87 @@
+"""Record that somebody heard a briefing: truly, in time, and for the right person."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.people.models import User, Volunteer
+from heritage.safety import selectors
+from heritage.safety.models import (
+    Acknowledgement,
+    Briefing,
+    BriefingVersion,
+    HeardHow,
+)
+
+# A lead hands the signed sheet in the day after, at the latest.
+LEADS_TICK_FOR = timedelta(days=1)
+
+
+@transaction.atomic
+def acknowledge(
+    *,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    how: str = HeardHow.SCREEN,
+) -> Acknowledgement:
+    """Record that somebody heard the current version of a briefing, now.
+
+    On a screen people answer for themselves, and a guardian for a child. What was
+    heard aloud or signed on paper is ticked by an organiser or a lead.
+    """
+    briefing = Briefing.objects.select_for_update().get(pk=version.briefing_id)
+    if selectors.current_version(briefing) != version:
+        raise ValidationError(
+            _("This briefing has changed. Read the new version, then confirm it.")
+        )
+    if volunteer.demonstration_id != briefing.demonstration_id or volunteer.left_at:
+        raise ValidationError(_("%s is not a volunteer here.") % volunteer)
+    _require_right_to_say(briefing, volunteer, by, how, now)
+    heard = Acknowledgement(
+        version=version, volunteer=volunteer, heard_at=now, how=how, recorded_by=by
+    )
+    if version.acknowledgements.filter(volunteer=volunteer).exists():
+        raise ValidationError(
+            _("%s has acknowledged this briefing already.") % volunteer
+        )
+    heard.full_clean()
+    heard.save()
+    return heard
+
+
+@transaction.atomic
+def acknowledge_all(
+    *,
+    version: BriefingVersion,
+    volunteers: Iterable[Volunteer],
+    by: User,
+    now: datetime,
+    how: str,
+) -> list[Acknowledgement]:
+    """Tick off everybody who stood and listened: all of them, or none."""
+    return [
+        acknowledge(version=version, volunteer=person, by=by, how=how, now=now)
+        for person in volunteers
+    ]
+
+
+def _require_right_to_say(
+    briefing: Briefing, volunteer: Volunteer, by: User, how: str, now: datetime
+) -> None:
+    if how == HeardHow.SCREEN:
+        answers = volunteer.guardian or volunteer
+        if by.pk not in (volunteer.user_id, answers.user_id):
+            raise ValidationError(
+                _("You can confirm a briefing only for yourself and your children.")
+            )
+        return
+    mine = Briefing.objects.told_by(by, now - LEADS_TICK_FOR)
+    if not mine.filter(pk=briefing.pk).exists():
+        raise ValidationError(
+            _("Only an organiser or the lead ticks off those who heard it.")
+        )

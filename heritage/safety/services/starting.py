@@ -1,0 +1,73 @@
+"""A starting library for this work, in our own words; the organiser edits it."""
+
+import json
+from datetime import datetime
+from importlib.resources import files
+from typing import Any
+
+from django.db import transaction
+
+from heritage.people.models import User
+from heritage.safety import selectors
+from heritage.safety.models import Briefing, Hazard
+from heritage.safety.services.briefings import (
+    BriefingWords,
+    compose_briefing,
+    publish,
+)
+from heritage.safety.services.hazards import Assessment, keep_hazard
+from heritage.season.models import Demonstration
+
+
+@transaction.atomic
+def load_starting_library(
+    *, demonstration: Demonstration, controller: str = ""
+) -> list[Hazard]:
+    """Add the hazards of this work that are not on the list yet; return those added.
+
+    Loaded without a controller, the severest ones wait for a name: no briefing with
+    them can be published until each has one.
+    """
+    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    known = set(demonstration.hazards.values_list("title", flat=True))
+    return [
+        keep_hazard(
+            Hazard(demonstration=demonstration),
+            Assessment(**(row | {"controller": controller})),
+        )
+        for row in _read("starting_hazards.json")
+        if row["title"] not in known
+    ]
+
+
+@transaction.atomic
+def load_starting_briefings(
+    *, demonstration: Demonstration, in_charge: str, user: User, now: datetime
+) -> list[Briefing]:
+    """Compose the starting briefings that are not there yet, and publish what may be.
+
+    The hazards they name are added first if they are missing. A briefing that may
+    not be published yet stays as it is composed, and its page says why.
+    """
+    load_starting_library(demonstration=demonstration, controller=in_charge)
+    hazards = {hazard.title: hazard for hazard in demonstration.hazards.all()}
+    known = set(demonstration.briefings.values_list("title", flat=True))
+    added = []
+    for row in _read("starting_briefings.json"):
+        named = [hazards[title] for title in row.pop("hazards")]
+        if row["title"] in known:
+            continue
+        words = BriefingWords(in_charge=in_charge, **row)
+        briefing = compose_briefing(
+            demonstration=demonstration, words=words, hazards=named
+        )
+        if not selectors.reasons_not_to_publish(briefing):
+            publish(briefing=briefing, user=user, now=now)
+        added.append(briefing)
+    return added
+
+
+def _read(name: str) -> list[dict[str, Any]]:
+    text = files("heritage.safety").joinpath(name).read_text(encoding="utf-8")
+    rows: list[dict[str, Any]] = json.loads(text)
+    return rows
