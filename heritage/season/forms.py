@@ -1,0 +1,187 @@
+"""Forms about a demonstration, its plots and its stages."""
+
+from decimal import Decimal
+from typing import Any
+from zoneinfo import available_timezones
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import HTML, Fieldset, Layout, Row
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from heritage.calc import money
+from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
+
+PLACE = ["latitude", "longitude", "time_zone", "skyline_deg", "stop_margin_min"]
+WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
+MEASURES = ["beets_per_stook", "part_stooks"]
+DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+
+
+def zone_choices() -> list[tuple[str, str]]:
+    """Return the time zones that name a place, Europe's first."""
+    names = sorted(name for name in available_timezones() if "/" in name)
+    placed = [name for name in names if not name.startswith(("Etc/", "SystemV/"))]
+    placed.sort(key=lambda name: (not name.startswith("Europe/"), name))
+    return [(name, name.replace("_", " ")) for name in placed]
+
+
+class OldMoneyField(forms.CharField):
+    """An amount in pounds, shillings and pence, kept in whole farthings."""
+
+    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
+        text = super().to_python(value)
+        if not text:
+            return 0
+        try:
+            return money.read_old(text)
+        except ValueError as error:
+            raise ValidationError(
+                _("Write old money like £1 3s 6½d, 2s or 6d."), code="invalid"
+            ) from error
+
+    def prepare_value(self, value: Any) -> Any:
+        return money.write_old(value) if isinstance(value, int) else value
+
+
+class DemonstrationForm(forms.ModelForm[Demonstration]):
+    """What a demonstration is, where it is, and by which measures it counts."""
+
+    time_zone = forms.ChoiceField(
+        label=_("Time zone"), choices=zone_choices, initial="Europe/London"
+    )
+    token_rate_farthings = OldMoneyField(
+        label=_("Token pay for a stook, in old money"),
+        required=False,
+        max_length=30,
+        help_text=_("Like 1s or 6d; empty for none. It is shown in new money too."),
+    )
+
+    class Meta:
+        model = Demonstration
+        fields = [
+            *WORDS,
+            *PLACE,
+            "jurisdiction",
+            *MEASURES,
+            "token_rate_farthings",
+            "is_public",
+        ]
+        widgets = {
+            "directions": forms.Textarea(attrs={"rows": 3}),
+            "story": forms.Textarea(attrs={"rows": 5}),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(*self.sections())
+
+    def sections(self) -> list[Any]:
+        return [
+            Fieldset(_("What it is"), "name", Row("year", "crop")),
+            Fieldset(
+                _("Where it is"),
+                "place_name",
+                Row("latitude", "longitude"),
+                "time_zone",
+                HTML('{% include "season/_light_there.html" %}'),
+                Row("skyline_deg", "stop_margin_min"),
+                "directions",
+                "jurisdiction",
+            ),
+            Fieldset(
+                _("How it counts"),
+                "beets_per_stook",
+                Row("token_rate_farthings", "part_stooks"),
+            ),
+            Fieldset(_("What visitors see"), "story", "contact", "is_public"),
+        ]
+
+    def place(self) -> dict[str, Any] | None:
+        """Return where the form says it is, or None until it can be somewhere."""
+        names = ("latitude", "longitude", "time_zone")
+        if not self.is_bound:
+            place = {name: getattr(self.instance, name) for name in names}
+        else:
+            self.is_valid()
+            place = {name: self.cleaned_data.get(name) for name in names}
+        return None if None in place.values() else place
+
+
+class PlotForm(forms.Form):
+    """A plot, its area in whichever measure is at hand."""
+
+    name = forms.CharField(label=_("Plot"), max_length=60, initial=_("The field"))
+    area = forms.DecimalField(
+        label=_("Area"), max_digits=12, decimal_places=4, min_value=Decimal("0.0001")
+    )
+    measure = forms.ChoiceField(
+        label=_("in"), choices=AreaMeasure, initial=AreaMeasure.ACRES
+    )
+    expected_beets = forms.IntegerField(
+        label=_("Beets expected"),
+        required=False,
+        min_value=1,
+        max_value=10_000_000,
+        help_text=_(
+            "Leave it empty until you have counted a piece: there is a wide "
+            "estimate from the area."
+        ),
+    )
+    sown_on = forms.DateField(label=_("Sown on"), required=False, widget=DAY)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            "name", Row("area", "measure"), Row("expected_beets", "sown_on")
+        )
+
+
+def plot_initial(plot: Plot, area: Decimal) -> dict[str, Any]:
+    """Return what the form shows of a plot that is there already."""
+    return {
+        "name": plot.name,
+        "area": area,
+        "measure": plot.entered_in,
+        "expected_beets": plot.expected_beets,
+        "sown_on": plot.sown_on,
+    }
+
+
+class StageForm(forms.ModelForm[StageRecord]):
+    """When a stage is planned and when it was done."""
+
+    class Meta:
+        model = StageRecord
+        fields = ["planned_from", "planned_to", "started_on", "finished_on", "note"]
+        widgets = {
+            "planned_from": DAY,
+            "planned_to": DAY,
+            "started_on": DAY,
+            "finished_on": DAY,
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            Fieldset(_("Planned"), Row("planned_from", "planned_to")),
+            Fieldset(_("Done"), Row("started_on", "finished_on")),
+            "note",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        for first, last in (
+            ("planned_from", "planned_to"),
+            ("started_on", "finished_on"),
+        ):
+            if data.get(first) and data.get(last) and data[last] < data[first]:
+                self.add_error(last, _("This is before the day it begins."))
+        return data

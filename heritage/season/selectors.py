@@ -1,0 +1,113 @@
+"""The place, its light, its plots and its stages, as pages show them."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from heritage.calc import measures, stand
+from heritage.calc.daylight import SunTimes, sun_times
+from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+
+
+@dataclass(frozen=True, slots=True)
+class LightThere:
+    """The light of one day at a place, to be shown back at once."""
+
+    day: date
+    sun: SunTimes
+
+    @property
+    def sunset(self) -> datetime | None:
+        return self.sun.sunset
+
+    @property
+    def dusk(self) -> datetime | None:
+        return self.sun.dusk
+
+
+@dataclass(frozen=True, slots=True)
+class PlotLine:
+    """A plot with its area in old measure and the beets it may give."""
+
+    plot: Plot
+    acres_roods_perches: str
+    stand: stand.Stand
+
+
+@dataclass(frozen=True, slots=True)
+class StageLine:
+    """A stage with what is planned and done of it."""
+
+    stage: Stage
+    record: StageRecord | None
+
+    @property
+    def state(self) -> str:
+        """One of ``planned``, ``going``, ``done``, or nothing."""
+        if self.record is None:
+            return ""
+        if self.record.finished_on:
+            return "done"
+        if self.record.started_on:
+            return "going"
+        return "planned" if self.record.planned_from else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """A demonstration's plots and stages."""
+
+    plots: list[PlotLine]
+    stages: list[StageLine]
+
+    @property
+    def has_dates(self) -> bool:
+        return any(line.state for line in self.stages)
+
+
+def light_there(
+    *, latitude: Decimal, longitude: Decimal, time_zone: str, now: datetime
+) -> LightThere:
+    """Work out today's light at a place that may not be kept yet."""
+    day = now.astimezone(ZoneInfo(time_zone)).date()
+    sun = sun_times(day, float(latitude), float(longitude), timezone=time_zone)
+    return LightThere(day, sun)
+
+
+def season(demonstration: Demonstration) -> Season:
+    """Return the plots and the stages of a season: two queries."""
+    records = {record.stage: record for record in StageRecord.objects.of(demonstration)}
+    return Season(
+        plots=[plot_line(plot) for plot in Plot.objects.of(demonstration).in_order()],
+        stages=[StageLine(stage, records.get(stage.value)) for stage in Stage],
+    )
+
+
+def plot_line(plot: Plot) -> PlotLine:
+    """Describe a plot by the old measure and by what it may give."""
+    expected = (
+        stand.counted_stand(plot.expected_beets)
+        if plot.expected_beets
+        else stand.expected_stand(plot.area_m2)
+    )
+    return PlotLine(plot, measures.write_area(plot.area_m2), expected)
+
+
+def planned_span(record: StageRecord) -> tuple[date, date] | None:
+    """Return the days a stage is planned for, a single day twice."""
+    if record.planned_from is None:
+        return None
+    return record.planned_from, record.planned_to or record.planned_from
+
+
+def done_span(record: StageRecord, today: date) -> tuple[date, date] | None:
+    """Return the days a stage has taken so far, up to today while it goes on."""
+    if record.started_on is None or record.started_on > today:
+        return None
+    return record.started_on, record.finished_on or max(today, record.started_on)
+
+
+def crop_age(plot: Plot, today: date) -> timedelta | None:
+    """Return how long ago a plot was sown."""
+    return today - plot.sown_on if plot.sown_on else None
