@@ -18,6 +18,13 @@ class SetUpForms:
         self.plot = PlotForm(data, prefix="plot")
         self.dam = DamForm(data, prefix="dam")
 
+    def unjudged(self, data: QueryDict) -> "SetUpForms":
+        """Return the same forms as typed, with nothing said of right or wrong."""
+        again = SetUpForms(None)
+        for name, form in again.parts.items():
+            form.initial = typed(self.parts[name], data)
+        return again
+
     @property
     def parts(self) -> dict[str, BaseForm]:
         return {
@@ -36,6 +43,14 @@ class SetUpForms:
     def refuse(self, part: str, error: ValidationError) -> None:
         """Put a refusal on the form that it belongs to."""
         add_refusal(self.parts[part], error)
+
+
+def typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
+    """Return what was typed into a form, field by field, right or wrong."""
+    return {
+        name: field.widget.value_from_datadict(data, {}, form.add_prefix(name))
+        for name, field in form.fields.items()
+    }
 
 
 def add_refusal(form: BaseForm, error: ValidationError) -> None:

@@ -14,7 +14,6 @@ from heritage.safety import services as safety
 from heritage.season import services as season
 from heritage.season.models import Demonstration
 
-
 Made = TypeVar("Made")
 
 

@@ -12,7 +12,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.desk import selectors, services
 from heritage.desk.drawings import light_drawing
-from heritage.desk.forms import SetUpForms, add_refusal
+from heritage.desk.forms import SetUpForms, add_refusal, typed
 from heritage.kits.drawing import to_svg
 from heritage.people.request import Request, VolunteerRequest
 from heritage.season import selectors as seasons
@@ -41,6 +41,8 @@ def set_up(request: VolunteerRequest) -> HttpResponse:
             )
             return redirect("gatherings:post", made.slug)
     light = _light_asked(forms.demonstration)
+    if "look" in request.POST:
+        forms = forms.unjudged(request.POST)
     return render(request, "desk/set_up.html", {"forms": forms, "light": light})
 
 
@@ -73,6 +75,10 @@ def settings(request: VolunteerRequest) -> HttpResponse:
             return redirect(request.path)
     page = seasons.season(request.standing.demonstration)
     light = _light_asked(form)
+    if "look" in request.POST:
+        form = DemonstrationForm(
+            instance=demonstration, initial=typed(form, request.POST)
+        )
     return render(
         request, "desk/settings.html", {"form": form, "page": page, "light": light}
     )

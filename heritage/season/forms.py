@@ -16,6 +16,7 @@ from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 PLACE = ["latitude", "longitude", "time_zone", "skyline_deg", "stop_margin_min"]
 WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
 MEASURES = ["beets_per_stook", "part_stooks"]
+LIGHT_THERE = '{% include "season/_light_there.html" with asked=request.POST.look %}'
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
@@ -87,7 +88,7 @@ class DemonstrationForm(forms.ModelForm[Demonstration]):
                 "place_name",
                 Row("latitude", "longitude"),
                 "time_zone",
-                HTML('{% include "season/_light_there.html" %}'),
+                HTML(LIGHT_THERE),
                 Row("skyline_deg", "stop_margin_min"),
                 "directions",
                 "jurisdiction",

@@ -1,0 +1,102 @@
+"""What needs doing, and what each day costs to find out."""
+
+from datetime import timedelta
+
+from django.test import TestCase
+
+from heritage.desk import selectors
+from tests.factories import (
+    NOW,
+    make_dam,
+    make_demonstration,
+    make_entry,
+    make_gathering,
+    make_organiser,
+    make_picture,
+    make_plot,
+    make_reading,
+    make_ret,
+    make_sign_up,
+    make_station,
+    make_turnout,
+)
+
+EVENING = timedelta(hours=2)
+
+
+class TodayTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+        cls.organiser = make_organiser(demonstration=cls.demonstration)
+
+    def today(self):
+        return selectors.today(self.demonstration, self.organiser.user, NOW)
+
+    def words(self):
+        return [todo.words for todo in self.today().todos]
+
+    def gathering(self, ago=timedelta(0), **fields):
+        starts = NOW - ago
+        fields = {"starts_at": starts, "ends_at": starts + EVENING} | fields
+        return make_gathering(demonstration=self.demonstration, **fields)
+
+    def test_an_empty_season_asks_for_an_evening(self):
+        assert self.words() == ["Post the next evening"]
+
+    def test_an_evening_within_a_day_asks_for_its_call_and_its_people(self):
+        evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
+        make_station(gathering=evening, places=3)
+        assert self.words() == ["Make the call for Pulling", "Find people for Pulling"]
+        assert self.today().tonight.gathering == evening
+
+    def test_an_evening_called_off_asks_for_nothing(self):
+        make_station(gathering=self.gathering(ago=-EVENING, status="called_off"))
+        assert self.words() == []
+
+    def test_a_past_evening_asks_who_came_and_then_for_its_beets(self):
+        past = self.gathering(title="Tuesday", ago=timedelta(days=1))
+        assert "Put down who came to Tuesday" in self.words()
+        make_turnout(gathering=past)
+        assert "Write in the beets of Tuesday" in self.words()
+        make_entry(gathering=past)
+        assert self.words() == ["Post the next evening"]
+
+    def test_a_day_that_pulled_nothing_is_not_asked_for_beets(self):
+        past = self.gathering(ago=timedelta(days=1), stage="sowing")
+        make_turnout(gathering=past)
+        assert self.words() == ["Post the next evening"]
+
+    def test_a_ret_asks_to_be_read_and_tested(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
+        assert "Read the water in Burn dam" in self.words()
+        for hours in range(0, 120, 12):
+            make_reading(ret=ret, at=ret.began_at + timedelta(hours=hours + 12))
+        assert "Test the ret in Burn dam" in self.words()
+        assert "Read the water in Burn dam" not in self.words()
+
+    def test_unseen_pictures_and_an_uncounted_field_are_asked_for_last(self):
+        make_picture(demonstration=self.demonstration, is_published=False)
+        make_plot(demonstration=self.demonstration)
+        assert self.words() == [
+            "Post the next evening",
+            "Look through the pictures",
+            "Count the beets of one perch",
+        ]
+
+    def test_a_day_costs_the_same_however_full_the_season_is(self):
+        def fill():
+            make_ret(dam=make_dam(demonstration=self.demonstration))
+            for number in range(3):
+                evening = self.gathering(ago=-timedelta(days=number + 1))
+                make_sign_up(station=make_station(gathering=evening))
+                past = self.gathering(ago=timedelta(days=number + 1))
+                make_turnout(gathering=past)
+                make_plot(demonstration=self.demonstration)
+
+        fill()
+        with self.assertNumQueries(13):
+            self.today()
+        fill()
+        with self.assertNumQueries(13):
+            self.today()

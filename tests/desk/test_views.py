@@ -1,0 +1,190 @@
+"""The organiser's pages: set-up, today, the season board."""
+
+from datetime import timedelta
+
+from django.test import TestCase
+from django.urls import reverse
+
+from heritage.season.models import Demonstration, Plot, StageRecord
+from tests.factories import (
+    NOW,
+    make_demonstration,
+    make_gathering,
+    make_organiser,
+    make_plot,
+    make_user,
+    make_volunteer,
+)
+
+SET_UP = {
+    "name": "Flax at Lintholm",
+    "year": "2026",
+    "crop": "flax",
+    "place_name": "Lintholm",
+    "latitude": "54.6",
+    "longitude": "-6.4",
+    "time_zone": "Europe/London",
+    "skyline_deg": "0",
+    "stop_margin_min": "15",
+    "jurisdiction": "ni",
+    "beets_per_stook": "12",
+    "token_rate_farthings": "1s 6d",
+    "part_stooks": "carry",
+    "is_public": "on",
+    "plot-name": "The field",
+    "plot-area": "2",
+    "plot-measure": "rood",
+    "dam-name": "The dam",
+    "dam-top_length_m": "6",
+    "dam-top_width_m": "3",
+    "dam-bottom_length_m": "5",
+    "dam-bottom_width_m": "2",
+    "dam-depth_m": "1.2",
+    "dam-stone_density": "2650",
+    "dam-stone_kg": "12",
+}
+
+
+class SetUpTests(TestCase):
+    def setUp(self):
+        self.user = make_user(name="Nora Bell")
+        self.client.force_login(self.user)
+        self.url = reverse("desk:set_up")
+
+    def test_a_visitor_is_asked_to_sign_in(self):
+        self.client.logout()
+        response = self.client.get(self.url)
+        assert response.url.startswith(reverse("account_login"))
+
+    def test_set_up_ends_at_posting_the_first_evening(self):
+        response = self.client.post(self.url, SET_UP)
+        made = Demonstration.objects.get()
+        assert response.url == reverse("gatherings:post", args=[made.slug])
+        assert made.token_rate_farthings == 72
+        assert made.volunteers.get(is_organiser=True).user == self.user
+
+    def test_the_light_there_is_shown_back_and_nothing_is_kept(self):
+        response = self.client.post(self.url, SET_UP | {"look": "1", "name": ""})
+        self.assertContains(response, "Sunset there today")
+        self.assertContains(response, 'value="Lintholm"')
+        self.assertNotContains(response, "Something to put right")
+        assert not Demonstration.objects.exists()
+
+    def test_nowhere_has_no_light(self):
+        response = self.client.post(self.url, SET_UP | {"look": "1", "latitude": "95"})
+        self.assertContains(response, "That is nowhere yet")
+
+    def test_latitude_95_is_refused_by_its_field_and_what_was_typed_stays(self):
+        response = self.client.post(self.url, SET_UP | {"latitude": "95"})
+        form = response.context["forms"].demonstration
+        assert "latitude" in form.errors
+        self.assertContains(response, 'value="Lintholm"')
+        assert not Demonstration.objects.exists()
+
+    def test_a_dam_without_depth_is_refused_and_nothing_is_kept(self):
+        response = self.client.post(self.url, SET_UP | {"dam-depth_m": "0"})
+        assert "depth_m" in response.context["forms"].dam.errors
+        assert not Demonstration.objects.exists()
+
+    def test_an_overhanging_dam_is_refused_in_words(self):
+        response = self.client.post(self.url, SET_UP | {"dam-bottom_width_m": "4"})
+        self.assertContains(response, "no wider at the bottom")
+        assert not Demonstration.objects.exists()
+
+    def test_money_that_is_no_money_is_refused_by_its_field(self):
+        response = self.client.post(
+            self.url, SET_UP | {"token_rate_farthings": "a hen"}
+        )
+        self.assertContains(response, "Write old money like")
+
+
+class OrganiserPageTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+        cls.organiser = make_organiser(demonstration=cls.demonstration)
+        cls.plot = make_plot(demonstration=cls.demonstration)
+
+    def setUp(self):
+        self.client.force_login(self.organiser.user)
+
+    def address(self, name, *args):
+        return reverse(f"desk:{name}", args=[self.demonstration.slug, *args])
+
+    def test_today_asks_for_the_first_evening(self):
+        response = self.client.get(self.address("today"))
+        self.assertContains(response, "Post the next evening")
+
+    def test_today_is_not_a_volunteers_page(self):
+        volunteer = make_volunteer(demonstration=self.demonstration)
+        self.client.force_login(volunteer.user)
+        assert self.client.get(self.address("today")).status_code == 403
+
+    def test_settings_change_and_the_address_stays(self):
+        page = self.client.get(self.address("settings"))
+        form = page.context["form"]
+        data = {
+            name: form.get_initial_for_field(field, name)
+            for name, field in form.fields.items()
+        }
+        data = {key: value for key, value in data.items() if value is not None}
+        data |= {"place_name": "Elsewhere", "token_rate_farthings": "6d"}
+        assert self.client.post(self.address("settings"), data).status_code == 302
+        self.demonstration.refresh_from_db()
+        assert self.demonstration.place_name == "Elsewhere"
+        assert self.demonstration.token_rate_farthings == 24
+
+    def test_a_plot_is_added_and_changed(self):
+        data = {"name": "B", "area": "1", "measure": "perch"}
+        self.client.post(self.address("plot_add"), data)
+        plot = Plot.objects.get(name="B")
+        self.client.post(self.address("plot_edit", plot.pk), data | {"area": "2"})
+        plot.refresh_from_db()
+        assert round(plot.area_m2, 1) == 50.6
+
+    def test_a_plot_of_that_name_is_refused_in_words(self):
+        data = {"name": self.plot.name, "area": "1", "measure": "perch"}
+        response = self.client.post(self.address("plot_add"), data)
+        self.assertContains(response, "of that name")
+
+    def test_another_demonstrations_plot_is_not_found(self):
+        address = self.address("plot_edit", make_plot().pk)
+        assert self.client.get(address).status_code == 404
+
+    def test_a_stage_is_written_down(self):
+        address = self.address("stage", "pulling")
+        data = {"planned_from": "2026-08-03", "started_on": "2026-08-04"}
+        assert self.client.post(address, data).status_code == 302
+        assert StageRecord.objects.get().stage == "pulling"
+        page = self.client.get(self.address("season"))
+        self.assertContains(page, "going on")
+
+    def test_a_stage_cannot_end_before_it_begins(self):
+        address = self.address("stage", "pulling")
+        data = {"started_on": "2026-08-04", "finished_on": "2026-08-01"}
+        response = self.client.post(address, data)
+        self.assertContains(response, "before the day it begins")
+
+    def test_an_unknown_stage_is_not_found(self):
+        assert self.client.get(self.address("stage", "juggling")).status_code == 404
+
+
+class SeasonBoardTests(TestCase):
+    def test_a_volunteer_reads_it_without_links_to_change_it(self):
+        volunteer = make_volunteer()
+        self.client.force_login(volunteer.user)
+        slug = volunteer.demonstration.slug
+        response = self.client.get(reverse("desk:season", args=[slug]))
+        self.assertContains(response, "No stage has a date yet")
+        self.assertNotContains(response, reverse("desk:stage", args=[slug, "pulling"]))
+
+    def test_days_ago_do_not_matter(self):
+        gathering = make_gathering(
+            starts_at=NOW - timedelta(days=300),
+            ends_at=NOW - timedelta(days=300) + timedelta(hours=2),
+        )
+        organiser = make_organiser(demonstration=gathering.demonstration)
+        self.client.force_login(organiser.user)
+        slug = gathering.demonstration.slug
+        response = self.client.get(reverse("desk:today", args=[slug]))
+        self.assertNotContains(response, "Put down who came")
