@@ -6,17 +6,46 @@ from django import forms
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
-from heritage.people.models import User
+from heritage.people.models import AgeBand, User, Volunteer
+from heritage.season.models import Demonstration
+
+CHILDREN = [
+    (AgeBand.UNDER_13.value, AgeBand.UNDER_13.label),
+    (AgeBand.FROM_13.value, AgeBand.FROM_13.label),
+    (AgeBand.FROM_16.value, AgeBand.FROM_16.label),
+]
+
+
+def _name(label: Any, fill: str = "off") -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": fill}),
+    )
+
+
+def _phone(fill: str = "off", hint: Any = "") -> forms.CharField:
+    return forms.CharField(
+        label=_("Telephone"),
+        max_length=40,
+        required=False,
+        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": fill}),
+        help_text=hint,
+    )
+
+
+def _email(fill: str = "off") -> forms.EmailField:
+    return forms.EmailField(
+        label=_("E-mail address"),
+        required=False,
+        widget=forms.EmailInput(attrs={"autocomplete": fill}),
+    )
 
 
 class NameAtSignup(forms.Form):
     """What an account asks for besides the e-mail address."""
 
-    name = forms.CharField(
-        label=_("Your name"),
-        max_length=120,
-        widget=forms.TextInput(attrs={"autocomplete": "name"}),
-    )
+    name = _name(_("Your name"), "name")
 
     def signup(self, request: HttpRequest, user: User) -> None:
         """Keep the name with the account that was just made."""
@@ -26,3 +55,73 @@ class NameAtSignup(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.order_fields(["name", "email"])
+
+
+class JoinForm(forms.Form):
+    """What somebody says about themselves when they join."""
+
+    name = _name(_("Your name"), "name")
+    phone = _phone("tel", _("For a change of plan on the day. You may leave it empty."))
+    age_band = forms.ChoiceField(
+        label=_("Your age"),
+        choices=[
+            (AgeBand.ADULT.value, _("I am 18 or over")),
+            (AgeBand.FROM_16.value, _("I am 16 or 17")),
+        ],
+        widget=forms.RadioSelect,
+        help_text=_(
+            "Under 16? The adult who answers for you joins, then adds you on their "
+            "own page."
+        ),
+    )
+
+
+class MineForm(forms.Form):
+    """A volunteer's own details."""
+
+    name = _name(_("Your name"), "name")
+    email = _email("email")
+    phone = _phone("tel")
+
+
+class ChildForm(forms.Form):
+    """A child whom a volunteer answers for."""
+
+    name = _name(_("The child's name"))
+    age_band = forms.ChoiceField(
+        label=_("Age"), choices=CHILDREN, widget=forms.RadioSelect
+    )
+
+
+class PersonForm(forms.Form):
+    """Somebody whom the organiser enters: a name is enough."""
+
+    name = _name(_("Name"))
+    email = _email()
+    phone = _phone()
+    age_band = forms.ChoiceField(
+        label=_("Age"),
+        choices=AgeBand,
+        initial=AgeBand.ADULT.value,
+        widget=forms.RadioSelect,
+    )
+    guardian = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Guardian"),
+        required=False,
+        empty_label=_("none: they are 18 or over"),
+        help_text=_("The adult volunteer who answers for somebody under 18."),
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        demonstration: Demonstration,
+        person: Volunteer | None = None,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        adults = Volunteer.objects.of(demonstration).active().adults().by_name()
+        if person:
+            adults = adults.exclude(pk=person.pk)
+        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]

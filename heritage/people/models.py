@@ -86,6 +86,15 @@ class AgeBand(models.TextChoices):
         return {"under_13": 0, "from_13": 13, "from_16": 16, "adult": 18}[self.value]
 
 
+def _to_come(moment: datetime) -> Q:
+    # Gatherings stand above people, so their rows are reached by name alone.
+    return Q(
+        sign_ups__status__in=["held", "waiting"],
+        sign_ups__gathering__status="posted",
+        sign_ups__gathering__ends_at__gt=moment,
+    )
+
+
 class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
     def active(self) -> Self:
         return self.filter(left_at__isnull=True)
@@ -113,19 +122,15 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
         lowered = [address.lower() for address in addresses]
         return self.alias(lowered=Lower("email")).filter(lowered__in=lowered)
 
-    def with_live_sign_ups(self) -> Self:
-        """Count for each the places held and waited for, past ones among them."""
-        # Gatherings stand above people, so their rows are reached by name alone.
-        live = Q(sign_ups__isnull=False) & ~Q(sign_ups__status="given_up")
-        return self.annotate(live_sign_ups=Count("sign_ups", filter=live))
+    def with_places_to_come(self, now: datetime) -> Self:
+        """Count for each the places held or waited for at gatherings to come."""
+        return self.annotate(
+            places_to_come=Count("sign_ups", filter=_to_come(now), distinct=True)
+        )
 
     def expected_after(self, moment: datetime) -> Self:
         """Keep those with a place or a turn at a gathering still to end."""
-        places = Q(sign_ups__gathering__ends_at__gt=moment) & Q(
-            sign_ups__status__in=["held", "waiting"],
-            sign_ups__gathering__status="posted",
-        )
-        return self.filter(places).distinct()
+        return self.filter(_to_come(moment)).distinct()
 
     def leading_after(self, moment: datetime) -> Self:
         """Keep the leads of gatherings that end after the moment."""

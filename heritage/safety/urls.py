@@ -1,5 +1,23 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from heritage.safety.views import briefings, hazards, hearing
 
 app_name = "safety"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", briefings.briefings, name="briefings"),
+    path("cautions/", hazards.cautions, name="cautions"),
+    path("hazards/", hazards.hazards, name="hazards"),
+    path("hazards/add/", hazards.add_hazard, name="add_hazard"),
+    path("hazards/starting-library/", hazards.load_library, name="load_library"),
+    path("hazards/<int:pk>/", hazards.edit_hazard, name="edit_hazard"),
+    path("hazards/<int:pk>/delete/", hazards.delete_hazard, name="delete_hazard"),
+    path("compose/", briefings.compose, name="compose"),
+    path("starting-briefings/", briefings.load_starting, name="load_starting"),
+    path("<int:pk>/", hearing.briefing, name="briefing"),
+    path("<int:pk>/edit/", briefings.edit, name="edit_briefing"),
+    path("<int:pk>/publish/", briefings.publishing, name="publishing"),
+    path("<int:pk>/tick-off/", hearing.tick_off, name="tick_off"),
+    path("<int:pk>/sheet/", hearing.briefing_sheet, name="briefing_sheet"),
+    path("versions/<int:pk>/acknowledge/", hearing.acknowledge, name="acknowledge"),
+]

@@ -1,5 +1,11 @@
 """What the safety room's pages, sheets and neighbours read."""
 
+from heritage.safety.selectors.hazards import (
+    HazardLine,
+    HazardPage,
+    band_table,
+    hazard_page,
+)
 from heritage.safety.selectors.hearing import (
     briefings_heard,
     heard_pairs,
@@ -17,8 +23,10 @@ from heritage.safety.selectors.pages import (
     current_version,
     tick_list,
 )
+from heritage.safety.selectors.warnings import general_cautions, young_people_rules
 from heritage.safety.selectors.words import (
     has_changed,
+    lacks_named_person,
     reasons_not_to_publish,
     words_of,
 )
@@ -27,17 +35,24 @@ __all__ = [
     "BriefingLine",
     "BriefingPage",
     "BriefingSheet",
+    "HazardLine",
+    "HazardPage",
     "Hearer",
     "TickList",
+    "band_table",
     "briefing_lines",
     "briefing_page",
     "briefing_sheet",
     "briefings_heard",
     "current_version",
+    "general_cautions",
     "has_changed",
+    "hazard_page",
     "heard_pairs",
+    "lacks_named_person",
     "missing_briefings",
     "reasons_not_to_publish",
     "tick_list",
     "words_of",
+    "young_people_rules",
 ]

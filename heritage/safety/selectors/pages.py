@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from heritage.people.models import User, Volunteer
+from heritage.people.models import Volunteer
 from heritage.safety.models import Acknowledgement, Briefing, BriefingVersion
 from heritage.safety.selectors.hearing import heard_pairs
 from heritage.season.models import Demonstration
@@ -31,12 +31,19 @@ class Hearer:
 
 @dataclass(frozen=True, slots=True)
 class BriefingPage:
-    """A briefing's current words, and the people the reader answers for."""
+    """A briefing's current words, and the people the reader answers for.
+
+    ``version`` is None before the first is published; then there are no words.
+    """
 
     briefing: Briefing
-    version: BriefingVersion
-    words: dict[str, Any]
+    version: BriefingVersion | None
     hearers: tuple[Hearer, ...]
+
+    @property
+    def words(self) -> dict[str, Any]:
+        """What the version says."""
+        return dict(self.version.content) if self.version else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +55,11 @@ class TickList:
     heard: tuple[Acknowledgement, ...]
     waiting: tuple[Volunteer, ...]
     again: frozenset[int]
+
+    @property
+    def version_number(self) -> int:
+        """The version that holds, or 0 before the first."""
+        return self.version.number if self.version else 0
 
     @property
     def to_hear_again(self) -> tuple[Volunteer, ...]:
@@ -66,12 +78,10 @@ class BriefingSheet:
 
 
 def briefing_lines(
-    demonstration: Demonstration, user: User | None, volunteer: Volunteer | None
+    demonstration: Demonstration, volunteer: Volunteer | None, *, with_drafts: bool
 ) -> tuple[BriefingLine, ...]:
-    """List a demonstration's briefings; only an organiser sees unpublished ones."""
-    if user is None:
-        return ()
-    briefings = list(Briefing.objects.visible_to(user).of(demonstration).by_title())
+    """List a demonstration's briefings, unpublished ones for an organiser only."""
+    briefings = list(Briefing.objects.of(demonstration).by_title())
     numbers = dict(
         BriefingVersion.objects.of(demonstration)
         .current()
@@ -80,7 +90,9 @@ def briefing_lines(
     me = [volunteer] if volunteer else []
     heard = {briefing for _, briefing in heard_pairs(me, briefings)}
     return tuple(
-        BriefingLine(one, numbers.get(one.pk), one.pk in heard) for one in briefings
+        BriefingLine(one, numbers.get(one.pk), one.pk in heard)
+        for one in briefings
+        if with_drafts or one.pk in numbers
     )
 
 
@@ -89,20 +101,18 @@ def current_version(briefing: Briefing) -> BriefingVersion | None:
     return briefing.versions.order_by("-number").first()
 
 
-def briefing_page(
-    version: BriefingVersion, volunteer: Volunteer | None
-) -> BriefingPage:
+def briefing_page(briefing: Briefing, volunteer: Volunteer | None) -> BriefingPage:
     """Show a briefing's current version to somebody who is to hear it."""
     people: Sequence[Volunteer] = ()
     if volunteer:
         mine = Volunteer.objects.active().answered_for_by(volunteer).by_name()
         people = sorted(mine, key=lambda person: person.pk != volunteer.pk)
-    heard = heard_pairs(people, [version.briefing])
+    heard = heard_pairs(people, [briefing])
     hearers = tuple(
-        Hearer(person, person == volunteer, (person.pk, version.briefing_id) in heard)
+        Hearer(person, person == volunteer, (person.pk, briefing.pk) in heard)
         for person in people
     )
-    return BriefingPage(version.briefing, version, version.content, hearers)
+    return BriefingPage(briefing, current_version(briefing), hearers)
 
 
 def tick_list(briefing: Briefing) -> TickList:

@@ -5,10 +5,9 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from heritage.calc import young_people
+from heritage.calc.risk import Severity, needs_named_person
 from heritage.safety.models import Briefing, BriefingVersion, Hazard
 
-# The grade at which a hazard needs a named person, however unlikely it is.
-SEVEREST = 5
 FIELDS = (
     "title",
     "task",
@@ -52,13 +51,18 @@ def reasons_not_to_publish(briefing: Briefing) -> list[str]:
     if not hazards:
         reasons.append(_("It names no hazards: choose what can hurt somebody here."))
     for hazard in hazards:
-        if hazard.severity >= SEVEREST and not hazard.controller.strip():
+        if lacks_named_person(hazard.severity, hazard.controller):
             reasons.append(
                 _("“%s” can kill and has no person named to control it.") % hazard
             )
         if not hazard.controls.all():
             reasons.append(_("“%s” has no controls: say what is done.") % hazard)
     return reasons
+
+
+def lacks_named_person(severity: int, controller: str) -> bool:
+    """Tell whether a hazard could kill and nobody is named who sees to it."""
+    return needs_named_person(Severity(severity)) and not controller.strip()
 
 
 def _hazard(hazard: Hazard) -> dict[str, Any]:

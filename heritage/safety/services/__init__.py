@@ -1,6 +1,10 @@
 """Every write of the safety room that has a rule."""
 
-from heritage.safety.services.acknowledging import acknowledge, acknowledge_all
+from heritage.safety.services.acknowledging import (
+    LEADS_TICK_FOR,
+    acknowledge,
+    acknowledge_all,
+)
 from heritage.safety.services.briefings import (
     BriefingWords,
     compose_briefing,
@@ -19,6 +23,7 @@ from heritage.safety.services.starting import (
 )
 
 __all__ = [
+    "LEADS_TICK_FOR",
     "Assessment",
     "BriefingWords",
     "acknowledge",

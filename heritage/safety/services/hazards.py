@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.safety.models import Control, Hazard, Mark
-from heritage.safety.selectors.words import SEVEREST
+from heritage.safety.selectors import lacks_named_person
 from heritage.season.models import Demonstration
 
 
@@ -75,7 +75,7 @@ def keep_hazard(hazard: Hazard, assessment: Assessment) -> Hazard:
 
 
 def _require_named_person(assessment: Assessment) -> None:
-    if assessment.severity >= SEVEREST and not assessment.controller.strip():
+    if lacks_named_person(assessment.severity, assessment.controller):
         raise ValidationError(
             {
                 "controller": _(

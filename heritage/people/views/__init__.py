@@ -1,0 +1,1 @@
+"""Pages about people: the organiser's list, and everybody's own page."""

@@ -1,0 +1,158 @@
+"""Joining, and a volunteer's own page with the children they answer for."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.people import selectors, services
+from heritage.people.forms import ChildForm, JoinForm, MineForm
+from heritage.people.models import Volunteer
+from heritage.people.request import VolunteerRequest
+from heritage.people.views.doors import (
+    asks_and_takes,
+    carried_out,
+    done_or_said,
+    safe_next,
+    typed,
+)
+
+
+@opens_to(Role.ACCOUNT)
+@never_cache
+@asks_and_takes
+def join(request: VolunteerRequest) -> HttpResponse:
+    """Make whoever is signed in a volunteer here."""
+    demonstration, user = request.standing.demonstration, request.user
+    onward = safe_next(request, reverse("gatherings:list", args=[demonstration.slug]))
+    if request.standing.is_volunteer:
+        return redirect(onward)
+    form = JoinForm(typed(request), initial={"name": user.name})
+
+    def write() -> object:
+        return services.join(
+            demonstration=demonstration,
+            user=user,
+            now=clock.now(),
+            **form.cleaned_data,
+        )
+
+    if carried_out(request, form, write):
+        messages.success(request, _("You have joined. Thank you."))
+        return redirect(onward)
+    return render(request, "people/volunteer_join.html", {"form": form})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def me(request: VolunteerRequest) -> HttpResponse:
+    """Show a volunteer what is held about them and theirs."""
+    page = selectors.my_page(_me(request))
+    return render(request, "people/volunteer_me.html", {"page": page})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def edit_me(request: VolunteerRequest) -> HttpResponse:
+    """Correct one's own details."""
+    mine = _me(request)
+    initial = {field: getattr(mine, field) for field in ("name", "email", "phone")}
+    form = MineForm(typed(request), initial=initial)
+
+    def write() -> object:
+        return services.edit_volunteer(
+            volunteer=mine,
+            age_band=mine.age_band,
+            guardian=mine.guardian,
+            **form.cleaned_data,
+        )
+
+    if carried_out(request, form, write):
+        messages.success(request, _("Your details are put right."))
+        return redirect("people:me", request.standing.demonstration.slug)
+    return render(request, "people/volunteer_edit_me.html", {"form": form})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def add_child(request: VolunteerRequest) -> HttpResponse:
+    """Enter a child one answers for."""
+    mine, form = _me(request), ChildForm(typed(request))
+
+    def write() -> object:
+        return services.add_child(guardian=mine, now=clock.now(), **form.cleaned_data)
+
+    if carried_out(request, form, write):
+        messages.success(request, _("%s is entered.") % form.cleaned_data["name"])
+        return redirect("people:me", request.standing.demonstration.slug)
+    return render(request, "people/child_form.html", {"form": form})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Correct a child one answers for."""
+    mine = _me(request)
+    child = get_object_or_404(mine.children.active(), pk=pk)
+    initial = {"name": child.name, "age_band": child.age_band}
+    form = ChildForm(typed(request), initial=initial)
+
+    def write() -> object:
+        return services.edit_volunteer(
+            volunteer=child,
+            email=child.email,
+            phone=child.phone,
+            guardian=mine,
+            **form.cleaned_data,
+        )
+
+    if carried_out(request, form, write):
+        messages.success(request, _("%s is put right.") % child)
+        return redirect("people:me", request.standing.demonstration.slug)
+    return render(request, "people/child_form.html", {"form": form, "child": child})
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def renew_calendar(request: VolunteerRequest) -> HttpResponse:
+    """Give one's private calendar a new address."""
+    done_or_said(
+        request,
+        lambda: services.renew_calendar_key(volunteer=_me(request)),
+        _("Your calendar has a new address. The old one does not work any more."),
+    )
+    return redirect("people:me", request.standing.demonstration.slug)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def leave_me(request: VolunteerRequest) -> HttpResponse:
+    """Leave the demonstration, or take a child one answers for off its list."""
+    mine, demonstration = _me(request), request.standing.demonstration
+    household = Volunteer.objects.active().answered_for_by(mine)
+    who = request.POST.get("who", "")
+    person = get_object_or_404(household, pk=int(who) if who.isdecimal() else mine.pk)
+    done_or_said(
+        request,
+        lambda: services.leave(volunteer=person, now=clock.now()),
+        _("%s has left. What was done stays on record.") % person,
+    )
+    if person == mine and person.left_at:
+        return redirect(demonstration)
+    return redirect("people:me", demonstration.slug)
+
+
+def _me(request: VolunteerRequest) -> Volunteer:
+    if request.standing.volunteer is None:
+        # A keeper of the site who has not joined has no page of their own.
+        raise Http404(_("You have not joined this demonstration."))
+    return request.standing.volunteer

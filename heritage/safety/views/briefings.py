@@ -1,0 +1,131 @@
+"""The organiser's side of a briefing: compose, change, publish."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.people.request import VolunteerRequest
+from heritage.safety import selectors, services
+from heritage.safety.forms import BriefingForm, SureForm
+from heritage.safety.models import Briefing
+from heritage.safety.views.doors import asks_and_takes, carried_out, typed
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def briefings(request: VolunteerRequest) -> HttpResponse:
+    """List the briefings, and which of them the reader has heard."""
+    standing = request.standing
+    lines = selectors.briefing_lines(
+        standing.demonstration, standing.volunteer, with_drafts=standing.is_organiser
+    )
+    return render(request, "safety/briefing_list.html", {"lines": lines})
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def compose(request: VolunteerRequest) -> HttpResponse:
+    """Write a new briefing."""
+    demonstration = request.standing.demonstration
+    me = request.standing.volunteer
+    form = BriefingForm(
+        typed(request),
+        instance=Briefing(demonstration=demonstration),
+        initial={"in_charge": me.name if me else ""},
+    )
+
+    def write() -> object:
+        return services.compose_briefing(
+            demonstration=demonstration,
+            words=form.words(),
+            hazards=form.cleaned_data["hazards"],
+        )
+
+    if carried_out(request, form, write):
+        messages.success(request, _("The briefing is written. Now publish it."))
+        return redirect("safety:briefings", demonstration.slug)
+    return render(request, "safety/briefing_form.html", {"form": form})
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change a briefing; the published words stay until it is published again."""
+    briefing = _briefing(request, pk)
+    form = BriefingForm(typed(request), instance=_briefing(request, pk))
+
+    def write() -> object:
+        return services.revise_briefing(
+            briefing=briefing,
+            words=form.words(),
+            hazards=form.cleaned_data["hazards"],
+        )
+
+    if carried_out(request, form, write):
+        messages.success(request, _("Saved. It holds once it is published."))
+        return redirect("safety:publishing", request.standing.demonstration.slug, pk)
+    context = {"form": form, "briefing": form.instance}
+    return render(request, "safety/briefing_form.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def publishing(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show what would be published, to whom it matters, and publish it."""
+    slug, briefing = request.standing.demonstration.slug, _briefing(request, pk)
+    form = SureForm(typed(request))
+
+    def write() -> object:
+        return services.publish(briefing=briefing, user=request.user, now=clock.now())
+
+    if carried_out(request, form, write):
+        _say_who_hears_again(request, selectors.tick_list(briefing))
+        return redirect("safety:tick_off", slug, pk)
+    ticks = selectors.tick_list(briefing)
+    context = {
+        "form": form,
+        "briefing": briefing,
+        "ticks": ticks,
+        "words": selectors.words_of(briefing),
+        "reasons": selectors.reasons_not_to_publish(briefing),
+        "is_changed": selectors.has_changed(briefing, ticks.version),
+    }
+    return render(request, "safety/briefing_publish.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def load_starting(request: VolunteerRequest) -> HttpResponse:
+    """Add the starting briefings, with the reader in charge until they say who is."""
+    demonstration, me = request.standing.demonstration, request.standing.volunteer
+    added = services.load_starting_briefings(
+        demonstration=demonstration,
+        in_charge=me.name if me else "",
+        user=request.user,
+        now=clock.now(),
+    )
+    words = ngettext(
+        "%d briefing is added. Read it and make it fit your ground.",
+        "%d briefings are added. Read them and make them fit your ground.",
+        len(added),
+    )
+    messages.success(request, words % len(added))
+    return redirect("safety:briefings", demonstration.slug)
+
+
+def _say_who_hears_again(request: VolunteerRequest, ticks: selectors.TickList) -> None:
+    messages.success(request, _("Version %s is published.") % ticks.version_number)
+    if ticks.to_hear_again:
+        names = ", ".join(person.name for person in ticks.to_hear_again)
+        messages.warning(request, _("These must hear it again: %s.") % names)
+
+
+def _briefing(request: VolunteerRequest, pk: int) -> Briefing:
+    rows = Briefing.objects.managed_by(request.user)
+    here = rows.of(request.standing.demonstration).select_related("demonstration")
+    return get_object_or_404(here, pk=pk)
