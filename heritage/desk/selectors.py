@@ -100,14 +100,14 @@ def _of_gatherings(
             continue
         if line.call is None and row.starts_at - now < CALL_WITHIN:
             yield Todo(
-                _("Make the call for %s") % row.title,
+                _("Make the call for %s") % _dated(row),
                 _("It begins within a day; nobody has been told yet."),
                 reverse("gatherings:call", args=[slug, row.pk]),
                 is_due=True,
             )
         if line.free and row.starts_at - now < FILL_WITHIN:
             yield Todo(
-                _("Find people for %s") % row.title,
+                _("Find people for %s") % _dated(row),
                 ngettext("%d place is free.", "%d places are free.", line.free)
                 % line.free,
                 reverse("gatherings:gathering", args=[slug, row.pk]),
@@ -122,14 +122,14 @@ def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo
     for row in rows:
         if row.pk not in attended:
             yield Todo(
-                _("Put down who came to %s") % row.title,
+                _("Put down who came to %s") % _dated(row),
                 _("The sign-in sheet has not been written in."),
                 reverse("gatherings:turnout", args=[slug, row.pk]),
                 is_due=True,
             )
         elif row.stage == Stage.PULLING and row.pk not in tallied:
             yield Todo(
-                _("Write in the beets of %s") % row.title,
+                _("Write in the beets of %s") % _dated(row),
                 _("People came, but the book has no beets."),
                 reverse("tally:log", args=[slug, row.pk]),
                 is_due=True,
@@ -156,12 +156,6 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
                 reverse("dam:reading_add", args=[slug, ret.ret.pk]),
                 is_due=True,
             )
-        for warning in ret.warnings:
-            yield Todo(
-                _("Look at %s") % name,
-                warning,
-                reverse("dam:ret", args=[slug, ret.ret.pk]),
-            )
 
 
 def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:
@@ -186,6 +180,12 @@ def _of_field(demonstration: Demonstration, progress: FieldProgress) -> Iterator
             _("The share of the field is only a wide estimate until then."),
             reverse("desk:settings", args=[demonstration.slug]),
         )
+
+
+def _dated(row: Gathering) -> str:
+    """Name a gathering by its day too: many evenings share a title."""
+    day = row.starts_at.astimezone(row.demonstration.zone)
+    return f"{row.title}, {day:%a} {day.day} {day:%b}"
 
 
 def _named(rows: QuerySet[Turnout] | QuerySet[Entry]) -> set[int]:

@@ -28,11 +28,11 @@ def zone_choices() -> list[tuple[str, str]]:
     return [(name, name.replace("_", " ")) for name in placed]
 
 
-class OldMoneyField(forms.CharField):
+class OldMoneyField(forms.Field):
     """An amount in pounds, shillings and pence, kept in whole farthings."""
 
-    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
-        text = super().to_python(value)
+    def to_python(self, value: Any) -> int:
+        text = str(value or "").strip()
         if not text:
             return 0
         try:
@@ -55,7 +55,6 @@ class DemonstrationForm(forms.ModelForm[Demonstration]):
     token_rate_farthings = OldMoneyField(
         label=_("Token pay for a stook, in old money"),
         required=False,
-        max_length=30,
         help_text=_("Like 1s or 6d; empty for none. It is shown in new money too."),
     )
 

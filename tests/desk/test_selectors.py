@@ -47,7 +47,10 @@ class TodayTests(TestCase):
     def test_an_evening_within_a_day_asks_for_its_call_and_its_people(self):
         evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
         make_station(gathering=evening, places=3)
-        assert self.words() == ["Make the call for Pulling", "Find people for Pulling"]
+        assert self.words() == [
+            "Make the call for Pulling, Wed 12 Aug",
+            "Find people for Pulling, Wed 12 Aug",
+        ]
         assert self.today().tonight.gathering == evening
 
     def test_an_evening_called_off_asks_for_nothing(self):
@@ -56,9 +59,9 @@ class TodayTests(TestCase):
 
     def test_a_past_evening_asks_who_came_and_then_for_its_beets(self):
         past = self.gathering(title="Tuesday", ago=timedelta(days=1))
-        assert "Put down who came to Tuesday" in self.words()
+        assert "Put down who came to Tuesday, Tue 11 Aug" in self.words()
         make_turnout(gathering=past)
-        assert "Write in the beets of Tuesday" in self.words()
+        assert "Write in the beets of Tuesday, Tue 11 Aug" in self.words()
         make_entry(gathering=past)
         assert self.words() == ["Post the next evening"]
 

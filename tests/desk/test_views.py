@@ -1,6 +1,7 @@
 """The organiser's pages: set-up, today, the season board."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 from django.test import TestCase
 from django.urls import reverse
@@ -140,7 +141,7 @@ class OrganiserPageTests(TestCase):
         plot = Plot.objects.get(name="B")
         self.client.post(self.address("plot_edit", plot.pk), data | {"area": "2"})
         plot.refresh_from_db()
-        assert round(plot.area_m2, 1) == 50.6
+        assert plot.area_m2 == Decimal("50.59")
 
     def test_a_plot_of_that_name_is_refused_in_words(self):
         data = {"name": self.plot.name, "area": "1", "measure": "perch"}
