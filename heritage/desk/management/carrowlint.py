@@ -15,6 +15,7 @@ from typing import Any
 
 from allauth.account.models import EmailAddress
 from django.conf import settings
+from django.utils.text import slugify
 
 from heritage.dam import services as dams
 from heritage.dam.models import Dam
@@ -114,8 +115,7 @@ class Carrowlint:
             )
         self.account(self.scenario["visitor"])
         for name in self.scenario["with_mail"]:
-            address = f"{name.split()[0].lower()}@carrowlint.example"
-            email = address.encode("ascii", "ignore").decode()
+            email = f"{slugify(name.split()[0])}@carrowlint.example"
             self.enter(name, joined, email=email)
         for name in self.scenario["on_paper"]:
             self.enter(name, joined)
