@@ -1,0 +1,172 @@
+"""Every address of the site, asked for by everybody who might ask."""
+
+import re
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from django.test import Client, TestCase
+from django.urls import URLResolver, get_resolver
+
+from heritage.common.access import Role, declared_role
+from heritage.people.request import OTHERS
+from tests.factories import make_user
+from tests.people.world import World, make_keeper, make_world
+
+AT = "at/<slug:demonstration>/"
+KWARG = re.compile(r"<(?:\w+:)?(?P<name>\w+)>")
+
+# What stands in an address, by the folder it stands in: one line for each kind of row.
+BY_FOLDER = {
+    "people/": "volunteer",
+    "people/me/children/": "child",
+    "safety/": "briefing",
+    "safety/hazards/": "hazard",
+    "safety/versions/": "version",
+    "gatherings/": "gathering",
+    "gatherings/stations/": "station",
+    "tally/": "gathering",
+    "tally/evening/": "gathering",
+    "tally/statement/": "volunteer",
+    "dam/": "dam",
+    "dam/rets/": "ret",
+    "pictures/": "picture",
+    "set-up/plots/": "plot",
+}
+
+
+class Address(NamedTuple):
+    name: str
+    route: str
+    view: Any
+
+    @property
+    def role(self) -> Role:
+        role = declared_role(self.view)
+        assert role is not None, f"{self.name} declares no role"
+        return role
+
+
+def by_name(world: World) -> dict[str, Any]:
+    """Say what stands in an address, by the name of its keyword."""
+    return {
+        "demonstration": world.demonstration.slug,
+        "stage": "pulling",
+        "key": world.rows["picture"].key,
+        "calendar_key": world.rows["volunteer"].calendar_key,
+        "size": "small",
+        "entry_pk": world.rows["entry"].pk,
+        "uid": world.rows["gathering"].uid,
+    }
+
+
+def addresses(resolver: Any = None, space: str = "", route: str = "") -> Iterator:
+    for pattern in (resolver or get_resolver()).url_patterns:
+        whole = f"{route}{pattern.pattern}"
+        if isinstance(pattern, URLResolver):
+            yield from addresses(pattern, pattern.namespace or space, whole)
+        else:
+            yield Address(f"{space}:{pattern.name}", whole, pattern.callback)
+
+
+def ours() -> list[Address]:
+    return [one for one in addresses() if not one.view.__module__.startswith(OTHERS)]
+
+
+def private_calendar(address: Address) -> bool:
+    return address.name.startswith("diary:") and "<" in address.route.replace(AT, "")
+
+
+def path_to(address: Address, world: World) -> str:
+    """Fill an address in from the world's rows."""
+    values = by_name(world)
+    if private_calendar(address):
+        values["key"] = values["calendar_key"]
+
+    def value(match: re.Match[str]) -> str:
+        name = match["name"]
+        if name in values:
+            return str(values[name])
+        folder = KWARG.sub("", address.route[: match.start()].removeprefix(AT))
+        kind = BY_FOLDER.get(folder.replace("//", "/"))
+        assert kind, f"Tell BY_FOLDER what <{name}> is in {address.route}"
+        return str(world.rows[kind].pk)
+
+    return "/" + KWARG.sub(value, address.route)
+
+
+def ask(user: Any, path: str) -> int:
+    """Return the status of the answer; a file that is sent is read and closed."""
+    client = Client(raise_request_exception=False)
+    if user:
+        client.force_login(user)
+    response = client.get(path)
+    if response.streaming:
+        b"".join(response.streaming_content)
+    response.close()
+    return response.status_code
+
+
+class EveryAddressTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.world, cls.elsewhere = make_world(), make_world()
+        users = cls.world.users
+        cls.askers = {
+            "visitor": (None, Role.VISITOR),
+            "account": (make_user(), Role.ACCOUNT),
+            "gone": (users["gone"], Role.ACCOUNT),
+            "volunteer": (users["volunteer"], Role.VOLUNTEER),
+            "lead": (users["lead"], Role.LEAD),
+            "organiser": (users["organiser"], Role.ORGANISER),
+            "keeper": (make_keeper(), Role.KEEPER),
+            "stranger": (cls.elsewhere.users["volunteer"], Role.ACCOUNT),
+            "strange organiser": (cls.elsewhere.users["organiser"], Role.ACCOUNT),
+        }
+
+    def test_every_view_declares_who_it_opens_to(self):
+        found = ours()
+        assert len(found) > 20
+        assert [one.name for one in found if declared_role(one.view) is None] == []
+
+    def test_nobody_gets_a_page_above_their_role(self):
+        for address in ours():
+            path, answers = path_to(address, self.world), {}
+            for asker, (user, role) in self.askers.items():
+                with self.subTest(asker=asker, address=address.name):
+                    answers[asker] = status = ask(user, path)
+                    assert status < 500
+                    if role < address.role:
+                        assert status in {302, 403, 404, 405}
+            with self.subTest(address=address.name):
+                # An address nobody can reach was filled in wrongly, and proves nothing.
+                allowed = {
+                    answers.get(asker)
+                    for asker, (_, role) in self.askers.items()
+                    if role >= address.role
+                }
+                assert allowed & {200, 302, 304, 405}, answers
+
+    def test_another_demonstrations_rows_are_not_there(self):
+        """Organisers who write a stranger's number into their own address get 404."""
+        user = self.world.users["organiser"]
+        mine = self.world.demonstration.slug
+        theirs = self.elsewhere.demonstration.slug
+        for address in ours():
+            if not KWARG.search(address.route.replace(AT, "")):
+                continue
+            if "<slug:stage>" in address.route or not address.route.startswith(AT):
+                continue
+            path = path_to(address, self.elsewhere).replace(f"/{theirs}/", f"/{mine}/")
+            with self.subTest(address=address.name):
+                assert ask(user, path) in {404, 405}
+
+
+class ClosedDemonstrationTests(TestCase):
+    def test_a_closed_demonstration_is_not_there_for_strangers(self):
+        closed, elsewhere = make_world(is_public=False), make_world()
+        for address in ours():
+            if not address.route.startswith(AT) or private_calendar(address):
+                continue
+            for user in (None, elsewhere.users["organiser"], closed.users["gone"]):
+                with self.subTest(address=address.name, user=str(user)):
+                    assert ask(user, path_to(address, closed)) == 404
