@@ -153,9 +153,7 @@ class BriefingTests(TestCase):
     def test_publishing_the_same_words_again_is_refused(self):
         briefing = self.compose()
         self.publish(briefing)
-        with pytest.raises(
-            ValidationError, match="Nothing has changed"
-        ):
+        with pytest.raises(ValidationError, match="Nothing has changed"):
             self.publish(briefing)
 
     def test_a_changed_control_makes_a_new_version_and_voids_what_was_heard(self):

@@ -48,9 +48,7 @@ def general_cautions() -> tuple[GeneralCaution, ...]:
         GeneralCaution(
             Mark.PROHIBITION,
             _("Children and machines"),
-            _(
-                "No child rides on or works at tractor, trailer or machine."
-            ),
+            _("No child rides on or works at tractor, trailer or machine."),
         ),
         GeneralCaution(
             Mark.MANDATORY,
@@ -81,9 +79,7 @@ def general_cautions() -> tuple[GeneralCaution, ...]:
         GeneralCaution(
             Mark.PROHIBITION,
             _("Retting water"),
-            _(
-                "Do not let it into a ditch or river unless the regulator agrees."
-            ),
+            _("Do not let it into a ditch or river unless the regulator agrees."),
         ),
     )
 

@@ -1,0 +1,152 @@
+from django.test import TestCase
+
+from heritage.calc.risk import RiskBand
+from heritage.safety import selectors, services
+from heritage.safety.selectors.hazards import BAND_WORDS
+from tests.factories import (
+    NOW,
+    make_acknowledgement,
+    make_briefing,
+    make_briefing_version,
+    make_demonstration,
+    make_hazard,
+    make_organiser,
+    make_volunteer,
+)
+
+
+class HearingTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        cls.ann = make_volunteer(demonstration=cls.place)
+        cls.bob = make_volunteer(demonstration=cls.place)
+        cls.pulling = make_briefing(demonstration=cls.place, title="Pulling")
+        cls.unpublished = make_briefing(demonstration=cls.place, title="Tying")
+        cls.version = make_briefing_version(briefing=cls.pulling)
+        make_acknowledgement(version=cls.version, volunteer=cls.ann)
+
+    def test_what_was_heard_counts_for_the_current_version_alone(self):
+        with self.assertNumQueries(1):
+            assert selectors.briefings_heard(self.ann) == {self.pulling.pk}
+        assert selectors.briefings_heard(self.bob) == set()
+        make_briefing_version(briefing=self.pulling)
+        assert selectors.briefings_heard(self.ann) == set()
+
+    def test_what_is_missing_is_said_for_everybody_in_one_query(self):
+        asked = [self.pulling, self.unpublished]
+        with self.assertNumQueries(1):
+            missing = selectors.missing_briefings([self.ann, self.bob], asked)
+        assert missing == {
+            self.ann.pk: (self.unpublished,),
+            self.bob.pk: (self.pulling, self.unpublished),
+        }
+
+    def test_the_list_hides_drafts_from_volunteers(self):
+        with self.assertNumQueries(3):
+            lines = selectors.briefing_lines(self.place, self.ann, with_drafts=False)
+        assert [(line.version, line.is_heard) for line in lines] == [(1, True)]
+        lines = selectors.briefing_lines(self.place, None, with_drafts=True)
+        assert [(line.version, line.is_heard) for line in lines] == [
+            (1, False),
+            (None, False),
+        ]
+
+    def test_the_page_puts_the_reader_before_their_children(self):
+        child = make_volunteer(
+            demonstration=self.place,
+            user=None,
+            name="Aaron",
+            age_band="from_13",
+            guardian=self.ann,
+        )
+        with self.assertNumQueries(3):
+            page = selectors.briefing_page(self.pulling, self.ann)
+        assert [(one.volunteer, one.is_self, one.is_heard) for one in page.hearers] == [
+            (self.ann, True, True),
+            (child, False, False),
+        ]
+        assert page.words == self.version.content
+
+    def test_a_page_without_version_or_reader_is_empty(self):
+        page = selectors.briefing_page(self.unpublished, None)
+        assert (page.version, page.words, page.hearers) == (None, {}, ())
+
+    def test_the_tick_list_costs_the_same_for_two_or_twenty(self):
+        for count in (0, 18):
+            for _ in range(count):
+                person = make_volunteer(demonstration=self.place)
+                make_acknowledgement(version=self.version, volunteer=person)
+            with self.assertNumQueries(4):
+                ticks = selectors.tick_list(self.pulling)
+                names = [str(tick.volunteer) for tick in ticks.heard]
+            assert len(names) == 1 + count
+            assert ticks.waiting == (self.bob,)
+            assert ticks.to_hear_again == ()
+
+    def test_before_the_first_version_everybody_waits(self):
+        ticks = selectors.tick_list(self.unpublished)
+        assert ticks.version_number == 0
+        assert set(ticks.waiting) == {self.ann, self.bob}
+
+
+class HazardPageTests(TestCase):
+    def test_two_queries_for_one_hazard_or_for_the_library(self):
+        place = make_demonstration()
+        make_hazard(demonstration=place, severity=5, likelihood=3)
+        for more in (False, True):
+            if more:
+                services.load_starting_library(demonstration=place)
+            with self.assertNumQueries(2):
+                page = selectors.hazard_page(place)
+                texts = [
+                    str(one)
+                    for line in page.lines
+                    for one in line.hazard.controls.all()
+                ]
+            assert len(texts) >= len(page.lines) >= 1
+        worst = page.lines[0]
+        assert worst.before.severity_words == "5, death"
+        assert worst.before.likelihood_words == "3, possible"
+        assert worst.before.band_words == "too high as it is"
+        assert page.without_name == sum(line.lacks_name for line in page.lines) > 0
+
+    def test_the_band_table_has_every_grade_and_every_band(self):
+        table = selectors.band_table()
+        assert table[0][0] == "5, death"
+        assert [len(cells) for _, cells in table] == [5] * 5
+        said = {cell for _, cells in table for cell in cells}
+        assert said == {str(BAND_WORDS[band]) for band in RiskBand}
+
+
+class WordsTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        cls.nora = make_organiser(demonstration=cls.place)
+        cls.briefing = make_briefing(demonstration=cls.place)
+        cls.briefing.hazards.add(
+            make_hazard(demonstration=cls.place, caution="Keep out of the water.")
+        )
+
+    def test_the_words_hold_the_hazards_cautions_and_rules(self):
+        words = selectors.words_of(self.briefing)
+        assert words["cautions"][0]["text"] == "Keep out of the water."
+        assert words["hazards"][0]["controller"] == "Nora Bell"
+        assert words["jurisdiction"] == "Northern Ireland"
+        assert any(
+            "30 minutes after the last thunder" in r for r in words["stop_rules"]
+        )
+
+    def test_nothing_is_changed_until_something_is(self):
+        version = services.publish(briefing=self.briefing, user=self.nora.user, now=NOW)
+        assert not selectors.has_changed(self.briefing, version)
+        self.briefing.task = "Pull by hand, slowly."
+        assert selectors.has_changed(self.briefing, version)
+        assert selectors.has_changed(self.briefing, None)
+
+    def test_the_general_cautions_carry_the_main_dangers(self):
+        texts = " ".join(one.text for one in selectors.general_cautions())
+        for words in ("alone", "Do not jump in", "30 minutes", "guard"):
+            assert words in texts
+        assert selectors.young_people_rules("ni")
