@@ -223,7 +223,7 @@ def least_age(jurisdiction: str, work: str) -> AgeRule:
 
 
 def rules(jurisdiction: str) -> tuple[AgeRule, ...]:
-    """Return every rule of a place that keeps somebody out, each once.
+    """Return every rule applied in a place that keeps somebody out, each once.
 
     Parameters
     ----------
@@ -233,21 +233,37 @@ def rules(jurisdiction: str) -> tuple[AgeRule, ...]:
     Returns
     -------
     tuple of AgeRule
-        Those with a least age, the published ones behind ours included, in the
-        order of the work.
+        Those with a least age, in the order of the work.
 
     Raises
     ------
     ValueError
         If the jurisdiction is not one of those named.
     """
-    found: dict[AgeRule, None] = {}
-    for work in WORKS:
-        published = published_rule(jurisdiction, work)
-        for rule in (published, least_age(jurisdiction, work)):
-            if rule and rule.least_age:
-                found[rule] = None
-    return tuple(found)
+    applied = dict.fromkeys(least_age(jurisdiction, work) for work in WORKS)
+    return tuple(rule for rule in applied if rule.least_age)
+
+
+def published_rules(jurisdiction: str) -> tuple[AgeRule, ...]:
+    """Return the regulators' own rules known for a place, each once.
+
+    Parameters
+    ----------
+    jurisdiction : {"gb", "ni", "ie", "elsewhere"}
+        Whose rules apply. None is known for ``"elsewhere"``.
+
+    Returns
+    -------
+    tuple of AgeRule
+        The published rules, in the order of the work.
+
+    Raises
+    ------
+    ValueError
+        If the jurisdiction is not one of those named.
+    """
+    known = dict.fromkeys(published_rule(jurisdiction, work) for work in WORKS)
+    return tuple(rule for rule in known if rule)
 
 
 def _stricter(published: AgeRule | None, own: AgeRule) -> AgeRule:

@@ -110,7 +110,9 @@ class PersonForm(forms.Form):
         label=_("Guardian"),
         required=False,
         empty_label=_("none: they are 18 or over"),
-        help_text=_("The adult volunteer who answers for somebody under 18."),
+        help_text=_(
+            "Needed for somebody under 18: the adult volunteer who answers for them."
+        ),
     )
 
     def __init__(

@@ -32,6 +32,16 @@ BRIEFING_FIELDS = [
     "welfare",
     "not_for",
 ]
+LONG_FIELDS = (
+    "task",
+    "stop_signal",
+    "no_go",
+    "clothing",
+    "first_aid",
+    "emergency",
+    "welfare",
+    "not_for",
+)
 
 
 class HazardForm(forms.ModelForm[Hazard]):
@@ -52,7 +62,11 @@ class HazardForm(forms.ModelForm[Hazard]):
             "caution",
             "mark",
         ]
-        widgets = {"harm": forms.Textarea(attrs={"rows": 3})}
+        widgets = {
+            "harm": forms.Textarea(attrs={"rows": 3}),
+            "severity_reason": forms.Textarea(attrs={"rows": 2}),
+            "caution": forms.Textarea(attrs={"rows": 2}),
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -106,11 +120,9 @@ class BriefingForm(forms.ModelForm[Briefing]):
     class Meta:
         model = Briefing
         fields = [*BRIEFING_FIELDS, "hazards"]
-        widgets = {
-            "hazards": forms.CheckboxSelectMultiple,
-            "task": forms.Textarea(attrs={"rows": 3}),
-            "emergency": forms.Textarea(attrs={"rows": 3}),
-        }
+        widgets: dict[str, Any] = {
+            name: forms.Textarea(attrs={"rows": 2}) for name in LONG_FIELDS
+        } | {"hazards": forms.CheckboxSelectMultiple}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -8,6 +8,7 @@ from heritage.calc.young_people import (
     WORKS,
     least_age,
     published_rule,
+    published_rules,
     rules,
 )
 
@@ -67,10 +68,16 @@ def test_a_published_rule_speaks_when_it_is_as_strict_as_ours():
 
 
 def test_the_rules_of_a_place_are_named_once_each():
-    found = rules("gb")
-    assert len(found) == len(set(found))
-    assert {rule.least_age for rule in found} == {13, 16, 18}
-    assert {rule.least_age for rule in rules("ie")} == {7, 14, 16, 18}
+    for place in JURISDICTIONS:
+        found = rules(place)
+        assert len(found) == len(set(found))
+        assert {rule.least_age for rule in found} == {16, 18}
+        assert {rule.least_age for rule in published_rules(place)} == {
+            "gb": {13, 16},
+            "ni": {13},
+            "ie": {7, 14},
+            "elsewhere": set(),
+        }[place]
 
 
 def test_unknown_places_and_works_are_refused_by_name():

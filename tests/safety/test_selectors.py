@@ -149,4 +149,6 @@ class WordsTests(TestCase):
         texts = " ".join(one.text for one in selectors.general_cautions())
         for words in ("alone", "Do not jump in", "30 minutes", "guard"):
             assert words in texts
-        assert selectors.young_people_rules("ni")
+        rules = selectors.young_people_rules("ni")
+        assert {rule.least_age for rule in rules.published} == {13}
+        assert {rule.least_age for rule in rules.kept} == {16, 18}

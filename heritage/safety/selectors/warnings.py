@@ -43,7 +43,7 @@ def general_cautions() -> tuple[GeneralCaution, ...]:
         GeneralCaution(
             Mark.PROHIBITION,
             _("A missing guard"),
-            _("Without every guard the machine does not run in public that day."),
+            _("Do not run the machine in public with any guard missing."),
         ),
         GeneralCaution(
             Mark.PROHIBITION,
@@ -79,11 +79,21 @@ def general_cautions() -> tuple[GeneralCaution, ...]:
         GeneralCaution(
             Mark.PROHIBITION,
             _("Retting water"),
-            _("Do not let it into a ditch or river unless the regulator agrees."),
+            _("Do not let it into drain, ditch or river unless the regulator agrees."),
         ),
     )
 
 
-def young_people_rules(jurisdiction: str) -> tuple[young_people.AgeRule, ...]:
-    """Return the age rules that apply under a jurisdiction, with their sources."""
-    return young_people.rules(jurisdiction)
+@dataclass(frozen=True, slots=True)
+class AgeRules:
+    """The age rules kept here, and the published ones behind them."""
+
+    kept: tuple[young_people.AgeRule, ...]
+    published: tuple[young_people.AgeRule, ...]
+
+
+def young_people_rules(jurisdiction: str) -> AgeRules:
+    """Return the age rules that hold under a jurisdiction, with their sources."""
+    return AgeRules(
+        young_people.rules(jurisdiction), young_people.published_rules(jurisdiction)
+    )
