@@ -208,7 +208,9 @@ def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
 def readings_import(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a logger's file and show every row with its verdict; keep nothing."""
     now, found = clock.now(), _ret(request, pk)
-    form = forms.ReadingsFileForm(_typed(request), request.FILES)
+    form = forms.ReadingsFileForm(
+        _typed(request), request.FILES if request.method == "POST" else None
+    )
     preview = _try(
         request,
         form,

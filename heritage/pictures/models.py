@@ -5,10 +5,12 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of, private_key
 from heritage.gatherings.models import Gathering
+from heritage.kits.imaging import SMALL
 from heritage.season.models import Demonstration, Stage
 
 
@@ -41,6 +43,12 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
 
     def in_order(self) -> Self:
         return self.order_by("taken_on", "pk")
+
+    def newest_first(self) -> Self:
+        return self.order_by("-taken_on", "-pk")
+
+    def same_file(self, sha256: str) -> Self:
+        return self.filter(sha256=sha256)
 
 
 def original_path(picture: "Picture", name: str) -> str:
@@ -117,3 +125,32 @@ class Picture(models.Model):
 
     def __str__(self) -> str:
         return self.caption
+
+    def get_absolute_url(self) -> str:
+        return reverse("pictures:picture", args=[self.demonstration.slug, self.pk])
+
+    @property
+    def large_url(self) -> str:
+        """The address of the picture for a page of its own."""
+        return self._file_url("large")
+
+    @property
+    def small_url(self) -> str:
+        """The address of the picture for a page of many."""
+        return self._file_url("small")
+
+    def _file_url(self, size: str) -> str:
+        return reverse("pictures:file", args=[self.demonstration.slug, self.key, size])
+
+    @property
+    def small_width(self) -> int:
+        """The width of the small copy, which keeps the large one's shape."""
+        return round(self.width * self._shrink)
+
+    @property
+    def small_height(self) -> int:
+        return round(self.height * self._shrink)
+
+    @property
+    def _shrink(self) -> float:
+        return min(1.0, SMALL / max(self.width, self.height))

@@ -330,6 +330,10 @@ class ImportTests(Pages):
             follow=True,
         )
 
+    def test_an_untouched_form_complains_of_nothing(self):
+        form = self.get("readings_import", self.ret.pk).context["form"]
+        assert not form.errors
+
     def test_a_look_lists_every_row_and_keeps_nothing(self):
         before = Reading.objects.count()
         words = self.words(self.look())

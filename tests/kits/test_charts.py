@@ -221,3 +221,31 @@ def test_numbers_are_written_as_people_write_them():
         "00:30",
         "00:00",
     ]
+
+
+def test_light_that_fails_before_the_start_still_shows():
+    drawing = make_light_window(starts=21.5, ends=23, stop=20.0, sunset=20.4, dusk=21)
+    assert "Stop 20:00" in words(drawing)
+    assert min(m.x1 for m in drawing.marks if isinstance(m, Line)) >= 0
+
+
+def test_a_moment_outside_the_asked_hours_is_told_but_not_drawn():
+    drawing = make_light_window(starts=10, ends=12, first=9, last=13)
+    assert not any("Sunset" in word for word in words(drawing))
+    assert "Sunset at 21:18." in drawing.description
+
+
+def test_today_between_two_days_does_not_break_the_line():
+    lines = [
+        m for m in make_ret_curve(today=4.5).marks if getattr(m, "role", "") == "crop"
+    ]
+    assert lines[0].points[-1] == lines[1].points[0]
+
+
+def test_a_test_window_that_is_over_is_not_shaded():
+    shaded = [
+        m
+        for m in make_ret_curve(window=(0.0, 0.0)).marks
+        if getattr(m, "role", "") == "light"
+    ]
+    assert len(shaded) == 1  # the legend's

@@ -214,3 +214,12 @@ def test_a_zone_without_changes_has_none():
     assert onsets("UTC", 2000, 2030) == ()
     (zone,) = read(make_feed(timezone="UTC")).named("VTIMEZONE")
     assert [part.name for part in zone.parts] == ["STANDARD"]
+
+
+def test_changes_without_a_yearly_rule_are_written_singly():
+    """Cairo: the last Friday of April, the last Thursday of October."""
+    with_rule = read(make_feed(timezone="Africa/Cairo")).named("VTIMEZONE")[0]
+    assert all(part.all("RRULE") for part in with_rule.parts)
+    without = read(make_feed(timezone="Africa/Casablanca")).named("VTIMEZONE")[0]
+    assert not any(part.all("RRULE") for part in without.parts)
+    assert len(without.parts) > 10

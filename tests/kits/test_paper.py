@@ -335,3 +335,38 @@ def test_a_heading_stays_with_its_figure_and_caption():
     assert "The figure" not in pages[0]
     assert "The figure" in pages[1]
     assert "The caption" in pages[1]
+
+
+def test_a_title_longer_than_a_page_is_bookmarked_once():
+    pdf = make_sheet(Heading("word " * 700))
+    outline = PdfReader(BytesIO(pdf)).outline
+    assert len(outline[1]) == 1
+    assert text_of(pdf).count("word") >= 700
+
+
+def test_writing_lines_carry_on_over_the_page():
+    pdf = make_sheet(Para("Notes follow."), Lines(40))
+    with pdfplumber.open(BytesIO(pdf)) as opened:
+        counts = [
+            sum(line["width"] > 400 and line["height"] == 0 for line in page.lines)
+            for page in opened.pages
+        ]
+    # Besides the lines: the masthead's two rules, the head's one, each foot's one.
+    assert len(counts) == 2
+    assert sum(counts) == 40 + 2 + 1 + 2
+
+
+def test_something_else_is_not_a_block():
+    with pytest.raises(TypeError, match="No such block"):
+        make_sheet("only words")
+
+
+def test_lines_and_signatures_need_no_label():
+    assert "Signed" in text_of(make_sheet(Lines(2), Signature("")))
+
+
+def test_subject_and_author_are_the_callers_if_given():
+    pdf = make_sheet(author="A lead", subject="How to pull")
+    info = PdfReader(BytesIO(pdf)).metadata
+    assert (info.author, info.subject) == ("A lead", "How to pull")
+    assert PdfReader(BytesIO(make_sheet(subtitle="", footer=None))).metadata.title

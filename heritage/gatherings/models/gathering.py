@@ -177,6 +177,10 @@ class Station(models.Model):
     )
     note = models.CharField(_("what the work is"), max_length=240, blank=True)
 
+    # Filled in by `with_counts` alone.
+    held: int
+    waiting: int
+
     objects = StationQuerySet.as_manager()
 
     class Meta:

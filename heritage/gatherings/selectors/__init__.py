@@ -24,6 +24,7 @@ from heritage.gatherings.selectors.page import (
     gathering_page,
     shown_name,
 )
+from heritage.gatherings.selectors.sheet import SheetStation, SignInSheet, sign_in_sheet
 from heritage.gatherings.selectors.turnout import (
     TurnoutPage,
     TurnoutRow,
@@ -39,6 +40,8 @@ __all__ = [
     "Mine",
     "Place",
     "Refusal",
+    "SheetStation",
+    "SignInSheet",
     "StationView",
     "TurnoutPage",
     "TurnoutRow",
@@ -56,5 +59,6 @@ __all__ = [
     "next_gatherings",
     "refusal",
     "shown_name",
+    "sign_in_sheet",
     "turnout_page",
 ]

@@ -104,20 +104,21 @@ def light_window(
     """
     named = [("Stop", stop), ("Sunset", sunset), ("Dusk", dusk)]
     moments = [(name, at) for name, at in named if at is not None]
-    low = first if first is not None else int(starts - 0.5)
-    latest = max([ends, *(at for _, at in moments)])
-    high = last if last is not None else int(latest + 1.5)
+    known = [starts, ends, *(at for _, at in moments)]
+    low = first if first is not None else int(min(known) - 0.5)
+    high = last if last is not None else int(max(known) + 1.5)
     scale = Scale(low, high, EDGE + 6, WIDTH - EDGE - 6)
     marks: list[Mark] = [heading(title), *_sky(scale, sunset, dusk, high)]
     marks += _asked(scale, starts, ends)
     marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
     foot = TOP + DEEP
-    for row, (name, at) in enumerate(sorted(moments, key=lambda moment: moment[1])):
+    shown = sorted((at, name) for name, at in moments if low <= at <= high)
+    for row, (at, name) in enumerate(shown):
         y = foot + FLAG_PITCH * (row + 1)
         marks += flag(scale(at), TOP, y, f"{name} {clock(at)}")
-    if stop is not None:
+    if stop is not None and low <= stop <= high:
         marks.append(Line(scale(stop), TOP - 4, scale(stop), foot + 4, "action", 3))
-    axis = foot + FLAG_PITCH * len(moments) + 10
+    axis = foot + FLAG_PITCH * len(shown) + 10
     marks += _hours(scale, axis)
     said = _told(starts, ends, moments, sunset, dusk)
     return Drawing(WIDTH, axis + 40, tuple(marks), title, said)

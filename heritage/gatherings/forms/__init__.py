@@ -1,0 +1,31 @@
+"""What is asked on the gatherings' pages."""
+
+from heritage.gatherings.forms.call import CallForm
+from heritage.gatherings.forms.places import PlaceForm, SignUpForm
+from heritage.gatherings.forms.posting import (
+    BaseStationFormSet,
+    GatheringForm,
+    StationForm,
+    gathering_initial,
+    starting_stations,
+    station_initial,
+    station_rows,
+    typed_rows,
+)
+from heritage.gatherings.forms.turnout import TurnoutForm, WalkInForm
+
+__all__ = [
+    "BaseStationFormSet",
+    "CallForm",
+    "GatheringForm",
+    "PlaceForm",
+    "SignUpForm",
+    "StationForm",
+    "TurnoutForm",
+    "WalkInForm",
+    "gathering_initial",
+    "starting_stations",
+    "station_initial",
+    "station_rows",
+    "typed_rows",
+]

@@ -1,0 +1,111 @@
+"""The call: the weather at the gate, and what is decided."""
+
+import uuid
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout, Row
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.gatherings.models import Decision
+
+MPH_TO_MS = 0.44704
+KMH_TO_MS = 1 / 3.6
+WIND = {"mph": MPH_TO_MS, "kmh": KMH_TO_MS, "ms": 1.0}
+WET_MM = "0.2"
+
+
+def _number(label: Any, least: float, most: float, hint: Any) -> forms.FloatField:
+    return forms.FloatField(
+        label=label,
+        min_value=least,
+        max_value=most,
+        required=False,
+        help_text=hint,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+    )
+
+
+class CallForm(forms.Form):
+    """Everything may stay empty; what is not known is said to be unknown."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    rain_mm_per_h = _number(
+        _("Rain"), 0, 200, _("Millimetres an hour. 0 for dry; drizzle is about 0.2.")
+    )
+    wind = _number(_("Wind"), 0, 150, _("The steady wind, not the gusts."))
+    wind_in = forms.ChoiceField(
+        label=_("Wind is in"),
+        choices=[
+            ("mph", _("miles an hour")),
+            ("kmh", _("kilometres an hour")),
+            ("ms", _("metres a second")),
+        ],
+        initial="mph",
+    )
+    temp_c = _number(_("Temperature"), -30, 50, _("Degrees Celsius."))
+    relative_humidity = _number(_("Humidity"), 0, 100, _("Per cent."))
+    minutes_since_thunder = _number(
+        _("Minutes since thunder was heard"),
+        0,
+        1440,
+        _("Leave it empty if there was none. Under 30, nobody goes back out."),
+    )
+    flash_to_bang_s = _number(
+        _("Seconds from flash to bang"), 0, 300, _("30 or less: take cover at once.")
+    )
+    canopy_wet_mm = forms.TypedChoiceField(
+        label=_("The crop"),
+        choices=[
+            ("", _("nobody has looked")),
+            ("0", _("dry: hands stay dry")),
+            (WET_MM, _("wet: hands come away wet (counted as 0.2 mm)")),
+        ],
+        coerce=float,
+        empty_value=None,
+        required=False,
+    )
+    decision = forms.ChoiceField(
+        label=_("You decide"),
+        choices=Decision,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    note = forms.CharField(
+        label=_("In your own words"),
+        max_length=300,
+        required=False,
+        help_text=_("Goes into the letter if it is called off, and onto the page."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["key"].initial = uuid.uuid4
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+        self.helper.layout = Layout(
+            "key",
+            Fieldset(
+                _("At the gate"),
+                Row("rain_mm_per_h", "canopy_wet_mm"),
+                Row("wind", "wind_in"),
+                Row("temp_c", "relative_humidity"),
+            ),
+            Fieldset(_("Thunder"), Row("minutes_since_thunder", "flash_to_bang_s")),
+        )
+
+    def readings(self) -> dict[str, float | None]:
+        """Return what was read, in the units of the calculation."""
+        data = self.cleaned_data
+        wind = data["wind"]
+        return {
+            "rain_mm_per_h": data["rain_mm_per_h"],
+            "wind_ms": None if wind is None else wind * WIND[data["wind_in"]],
+            "temp_c": data["temp_c"],
+            "relative_humidity": data["relative_humidity"],
+            "minutes_since_thunder": data["minutes_since_thunder"],
+            "flash_to_bang_s": data["flash_to_bang_s"],
+            "canopy_wet_mm": data["canopy_wet_mm"],
+        }

@@ -1,0 +1,43 @@
+"""How the gatherings' views reach a row, and give a refusal back."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.shortcuts import get_object_or_404
+
+from heritage.gatherings.models import Gathering
+from heritage.people.request import Request
+
+# Where the service's name for a thing differs from the field it was typed in.
+TYPED_IN = {"starts_at": "starts", "ends_at": "ends"}
+
+
+def seen(request: Request, pk: int) -> Gathering:
+    """Return a gathering the reader may see, or answer 404."""
+    rows = Gathering.objects.visible_to(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.for_page(), pk=pk)
+
+
+def led(request: Request, pk: int) -> Gathering:
+    """Return a gathering the reader leads or organises, or answer 404."""
+    rows = Gathering.objects.led_by(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.for_page(), pk=pk)
+
+
+def managed(request: Request, pk: int) -> Gathering:
+    """Return a gathering the reader organises, or answer 404."""
+    rows = Gathering.objects.managed_by(request.user)
+    rows = rows.of(request.standing.demonstration)
+    return get_object_or_404(rows.for_page(), pk=pk)
+
+
+def put_back(form: forms.Form, error: ValidationError) -> None:
+    """Give a service's refusal back to the fields it speaks of."""
+    if not hasattr(error, "error_dict"):
+        form.add_error(None, error)
+        return
+    found: dict[str, Any] = error.error_dict
+    for name, errors in found.items():
+        field = TYPED_IN.get(name, name)
+        form.add_error(field if field in form.fields else None, errors)

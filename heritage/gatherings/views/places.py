@@ -1,0 +1,91 @@
+"""The buttons of a gathering's page: sign up, give up, move."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.gatherings import services
+from heritage.gatherings.forms import PlaceForm, SignUpForm
+from heritage.gatherings.models import SignUp, SignUpStatus
+from heritage.gatherings.views.doors import led, seen
+from heritage.people.request import VolunteerRequest
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def sign_up(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Ask for a place for oneself, or for somebody one answers for."""
+    gathering = seen(request, pk)
+    form = PlaceForm(request.POST, gathering=gathering)
+    if data := _read(request, form):
+        try:
+            entry = services.sign_up(
+                station=data["station"],
+                volunteer=data["volunteer"],
+                by=request.user,
+                now=clock.now(),
+            )
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(request, _outcome(entry))
+    return redirect(gathering)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def give_up(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Give a place or a turn back."""
+    gathering = seen(request, pk)
+    form = SignUpForm(request.POST, gathering=gathering)
+    if data := _read(request, form):
+        try:
+            services.give_up(sign_up=data["sign_up"], by=request.user, now=clock.now())
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(
+                request, _("%s has given the place back.") % data["sign_up"].volunteer
+            )
+    return redirect(gathering)
+
+
+@opens_to(Role.LEAD)
+@require_POST
+def move(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Move somebody to another station."""
+    gathering = led(request, pk)
+    form = SignUpForm(request.POST, gathering=gathering)
+    form.fields["station"].required = True
+    if data := _read(request, form):
+        try:
+            services.move(by=request.user, now=clock.now(), **data)
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            words = _("%(who)s is at %(station)s now.")
+            who = {"who": data["sign_up"].volunteer, "station": data["station"]}
+            messages.success(request, words % who)
+    return redirect(gathering)
+
+
+def _read(request: VolunteerRequest, form: forms.Form) -> dict[str, Any] | None:
+    if form.is_valid():
+        return form.cleaned_data
+    messages.error(request, _("The page was out of date. Choose again, please."))
+    return None
+
+
+def _outcome(entry: SignUp) -> str:
+    who = {"who": entry.volunteer, "station": entry.station}
+    if entry.status == SignUpStatus.HELD:
+        return _("%(who)s has a place at %(station)s.") % who
+    return _("%(station)s is full. %(who)s is on the waiting list.") % who

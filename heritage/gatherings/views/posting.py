@@ -1,0 +1,134 @@
+"""Posting a gathering, changing it, copying it, throwing a draft away."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.gatherings import services
+from heritage.gatherings.forms import (
+    BaseStationFormSet,
+    GatheringForm,
+    gathering_initial,
+    starting_stations,
+    station_initial,
+    station_rows,
+    typed_rows,
+)
+from heritage.gatherings.models import Gathering
+from heritage.gatherings.views.doors import managed, put_back
+from heritage.people.request import VolunteerRequest
+from heritage.season.models import Stage
+
+Forms = tuple[GatheringForm, BaseStationFormSet]
+Initial = tuple[dict[str, Any], list[dict[str, Any]]]
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def post(request: VolunteerRequest) -> HttpResponse:
+    """Post an evening of pulling, or keep it as a draft."""
+    initial = {"stage": Stage.PULLING, "title": _("Pulling evening")}
+    forms = _forms(request, None, (initial, starting_stations()))
+    return _answer(request, None, forms, "gatherings/gathering_post.html")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def copy(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Post a gathering like another one, on another day."""
+    source = managed(request, pk)
+    stations = [station_initial(row, copied=True) for row in source.stations.in_order()]
+    initial = gathering_initial(source) | {"day": None}
+    forms = _forms(request, None, (initial, stations))
+    return _answer(request, None, forms, "gatherings/gathering_post.html")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change a gathering; a new time or place is told to everybody signed up."""
+    row = managed(request, pk)
+    stations = [station_initial(one) for one in row.stations.in_order()]
+    forms = _forms(request, row, (gathering_initial(row), stations))
+    return _answer(request, row, forms, "gatherings/gathering_edit.html")
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Throw a draft away."""
+    row = managed(request, pk)
+    try:
+        services.delete_draft(gathering=row)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return redirect(row)
+    messages.success(request, _("The draft is gone."))
+    return redirect("gatherings:list", row.demonstration.slug)
+
+
+def _forms(request: VolunteerRequest, row: Gathering | None, initial: Initial) -> Forms:
+    """Return the forms as they begin, as typed, or as typed with a row more."""
+    first, rows = initial
+    data = request.POST if request.method == "POST" else None
+    if data is not None and "add" in data:
+        first = {name: data.get(name, "") for name in GatheringForm.base_fields}
+        rows, data = [*typed_rows(data), {}], None
+    where = request.standing.demonstration
+    form = GatheringForm(data, initial=first, demonstration=where, gathering=row)
+    return form, station_rows(data, initial=rows, demonstration=where, gathering=row)
+
+
+def _answer(
+    request: VolunteerRequest, row: Gathering | None, forms: Forms, template: str
+) -> HttpResponse:
+    form, rows = forms
+    # Both are asked, so that the page names everything there is to put right.
+    if all([form.is_valid(), rows.is_valid()]):
+        try:
+            kept = _keep(request, row, forms)
+        except ValidationError as error:
+            put_back(form, error)
+        else:
+            messages.success(request, _kept_words(kept))
+            return redirect(kept)
+    context = {"form": form, "rows": rows, "gathering": row}
+    return render(request, template, context)
+
+
+def _keep(request: VolunteerRequest, row: Gathering | None, forms: Forms) -> Gathering:
+    form, rows = forms
+    as_draft = "draft" in request.POST
+    if row is None:
+        return services.post(
+            demonstration=request.standing.demonstration,
+            details=form.details(),
+            stations=rows.plans(),
+            now=clock.now(),
+            as_draft=as_draft,
+        )
+    return services.edit(
+        gathering=row,
+        details=form.details(),
+        stations=rows.plans(),
+        now=clock.now(),
+        publish=not as_draft,
+        same_place=form.cleaned_data.get("same_place", False),
+    )
+
+
+def _kept_words(row: Gathering) -> str:
+    if row.is_draft:
+        return _("“%s” is kept as a draft. Only organisers see it.") % row
+    return _("“%s” is posted.") % row

@@ -1,0 +1,179 @@
+"""Pictures: taken in clean, described, shown and taken down again."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from typing import TypedDict
+
+from django.core.exceptions import ValidationError
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.models import Gathering
+from heritage.kits.imaging import Prepared, Refused, prepare
+from heritage.people.models import User
+from heritage.pictures.models import Picture, Shown
+from heritage.season.models import Demonstration
+
+
+class Description(TypedDict):
+    """What is said of a picture; ``taken_on`` may be left to the camera."""
+
+    stage: str
+    gathering: Gathering | None
+    caption: str
+    alt_text: str
+    taken_on: date | None
+    credit: str
+    licence: str
+    shown: str
+
+
+def read_photograph(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
+    """Check a file and draw it anew, before anything is written.
+
+    Raises
+    ------
+    ValidationError
+        If it is no photograph that can be kept.
+    """
+    try:
+        return prepare(data, most_bytes=most_bytes, most_pixels=most_pixels)
+    except Refused as refusal:
+        raise ValidationError({"file": str(refusal)}) from refusal
+
+
+@transaction.atomic
+def add_picture(
+    *,
+    demonstration: Demonstration,
+    original: bytes,
+    prepared: Prepared,
+    said: Description,
+    user: User,
+    now: datetime,
+) -> Picture:
+    """Keep a photograph: the original in private, two clean copies to show.
+
+    Raises
+    ------
+    ValidationError
+        If the same file is in the record already, or what is said of it cannot be.
+    """
+    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    _refuse_twice(demonstration, prepared)
+    today = now.astimezone(demonstration.zone).date()
+    picture = Picture(
+        **said | {"taken_on": _day(said["taken_on"], prepared.taken_on, today)},
+        demonstration=demonstration,
+        original=ContentFile(original, name="original"),
+        large=ContentFile(prepared.large, name="large.jpg"),
+        small=ContentFile(prepared.small, name="small.jpg"),
+        width=prepared.width,
+        height=prepared.height,
+        sha256=prepared.sha256,
+        added_at=now,
+        added_by=user,
+    )
+    _refuse_tomorrow(picture, today)
+    picture.full_clean()
+    with _tidied_up(picture):
+        picture.save()
+    return picture
+
+
+@transaction.atomic
+def edit_picture(*, picture: Picture, said: Description, now: datetime) -> Picture:
+    """Put right what is said of a picture.
+
+    Once somebody in it has not been asked, or no longer agrees, the picture is
+    withdrawn from visitors in the same stroke.
+
+    Raises
+    ------
+    ValidationError
+        If what is said of it cannot be.
+    """
+    picture = Picture.objects.select_for_update().get(pk=picture.pk)
+    for name, value in said.items():
+        if name != "taken_on" or value:
+            setattr(picture, name, value)
+    if picture.shown == Shown.UNASKED:
+        picture.is_published = False
+    _refuse_tomorrow(picture, now.astimezone(picture.demonstration.zone).date())
+    picture.full_clean()
+    picture.save(update_fields=[*said, "is_published"])
+    return picture
+
+
+@transaction.atomic
+def publish(*, picture: Picture) -> Picture:
+    """Show a picture to visitors.
+
+    Raises
+    ------
+    ValidationError
+        If it lacks its caption, its description or the agreement of who is in it.
+    """
+    picture = Picture.objects.select_for_update().get(pk=picture.pk)
+    missing = _missing(picture)
+    if missing:
+        raise ValidationError(missing)
+    picture.is_published = True
+    picture.full_clean()
+    picture.save(update_fields=["is_published"])
+    return picture
+
+
+@transaction.atomic
+def withdraw(*, picture: Picture) -> Picture:
+    """Take a picture away from visitors; it stays in the record."""
+    picture = Picture.objects.select_for_update().get(pk=picture.pk)
+    picture.is_published = False
+    picture.save(update_fields=["is_published"])
+    return picture
+
+
+def _day(said: date | None, camera: date | None, today: date) -> date:
+    """Return the day that was typed, else the camera's if it can be, else today."""
+    return said or (camera if camera and camera <= today else today)
+
+
+def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
+    if Picture.objects.of(demonstration).same_file(prepared.sha256).exists():
+        raise ValidationError({"file": _("This picture is in the record already.")})
+
+
+def _refuse_tomorrow(picture: Picture, today: date) -> None:
+    if picture.taken_on > today:
+        raise ValidationError({"taken_on": _("That day has not come yet.")})
+
+
+def _missing(picture: Picture) -> list[str]:
+    """Say everything that a picture lacks before visitors may see it."""
+    said = []
+    if not picture.caption.strip():
+        said.append(_("It has no caption yet."))
+    if not picture.alt_text.strip():
+        said.append(_("It is not yet described for somebody who cannot see it."))
+    if picture.shown == Shown.UNASKED:
+        said.append(
+            _(
+                "Somebody in it has not been asked. Ask first, or choose another "
+                "picture."
+            )
+        )
+    return said
+
+
+@contextmanager
+def _tidied_up(picture: Picture) -> Iterator[None]:
+    """Leave no file behind if the row cannot be written."""
+    try:
+        yield
+    except Exception:
+        for file in (picture.original, picture.large, picture.small):
+            if file._committed:  # type: ignore[attr-defined]
+                file.delete(save=False)
+        raise

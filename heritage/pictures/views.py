@@ -1,0 +1,227 @@
+"""Pages of the picture record, and the pictures themselves."""
+
+from typing import Any, cast
+
+from django.conf import settings
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models.fields.files import FieldFile
+from django.http import (
+    FileResponse,
+    Http404,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseNotModified,
+    QueryDict,
+)
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.gatherings.models import Gathering, GatheringQuerySet
+from heritage.kits.imaging import kind_of
+from heritage.people.request import Request, VolunteerRequest
+from heritage.pictures import selectors, services
+from heritage.pictures.forms import DescriptionForm, PictureForm
+from heritage.pictures.models import Picture
+
+asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
+ENDINGS = {"jpeg": "jpg"}
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def picture_list(request: Request) -> HttpResponse:
+    """Show the pictures by stage: the published ones, and all to members."""
+    wall = selectors.wall(request.standing.demonstration, request.user)
+    return render(request, "pictures/picture_list.html", {"wall": wall})
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def picture(request: Request, pk: int) -> HttpResponse:
+    """Show one picture with all that is said of it."""
+    found = _picture(request, pk=pk)
+    return render(request, "pictures/picture_detail.html", {"picture": found})
+
+
+@opens_to(Role.VOLUNTEER)
+@asks_and_takes
+def add(request: VolunteerRequest) -> HttpResponse:
+    """Take in a photograph."""
+    form = PictureForm(
+        *_sent(request),
+        gatherings=_gatherings(request),
+        initial={
+            "credit": request.user.name,
+            "gathering": request.GET.get("gathering"),
+        },
+    )
+    added = _added(request, form) if form.is_valid() else None
+    if added:
+        messages.success(request, _("The picture is in the record."))
+        return redirect(added)
+    form.ask_for_the_file_again()
+    return render(request, "pictures/picture_add.html", {"form": form})
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Put right what is said of a picture."""
+    found = _picture(request, pk=pk)
+    form = DescriptionForm(
+        _sent(request)[0],
+        instance=_picture(request, pk=pk),
+        gatherings=_gatherings(request),
+    )
+    if form.is_valid():
+        try:
+            mended = services.edit_picture(
+                picture=found, said=_said(form), now=clock.now()
+            )
+        except ValidationError as error:
+            form.add_error(None, error)
+        else:
+            messages.success(request, _edited_words(found, mended))
+            return redirect(mended)
+    context = {"form": form, "picture": found}
+    return render(request, "pictures/picture_edit.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def publish(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show a picture to visitors."""
+    found = _picture(request, pk=pk)
+    try:
+        services.publish(picture=found)
+    except ValidationError as error:
+        for sentence in error.messages:
+            messages.error(request, sentence)
+    else:
+        messages.success(request, _("Visitors see the picture now."))
+    return redirect(found)
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def withdraw(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Take a picture away from visitors."""
+    found = services.withdraw(picture=_picture(request, pk=pk))
+    messages.success(request, _("Visitors no longer see the picture."))
+    return redirect(found)
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def file(request: Request, key: str, size: str) -> HttpResponseBase:
+    """Send one clean copy of a picture to whoever may see it."""
+    found = _picture(request, key=key)
+    if size not in {"large", "small"}:
+        raise Http404
+    # Asked for anew each time, so that a withdrawn picture is gone at once; what has
+    # not changed is not sent twice.
+    tag = f'"{found.sha256[:32]}-{size}"'
+    response: HttpResponseBase
+    if request.headers.get("If-None-Match") == tag:
+        response = HttpResponseNotModified()
+    else:
+        response = FileResponse(
+            _opened(getattr(found, size)), content_type="image/jpeg"
+        )
+    response["ETag"] = tag
+    return _sealed(response)
+
+
+@opens_to(Role.ORGANISER)
+@require_safe
+def original(request: Request, pk: int) -> HttpResponseBase:
+    """Send the file as it came, to be saved and never shown."""
+    found = _picture(request, pk=pk)
+    stored = _opened(found.original)
+    kind = kind_of(stored.read(16))
+    stored.seek(0)
+    response = FileResponse(
+        stored,
+        as_attachment=True,
+        filename=f"{found.taken_on}-{found.pk}.{ENDINGS.get(kind, kind)}",
+        content_type="application/octet-stream",
+    )
+    return _sealed(response)
+
+
+def _opened(stored: FieldFile) -> FieldFile:
+    """Open a stored file; one that is gone from the store is not found."""
+    try:
+        stored.open("rb")
+    except FileNotFoundError as error:
+        raise Http404 from error
+    return stored
+
+
+def _sealed(response: HttpResponseBase) -> HttpResponseBase:
+    """Let a file be looked at and nothing else, even if a browser misreads it."""
+    response["Cache-Control"] = "private, no-cache"
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    return response
+
+
+def _picture(request: Request, **wanted: object) -> Picture:
+    rows = Picture.objects.visible_to(request.user).of(request.standing.demonstration)
+    related = rows.select_related("demonstration", "gathering", "added_by")
+    return get_object_or_404(related, **wanted)
+
+
+def _gatherings(request: Request) -> GatheringQuerySet:
+    rows = Gathering.objects.visible_to(request.user)
+    return rows.of(request.standing.demonstration).in_order()
+
+
+def _sent(request: Request) -> tuple[QueryDict | None, Any]:
+    """Return the fields and files that were sent; an empty form is sent too."""
+    if request.method != "POST":
+        return None, None
+    return request.POST, request.FILES
+
+
+def _said(form: DescriptionForm) -> services.Description:
+    said = {name: form.cleaned_data[name] for name in DescriptionForm.Meta.fields}
+    return cast(services.Description, said)
+
+
+def _added(request: VolunteerRequest, form: PictureForm) -> Picture | None:
+    data = form.cleaned_data["file"].read()
+    try:
+        prepared = services.read_photograph(
+            data,
+            most_bytes=settings.PICTURE_MAX_BYTES,
+            most_pixels=settings.PICTURE_MAX_PIXELS,
+        )
+        return services.add_picture(
+            demonstration=request.standing.demonstration,
+            original=data,
+            prepared=prepared,
+            said=_said(form),
+            user=request.user,
+            now=clock.now(),
+        )
+    except ValidationError as error:
+        form.add_error(None, error)
+        return None
+
+
+def _edited_words(before: Picture, after: Picture) -> str:
+    if before.is_published and not after.is_published:
+        return _(
+            "Put right. Somebody in it has not been asked, so visitors no longer see "
+            "the picture."
+        )
+    return _("What is said of the picture is put right.")
