@@ -9,7 +9,8 @@ from django.utils.translation import gettext_lazy
 from heritage.kits import paper
 from heritage.safety.selectors import BriefingSheet
 
-ROWS_TO_SIGN = 14
+# As many lines to sign as one page holds under its heading.
+ROWS, LARGE_ROWS = 17, 12
 PARTS = (
     ("in_charge", gettext_lazy("In charge")),
     ("stop_signal", gettext_lazy("Stop signal")),
@@ -42,12 +43,12 @@ def briefing_sheet(
             *_stopping(words),
             *_hazards(words),
             *_young_people(words),
-            *_signing(sheet.number),
+            *_signing(sheet.number, LARGE_ROWS if large_print else ROWS),
         ],
         footer=paper.Footer(
             owner=place.name,
-            version=_("Version %(number)d. Printed %(day)s")
-            % {"number": sheet.number, "day": f"{printed_on:%d %B %Y}"},
+            version=_("Version %(number)d, printed %(day)s")
+            % {"number": sheet.number, "day": f"{printed_on:%d %b %Y}"},
         ),
     )
 
@@ -72,20 +73,21 @@ def _stopping(words: dict[str, Any]) -> list[paper.Block]:
 
 def _hazards(words: dict[str, Any]) -> list[paper.Block]:
     blocks: list[paper.Block] = []
-    for hazard in words.get("hazards", []):
-        blocks += [
+    for number, hazard in enumerate(words.get("hazards", [])):
+        first = _("What can hurt you, and what we do about it")
+        named = hazard["controller"]
+        blocks.append(
             paper.Together(
                 [
+                    *([] if number else [paper.Heading(first)]),
                     paper.Heading(hazard["title"], level=2),
                     paper.Para(hazard["harm"]),
                     paper.Bullets(hazard["controls"]),
+                    *([paper.Para(named, lead=_("Sees to it:"))] if named else []),
                 ]
             )
-        ]
-        if hazard["controller"]:
-            blocks.append(paper.Para(hazard["controller"], lead=_("Sees to it:")))
-    heading = paper.Heading(_("What can hurt you, and what we do about it"))
-    return [heading, *blocks] if blocks else []
+        )
+    return blocks
 
 
 def _young_people(words: dict[str, Any]) -> list[paper.Block]:
@@ -102,7 +104,7 @@ def _young_people(words: dict[str, Any]) -> list[paper.Block]:
     ]
 
 
-def _signing(number: int) -> list[paper.Block]:
+def _signing(number: int, rows: int) -> list[paper.Block]:
     return [
         paper.Para(
             _(
@@ -122,8 +124,8 @@ def _signing(number: int) -> list[paper.Block]:
         ),
         paper.Ruled(
             [_("Name"), _("Signature"), _("Time")],
-            blank_rows=ROWS_TO_SIGN,
+            blank_rows=rows,
             widths=[5, 5, 2],
         ),
-        paper.Signature(_("Told by")),
+        paper.Signature(_("who told it")),
     ]
