@@ -9,11 +9,11 @@ urlpatterns = [
     path("", include("heritage.common.urls")),
     path("", include("heritage.public.urls")),
     path("", include("heritage.desk.urls")),
+    path("", include("heritage.diary.urls")),
     path(AT + "people/", include("heritage.people.urls")),
     path(AT + "safety/", include("heritage.safety.urls")),
     path(AT + "gatherings/", include("heritage.gatherings.urls")),
     path(AT + "tally/", include("heritage.tally.urls")),
     path(AT + "dam/", include("heritage.dam.urls")),
     path(AT + "pictures/", include("heritage.pictures.urls")),
-    path(AT + "calendar/", include("heritage.diary.urls")),
 ]

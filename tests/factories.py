@@ -4,9 +4,11 @@ import hashlib
 import itertools
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 from django.core.files.base import ContentFile
+from PIL import Image
 
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret
 from heritage.gatherings.models import (
@@ -242,10 +244,18 @@ def make_check(**fields: Any) -> Check:
     return Check.objects.create(**fields)
 
 
+def small_jpeg(number: int) -> bytes:
+    """Draw a small JPEG, different for each number."""
+    made = BytesIO()
+    colour = (number % 256, number // 256 % 256, 90)
+    Image.new("RGB", (24, 16), colour).save(made, "JPEG")
+    return made.getvalue() + number.to_bytes(4, "big")
+
+
 def make_picture(**fields: Any) -> Picture:
-    """Make a picture's row with stand-in bytes: for tests that never decode it."""
+    """Make a picture's row, its files a few flat pixels."""
     number = next(_count)
-    data = f"picture {number}".encode()
+    data = small_jpeg(number)
     fields = {
         "stage": Stage.PULLING,
         "original": ContentFile(data, name="original"),

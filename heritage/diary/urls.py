@@ -1,5 +1,15 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from heritage.diary import feeds, views
 
 app_name = "diary"
 
-urlpatterns: list[URLPattern] = []
+AT = "at/<slug:demonstration>/calendar/"
+
+urlpatterns = [
+    path(AT, views.subscribe, name="subscribe"),
+    path(AT + "gatherings.ics", feeds.public, name="public"),
+    # Calendar programs do not sign in: this address must open even where the
+    # demonstration is closed to visitors, so it stands outside it.
+    path("calendar/<slug:slug>/<str:key>.ics", feeds.private, name="private"),
+]

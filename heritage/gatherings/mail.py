@@ -11,12 +11,17 @@ from typing import Any
 
 from django.conf import settings
 from django.template.loader import render_to_string
-from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.common import post
 from heritage.gatherings.models import Call, Gathering, SignUp, SignUpStatus
-from heritage.gatherings.selectors import address, address_of, calendar_entry, light_of
+from heritage.gatherings.selectors import (
+    address,
+    address_of,
+    calendar_entry,
+    light_of,
+    when,
+)
 from heritage.kits.ical import Method, Person, message
 from heritage.people.models import Volunteer
 
@@ -68,17 +73,6 @@ def back_on(key: int) -> None:
     _tell_of_call(key, "back_on", _("On again: %s"), "REQUEST")
 
 
-def when(gathering: Gathering, starts: datetime, ends: datetime) -> str:
-    """Write a span in the demonstration's own time."""
-    zone = gathering.demonstration.zone
-    start, end = starts.astimezone(zone), ends.astimezone(zone)
-    return _("%(day)s, %(start)s to %(end)s") % {
-        "day": date_format(start, "l j F Y"),
-        "start": f"{start:%H:%M}",
-        "end": f"{end:%H:%M}",
-    }
-
-
 def _tell_of_call(key: int, template: str, subject: str, method: Method) -> None:
     call = Call.objects.select_related("gathering__demonstration").get(pk=key)
     _tell_all(call.gathering, template, subject, method, {"call": call})
@@ -111,7 +105,9 @@ def _tell(
 ) -> None:
     gathering, person = entries[0].gathering, _reader(entries)
     to = address_of(person)
-    if not to:
+    # A letter that waited in the queue is overtaken by the calling-off, which has
+    # gone to the same people.
+    if not to or (gathering.is_called_off and method == "REQUEST"):
         return
     facts = {
         "gathering": gathering,

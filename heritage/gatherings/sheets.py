@@ -5,8 +5,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.mail import when
-from heritage.gatherings.selectors import SheetStation, SignInSheet
+from heritage.gatherings.selectors import SheetStation, SignInSheet, when
 from heritage.kits import paper
 
 WALK_INS = 8

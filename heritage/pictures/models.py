@@ -44,6 +44,9 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def in_order(self) -> Self:
         return self.order_by("taken_on", "pk")
 
+    def at_stage(self, stage: str) -> Self:
+        return self.filter(stage=stage)
+
     def newest_first(self) -> Self:
         return self.order_by("-taken_on", "-pk")
 

@@ -1,5 +1,21 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from heritage.public import views
 
 app_name = "public"
 
-urlpatterns: list[URLPattern] = []
+AT = "at/<slug:demonstration>/"
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("cautions/", views.cautions, name="cautions"),
+    path("help/", views.help_, name="help"),
+    path(AT, views.demonstration, name="demonstration"),
+    path(AT + "sheets/", views.shelf, name="shelf"),
+    path(
+        AT + "sheets/process/<slug:stage>.pdf",
+        views.process_sheet,
+        name="process_sheet",
+    ),
+    path(AT + "sheets/poster/<int:pk>.pdf", views.poster, name="poster"),
+]

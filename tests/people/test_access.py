@@ -31,6 +31,7 @@ BY_FOLDER = {
     "dam/rets/": "ret",
     "pictures/": "picture",
     "set-up/plots/": "plot",
+    "sheets/poster/": "gathering",
 }
 
 

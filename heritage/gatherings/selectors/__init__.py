@@ -9,6 +9,7 @@ from heritage.gatherings.selectors.light import (
     light_of,
     light_of_day,
     light_warnings,
+    when,
 )
 from heritage.gatherings.selectors.lines import (
     GatheringLine,
@@ -61,4 +62,5 @@ __all__ = [
     "shown_name",
     "sign_in_sheet",
     "turnout_page",
+    "when",
 ]

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.calc.daylight import sun_times, working_window
@@ -116,3 +117,14 @@ def light_warnings(
             }
         )
     return said
+
+
+def when(gathering: Gathering, starts: datetime, ends: datetime) -> str:
+    """Write a span in the demonstration's own time."""
+    zone = gathering.demonstration.zone
+    start, end = starts.astimezone(zone), ends.astimezone(zone)
+    return _("%(day)s, %(start)s to %(end)s") % {
+        "day": date_format(start, "l j F Y"),
+        "start": f"{start:%H:%M}",
+        "end": f"{end:%H:%M}",
+    }

@@ -1,0 +1,102 @@
+"""Pages for visitors."""
+
+from django.conf import settings
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.sheets import pdf_response
+from heritage.gatherings.models import Gathering
+from heritage.kits.drawing import to_svg
+from heritage.people.request import Request
+from heritage.public import selectors, sheets
+from heritage.public.drawings import field_drawing, season_strip_drawing
+from heritage.season.models import Stage
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def home(request: Request) -> HttpResponse:
+    """Show what the site is, and its demonstrations."""
+    page = selectors.home(request.user)
+    return render(request, "public/home.html", {"page": page})
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def demonstration(request: Request) -> HttpResponse:
+    """Show a demonstration to whoever comes by."""
+    shown = request.standing.demonstration
+    now = clock.now()
+    page = selectors.demonstration_page(shown, request.user, now)
+    field = field_drawing(page.progress)
+    strip = season_strip_drawing(page.season, now.astimezone(shown.zone).date())
+    context = {
+        "page": page,
+        "field": to_svg(field, prefix="field") if field else "",
+        "strip": to_svg(strip, prefix="season") if strip else "",
+    }
+    return render(request, "public/demonstration.html", context)
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def shelf(request: Request) -> HttpResponse:
+    """Show every sheet that the reader may print."""
+    standing = request.standing
+    shelves = selectors.shelves(
+        standing.demonstration,
+        request.user,
+        standing.role,
+        standing.volunteer,
+        clock.now(),
+    )
+    return render(request, "public/shelf.html", {"shelves": shelves})
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def process_sheet(request: Request, stage: str) -> HttpResponse:
+    """Print a stage's process sheet."""
+    if stage not in Stage.values:
+        raise Http404
+    shown = request.standing.demonstration
+    pdf = sheets.process_sheet(
+        selectors.process_page(shown, Stage(stage)),
+        address=settings.SITE_ADDRESS + shown.get_absolute_url(),
+        printed_on=clock.today(shown.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, f"process-{stage.replace('_', '-')}")
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def poster(request: Request, pk: int) -> HttpResponse:
+    """Print the poster of a gathering."""
+    shown = request.standing.demonstration
+    seen = Gathering.objects.visible_to(request.user).of(shown).for_page()
+    gathering = get_object_or_404(seen, pk=pk)
+    pdf = sheets.poster(
+        selectors.gathering_line(gathering),
+        address=settings.SITE_ADDRESS + gathering.get_absolute_url(),
+        printed_on=clock.today(shown.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "poster")
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def cautions(request: Request) -> HttpResponse:
+    """Show the cautions that hold wherever this site is used."""
+    return render(request, "public/cautions.html")
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def help_(request: Request) -> HttpResponse:
+    """Show how the main things are done."""
+    return render(request, "public/help.html")
