@@ -82,6 +82,7 @@ def path_to(address: Address, world: World) -> str:
     values = by_name(world)
     if private_calendar(address):
         values["key"] = values["calendar_key"]
+        values["slug"] = values["demonstration"]
 
     def value(match: re.Match[str]) -> str:
         name = match["name"]
