@@ -66,7 +66,9 @@ class SetUpTests(TestCase):
 
     def test_the_light_there_is_shown_back_and_nothing_is_kept(self):
         response = self.client.post(self.url, SET_UP | {"look": "1", "name": ""})
-        self.assertContains(response, "Sunset there today")
+        sunset = response.context["light"].sunset
+        assert sunset.tzinfo.key == "Europe/London"
+        self.assertContains(response, f"<strong>{sunset:%H:%M}</strong>")
         self.assertContains(response, 'value="Lintholm"')
         self.assertNotContains(response, "Something to put right")
         assert not Demonstration.objects.exists()
