@@ -1,27 +1,37 @@
-"""Drawings for visitors."""
+"""Drawings for visitors, ready to be set in a page."""
 
 from datetime import date
 
+from django.utils.safestring import SafeString, mark_safe
+
 from heritage.kits.charts import progress_bar
-from heritage.kits.drawing import Drawing
+from heritage.kits.drawing import Drawing, to_svg
 from heritage.season.drawings import season_drawing
 from heritage.season.selectors import Season
 from heritage.tally.selectors import FieldProgress
 
 
-def field_drawing(progress: FieldProgress) -> Drawing | None:
+def field_svg(progress: FieldProgress) -> SafeString:
     """Draw the field so far in beets, or nothing where no plot is measured."""
     if not progress.has_stand:
-        return None
-    return progress_bar(
+        return SafeString()
+    drawing = progress_bar(
         progress.beets,
         progress.stand.likely,
         low=progress.stand.low,
         high=progress.stand.high,
         unit="beets",
     )
+    return _svg(drawing, "field")
 
 
-def season_strip_drawing(page: Season, today: date) -> Drawing | None:
+def season_svg(page: Season, today: date) -> SafeString:
     """Draw the stages that have dates, or nothing where none has."""
-    return season_drawing(page.stages, today) if page.has_dates else None
+    if not page.has_dates:
+        return SafeString()
+    return _svg(season_drawing(page.stages, today), "season")
+
+
+def _svg(drawing: Drawing, prefix: str) -> SafeString:
+    # The kit escapes every word that it sets in the drawing.
+    return mark_safe(to_svg(drawing, prefix=prefix))  # noqa: S308

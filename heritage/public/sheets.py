@@ -1,16 +1,16 @@
 """The sheets for visitors: how each stage is done, and when to come."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.selectors import GatheringLine
 from heritage.kits import paper, process_drawings
 from heritage.kits.drawing import Drawing
-from heritage.pictures.models import Picture
-from heritage.public.selectors import ProcessPage
-from heritage.season.models import Demonstration
+from heritage.pictures.models import Licence, Picture
+from heritage.public.selectors import Poster, ProcessPage, ProcessText
+from heritage.season.models import Demonstration, Stage
 
 DRAWINGS: dict[str, Callable[[], Drawing]] = {
     "beet": process_drawings.beet,
@@ -21,10 +21,7 @@ DRAWINGS: dict[str, Callable[[], Drawing]] = {
     "scutching": process_drawings.scutching,
     "hackle": process_drawings.hackle,
 }
-DEFERS = (
-    "This sheet explains; it does not train anybody. Whoever does the work hears the "
-    "briefing first. Local codes and licensed practice come before anything here."
-)
+JPEG = b"\xff\xd8"
 
 
 def process_sheet(
@@ -32,95 +29,156 @@ def process_sheet(
 ) -> bytes:
     """Print a stage's process sheet for visitors."""
     text = page.text
-    local = {"beets_per_stook": page.demonstration.beets_per_stook}
-    blocks: list[paper.Block] = [
-        paper.Para(text.what),
-        paper.Heading(_("Why")),
-        paper.Para(text.why),
-        paper.Heading(_("How it is done")),
-        paper.Steps([step.format_map(local) for step in text.how]),
-        *_drawing(text.drawing),
-        *[paper.Caution(kind, words) for kind, words in text.cautions],  # type: ignore[arg-type]
-        *_words(text.words, local),
-        *_photo(page.picture),
-        paper.Heading(_("Where the figures come from")),
-        paper.Bullets(text.sources),
-        paper.Caution("mandatory", DEFERS),
-        paper.QR(address, _("The story so far, and how to join in")),
-    ]
+    # The drawing explains best, so it comes first where there is one.
+    drawing, photo = _drawing(text.drawing), _photo(page.picture)
     return paper.sheet(
         title=page.stage.label.capitalize(),
-        subtitle=_("Process sheet: %s") % page.demonstration.name,
+        subtitle=_("From seed to fibre: step %(number)d of %(all)d")
+        % {"number": page.number, "all": len(Stage)},
         language="en-GB",
-        blocks=blocks,
+        blocks=[
+            paper.Para(text.what),
+            paper.Para(text.why, lead=_("Why?")),
+            *(drawing or photo),
+            paper.Heading(_("How it is done")),
+            paper.Steps(text.how),
+            *_cautions(text),
+            *(photo if drawing else []),
+            *_words(text),
+            _more(address),
+            *_sources(text),
+        ],
         large_print=large_print,
         footer=_footer(page.demonstration, printed_on),
     )
 
 
-def poster(
-    line: GatheringLine, *, address: str, printed_on: date, large_print: bool
-) -> bytes:
+def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -> bytes:
     """Print the poster of a gathering, to be read across a yard."""
-    row = line.gathering
+    row = page.gathering
     zone = row.demonstration.zone
     starts, ends = row.starts_at.astimezone(zone), row.ends_at.astimezone(zone)
-    facts = [(_("Meet at"), row.place), (_("The light"), line.light.words)]
-    if row.bring:
-        facts.append((_("Bring"), row.bring))
-    if row.demonstration.contact:
-        facts.append((_("Ask"), row.demonstration.contact))
+    hours = _("%(starts)s to %(ends)s") % {
+        "starts": f"{starts:%H:%M}",
+        "ends": f"{ends:%H:%M}",
+    }
     return paper.sheet(
         title=row.title,
-        subtitle=row.demonstration.name,
+        subtitle=row.demonstration.place_name,
         language="en-GB",
         blocks=[
-            paper.Big(f"{starts:%A} {starts.day} {starts:%B}"),
-            paper.Big(
-                _("%(starts)s to %(ends)s")
-                % {"starts": f"{starts:%H:%M}", "ends": f"{ends:%H:%M}"}
-            ),
-            paper.Facts(facts),
+            *_standing(page),
+            paper.Big(date_format(starts, "l j F")),
+            paper.Big(hours),
+            paper.Facts(_poster_facts(page)),
             paper.Para(
                 _(
-                    "No experience is needed. Everybody hears a briefing before they "
-                    "begin. A child comes with an adult who answers for them."
+                    "You need no experience. Everybody hears a safety briefing before "
+                    "they begin. A child comes with an adult who answers for them."
                 )
             ),
-            paper.QR(address, _("Take a place, or see whether it goes ahead")),
+            paper.QR(address, _("Take a place, and see whether it goes ahead")),
         ],
         large_print=large_print,
         footer=_footer(row.demonstration, printed_on),
     )
 
 
+def _standing(page: Poster) -> list[paper.Block]:
+    if page.standing == "off":
+        return [paper.Big(_("Called off"))]
+    if page.standing == "hold":
+        words = _("This gathering is on hold. Look again before you set out.")
+        return [paper.Caution("warning", words, word=_("On hold"))]
+    return []
+
+
+def _poster_facts(page: Poster) -> list[tuple[str, str]]:
+    row = page.gathering
+    pairs = [
+        (_("Meet at"), row.place),
+        (_("The light"), page.line.light.words),
+        (_("Bring"), row.bring),
+        (_("The work"), row.note),
+        (_("Find it"), row.demonstration.directions),
+        (_("Ask"), row.demonstration.contact),
+    ]
+    return [(label, value) for label, value in pairs if value]
+
+
 def _footer(demonstration: Demonstration, printed_on: date) -> paper.Footer:
-    day = f"{printed_on.day} {printed_on:%B %Y}"
+    day = date_format(printed_on, "j F Y")
     return paper.Footer(owner=demonstration.name, version=_("Printed %s") % day)
 
 
 def _drawing(name: str) -> list[paper.Block]:
-    return [paper.Figure(DRAWINGS[name](), width_mm=120)] if name else []
-
-
-def _words(
-    words: tuple[tuple[str, str], ...], local: dict[str, int]
-) -> list[paper.Block]:
-    if not words:
-        return []
-    pairs = [(word, meaning.format_map(local)) for word, meaning in words]
-    return [paper.Heading(_("The words")), paper.Facts(pairs)]
+    return [paper.Figure(DRAWINGS[name](), width_mm=105)] if name else []
 
 
 def _photo(picture: Picture | None) -> list[paper.Block]:
-    if picture is None:
+    jpeg = _stored(picture) if picture else b""
+    if picture is None or not jpeg.startswith(JPEG):
         return []
+    day = date_format(picture.taken_on, "j F Y")
+    caption = f"{picture.caption} {picture.credit}, {day} ({_licence(picture)})"
+    return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=110)]
+
+
+def _licence(picture: Picture) -> str:
+    if picture.licence == Licence.RESERVED:
+        return picture.get_licence_display()
+    return picture.licence
+
+
+def _stored(picture: Picture) -> bytes:
+    """Return the picture's bytes, or none if the store has lost them."""
     try:
         with picture.large.open("rb") as stored:
-            jpeg = stored.read()
+            kept: bytes = stored.read()
     except OSError:
-        # The sheet is worth printing without a picture that the store has lost.
+        return b""
+    return kept
+
+
+def _cautions(text: ProcessText) -> list[paper.Block]:
+    return [
+        paper.Heading(_("Take care")),
+        *[paper.Caution(kind, words) for kind, words in text.cautions],
+        paper.Para(
+            _(
+                "This sheet explains the work; it does not train you for it. Whoever "
+                "does it hears the briefing first. Follow local codes and licensed "
+                "practice. Where they are stricter than this sheet, they win."
+            )
+        ),
+    ]
+
+
+def _words(text: ProcessText) -> list[paper.Block]:
+    if not text.words:
         return []
-    day = f"{picture.taken_on.day} {picture.taken_on:%B %Y}"
-    caption = f"{picture.caption} {picture.credit}, {day}."
-    return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=140)]
+    facts = paper.Facts(text.words)
+    return [paper.Together([paper.Heading(_("The local words")), facts])]
+
+
+def _sources(text: ProcessText) -> list[paper.Block]:
+    said = [_("How it is done, and why: %s.") % text.steps_from]
+    said += [_cited(claim, source) for claim, source in text.figures]
+    blocks = [*_points(_("Where this comes from"), said)]
+    if text.disputed:
+        blocks += _points(_("Where the sources differ"), text.disputed)
+    return blocks
+
+
+def _points(title: str, points: Iterable[str]) -> list[paper.Block]:
+    first, *rest = points
+    opening = paper.Together([paper.Heading(title, level=2), paper.Bullets([first])])
+    return [opening, paper.Bullets(rest)] if rest else [opening]
+
+
+def _cited(claim: str, source: str) -> str:
+    return f"{claim} {source[0].upper()}{source[1:]}." if source else claim
+
+
+def _more(address: str) -> paper.Block:
+    return paper.QR(address, _("The whole story, and how to join in"))

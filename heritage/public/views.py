@@ -3,45 +3,46 @@
 from django.conf import settings
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering
-from heritage.kits.drawing import to_svg
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
-from heritage.public.drawings import field_drawing, season_strip_drawing
+from heritage.public.drawings import field_svg, season_svg
 from heritage.season.models import Stage
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def home(request: Request) -> HttpResponse:
     """Show what the site is, and its demonstrations."""
-    page = selectors.home(request.user)
+    page = selectors.home(request.user, clock.now(), request.GET.get("page"))
     return render(request, "public/home.html", {"page": page})
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def demonstration(request: Request) -> HttpResponse:
     """Show a demonstration to whoever comes by."""
     shown = request.standing.demonstration
     now = clock.now()
     page = selectors.demonstration_page(shown, request.user, now)
-    field = field_drawing(page.progress)
-    strip = season_strip_drawing(page.season, now.astimezone(shown.zone).date())
     context = {
         "page": page,
-        "field": to_svg(field, prefix="field") if field else "",
-        "strip": to_svg(strip, prefix="season") if strip else "",
+        "field": field_svg(page.progress),
+        "strip": season_svg(page.season, now.astimezone(shown.zone).date()),
     }
     return render(request, "public/demonstration.html", context)
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def shelf(request: Request) -> HttpResponse:
     """Show every sheet that the reader may print."""
@@ -73,6 +74,7 @@ def process_sheet(request: Request, stage: str) -> HttpResponse:
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def poster(request: Request, pk: int) -> HttpResponse:
     """Print the poster of a gathering."""
@@ -80,7 +82,7 @@ def poster(request: Request, pk: int) -> HttpResponse:
     seen = Gathering.objects.visible_to(request.user).of(shown).for_page()
     gathering = get_object_or_404(seen, pk=pk)
     pdf = sheets.poster(
-        selectors.gathering_line(gathering),
+        selectors.poster(gathering),
         address=settings.SITE_ADDRESS + gathering.get_absolute_url(),
         printed_on=clock.today(shown.time_zone),
         large_print="large" in request.GET,

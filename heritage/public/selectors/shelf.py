@@ -1,0 +1,147 @@
+"""The sheets shelf: everything printable that the reader may open."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from heritage.common.access import Role
+from heritage.common.models import Viewer
+from heritage.dam.models import Ret
+from heritage.gatherings.models import Gathering
+from heritage.people.models import Volunteer
+from heritage.public.selectors.process import process_texts
+from heritage.safety.models import BriefingVersion
+from heritage.season.models import Demonstration, Stage
+
+EVENINGS_SHOWN = 4
+# The parts of the work, each with the stage it ends with.
+PARTS = (
+    (gettext_lazy("How it is done: in the field"), Stage.CARTING),
+    (gettext_lazy("How it is done: at the water"), Stage.LIFTING),
+    (gettext_lazy("How it is done: from straw to yarn"), Stage.SPINNING),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLink:
+    """A printable sheet, in A4 and, by a query, in large print."""
+
+    title: str
+    about: str
+    url: str
+
+    @property
+    def large(self) -> str:
+        return f"{self.url}?large=1"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """One kind of sheets, with those that the reader may print."""
+
+    title: str
+    sheets: list[SheetLink]
+
+
+def shelves(
+    demonstration: Demonstration,
+    user: Viewer,
+    role: Role,
+    volunteer: Volunteer | None,
+    now: datetime,
+) -> list[Shelf]:
+    """Return the sheets that the reader may print: one query for a visitor, or four."""
+    found = [_posters(demonstration, user, now)]
+    if role >= Role.VOLUNTEER:
+        found.append(_sign_in(demonstration, user, now))
+        found.append(_briefings(demonstration))
+        found.append(_dam_logs(demonstration))
+    if volunteer:
+        found.append(_own_statement(demonstration, volunteer))
+    found += _process(demonstration)
+    return [shelf for shelf in found if shelf.sheets]
+
+
+def _process(demonstration: Demonstration) -> list[Shelf]:
+    texts, stages, found = process_texts(), list(Stage), []
+    for title, last in PARTS:
+        end = stages.index(last) + 1
+        sheets = [
+            SheetLink(
+                stage.label.capitalize(),
+                texts[stage.value].what,
+                reverse("public:process_sheet", args=[demonstration.slug, stage.value]),
+            )
+            for stage in stages[:end]
+        ]
+        stages = stages[end:]
+        found.append(Shelf(str(title), sheets))
+    return found
+
+
+def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
+    rows = Gathering.objects.visible_to(user).of(demonstration).going_ahead()
+    sheets = _by_evening(
+        rows.upcoming(now)[:EVENINGS_SHOWN], demonstration, "public:poster"
+    )
+    return Shelf(_("Posters of the next gatherings"), sheets)
+
+
+def _sign_in(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
+    rows = Gathering.objects.led_by(user).of(demonstration).going_ahead()
+    sheets = _by_evening(
+        rows.upcoming(now)[:EVENINGS_SHOWN], demonstration, "gatherings:sign_in_sheet"
+    )
+    return Shelf(_("Sign-in and tally sheets, for the gate"), sheets)
+
+
+def _briefings(demonstration: Demonstration) -> Shelf:
+    versions = BriefingVersion.objects.of(demonstration).current()
+    sheets = [
+        SheetLink(
+            version.briefing.title,
+            _("version %d") % version.number,
+            reverse(
+                "safety:briefing_sheet", args=[demonstration.slug, version.briefing_id]
+            ),
+        )
+        for version in versions.select_related("briefing").order_by("briefing__title")
+    ]
+    return Shelf(_("Safety briefings"), sheets)
+
+
+def _dam_logs(demonstration: Demonstration) -> Shelf:
+    rets = Ret.objects.of(demonstration).going().newest_first()
+    sheets = [
+        SheetLink(
+            ret.dam.name,
+            _("readings and tests, to fill in by hand"),
+            reverse("dam:log_sheet", args=[demonstration.slug, ret.pk]),
+        )
+        for ret in rets.select_related("dam")
+    ]
+    return Shelf(_("Dam logs"), sheets)
+
+
+def _own_statement(demonstration: Demonstration, volunteer: Volunteer) -> Shelf:
+    address = reverse("tally:statement_sheet", args=[demonstration.slug, volunteer.pk])
+    about = _("your beets, hours and token pay")
+    return Shelf(_("Statement"), [SheetLink(_("My statement"), about, address)])
+
+
+def _by_evening(
+    gatherings: Iterable[Gathering], demonstration: Demonstration, name: str
+) -> list[SheetLink]:
+    return [
+        SheetLink(
+            row.title,
+            date_format(row.starts_at.astimezone(demonstration.zone), "l j F"),
+            reverse(name, args=[demonstration.slug, row.pk]),
+        )
+        for row in gatherings
+    ]
