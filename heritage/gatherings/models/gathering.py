@@ -145,6 +145,9 @@ class Gathering(models.Model):
 class StationQuerySet(OwnedQuerySet["Station"]):
     demonstration_path = "gathering__demonstration"
 
+    def of_kind(self, kind: str) -> Self:
+        return self.filter(kind=kind)
+
     def in_order(self) -> Self:
         return self.order_by("pk")
 

@@ -31,6 +31,7 @@ from heritage.gatherings.selectors.turnout import (
     TurnoutRow,
     turnout_page,
 )
+from heritage.gatherings.selectors.usual import usual_briefing
 
 __all__ = [
     "READINGS",
@@ -62,5 +63,6 @@ __all__ = [
     "shown_name",
     "sign_in_sheet",
     "turnout_page",
+    "usual_briefing",
     "when",
 ]

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.gatherings import services
+from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     BaseStationFormSet,
     GatheringForm,
@@ -37,7 +37,8 @@ Initial = tuple[dict[str, Any], list[dict[str, Any]]]
 def post(request: VolunteerRequest) -> HttpResponse:
     """Post an evening of pulling, or keep it as a draft."""
     initial = {"stage": Stage.PULLING, "title": _("Pulling evening")}
-    forms = _forms(request, None, (initial, starting_stations()))
+    briefing = selectors.usual_briefing(request.standing.demonstration)
+    forms = _forms(request, None, (initial, starting_stations(briefing)))
     return _answer(request, None, forms, "gatherings/gathering_post.html")
 
 
