@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "heritage.tally",
     "heritage.dam",
     "heritage.pictures",
+    "heritage.fieldlog",
     "heritage.diary",
     "heritage.public",
     "heritage.desk",
@@ -181,7 +182,7 @@ ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_LOGIN_BY_CODE_SUPPORTS_RESEND = True
 ACCOUNT_EMAIL_VERIFICATION_SUPPORTS_RESEND = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
-ALLAUTH_USER_CODE_FORMAT = {"numeric": True, "length": 6}
+ALLAUTH_USER_CODE_FORMAT = {"numeric": True, "length": 6, "dashed": False}
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 
 # --- Mail -----------------------------------------------------------------------

@@ -16,4 +16,5 @@ urlpatterns = [
     path(AT + "tally/", include("heritage.tally.urls")),
     path(AT + "dam/", include("heritage.dam.urls")),
     path(AT + "pictures/", include("heritage.pictures.urls")),
+    path(AT + "field/", include("heritage.fieldlog.urls")),
 ]

@@ -30,6 +30,7 @@ BY_FOLDER = {
     "dam/": "dam",
     "dam/rets/": "ret",
     "pictures/": "picture",
+    "field/": "gathering",
     "set-up/plots/": "plot",
     "sheets/poster/": "gathering",
 }

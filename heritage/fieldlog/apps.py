@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class FieldlogConfig(AppConfig):
+    name = "heritage.fieldlog"

@@ -1,0 +1,152 @@
+"""What the field page sent: a receipt for every slip, and what only it writes down."""
+
+from datetime import datetime, timedelta
+from typing import Self
+from uuid import UUID
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models import Gathering
+from heritage.people.models import Volunteer
+
+# How long after the end the field page stays open: carting goes on in the dark.
+CLOSES = timedelta(hours=6)
+
+
+class Kind(models.TextChoices):
+    """What a slip from the field may say."""
+
+    CAME = "came", _("came")
+    STRUCK = "struck", _("did not come after all")
+    LEFT = "left", _("left")
+    STAYED = "stayed", _("had not left after all")
+    WALK_IN = "walk_in", _("walked in")
+    BEETS = "beets", _("beets")
+    UNCOUNT = "uncount", _("beets taken back")
+    NOTE = "note", _("note")
+    TEMPERATURE = "temperature", _("water temperature")
+    THUNDER = "thunder", _("thunder heard")
+    PICTURE = "picture", _("photograph")
+
+
+class Outcome(models.TextChoices):
+    """What became of a slip."""
+
+    KEPT = "kept", _("kept")
+    REFUSED = "refused", _("refused")
+
+
+class ReceiptQuerySet(OwnedQuerySet["Receipt"]):
+    demonstration_path = "gathering__demonstration"
+
+    def keyed(self, key: UUID) -> Self:
+        return self.filter(key=key)
+
+    def walk_ins(self) -> Self:
+        """Keep those that wrote somebody new onto the list."""
+        return self.filter(kind=Kind.WALK_IN, volunteer__isnull=False)
+
+    def for_book(self) -> Self:
+        """Keep all, newest first, with who sent them and of whom they speak."""
+        return self.select_related("by", "volunteer").order_by("-received_at", "-pk")
+
+
+class Receipt(models.Model):
+    """What was answered to one slip; the same slip again gets the same answer.
+
+    ``phone_time`` and ``sent_at`` are what the phone's own clock said when the slip
+    was made and when it was sent; ``received_at`` is the server's time, and
+    ``counts_from`` the time the slip counts for.
+    """
+
+    key = models.UUIDField(unique=True)
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="receipts")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    kind = models.CharField(_("kind"), max_length=12, choices=Kind)
+    outcome = models.CharField(_("outcome"), max_length=8, choices=Outcome)
+    words = models.CharField(_("what it says"), max_length=300)
+    volunteer = models.ForeignKey(
+        Volunteer, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    phone_time = models.DateTimeField(_("made, by the phone"), null=True, blank=True)
+    sent_at = models.DateTimeField(_("sent, by the phone"), null=True, blank=True)
+    received_at = models.DateTimeField(_("received"))
+    counts_from = models.DateTimeField(_("counts for"))
+
+    objects = ReceiptQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=Kind.values), name="receipt_kind_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome__in=Outcome.values), name="receipt_outcome_known"
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["gathering", "received_at"], name="receipt_by_time")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.outcome}"
+
+    @property
+    def skew_words(self) -> str:
+        """How far the phone's clock was out when it sent; nothing under a minute."""
+        if self.sent_at is None:
+            return ""
+        minutes = round((self.sent_at - self.received_at) / timedelta(minutes=1))
+        if not minutes:
+            return ""
+        words = _("%d min fast") if minutes > 0 else _("%d min slow")
+        return str(words) % abs(minutes)
+
+
+class FieldNoteQuerySet(OwnedQuerySet["FieldNote"]):
+    demonstration_path = "gathering__demonstration"
+
+    def for_book(self) -> Self:
+        return self.select_related("by").order_by("at", "pk")
+
+
+class FieldNote(models.Model):
+    """Something worth writing down at a gathering."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="notes")
+    text = models.CharField(_("note"), max_length=1000)
+    at = models.DateTimeField(_("written at"))
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = FieldNoteQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class ThunderQuerySet(OwnedQuerySet["Thunder"]):
+    demonstration_path = "gathering__demonstration"
+
+    def moments(self) -> list[datetime]:
+        """Return when thunder was heard, in order."""
+        return list(self.order_by("at").values_list("at", flat=True))
+
+
+class Thunder(models.Model):
+    """That thunder was heard at a gathering: work stops from here."""
+
+    gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="thunder")
+    at = models.DateTimeField(_("heard at"))
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = ThunderQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "thunder"
+
+    def __str__(self) -> str:
+        return f"{self.at:%H:%M}"

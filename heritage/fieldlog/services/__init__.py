@@ -1,0 +1,6 @@
+"""Everything that the field page writes."""
+
+from heritage.fieldlog.services.receiving import counts_from, receive
+from heritage.fieldlog.services.slips import Slip, Unreadable, read_slip
+
+__all__ = ["Slip", "Unreadable", "counts_from", "read_slip", "receive"]

@@ -1,0 +1,214 @@
+// The outbox: every entry is in the phone's own store before anything is sent, and
+// leaves it only for a receipt. Nothing here knows about pages or about the network.
+
+import { apply } from "./tonight.js";
+
+const STORES = ["entries", "photographs", "sent", "books"];
+// What takes an entry back once it may have reached the server.
+const COUNTER = { came: "struck", left: "stayed", beets: "uncount" };
+
+export async function openOutbox(gathering) {
+  const db = await open();
+  const within = (mode, work) => inTransaction(db, mode, work);
+  const mine = (all) => all.filter((one) => one.gathering === gathering);
+
+  return {
+    // Save an entry under a key of its own; it is safe once this has been awaited.
+    add: (kind, data, bytes) =>
+      within("readwrite", (at) => write(at, gathering, kind, data, bytes)),
+
+    // Say everything there is for this gathering, oldest first.
+    all: () =>
+      within("readonly", async (at) => {
+        const entries = mine(await asked(at.entries.getAll()));
+        return {
+          waiting: entries.filter((one) => !one.refused),
+          refused: entries.filter((one) => one.refused),
+          sent: mine(await asked(at.sent.getAll())),
+          book: await asked(at.books.get(gathering)),
+        };
+      }),
+
+    // Take the oldest entries to send. From here on they may be on the server, and
+    // that is written down first: taking one back then needs a counter-entry.
+    // Photographs go one at a time, and let the small entries pass.
+    take: (most) =>
+      within("readwrite", async (at) => {
+        const waiting = mine(await asked(at.entries.getAll())).filter(
+          (one) => !one.refused,
+        );
+        const small = waiting.filter((one) => one.kind !== "picture");
+        const batch = small.length ? small.slice(0, most) : waiting.slice(0, 1);
+        for (const one of batch) at.entries.put({ ...one, tried: true });
+        const [first] = batch;
+        const photograph =
+          first?.kind === "picture" && (await asked(at.photographs.get(first.key)));
+        return { batch, photograph: photograph || null };
+      }),
+
+    // Put receipts beside their entries: what is kept goes, what is refused stays.
+    // Say how many found theirs.
+    settle: (receipts) =>
+      within("readwrite", async (at) => {
+        const book = await asked(at.books.get(gathering));
+        let settled = 0;
+        for (const receipt of receipts) {
+          const entry = await asked(at.entries.index("key").get(receipt.key));
+          if (!entry) continue;
+          settled += 1;
+          if (receipt.outcome === "refused") {
+            at.entries.put({ ...entry, refused: receipt.words });
+            continue;
+          }
+          at.entries.delete(entry.order);
+          at.photographs.delete(entry.key);
+          at.sent.put({ ...entry, data: without(entry.data, "name", "text") });
+          if (book) book.people = apply(book.people, entry);
+        }
+        if (book) at.books.put(book);
+        return settled;
+      }),
+
+    // Take back the last entry made here for somebody. What was never sent is simply
+    // removed; for what may have arrived a counter-entry follows it.
+    undo: (person) =>
+      within("readwrite", async (at) => {
+        const last = lastFor(person, [
+          ...mine(await asked(at.entries.getAll())),
+          ...mine(await asked(at.sent.getAll())),
+        ]);
+        if (!last) return;
+        if (!last.tried) {
+          at.entries.delete(last.order);
+          return;
+        }
+        const store = (await asked(at.sent.get(last.key))) ? at.sent : at.entries;
+        store.put({ ...last, undone: true });
+        const { count } = last.data;
+        await write(at, gathering, COUNTER[last.kind], { of: last.key, person, count });
+      }),
+
+    canUndo: (person, { waiting, sent }) =>
+      lastFor(person, [...waiting, ...sent]) !== undefined,
+
+    // Send a refused entry again, mended, under a new key: the old answer stands.
+    mend: (key, changes) =>
+      within("readwrite", async (at) => {
+        const entry = await asked(at.entries.index("key").get(key));
+        if (!entry) return;
+        const bytes = await asked(at.photographs.get(key));
+        at.entries.delete(entry.order);
+        at.photographs.delete(key);
+        const data = { ...entry.data, ...changes };
+        const fresh = await write(at, gathering, entry.kind, data, bytes, entry.at);
+        // Beets tapped for somebody who was written in follow them to the new key.
+        if (entry.kind === "walk_in") {
+          for (const one of mine(await asked(at.entries.getAll()))) {
+            if (one.data.person !== key) continue;
+            at.entries.put({ ...one, data: { ...one.data, person: fresh } });
+          }
+        }
+      }),
+
+    drop: (key) =>
+      within("readwrite", async (at) => {
+        const entry = await asked(at.entries.index("key").get(key));
+        if (entry) at.entries.delete(entry.order);
+        at.photographs.delete(key);
+      }),
+
+    saveBook: (book) =>
+      within("readwrite", (at) => at.books.put({ ...book, gathering })),
+  };
+}
+
+// Count what has not been sent, of any gathering.
+export async function countUnsent() {
+  const db = await open();
+  return inTransaction(db, "readonly", (at) => asked(at.entries.count()));
+}
+
+// Forget the names of every gathering that has closed, or of all. Entries that were
+// not sent stay, and of the names only those that they speak of, until they are sent.
+export async function forgetNames({ closedBy = Infinity } = {}) {
+  const db = await open();
+  return inTransaction(db, "readwrite", async (at) => {
+    const entries = await asked(at.entries.getAll());
+    const closed = (await asked(at.books.getAll())).filter(
+      (book) => Date.parse(book.closes_at) <= closedBy,
+    );
+    for (const book of closed) {
+      const unsent = entries.filter((one) => one.gathering === book.gathering);
+      const needed = new Set(unsent.map((one) => one.data.person));
+      const people = book.people.filter(
+        (one) => needed.has(one.id) || needed.has(one.walk_in),
+      );
+      if (unsent.length) at.books.put({ ...book, people });
+      else at.books.delete(book.gathering);
+    }
+    const gone = new Set(closed.map((book) => book.gathering));
+    for (const one of await asked(at.sent.getAll())) {
+      if (gone.has(one.gathering)) at.sent.delete(one.key);
+    }
+    return [...gone];
+  });
+}
+
+async function write(at, gathering, kind, data, bytes, when) {
+  const key = crypto.randomUUID();
+  const entry = { key, gathering, kind, data, tried: false, undone: false };
+  await asked(at.entries.add({ ...entry, at: when ?? new Date().toISOString() }));
+  if (bytes) at.photographs.put(bytes, key);
+  return key;
+}
+
+function lastFor(person, entries) {
+  return entries
+    .filter((one) => one.kind in COUNTER && one.data.person === person)
+    .filter((one) => !one.undone && !one.refused)
+    .sort((one, other) => other.order - one.order)[0];
+}
+
+function without(data, ...names) {
+  return Object.fromEntries(
+    Object.entries(data).filter(([name]) => !names.includes(name)),
+  );
+}
+
+function open() {
+  const request = indexedDB.open("field", 1);
+  request.onupgradeneeded = () => {
+    const db = request.result;
+    // The order of entries is counted, not read off a clock that may be set back.
+    const entries = db.createObjectStore("entries", {
+      keyPath: "order",
+      autoIncrement: true,
+    });
+    entries.createIndex("key", "key", { unique: true });
+    db.createObjectStore("photographs");
+    db.createObjectStore("sent", { keyPath: "key" });
+    db.createObjectStore("books", { keyPath: "gathering" });
+  };
+  return asked(request);
+}
+
+// Do some work in one transaction; it is on the disk before the promise is kept.
+async function inTransaction(db, mode, work) {
+  const transaction = db.transaction(STORES, mode, { durability: "strict" });
+  const finished = new Promise((keep, fail) => {
+    transaction.oncomplete = keep;
+    transaction.onabort = () => fail(transaction.error);
+  });
+  const at = Object.fromEntries(
+    STORES.map((name) => [name, transaction.objectStore(name)]),
+  );
+  const [result] = await Promise.all([work(at), finished]);
+  return result;
+}
+
+function asked(request) {
+  return new Promise((keep, fail) => {
+    request.onsuccess = () => keep(request.result);
+    request.onerror = () => fail(request.error);
+  });
+}

@@ -1,0 +1,188 @@
+// The field page: every tap is saved in the outbox first, then shown, then sent.
+
+import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
+import { forgetNames, openOutbox } from "./outbox.js";
+import { onTap, showPeople } from "./people.js";
+import { DONE, SIGN_IN, exchange } from "./sender.js";
+import { onMending, showSlips } from "./slips.js";
+import { showHold, showLight } from "./sky.js";
+import { apply } from "./tonight.js";
+
+const AGAIN_MS = 20_000;
+const SECOND_MS = 1000;
+
+const find = (id) => document.querySelector(`#${id}`);
+const at = document.body.dataset;
+const outbox = await openOutbox(at.gathering);
+const time = new Intl.DateTimeFormat("en-GB", {
+  hour: "2-digit",
+  minute: "2-digit",
+  timeZone: at.zone,
+});
+const clock = (moment) => time.format(moment);
+let held = await outbox.all();
+let came = navigator.onLine ? "" : "No signal.";
+let trouble = "";
+
+// The phone's clock, put right by the server's when last heard from.
+const now = () => Date.now() + (held.book?.skew ?? 0);
+
+async function refresh() {
+  held = await outbox.all();
+  const everything = [...held.refused, ...held.waiting].sort((a, b) => a.order - b.order);
+  const named = everything.reduce(apply, held.book?.people ?? []);
+  const people = held.waiting.reduce(apply, held.book?.people ?? []);
+  showPeople(people, now(), (person) => outbox.canUndo(person, held));
+  showSlips(held, named, (moment) => clock(moment + (held.book?.skew ?? 0)));
+  showRets(held.book?.rets ?? []);
+  showState();
+  tick();
+}
+
+function showState() {
+  const { waiting, refused, sent, book } = held;
+  const words = [trouble || came];
+  if (!book) words.push("Tonight’s names have not come yet: they need a signal once.");
+  if (waiting.length) words.push(`${waiting.length} saved on this phone, not yet sent.`);
+  words.push(sent.length ? `${sent.length} sent.` : waiting.length ? "" : "Nothing to send.");
+  if (refused.length) words.push(`${refused.length} refused: see below.`);
+  const line = find("log-state");
+  const said = words.filter(Boolean).join(" ");
+  line.dataset.state = refused.length || trouble ? "trouble" : waiting.length ? "waiting" : "sent";
+  if (line.textContent !== said) line.textContent = said;
+  showSignIn(came === WORDS[SIGN_IN]);
+}
+
+const WORDS = {
+  [DONE]: "",
+  [SIGN_IN]: "Sign in again to send.",
+};
+
+function showSignIn(isAsked) {
+  if (!isAsked) return;
+  const link = document.createElement("a");
+  link.href = at.signIn;
+  link.textContent = "Sign in";
+  find("log-state").append(" ", link);
+}
+
+function tick() {
+  showLight(find("log-light"), held.book, now(), clock);
+  showHold(find("log-hold"), held, now(), clock);
+}
+
+function showRets(rets) {
+  const select = find("water-ret");
+  find("log-water").hidden = rets.length === 0;
+  const same = [...select.options].map((one) => one.value).join() === rets.map((one) => one.id).join();
+  if (!same) select.replaceChildren(...rets.map(({ id, name }) => new Option(name, id)));
+}
+
+// Do what changes the outbox; if the phone cannot save it, say so and claim nothing.
+async function saved(work) {
+  try {
+    await work();
+    trouble = "";
+  } catch (reason) {
+    trouble = `Not saved: this phone refused it (${reason?.name ?? "no reason"}). Write it on paper.`;
+    showState();
+    return false;
+  }
+  await refresh();
+  sendSoon();
+  return true;
+}
+
+async function send() {
+  const outcome = await exchange(outbox, at, refresh);
+  if (outcome === null) return;
+  came = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
+  await refresh();
+}
+
+// Taps come in quick runs: those of one second travel together.
+let soon = 0;
+function sendSoon() {
+  clearTimeout(soon);
+  soon = setTimeout(send, SECOND_MS);
+}
+
+function listen() {
+  onTap((person, what, count) =>
+    saved(() => {
+      if (what === "undo") return outbox.undo(person);
+      return outbox.add(what, what === "beets" ? { person, count } : { person });
+    }),
+  );
+  onMending({
+    mend: (key, changes) => saved(() => outbox.mend(key, changes)),
+    drop: (key) => saved(() => outbox.drop(key)),
+  });
+  for (const form of document.querySelectorAll("form[data-kind]")) {
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      keepForm(form);
+    });
+  }
+  find("log-send").addEventListener("click", send);
+  find("log-sign-out").addEventListener("click", askToLeave);
+  find("log-stay").addEventListener("click", () => (find("log-leave").hidden = true));
+  find("log-leave-now").addEventListener("click", leave);
+  addEventListener("online", send);
+  addEventListener("offline", () => {
+    came = "No signal.";
+    showState();
+  });
+  document.addEventListener("visibilitychange", () => !document.hidden && send());
+}
+
+async function keepForm(form) {
+  const typed = Object.fromEntries(new FormData(form));
+  const { photograph, ...data } = typed;
+  const bytes = photograph && (await photograph.arrayBuffer());
+  if (await saved(() => outbox.add(form.dataset.kind, data, bytes))) {
+    form.reset();
+    find("log-said").textContent = `${clock(now())}: ${form.dataset.said}`;
+  }
+}
+
+async function askToLeave() {
+  held = await outbox.all();
+  const unsent = held.waiting.length + held.refused.length;
+  if (!unsent) {
+    await leave();
+    return;
+  }
+  find("log-leave-count").textContent = `${unsent} on this phone alone.`;
+  find("log-leave").hidden = false;
+}
+
+async function leave() {
+  await forgetNames();
+  await throwAllPagesAway();
+  location.assign(at.signOut);
+}
+
+// When a gathering has closed its names go, and its page is no longer kept.
+async function close() {
+  for (const path of await forgetNames({ closedBy: now() })) await throwPageAway(path);
+}
+
+async function keep() {
+  const pages = [at.gathering, at.scope];
+  const kept = await keepPage({ worker: at.worker, scope: at.scope, pages }).catch(() => false);
+  find("log-kept").textContent = kept
+    ? "This page is kept on this phone: it opens without a signal until the gathering closes."
+    : "This browser cannot keep the page. Leave it open, or use paper.";
+}
+
+find("log-book").hidden = false;
+listen();
+await refresh();
+setInterval(tick, SECOND_MS);
+setInterval(send, AGAIN_MS);
+await send();
+await close();
+const isClosed = held.book && Date.parse(held.book.closes_at) <= now();
+if (navigator.onLine && !isClosed) await keep();
+else find("log-kept").textContent = isClosed ? "This gathering’s page has closed." : "This page is kept on this phone.";

@@ -1,0 +1,71 @@
+// Tonight's names on the page: one row each, in the list where they stand.
+
+import { isHere, nameFor } from "./tonight.js";
+
+const find = (id) => document.querySelector(`#${id}`);
+const LISTS = { here: find("log-here"), expected: find("log-expected"), gone: find("log-gone") };
+const BUTTONS = { here: ["beets", "undo", "left"], expected: ["came", "undo"], gone: ["came", "undo"] };
+const template = find("log-row");
+const rows = new Map();
+
+// Show everybody; rows stay the same elements, so that a thumb or a reader on one
+// of them is not thrown off it.
+export function showPeople(people, now, canUndo) {
+  const lists = { here: [], expected: [], gone: [] };
+  for (const person of people) {
+    const place = placeOf(person, now);
+    lists[place].push(rowOf(person, place, canUndo(nameFor(person))));
+  }
+  for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
+  find("log-nobody").hidden = lists.here.length > 0;
+  find("log-here-count").textContent = lists.here.length ? `(${lists.here.length})` : "";
+  find("log-expected-head").hidden = lists.expected.length === 0;
+  find("log-gone-head").hidden = lists.gone.length === 0;
+}
+
+// Call `tap(person, what, count)` whenever somebody's button is pressed.
+export function onTap(tap) {
+  for (const list of Object.values(LISTS)) {
+    list.addEventListener("click", (event) => {
+      const button = event.target.closest("button");
+      if (!button) return;
+      const { person } = button.closest("li").dataset;
+      tap(person, button.dataset.tap, Number(button.dataset.count));
+    });
+  }
+}
+
+function placeOf(person, now) {
+  if (isHere(person, now)) return "here";
+  return person.arrived_at ? "gone" : "expected";
+}
+
+function rowOf(person, place, mayUndo) {
+  const key = person.walk_in || person.id;
+  if (!rows.has(key)) rows.set(key, template.content.firstElementChild.cloneNode(true));
+  const row = rows.get(key);
+  row.dataset.person = nameFor(person);
+  row.dataset.place = place;
+  row.querySelector(".log-name").textContent = person.name;
+  row.querySelector(".log-count").textContent = person.beets;
+  row.querySelector(".log-beets").hidden = place === "expected" && !person.beets;
+  for (const button of row.querySelectorAll("button")) {
+    const { tap } = button.dataset;
+    button.hidden = !BUTTONS[place].includes(tap) || (tap === "undo" && place !== "here" && !mayUndo);
+    button.disabled = tap === "undo" && !mayUndo;
+    button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
+  }
+  return row;
+}
+
+function arrange(list, wanted) {
+  const isSame =
+    list.children.length === wanted.length &&
+    wanted.every((row, place) => list.children[place] === row);
+  if (isSame) return;
+  const focused = document.activeElement;
+  list.replaceChildren(...wanted);
+  // A row that moved to another list takes the focus along.
+  const row = wanted.find((one) => one.contains(focused));
+  row?.querySelector("button:not([hidden], [disabled])")?.focus();
+}

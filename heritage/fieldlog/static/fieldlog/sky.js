@@ -1,0 +1,47 @@
+// The light that is left, and the wait after thunder.
+
+const MINUTE_MS = 60_000;
+const WAIT_MS = 30 * MINUTE_MS;
+const NEAR_MS = 20 * MINUTE_MS;
+
+export function showLight(line, book, now, clock) {
+  if (!book) return;
+  const stop = book.stop_at && Date.parse(book.stop_at);
+  const left = stop && stop - now;
+  line.dataset.light = !stop || left > NEAR_MS ? "good" : "going";
+  say(line, lightWords(book, stop, left, clock));
+}
+
+// Thunder heard here counts at once, sent or not.
+export function showHold(panel, { book, waiting }, now, clock) {
+  const heardHere = waiting
+    .filter((one) => one.kind === "thunder")
+    .map((one) => Date.parse(one.at) + (book?.skew ?? 0) + WAIT_MS);
+  const told = book?.resume_at ? [Date.parse(book.resume_at)] : [];
+  const resume = Math.max(...told, ...heardHere);
+  panel.hidden = !(resume > now);
+  if (panel.hidden) return;
+  const left = Math.ceil((resume - now) / MINUTE_MS);
+  say(
+    panel,
+    `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least (${left} min).`,
+  );
+}
+
+function lightWords(book, stop, left, clock) {
+  if (!stop) return "There is light all night.";
+  const sunset = book.sunset ? ` Sunset ${clock(Date.parse(book.sunset))}: machines and work at the water stop then.` : "";
+  if (left <= 0) return `Past the hour to stop (${clock(stop)}). Count everybody out of the field.`;
+  return `Light: stop at ${clock(stop)}, in ${span(left)}.${sunset}`;
+}
+
+function span(left) {
+  const minutes = Math.ceil(left / MINUTE_MS);
+  const hours = Math.floor(minutes / 60);
+  return hours ? `${hours} h ${minutes % 60} min` : `${minutes} min`;
+}
+
+// Written only when it changes, so that a screen reader is not told every second.
+function say(element, words) {
+  if (element.textContent !== words) element.textContent = words;
+}

@@ -1,0 +1,104 @@
+// What is saved here, what was refused, and how it is put right.
+
+import { isPerson } from "./tonight.js";
+
+const find = (id) => document.querySelector(`#${id}`);
+const MOST_SHOWN = 12;
+// What of a refused entry may be changed before it is sent again.
+const MENDS = {
+  beets: ["count", "How many beets", "numeric"],
+  note: ["text", "The note", "text"],
+  temperature: ["temp_c", "Degrees Celsius", "decimal"],
+  picture: ["caption", "What it shows, in a few words", "text"],
+  walk_in: ["name", "Their name", "text"],
+};
+const shown = new Map();
+
+export function showSlips({ waiting, refused }, people, clock) {
+  const words = (entry) => `${clock(Date.parse(entry.at))}  ${inWords(entry, people)}`;
+  const newest = waiting.slice(-MOST_SHOWN).reverse();
+  const lines = newest.map((entry) => {
+    const row = find("log-slip").content.firstElementChild.cloneNode(true);
+    row.querySelector(".log-slip-words").textContent = words(entry);
+    return row;
+  });
+  find("log-waiting").replaceChildren(...lines);
+  find("log-none").hidden = waiting.length > 0;
+  const more = waiting.length - newest.length;
+  find("log-more").hidden = !more;
+  find("log-more").textContent = `and ${more} before these`;
+  find("log-refused-part").hidden = !refused.length;
+  // A refused entry's row stays while it is being mended: what was typed stays too.
+  for (const key of [...shown.keys()]) {
+    if (!refused.some((entry) => entry.key === key)) shown.delete(key);
+  }
+  for (const entry of refused) {
+    if (!shown.has(entry.key)) shown.set(entry.key, refusedRow(entry, words(entry)));
+  }
+  const rows = [...shown.values()];
+  const list = find("log-refused");
+  if (rows.length !== list.children.length || rows.some((row, n) => list.children[n] !== row)) {
+    list.replaceChildren(...rows);
+  }
+}
+
+// Call `mend(key, changes)` and `drop(key)` as the person decides.
+export function onMending({ mend, drop }) {
+  const list = find("log-refused");
+  list.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const { key, field } = event.target.closest("li").dataset;
+    const typed = event.target.querySelector("input").value.trim();
+    const value = field === "count" ? Number(typed) : typed;
+    mend(key, field ? { [field]: value } : {});
+  });
+  list.addEventListener("click", (event) => {
+    const row = event.target.closest("li");
+    const what = event.target.closest("button")?.dataset.do;
+    if (what === "drop") {
+      const sure = row.querySelector('[data-do="drop-now"]');
+      sure.hidden = false;
+      sure.focus();
+    }
+    if (what === "drop-now") drop(row.dataset.key);
+  });
+}
+
+function refusedRow(entry, words) {
+  const row = find("log-refused-slip").content.firstElementChild.cloneNode(true);
+  row.dataset.key = entry.key;
+  row.querySelector(".log-slip-words").textContent = words;
+  row.querySelector(".log-slip-why").textContent = entry.refused;
+  const mend = MENDS[entry.kind];
+  if (mend) {
+    const [field, label, mode] = mend;
+    row.dataset.field = field;
+    const input = row.querySelector("input");
+    input.id = `mend-${entry.key}`;
+    input.value = entry.data[field] ?? "";
+    input.inputMode = mode;
+    row.querySelector("label").textContent = label;
+    row.querySelector("label").htmlFor = input.id;
+    row.querySelector(".field").hidden = false;
+  }
+  return row;
+}
+
+function inWords({ kind, data }, people) {
+  const who = people.find((one) => isPerson(one, data.person))?.name ?? "somebody";
+  const beets = data.count === 1 ? "1 beet" : `${data.count} beets`;
+  const said = {
+    came: `${who} came`,
+    struck: `${who} did not come after all`,
+    left: `${who} left`,
+    stayed: `${who} had not left after all`,
+    walk_in: `${data.name} walked in`,
+    beets: `${beets} for ${who}`,
+    uncount: `${beets} taken back from ${who}`,
+    note: `Note: ${data.text}`,
+    temperature: `Water ${data.temp_c} °C`,
+    thunder: "Thunder heard",
+    picture: `Photograph: ${data.caption}`,
+  };
+  return said[kind] ?? kind;
+}

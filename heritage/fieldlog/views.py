@@ -1,0 +1,205 @@
+"""The field page, what it asks and what it sends."""
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import get_object_or_404, render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.fieldlog import selectors, services
+from heritage.fieldlog.models import CLOSES, Outcome
+from heritage.gatherings.models import Gathering
+from heritage.people.request import Request, VolunteerRequest
+
+# What may come in one go; a phone sends fewer.
+MOST_SLIPS = 100
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def field_list(request: VolunteerRequest) -> HttpResponse:
+    """Show the field pages that the reader may open: where the app begins."""
+    open_since = clock.now() - CLOSES
+    gatherings = _led(request).published().upcoming(open_since)[:10]
+    return render(request, "fieldlog/field_list.html", {"gatherings": gatherings})
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_safe
+def field(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show the field page: no name is in it, for a phone keeps it."""
+    context = {"gathering": _gathering(request, pk)}
+    return render(request, "fieldlog/field.html", context)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_safe
+def state(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Tell a phone tonight's names, how things stand, and the token to send with."""
+    found = selectors.field_state(_gathering(request, pk))
+    told = _told(found) | {"now": clock.now().isoformat(), "token": get_token(request)}
+    return JsonResponse(told)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_POST
+def send(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Take slips in, oldest first, and answer each with its receipt."""
+    gathering, now = _gathering(request, pk), clock.now()
+    try:
+        sent = json.loads(_letter(request))
+        slips = sent["slips"]
+        if not isinstance(slips, list) or len(slips) > MOST_SLIPS:
+            raise ValueError("Not a list of slips, or too many.")
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return JsonResponse({"why": _("What was sent cannot be read.")}, status=400)
+    upload = request.FILES.get("photograph")
+    if upload and (upload.size or 0) > settings.PICTURE_MAX_BYTES:
+        return JsonResponse({"why": _("The photograph is too large.")}, status=413)
+    photograph = upload.read() if upload else None
+    answers = [
+        _answer(request, gathering, one, sent.get("sent_at"), photograph, now)
+        for one in slips
+    ]
+    return JsonResponse({"receipts": answers})
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_safe
+def book(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show what came in from the field, with the phones' clocks beside ours."""
+    page = selectors.field_book(_gathering(request, pk))
+    return render(request, "fieldlog/book.html", {"page": page})
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def worker(request: Request) -> HttpResponse:
+    """Send the service worker from above the pages it keeps."""
+    found = finders.find("fieldlog/worker.js")
+    if not isinstance(found, str):
+        raise Http404
+    with open(found, "rb") as file:
+        response = HttpResponse(file.read(), content_type="text/javascript")
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def manifest(request: Request) -> HttpResponse:
+    """Tell a phone how to put the field page among its apps."""
+    demonstration = request.standing.demonstration
+    start = reverse("fieldlog:list", args=[demonstration.slug])
+    icons = [
+        {
+            "src": static(f"fieldlog/icon-{size}.png"),
+            "sizes": f"{size}x{size}",
+            "type": "image/png",
+            "purpose": "any maskable",
+        }
+        for size in (192, 512)
+    ]
+    words = {
+        "id": start,
+        "name": _("Field page: %s") % demonstration.name,
+        "short_name": _("Field page"),
+        "start_url": start,
+        "scope": start,
+        "display": "standalone",
+        "background_color": "#ede7da",
+        "theme_color": "#ede7da",
+        "icons": icons,
+    }
+    return JsonResponse(words, content_type="application/manifest+json")
+
+
+def _led(request: VolunteerRequest) -> Any:
+    return Gathering.objects.led_by(request.user).of(request.standing.demonstration)
+
+
+def _gathering(request: VolunteerRequest, pk: int) -> Gathering:
+    rows = _led(request).published().for_page()
+    found: Gathering = get_object_or_404(rows, pk=pk)
+    return found
+
+
+def _letter(request: VolunteerRequest) -> str | bytes:
+    """Return what was sent: alone, or in an envelope with a photograph."""
+    if request.content_type == "multipart/form-data":
+        return str(request.POST.get("letter", ""))
+    return request.body
+
+
+def _answer(
+    request: VolunteerRequest,
+    gathering: Gathering,
+    said: Any,
+    sent_at: Any,
+    photograph: bytes | None,
+    now: datetime,
+) -> dict[str, Any]:
+    try:
+        slip = services.read_slip(said, sent_at=sent_at, photograph=photograph)
+        receipt = services.receive(
+            gathering=gathering, slip=slip, by=request.user, now=now
+        )
+    except services.Unreadable:
+        key = said.get("key") if isinstance(said, dict) else None
+        words = _("This entry cannot be read. Write it anew.")
+        return {"key": key, "outcome": Outcome.REFUSED, "words": words}
+    except ValidationError as error:
+        words = " ".join(error.messages)
+        return {"key": str(slip.key), "outcome": Outcome.REFUSED, "words": words}
+    return {
+        "key": str(receipt.key),
+        "outcome": receipt.outcome,
+        "words": receipt.words,
+        "received_at": receipt.received_at.isoformat(),
+    }
+
+
+def _told(found: selectors.FieldState) -> dict[str, Any]:
+    gathering, light = found.gathering, found.light
+    return {
+        "starts_at": gathering.starts_at.isoformat(),
+        "ends_at": gathering.ends_at.isoformat(),
+        "closes_at": found.closes_at.isoformat(),
+        "stop_at": _iso(light.stop),
+        "stop_why": light.why,
+        "sunset": _iso(light.sunset),
+        "resume_at": _iso(found.resume_at),
+        "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in found.rets],
+        "people": [
+            {
+                "id": str(one.volunteer.pk),
+                "walk_in": one.walk_in,
+                "name": one.name,
+                "arrived_at": _iso(one.arrived_at),
+                "left_at": _iso(one.left_at),
+                "beets": one.beets,
+            }
+            for one in found.people
+        ],
+    }
+
+
+def _iso(moment: datetime | None) -> str | None:
+    return moment.isoformat() if moment else None
