@@ -1,0 +1,279 @@
+from datetime import timedelta
+
+from django.contrib.auth.models import AnonymousUser
+from django.test import TestCase
+
+from heritage.common.access import Role
+from heritage.gatherings.models import GatheringStatus
+from heritage.public import selectors
+from heritage.season.models import Jurisdiction, Stage
+from tests.factories import (
+    NOW,
+    make_briefing,
+    make_briefing_version,
+    make_dam,
+    make_demonstration,
+    make_entry,
+    make_gathering,
+    make_organiser,
+    make_picture,
+    make_plot,
+    make_reading,
+    make_ret,
+    make_sign_up,
+    make_station,
+    make_user,
+    make_volunteer,
+)
+
+NOBODY = AnonymousUser()
+A_DAY = timedelta(days=1)
+# Pictures, tally (2), season (2), dams (4), gatherings (3).
+QUERIES = 12
+
+
+def later(days: int) -> dict:
+    starts = NOW + days * A_DAY
+    return {"starts_at": starts, "ends_at": starts + timedelta(hours=2)}
+
+
+class HomeTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.old = make_demonstration(name="Old", year=2025)
+        cls.new = make_demonstration(name="New", year=2026)
+        cls.shut = make_demonstration(name="Shut", is_public=False)
+        cls.member = make_volunteer(demonstration=cls.shut)
+
+    def names(self, lines):
+        return [line.demonstration.name for line in lines]
+
+    def test_a_visitor_sees_the_open_ones_the_newest_first(self):
+        page = selectors.home(NOBODY, NOW)
+        assert self.names(page.open) == ["New", "Old"]
+        assert page.mine == []
+
+    def test_ones_own_are_apart_even_where_visitors_may_not_look(self):
+        page = selectors.home(self.member.user, NOW)
+        assert self.names(page.mine) == ["Shut"]
+        assert self.names(page.open) == ["New", "Old"]
+
+    def test_who_has_left_is_a_visitor_again(self):
+        gone = make_volunteer(demonstration=self.shut, left_at=NOW)
+        assert selectors.home(gone.user, NOW).mine == []
+
+    def test_a_keeper_belongs_to_none_but_sees_all(self):
+        page = selectors.home(make_user(is_staff=True), NOW)
+        assert page.mine == []
+        assert sorted(self.names(page.open)) == ["New", "Old", "Shut"]
+
+    def test_the_next_gathering_is_the_nearest_that_goes_ahead(self):
+        make_gathering(demonstration=self.new, title="Past", **later(-3))
+        make_gathering(demonstration=self.new, title="Later", **later(3))
+        make_gathering(demonstration=self.new, title="Nearest", **later(2))
+        for status in (GatheringStatus.CALLED_OFF, GatheringStatus.DRAFT):
+            make_gathering(demonstration=self.new, status=status, **later(1))
+        new, old = selectors.home(NOBODY, NOW).open
+        assert new.next_up.title == "Nearest"
+        assert old.next_up is None
+
+    def test_the_page_costs_the_same_for_few_and_for_many(self):
+        make_gathering(demonstration=self.new)
+        with self.assertNumQueries(3):
+            selectors.home(NOBODY, NOW)
+        with self.assertNumQueries(4):
+            selectors.home(self.member.user, NOW)
+        for _ in range(25):
+            make_gathering(demonstration=make_demonstration())
+        with self.assertNumQueries(3):
+            page = selectors.home(NOBODY, NOW, "2")
+        assert len(page.open) == 7
+
+
+class DemonstrationPageTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+
+    def page(self, user=NOBODY):
+        return selectors.demonstration_page(self.place, user, NOW)
+
+    def fill(self, count):
+        for _ in range(count):
+            make_plot(demonstration=self.place)
+            make_picture(demonstration=self.place)
+            make_reading(ret=make_ret(dam=make_dam(demonstration=self.place)))
+            gathering = make_gathering(demonstration=self.place)
+            make_sign_up(station=make_station(gathering=gathering))
+            make_entry(gathering=gathering)
+
+    def test_the_page_costs_the_same_for_few_and_for_many(self):
+        self.fill(1)
+        with self.assertNumQueries(QUERIES):
+            self.page()
+        self.fill(6)
+        with self.assertNumQueries(QUERIES):
+            page = self.page()
+        assert len(page.next_up) == 4
+        assert len(page.pictures) == 3
+
+    def test_only_published_pictures_are_shown(self):
+        make_picture(demonstration=self.place, is_published=False)
+        assert self.page().pictures == ()
+
+    def test_a_draft_is_not_shown_but_what_is_called_off_is(self):
+        make_gathering(demonstration=self.place, status=GatheringStatus.DRAFT)
+        off = make_gathering(
+            demonstration=self.place, status=GatheringStatus.CALLED_OFF
+        )
+        assert [line.gathering for line in self.page().next_up] == [off]
+
+    def test_an_empty_dam_is_not_spoken_of(self):
+        make_dam(demonstration=self.place)
+        assert self.page().dams == []
+
+    def test_unread_water_has_a_day_and_no_figure(self):
+        dam = make_dam(demonstration=self.place, name="The low dam")
+        make_ret(dam=dam, began_at=NOW - 8 * A_DAY)
+        (water,) = self.page().dams
+        assert (water.dam, water.day) == ("The low dam", 9)
+        assert water.low_percent is None
+        assert not water.is_far_along
+
+    def test_read_water_gives_a_range_and_never_a_day(self):
+        """Five days at 16 °C are half a likely ret of 10.1: ÷ 1.47 and ÷ 0.68."""
+        ret = make_ret(dam=make_dam(demonstration=self.place), began_at=NOW - 5 * A_DAY)
+        for days in range(6):
+            make_reading(ret=ret, at=NOW - days * A_DAY, temp_c="16.0")
+        (water,) = self.page().dams
+        assert (water.low_percent, water.high_percent) == (34, 73)
+        assert not water.is_far_along
+
+    def test_late_water_may_be_ready_and_never_passes_a_hundred(self):
+        ret = make_ret(
+            dam=make_dam(demonstration=self.place), began_at=NOW - 30 * A_DAY
+        )
+        for days in (30, 15, 0):
+            make_reading(ret=ret, at=NOW - days * A_DAY, temp_c="18.0")
+        (water,) = self.page().dams
+        assert water.high_percent == 100
+        assert water.is_far_along
+
+
+class ProcessPageTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration(beets_per_stook=6)
+
+    def page(self, stage=Stage.STOOKING):
+        return selectors.process_page(self.place, stage)
+
+    def test_it_costs_one_query(self):
+        make_picture(demonstration=self.place, stage=Stage.STOOKING)
+        with self.assertNumQueries(1):
+            page = self.page()
+        assert page.number == 5
+
+    def test_the_newest_published_picture_of_the_stage_is_taken(self):
+        here = {"demonstration": self.place}
+        make_picture(stage=Stage.STOOKING, taken_on="2026-08-01", **here)
+        newest = make_picture(stage=Stage.STOOKING, taken_on="2026-08-03", **here)
+        make_picture(stage=Stage.STOOKING, is_published=False, **here)
+        make_picture(stage=Stage.PULLING, taken_on="2026-08-09", **here)
+        make_picture(stage=Stage.STOOKING, taken_on="2026-08-09")
+        assert self.page().picture == newest
+
+    def test_the_measure_of_the_place_is_put_in(self):
+        text = self.page().text
+        assert "Make up each stook to 6 beets: that is how it is counted here." in (
+            text.how
+        )
+        assert text.words == (("Stook", "6 beets, here"),)
+
+    def test_whom_to_call_follows_the_place(self):
+        dam = self.page(Stage.FILLING_THE_DAM).text
+        assert any("call 999 or 112, talk" in words for _, words in dam.cautions)
+        self.place.jurisdiction = Jurisdiction.ELSEWHERE
+        dam = self.page(Stage.FILLING_THE_DAM).text
+        assert any("call the emergency number" in words for _, words in dam.cautions)
+
+
+class ShelfTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        here = {"demonstration": cls.place}
+        cls.ann, cls.nora = make_volunteer(**here), make_organiser(**here)
+        cls.hugh = make_volunteer(**here)
+        cls.led = make_gathering(title="Led", lead=cls.hugh, **here)
+        make_gathering(title="Not led", **here)
+        make_gathering(title="Off", status=GatheringStatus.CALLED_OFF, **here)
+        make_ret(dam=make_dam(name="The low dam", **here))
+        make_ret(dam=make_dam(**here), lifted_at=NOW)
+        briefing = make_briefing(title="By the water", **here)
+        make_briefing_version(briefing=briefing)
+        make_briefing_version(briefing=briefing)
+        make_briefing(title="Not published", **here)
+
+    def shelves(self, user=NOBODY, role=Role.VISITOR, volunteer=None):
+        found = selectors.shelves(self.place, user, role, volunteer, NOW)
+        return {shelf.title: [one.title for one in shelf.sheets] for shelf in found}
+
+    def test_a_visitor_may_print_the_process_sheets_and_the_posters(self):
+        shelves = self.shelves()
+        posters = shelves.pop("Posters of the next gatherings")
+        assert posters == ["Led", "Not led"]
+        sheets = [title for titles in shelves.values() for title in titles]
+        assert sheets == [stage.label.capitalize() for stage in Stage]
+
+    def test_a_volunteer_may_print_briefings_dam_logs_and_a_statement(self):
+        shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
+        assert shelves["Safety briefings"] == ["By the water"]
+        assert shelves["Dam logs"] == ["The low dam"]
+        assert shelves["Statement"] == ["My statement"]
+        assert "Sign-in and tally sheets, for the gate" not in shelves
+
+    def test_a_lead_may_print_the_sign_in_sheet_of_their_own(self):
+        shelves = self.shelves(self.hugh.user, Role.VOLUNTEER, self.hugh)
+        assert shelves["Sign-in and tally sheets, for the gate"] == ["Led"]
+
+    def test_an_organiser_may_print_all_of_them(self):
+        shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
+        assert shelves["Sign-in and tally sheets, for the gate"] == ["Led", "Not led"]
+
+    def test_a_keeper_has_no_statement(self):
+        shelves = self.shelves(make_user(is_staff=True), Role.KEEPER)
+        assert "Statement" not in shelves
+        assert "Dam logs" in shelves
+
+    def test_the_shelf_costs_the_same_for_few_and_for_many(self):
+        with self.assertNumQueries(1):
+            self.shelves()
+        with self.assertNumQueries(4):
+            self.shelves(self.nora.user, Role.ORGANISER, self.nora)
+        for _ in range(5):
+            make_gathering(demonstration=self.place)
+            make_ret(dam=make_dam(demonstration=self.place))
+        with self.assertNumQueries(4):
+            shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
+        assert len(shelves["Dam logs"]) == 6
+
+    def test_large_print_is_asked_for_by_a_query(self):
+        (shelf, *_) = selectors.shelves(self.place, NOBODY, Role.VISITOR, None, NOW)
+        assert shelf.sheets[0].large == f"{shelf.sheets[0].url}?large=1"
+
+
+class PosterTests(TestCase):
+    def standing(self, gathering):
+        with self.assertNumQueries(2):
+            return selectors.poster(gathering).standing
+
+    def test_a_poster_knows_whether_the_gathering_stands(self):
+        gathering = make_gathering()
+        assert self.standing(gathering) == ""
+        gathering.calls.create(
+            decision="hold", advice="hold", made_at=NOW, made_by=make_user()
+        )
+        assert self.standing(gathering) == "hold"
+        gathering.status = GatheringStatus.CALLED_OFF
+        assert self.standing(gathering) == "off"

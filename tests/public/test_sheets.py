@@ -1,0 +1,174 @@
+from datetime import date
+from io import BytesIO
+
+from django.core.files.base import ContentFile
+from django.test import TestCase
+from PIL import Image
+from pypdf import PdfReader
+
+from heritage.gatherings.models import Gathering, GatheringStatus
+from heritage.pictures.models import Licence
+from heritage.public import selectors, sheets
+from heritage.season.models import Stage
+from tests.factories import make_demonstration, make_gathering, make_picture, make_user
+
+DAY = date(2026, 8, 12)
+NOW_CALLED = "2026-08-12T17:00:00Z"
+ADDRESS = "https://carrowlint.example/at/flax/"
+
+
+def jpeg() -> bytes:
+    stream = BytesIO()
+    Image.new("RGB", (60, 40), "tan").save(stream, "JPEG")
+    return stream.getvalue()
+
+
+def pages_of(pdf: bytes) -> list[str]:
+    reader = PdfReader(BytesIO(pdf), strict=True)
+    return [" ".join(page.extract_text().split()) for page in reader.pages]
+
+
+def pictures_in(pdf: bytes) -> int:
+    return sum(len(page.images) for page in PdfReader(BytesIO(pdf)).pages)
+
+
+class ProcessSheetTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration(name="Carrowlint flax")
+
+    def printed(self, stage=Stage.SOWING, *, large_print=False):
+        page = selectors.process_page(self.place, stage)
+        return sheets.process_sheet(
+            page, address=ADDRESS, printed_on=DAY, large_print=large_print
+        )
+
+    def add_picture(self, data, **fields):
+        return make_picture(
+            demonstration=self.place,
+            stage=Stage.SOWING,
+            large=ContentFile(data, name="large.jpg"),
+            **fields,
+        )
+
+    def test_the_sheet_says_what_it_is_and_when_it_was_printed(self):
+        first, *_ = pages_of(self.printed())
+        assert "From seed to fibre: step 1 of 15" in first
+        assert "Carrowlint flax" in first
+        assert "Printed 12 August 2026" in first
+
+    def test_it_defers_to_local_codes(self):
+        text = " ".join(pages_of(self.printed()))
+        assert "does not train you" in text
+        assert "Where they are stricter than this sheet, they win." in text
+
+    def test_figures_are_followed_by_their_sources(self):
+        text = " ".join(pages_of(self.printed()))
+        assert "above 2 °C. Sorlino, Revista" in text
+        assert "How it is done, and why: common practice, no source." in text
+
+    def test_a_figure_without_a_source_stands_as_it_is(self):
+        text = " ".join(pages_of(self.printed(Stage.LIFTING)))
+        assert "no printed weight was found. None" not in text
+        assert text.count("no printed weight was found.") == 1
+
+    def test_a_picture_comes_with_its_words_and_credit(self):
+        self.add_picture(jpeg(), caption="Sowing by hand.", credit="Orla Fenn")
+        pdf = self.printed()
+        assert pictures_in(pdf) == 1
+        assert "Two people bend to pull flax" in alternatives(pdf)
+        text = " ".join(pages_of(pdf))
+        assert "Sowing by hand. Orla Fenn, 11 August 2026 (CC-BY-4.0)" in text
+
+    def test_reserved_rights_are_told_in_words(self):
+        self.add_picture(jpeg(), licence=Licence.RESERVED)
+        assert "(all rights reserved)" in " ".join(pages_of(self.printed()))
+
+    def test_no_picture_no_gap(self):
+        assert pictures_in(self.printed()) == 0
+
+    def test_a_picture_that_cannot_be_printed_is_left_out(self):
+        self.add_picture(b"no image")
+        assert pictures_in(self.printed()) == 0
+
+    def test_a_picture_the_store_has_lost_is_left_out(self):
+        picture = self.add_picture(jpeg())
+        picture.large.storage.delete(picture.large.name)
+        assert pictures_in(self.printed()) == 0
+
+    def test_large_print_takes_more_paper(self):
+        small = pages_of(self.printed(Stage.PULLING))
+        large = pages_of(self.printed(Stage.PULLING, large_print=True))
+        assert len(large) > len(small)
+
+
+class PosterTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        place = make_demonstration(
+            name="Carrowlint flax", contact="the old school", directions="Up the lane."
+        )
+        cls.gathering = make_gathering(
+            demonstration=place, title="Pulling evening", bring="Old shoes."
+        )
+
+    def text(self, *, large_print=False):
+        row = Gathering.objects.for_page().get(pk=self.gathering.pk)
+        pdf = sheets.poster(
+            selectors.poster(row),
+            address=ADDRESS + "gatherings/1/",
+            printed_on=DAY,
+            large_print=large_print,
+        )
+        (page,) = pages_of(pdf)
+        return page
+
+    def test_it_tells_the_day_the_hours_and_the_light_of_the_place(self):
+        text = self.text()
+        for words in (
+            "Pulling evening",
+            "Thursday 13 August",
+            "18:30 to 20:30",
+            "The gate on the lane",
+            "sunset 21:0",
+            "Old shoes.",
+            "Up the lane.",
+            "the old school",
+            "safety briefing",
+            "gatherings/1/",
+        ):
+            assert words in text
+
+    def test_large_print_stays_on_one_page(self):
+        assert "Thursday 13 August" in self.text(large_print=True)
+
+    def test_a_poster_sends_nobody_in_vain(self):
+        assert "on hold" not in self.text()
+        self.gathering.calls.create(
+            decision="hold", advice="hold", made_at=NOW_CALLED, made_by=make_user()
+        )
+        assert "This gathering is on hold." in self.text()
+        Gathering.objects.filter(pk=self.gathering.pk).update(
+            status=GatheringStatus.CALLED_OFF
+        )
+        assert "Called off" in self.text()
+
+
+def alternatives(pdf: bytes) -> str:
+    """Return the alternative texts of a sheet's pictures and drawings."""
+    tree = PdfReader(BytesIO(pdf)).trailer["/Root"]["/StructTreeRoot"]
+    found: list[str] = []
+    _gather(tree, found)
+    return " ".join(found)
+
+
+def _gather(node, found):
+    node = node.get_object()
+    if isinstance(node, list):
+        for kid in node:
+            _gather(kid, found)
+    elif isinstance(node, dict):
+        if "/Alt" in node:
+            found.append(str(node["/Alt"]))
+        if "/K" in node:
+            _gather(node["/K"], found)

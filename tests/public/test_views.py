@@ -1,0 +1,289 @@
+from datetime import timedelta
+
+from django.test import TestCase, override_settings
+from django.urls import reverse
+
+from heritage.gatherings.models import GatheringStatus
+from tests.factories import (
+    NOW,
+    make_dam,
+    make_demonstration,
+    make_entry,
+    make_gathering,
+    make_organiser,
+    make_picture,
+    make_plot,
+    make_reading,
+    make_ret,
+    make_sign_up,
+    make_station,
+    make_user,
+    make_volunteer,
+)
+
+A_DAY = timedelta(days=1)
+# The demonstration itself, then the page's own; no dam here has rows to fetch.
+WHOLE_PAGE = 10
+
+
+@override_settings(
+    CLOCK_STARTS_AT=NOW.isoformat(), SITE_ADDRESS="https://carrowlint.example"
+)
+class PublicCase(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration(name="Carrowlint flax", slug="carrowlint")
+        here = {"demonstration": cls.place}
+        cls.ann, cls.nora = make_volunteer(**here), make_organiser(**here)
+        cls.shut = make_demonstration(name="Shut", slug="shut", is_public=False)
+        cls.insider = make_volunteer(demonstration=cls.shut)
+        elsewhere = make_demonstration()
+        cls.strangers = (
+            make_volunteer(demonstration=elsewhere),
+            make_organiser(demonstration=elsewhere),
+        )
+
+    def url(self, view, *args, place=None):
+        return reverse(f"public:{view}", args=[(place or self.place).slug, *args])
+
+    def get(self, view, *args, by=None, place=None):
+        if by:
+            self.client.force_login(by.user)
+        return self.client.get(self.url(view, *args, place=place))
+
+
+class HomeTests(PublicCase):
+    def home(self, by=None):
+        if by:
+            self.client.force_login(by.user)
+        return self.client.get("/")
+
+    def test_a_visitor_is_told_what_this_is_and_how_to_begin(self):
+        response = self.home()
+        self.assertContains(response, "Carrowlint flax")
+        self.assertContains(response, reverse("account_login"))
+        self.assertContains(response, reverse("account_signup"))
+        self.assertContains(response, reverse("desk:set_up"))
+        self.assertNotContains(response, "Shut")
+
+    def test_somebody_signed_in_sees_their_own_first(self):
+        response = self.home(self.insider)
+        self.assertContains(response, "Yours")
+        self.assertContains(response, "Not open to visitors")
+        self.assertNotContains(response, "Make an account")
+
+    def test_the_next_gathering_is_told_in_the_places_own_time(self):
+        make_gathering(demonstration=self.place, title="An evening")
+        self.assertContains(self.home(), "An evening")
+        self.assertContains(self.home(), "Thursday 13 August, 18:30")
+
+    def test_an_empty_site_says_what_to_do(self):
+        self.place.__class__.objects.update(is_public=False)
+        self.assertContains(self.home(), "No demonstration is open to visitors yet")
+
+
+class DemonstrationTests(PublicCase):
+    def test_everybody_may_look_and_nobody_reads_a_name(self):
+        sign_up = make_sign_up(
+            station=make_station(gathering=make_gathering(demonstration=self.place)),
+            volunteer=make_volunteer(demonstration=self.place, name="Wilma Secret"),
+        )
+        make_entry(gathering=sign_up.gathering, volunteer=sign_up.volunteer)
+        for by in (None, *self.strangers):
+            response = self.get("demonstration", by=by)
+            self.assertContains(response, "Carrowlint flax")
+            self.assertNotContains(response, "Wilma")
+
+    def test_a_closed_one_is_there_for_its_own_people_alone(self):
+        for by in (None, *self.strangers):
+            assert self.get("demonstration", by=by, place=self.shut).status_code == 404
+        shown = self.get("demonstration", by=self.insider, place=self.shut)
+        assert shown.status_code == 200
+
+    def test_a_bare_one_says_so_in_plain_words(self):
+        response = self.get("demonstration")
+        self.assertContains(response, "People here grow a field of flax")
+        self.assertContains(response, "No gathering is posted")
+        self.assertContains(response, "The days of the season have not been set yet")
+        self.assertNotContains(response, "of the field, likely")
+
+    def test_the_field_is_an_estimate_with_its_range(self):
+        make_plot(demonstration=self.place)
+        response = self.get("demonstration")
+        self.assertContains(
+            response, "That is somewhere between 0 and 0 % of the field"
+        )
+        self.assertContains(response, "estimate from its area")
+        self.assertContains(response, "<title")
+
+    def test_a_counted_field_is_no_estimate(self):
+        make_plot(demonstration=self.place, expected_beets=10)
+        make_entry(gathering=make_gathering(demonstration=self.place), beets=5)
+        response = self.get("demonstration")
+        self.assertContains(response, "That is 50 % of the field, by a count")
+        self.assertNotContains(response, "estimate from its area")
+
+    def test_the_season_is_drawn_once_it_has_a_day(self):
+        self.place.stage_records.create(stage="pulling", planned_from="2026-08-03")
+        self.assertContains(self.get("demonstration"), "The season")
+
+    def test_the_dam_is_told_by_the_day_and_never_with_a_day_to_lift(self):
+        ret = make_ret(
+            dam=make_dam(demonstration=self.place, name="The low dam"),
+            began_at=NOW - 8 * A_DAY,
+        )
+        response = self.get("demonstration")
+        self.assertContains(response, "day 9 of the ret")
+        self.assertContains(response, "nobody has read how warm it is yet")
+        make_reading(ret=ret, at=NOW - 8 * A_DAY, temp_c="10.0")
+        response = self.get("demonstration")
+        self.assertContains(
+            response, "it is between 35 and 75 % of the way: an estimate"
+        )
+        make_reading(ret=ret, at=NOW, temp_c="30.0")
+        response = self.get("demonstration")
+        self.assertContains(response, "Only a test of the stems tells.")
+        for word in ("lift on", "likely day", "let go"):
+            self.assertNotContains(response, word)
+
+    def test_gatherings_tell_whether_they_stand_and_what_is_free(self):
+        gathering = make_gathering(demonstration=self.place, title="An evening")
+        self.assertContains(self.get("demonstration"), "Just come.")
+        station = make_station(gathering=gathering, places=2)
+        make_sign_up(station=station)
+        self.assertContains(self.get("demonstration"), "1 of 2 places free")
+        make_sign_up(station=station)
+        self.assertContains(self.get("demonstration"), "Full; there is a waiting list")
+        gathering.calls.create(
+            decision="hold", advice="hold", made_at=NOW, made_by=self.nora.user
+        )
+        self.assertContains(self.get("demonstration"), "on hold")
+        gathering.status = GatheringStatus.CALLED_OFF
+        gathering.save(update_fields=["status"])
+        response = self.get("demonstration")
+        self.assertContains(response, "called off")
+        self.assertNotContains(response, "waiting list")
+
+    def test_how_to_take_part_depends_on_who_asks(self):
+        join = reverse("people:join", args=[self.place.slug])
+        signed_out = self.get("demonstration")
+        self.assertContains(signed_out, "Sign in and join")
+        self.assertContains(signed_out, f"?next={join}")
+        self.client.force_login(make_user())
+        account = self.get("demonstration")
+        self.assertContains(account, f'href="{join}">Join in')
+        self.assertNotContains(account, "make an account")
+        volunteer = self.get("demonstration", by=self.ann)
+        self.assertContains(volunteer, "You are on the list")
+        self.assertNotContains(volunteer, join)
+
+    def test_those_without_e_mail_are_told_whom_to_ask(self):
+        self.assertContains(self.get("demonstration"), "ask for the organiser")
+        self.place.contact = "Nora at the old school"
+        self.place.save(update_fields=["contact"])
+        self.assertContains(self.get("demonstration"), "Nora at the old school")
+
+    def test_what_an_organiser_typed_cannot_become_markup(self):
+        self.place.story = "<script>alert(1)</script>"
+        self.place.save(update_fields=["story"])
+        response = self.get("demonstration")
+        self.assertContains(response, "&lt;script&gt;alert(1)")
+        self.assertNotContains(response, "<script>alert")
+
+    def test_visitors_are_told_the_dangers(self):
+        make_picture(demonstration=self.place, alt_text="A dam with stones on it.")
+        response = self.get("demonstration")
+        for words in ("Deep water", "Nobody crosses the barrier", "in charge of each"):
+            self.assertContains(response, words)
+        self.assertContains(response, 'alt="A dam with stones on it."')
+
+    def test_the_whole_page_costs_the_same_for_few_and_for_many(self):
+        make_gathering(demonstration=self.place)
+        with self.assertNumQueries(WHOLE_PAGE):
+            self.get("demonstration")
+        for _ in range(5):
+            make_gathering(demonstration=self.place)
+            make_picture(demonstration=self.place)
+        with self.assertNumQueries(WHOLE_PAGE):
+            self.get("demonstration")
+
+
+class ShelfTests(PublicCase):
+    def test_a_visitor_finds_the_process_sheets(self):
+        response = self.get("shelf")
+        self.assertContains(response, self.url("process_sheet", "pulling"))
+        self.assertContains(response, "pulling.pdf?large=1")
+        self.assertNotContains(response, "Statement")
+
+    def test_every_sheet_on_the_shelf_opens_for_whoever_sees_it(self):
+        here = {"demonstration": self.place}
+        make_gathering(lead=self.ann, **here)
+        make_ret(dam=make_dam(**here))
+        for by in (None, self.ann, self.nora):
+            shelves = self.get("shelf", by=by).context["shelves"]
+            links = [sheet.url for shelf in shelves for sheet in shelf.sheets]
+            assert len(links) >= 16
+            for link in links:
+                response = self.client.get(link)
+                assert response["Content-Type"] == "application/pdf", link
+
+    def test_an_organiser_is_shown_to_everybodys_statements(self):
+        tally = reverse("tally:board", args=[self.place.slug])
+        self.assertContains(
+            self.get("shelf", by=self.nora), f'href="{tally}">the tally'
+        )
+
+
+class SheetTests(PublicCase):
+    def test_a_process_sheet_opens_in_the_browser_under_a_plain_name(self):
+        response = self.get("process_sheet", "filling_the_dam")
+        assert response.content.startswith(b"%PDF")
+        assert response["Content-Disposition"] == (
+            'inline; filename="process-filling-the-dam.pdf"'
+        )
+
+    def test_an_unknown_stage_is_not_there(self):
+        assert self.get("process_sheet", "baking").status_code == 404
+
+    def test_large_print_is_another_edition(self):
+        address = self.url("process_sheet", "spinning")
+        small, large = (self.client.get(address + query) for query in ("", "?large=1"))
+        assert small.content != large.content
+
+    def test_the_poster_of_a_posted_gathering_opens_for_anybody(self):
+        gathering = make_gathering(demonstration=self.place)
+        for by in (None, *self.strangers):
+            response = self.get("poster", gathering.pk, by=by)
+            assert response["Content-Type"] == "application/pdf"
+
+    def test_a_draft_has_no_poster_but_for_its_organiser(self):
+        draft = make_gathering(demonstration=self.place, status=GatheringStatus.DRAFT)
+        for by in (None, self.ann, *self.strangers):
+            assert self.get("poster", draft.pk, by=by).status_code == 404
+        assert self.get("poster", draft.pk, by=self.nora).status_code == 200
+
+    def test_another_demonstrations_gathering_has_no_poster_here(self):
+        foreign = make_gathering()
+        assert self.get("poster", foreign.pk, by=self.nora).status_code == 404
+
+
+class GeneralPageTests(TestCase):
+    def test_the_cautions_defer_and_name_the_dangers(self):
+        response = self.client.get("/cautions/")
+        for words in (
+            "Follow local codes and licensed practice",
+            "Do not jump in",
+            "not a safe limit",
+            "unless the regulator has agreed",
+            "when to test, never when to lift",
+        ):
+            self.assertContains(response, words)
+
+    def test_help_speaks_to_each(self):
+        response = self.client.get("/help/")
+        for words in ("come and look", "help in the field", "children", "organise"):
+            self.assertContains(response, words)
+
+    def test_nothing_here_takes_a_post(self):
+        for path in ("/", "/cautions/", "/help/"):
+            assert self.client.post(path).status_code == 405
