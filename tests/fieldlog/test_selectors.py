@@ -1,0 +1,121 @@
+"""Tonight's names, and what came in."""
+
+from datetime import timedelta
+
+from django.test import TestCase
+
+from heritage.fieldlog.models import FieldNote, Thunder
+from heritage.fieldlog.selectors import field_book, field_state
+from heritage.fieldlog.services import receive
+from heritage.people.models import AgeBand
+from tests.factories import (
+    NOW,
+    make_dam,
+    make_demonstration,
+    make_entry,
+    make_gathering,
+    make_ret,
+    make_sign_up,
+    make_station,
+    make_turnout,
+    make_volunteer,
+)
+from tests.fieldlog.slips import ENDS, STARTS, slip
+
+
+class SelectorTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+        cls.lead = make_volunteer(demonstration=cls.demonstration, name="Zoe Marl")
+        cls.gathering = make_gathering(
+            demonstration=cls.demonstration,
+            lead=cls.lead,
+            starts_at=STARTS,
+            ends_at=ENDS,
+        )
+        cls.station = make_station(gathering=cls.gathering, places=99)
+        cls.ann = cls.person("Ann Birch")
+        cls.child = cls.person("Bea Moss", age_band=AgeBand.FROM_13, guardian=cls.ann)
+        make_sign_up(station=cls.station, volunteer=cls.ann)
+
+    @classmethod
+    def person(cls, name, **fields):
+        return make_volunteer(
+            demonstration=cls.demonstration, name=name, user=None, **fields
+        )
+
+    def test_only_tonights_names_are_told(self):
+        self.person("Not Expected")
+        make_turnout(gathering=self.gathering, volunteer=self.child, left_at=None)
+        make_entry(gathering=self.gathering, volunteer=self.lead, beets=7)
+        told = [
+            (one.name, one.arrived_at is not None, one.beets)
+            for one in field_state(self.gathering).people
+        ]
+        assert told == [
+            ("Ann Birch", False, 0),
+            ("Bea", True, 0),
+            ("Zoe Marl", False, 7),
+        ]
+
+    def test_who_was_written_in_is_known_by_that_slip(self):
+        receipt = receive(
+            gathering=self.gathering,
+            slip=slip("walk_in", name="Dora Vale"),
+            by=self.lead.user,
+            now=NOW,
+        )
+        (dora,) = [one for one in field_state(self.gathering).people if one.walk_in]
+        assert (dora.name, dora.walk_in) == ("Dora Vale", str(receipt.key))
+
+    def test_every_thunder_starts_the_wait_anew(self):
+        assert field_state(self.gathering).resume_at is None
+        for minutes in (0, 20):
+            at = STARTS + timedelta(minutes=minutes)
+            Thunder.objects.create(gathering=self.gathering, at=at, by=self.lead.user)
+        resume = STARTS + timedelta(minutes=50)
+        assert field_state(self.gathering).resume_at == resume
+        assert field_book(self.gathering).resume_at == resume
+
+    def test_only_rets_under_water_are_offered(self):
+        dam = make_dam(demonstration=self.demonstration)
+        make_ret(dam=dam, lifted_at=NOW)
+        going = make_ret(dam=dam)
+        assert field_state(self.gathering).rets == [going]
+
+    def test_the_page_closes_six_hours_after_the_end(self):
+        assert field_state(self.gathering).closes_at == ENDS + timedelta(hours=6)
+
+    def test_the_book_shows_what_came_in(self):
+        for kind, data in (("note", {"text": "Wet."}), ("note", {"text": ""})):
+            receive(
+                gathering=self.gathering,
+                slip=slip(kind, **data),
+                by=self.lead.user,
+                now=NOW,
+            )
+        book = field_book(self.gathering)
+        assert [note.text for note in book.notes] == ["Wet."]
+        assert [row.outcome for row in book.receipts] == ["refused", "kept"]
+
+    def test_queries_do_not_grow(self):
+        self.check_queries()
+        for n in range(9):
+            person = self.person(f"Person {n}")
+            make_sign_up(station=self.station, volunteer=person)
+            make_turnout(gathering=self.gathering, volunteer=person)
+            make_entry(gathering=self.gathering, volunteer=person)
+            FieldNote.objects.create(
+                gathering=self.gathering, text="Wet.", at=NOW, by=self.lead.user
+            )
+            make_ret(dam=make_dam(demonstration=self.demonstration))
+        self.check_queries()
+
+    def check_queries(self):
+        with self.assertNumQueries(6):
+            state = field_state(self.gathering)
+            assert all(str(ret.dam) for ret in state.rets)
+        with self.assertNumQueries(3):
+            book = field_book(self.gathering)
+            assert all(str(note.by) for note in book.notes)

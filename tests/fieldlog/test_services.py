@@ -1,0 +1,346 @@
+"""What becomes of slips: each dealt with once, and answered."""
+
+import random
+import uuid
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.test import TestCase
+
+from heritage.dam.models import Reading
+from heritage.fieldlog.models import FieldNote, Outcome, Receipt, Thunder
+from heritage.fieldlog.services import counts_from, receive
+from heritage.gatherings.models import GatheringStatus, Turnout
+from heritage.people.models import Volunteer
+from heritage.pictures.models import Picture, Shown
+from heritage.tally.models import Entry
+from tests.factories import (
+    NOW,
+    make_dam,
+    make_demonstration,
+    make_entry,
+    make_gathering,
+    make_organiser,
+    make_ret,
+    make_turnout,
+    make_volunteer,
+)
+from tests.fieldlog.slips import ENDS, STARTS, slip
+from tests.pictures.photographs import photograph
+
+MINUTE = timedelta(minutes=1)
+
+
+class Evening(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.demonstration = make_demonstration()
+        cls.lead = make_volunteer(demonstration=cls.demonstration)
+        cls.ann = make_volunteer(demonstration=cls.demonstration, name="Ann Birch")
+        cls.gathering = make_gathering(
+            demonstration=cls.demonstration,
+            starts_at=STARTS,
+            ends_at=ENDS,
+            lead=cls.lead,
+        )
+
+    def receive(self, kind=None, *, now=NOW, gathering=None, whole=None, **said):
+        return receive(
+            gathering=gathering or self.gathering,
+            slip=whole or slip(kind, **said),
+            by=self.lead.user,
+            now=now,
+        )
+
+    def kept(self, kind, **said):
+        receipt = self.receive(kind, **said)
+        assert receipt.outcome == Outcome.KEPT, receipt.words
+        return receipt
+
+    def refused(self, words, kind, **said):
+        receipt = self.receive(kind, **said)
+        assert receipt.outcome == Outcome.REFUSED
+        assert words in receipt.words
+        return receipt
+
+    @property
+    def anns_turnout(self):
+        return Turnout.objects.get(volunteer=self.ann)
+
+
+class ReceiptTests(Evening):
+    def test_the_same_slip_again_gets_the_same_receipt(self):
+        whole = slip("beets", person=self.ann.pk, count=5)
+        first = self.receive(whole=whole)
+        again = self.receive(whole=whole, now=NOW + 9 * MINUTE)
+        assert again == first
+        assert again.received_at == NOW
+        assert Entry.objects.beets() == 5
+
+    def test_a_refusal_stands_and_is_mended_under_a_new_key(self):
+        whole = slip("beets", person=self.ann.pk, count=0)
+        first = self.receive(whole=whole)
+        assert first.outcome == Outcome.REFUSED
+        assert self.receive(whole=whole) == first
+        self.kept("beets", person=self.ann.pk, count=1)
+        assert Entry.objects.beets() == 1
+
+    def test_a_key_of_another_gathering_is_not_answered(self):
+        elsewhere = make_gathering(demonstration=self.demonstration)
+        whole = slip("note", text="Rain in the west.")
+        self.receive(whole=whole)
+        with pytest.raises(ValidationError, match="for another gathering"):
+            self.receive(whole=whole, gathering=elsewhere)
+
+    def test_a_repeat_that_waited_for_the_lock_is_only_answered(self):
+        """The second look, under the lock, finds what the first could not yet."""
+        whole = slip("note", text="Once.")
+        first = self.receive(whole=whole)
+        looks = iter([None, first])
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(
+                "heritage.fieldlog.services.receiving._earlier",
+                lambda gathering, slip: next(looks),
+            )
+            assert self.receive(whole=whole) == first
+        assert FieldNote.objects.count() == 1
+
+    def test_a_refused_slip_leaves_nothing_behind(self):
+        beets = {"person": self.ann.pk, "count": 5}
+        self.refused("called off", "beets", gathering=self.called_off(), **beets)
+        assert not Entry.objects.exists()
+
+    def called_off(self):
+        return make_gathering(
+            demonstration=self.demonstration,
+            lead=self.lead,
+            starts_at=STARTS,
+            ends_at=ENDS,
+            status=GatheringStatus.CALLED_OFF,
+        )
+
+
+class TimeTests(Evening):
+    def at(self, *, made, sent, now=NOW):
+        return counts_from(slip("thunder", made, sent_at=sent), self.gathering, now)
+
+    def test_the_wait_on_the_phone_is_taken_off_the_servers_time(self):
+        assert self.at(made=NOW - 20 * MINUTE, sent=NOW) == NOW - 20 * MINUTE
+
+    def test_a_clock_that_is_out_by_days_does_no_harm(self):
+        out = timedelta(days=3, minutes=17)
+        at = self.at(made=NOW - 20 * MINUTE + out, sent=NOW + out)
+        assert at == NOW - 20 * MINUTE
+
+    def test_a_time_outside_the_gathering_is_not_believed(self):
+        assert self.at(made=NOW - timedelta(hours=9), sent=NOW) == NOW
+        assert self.at(made=NOW + MINUTE, sent=NOW) == NOW
+        late = NOW + timedelta(days=2)
+        assert self.at(made=late - MINUTE, sent=late, now=late) == late
+
+    def test_an_evening_sent_the_next_day_counts_for_the_evening(self):
+        next_day = NOW + timedelta(days=1)
+        assert self.at(made=NOW, sent=next_day, now=next_day) == NOW
+
+    def test_without_a_phones_time_the_servers_counts(self):
+        assert self.at(made=None, sent=NOW) == NOW
+        assert self.at(made=NOW, sent=None) == NOW
+
+    def test_the_receipt_keeps_both_clocks(self):
+        out = timedelta(minutes=42)
+        made, sent = NOW - 5 * MINUTE + out, NOW + out
+        receipt = self.kept("thunder", at=made, sent_at=sent)
+        assert (receipt.phone_time, receipt.sent_at) == (made, sent)
+        assert (receipt.received_at, receipt.counts_from) == (NOW, NOW - 5 * MINUTE)
+
+    def test_the_furthest_clocks_are_borne(self):
+        far = datetime(2199, 12, 31, tzinfo=UTC)
+        assert self.at(made=datetime(2000, 1, 1, tzinfo=UTC), sent=far) == NOW
+
+
+class TurnoutTests(Evening):
+    def test_of_two_arrivals_the_earlier_stands(self):
+        for minutes in (10, 30, 20):
+            self.kept("came", at=NOW - minutes * MINUTE, person=self.ann.pk)
+        assert self.anns_turnout.arrived_at == NOW - 30 * MINUTE
+
+    def test_a_late_slip_does_not_bring_back_who_has_left(self):
+        self.kept("came", at=NOW - 30 * MINUTE, person=self.ann.pk)
+        self.kept("left", at=NOW - 5 * MINUTE, person=self.ann.pk)
+        self.kept("came", at=NOW - 29 * MINUTE, person=self.ann.pk)
+        assert self.anns_turnout.left_at == NOW - 5 * MINUTE
+
+    def test_who_comes_back_is_here(self):
+        make_turnout(
+            gathering=self.gathering,
+            volunteer=self.ann,
+            arrived_at=STARTS,
+            left_at=NOW - 20 * MINUTE,
+        )
+        self.kept("came", person=self.ann.pk)
+        assert self.anns_turnout.left_at is None
+
+    def test_leaving_may_be_taken_back(self):
+        self.kept("came", at=NOW - 9 * MINUTE, person=self.ann.pk)
+        self.kept("left", person=self.ann.pk)
+        self.kept("stayed", person=self.ann.pk)
+        assert self.anns_turnout.left_at is None
+
+    def test_who_never_came_cannot_leave(self):
+        for kind in ("left", "stayed"):
+            self.refused("say first that they came", kind, person=self.ann.pk)
+
+    def test_nobody_leaves_before_they_came(self):
+        self.kept("came", person=self.ann.pk)
+        self.refused(
+            "before they came", "left", at=NOW - 9 * MINUTE, person=self.ann.pk
+        )
+
+    def test_a_tick_by_mistake_is_struck(self):
+        self.kept("came", person=self.ann.pk)
+        self.kept("struck", person=self.ann.pk)
+        assert not Turnout.objects.exists()
+
+    def test_who_has_beets_is_not_struck(self):
+        make_entry(gathering=self.gathering, volunteer=self.ann)
+        self.refused("take those back first", "struck", person=self.ann.pk)
+
+    def test_somebody_is_written_in_and_counted_before_they_have_a_number(self):
+        walk_in = self.kept("walk_in", name="Dora Vale")
+        self.kept("beets", person=str(walk_in.key), count=5)
+        dora = Volunteer.objects.get(name="Dora Vale")
+        assert walk_in.volunteer == dora
+        assert Turnout.objects.get(volunteer=dora).left_at is None
+        assert Entry.objects.get().volunteer == dora
+
+    def test_a_walk_in_has_a_name(self):
+        self.refused("Write a name", "walk_in", name=" ")
+
+    def test_nobody_from_elsewhere_gone_or_unheard_of_is_taken(self):
+        stranger = make_volunteer()
+        gone = make_volunteer(demonstration=self.demonstration, left_at=NOW)
+        for who in (stranger.pk, gone.pk, "999999999", str(uuid.uuid4())):
+            self.refused("Nobody of that name", "came", person=who)
+        for who in ("", "9" * 12, "Ann"):
+            self.refused("what it belongs to", "came", person=who)
+
+
+class BeetsTests(Evening):
+    def test_beets_carry_the_slips_own_key_and_time(self):
+        receipt = self.kept("beets", at=NOW - 9 * MINUTE, person=self.ann.pk, count="5")
+        entry = Entry.objects.get()
+        assert (entry.key, entry.beets, entry.volunteer) == (receipt.key, 5, self.ann)
+        assert entry.entered_at == NOW - 9 * MINUTE
+        assert receipt.words == "5 beets for Ann Birch."
+
+    def test_a_slip_holds_no_more_than_anybody_taps(self):
+        for count in (0, -5, 101):
+            self.refused("1 to 100", "beets", person=self.ann.pk, count=count)
+
+    def test_taking_back_is_a_counter_entry(self):
+        receipt = self.kept("beets", person=self.ann.pk, count=5)
+        self.kept("uncount", of=str(receipt.key))
+        assert Entry.objects.beets() == 0
+        assert [row.beets for row in Entry.objects.all().in_order()] == [5, -5]
+
+    def test_what_is_not_in_the_book_cannot_be_taken_back(self):
+        self.refused("nothing to undo", "uncount", of=str(uuid.uuid4()))
+        elsewhere = make_entry()
+        self.refused("nothing to undo", "uncount", of=str(elsewhere.key))
+
+    def test_nothing_is_taken_back_twice(self):
+        receipt = self.kept("beets", person=self.ann.pk, count=5)
+        self.kept("uncount", of=str(receipt.key))
+        self.refused("says that already", "uncount", of=str(receipt.key))
+
+
+class OtherKindsTests(Evening):
+    def test_a_note_is_kept(self):
+        self.kept("note", text="Swath wet below the hedge.")
+        assert FieldNote.objects.get().text == "Swath wet below the hedge."
+
+    def test_a_note_says_something_and_not_too_much(self):
+        self.refused("empty", "note", text="  ")
+        self.refused("longer than 1000", "note", text="x" * 1001)
+
+    def test_thunder_is_written_down_at_its_time(self):
+        self.kept("thunder", at=NOW - 4 * MINUTE)
+        assert Thunder.objects.get().at == NOW - 4 * MINUTE
+
+    def test_the_waters_temperature_goes_to_its_ret(self):
+        ret = self.ret()
+        self.kept("temperature", ret=ret.pk, temp_c="16,5")
+        reading = Reading.objects.get()
+        assert (reading.ret, reading.temp_c, reading.at) == (ret, Decimal("16.5"), NOW)
+
+    def test_a_ret_of_elsewhere_is_none_of_ours(self):
+        self.refused("not of this", "temperature", ret=make_ret().pk, temp_c=16)
+
+    def test_no_water_is_as_hot_as_that(self):
+        self.refused("60", "temperature", ret=self.ret().pk, temp_c=80)
+
+    def test_a_photograph_goes_into_the_record_unseen(self):
+        self.kept("picture", caption="The first stook", photograph=photograph())
+        picture = Picture.objects.get()
+        assert (picture.shown, picture.is_published) == (Shown.UNASKED, False)
+        assert picture.alt_text == picture.caption == "The first stook"
+        assert picture.gathering == self.gathering
+
+    def test_a_photograph_is_described_in_its_own_words(self):
+        said = {"caption": "A stook", "alt_text": "Twelve sheaves stand together."}
+        self.kept("picture", photograph=photograph(), **said)
+        assert Picture.objects.get().alt_text == "Twelve sheaves stand together."
+
+    def test_what_is_no_photograph_is_refused(self):
+        self.refused(
+            "not a photograph",
+            "picture",
+            caption="A stook",
+            photograph=b"not a picture",
+        )
+        self.refused("did not come with it", "picture", caption="A stook")
+        self.refused("in a few words", "picture", photograph=photograph())
+        assert not Picture.objects.exists()
+
+    def test_an_organiser_sends_as_well(self):
+        organiser = make_organiser(demonstration=self.demonstration)
+        receipt = receive(
+            gathering=self.gathering,
+            slip=slip("came", person=self.ann.pk),
+            by=organiser.user,
+            now=NOW,
+        )
+        assert receipt.outcome == Outcome.KEPT
+
+    def ret(self):
+        return make_ret(dam=make_dam(demonstration=self.demonstration))
+
+
+class ReplayTests(Evening):
+    """An evening of sixty people and twenty taps each, sent again and again."""
+
+    def test_totals_are_exact_however_the_slips_arrive(self):
+        people = [
+            make_volunteer(demonstration=self.demonstration, user=None)
+            for _ in range(60)
+        ]
+        chance = random.Random(12)
+        slips, wanted = [], dict.fromkeys((one.pk for one in people), 0)
+        for person in people:
+            for tap in range(20):
+                count = chance.choice([1, 1, 1, 5])
+                wanted[person.pk] += count
+                made = NOW - (tap + 1) * MINUTE
+                slips.append(slip("beets", made, person=person.pk, count=count))
+        other = make_organiser(demonstration=self.demonstration).user
+        arrivals = [
+            (by, one) for by in (self.lead.user, other) for one in slips for _ in "12"
+        ]
+        chance.shuffle(arrivals)
+        for by, one in arrivals:
+            receive(gathering=self.gathering, slip=one, by=by, now=NOW)
+        sums = Entry.objects.of(self.demonstration).summed_by("volunteer")
+        assert {row.key: row.beets for row in sums} == wanted
+        assert Receipt.objects.count() == Entry.objects.count() == 1200
