@@ -30,7 +30,8 @@ def process_sheet(
     """Print a stage's process sheet for visitors."""
     text = page.text
     # The drawing explains best, so it comes first where there is one.
-    drawing, photo = _drawing(text.drawing), _photo(page.picture)
+    drawing = _drawing(text.drawing)
+    photo = _photo(page.picture, width_mm=90 if drawing else 110)
     return paper.sheet(
         title=page.stage.label.capitalize(),
         subtitle=_("From seed to fibre: step %(number)d of %(all)d")
@@ -112,16 +113,16 @@ def _footer(demonstration: Demonstration, printed_on: date) -> paper.Footer:
 
 
 def _drawing(name: str) -> list[paper.Block]:
-    return [paper.Figure(DRAWINGS[name](), width_mm=105)] if name else []
+    return [paper.Figure(DRAWINGS[name](), width_mm=95)] if name else []
 
 
-def _photo(picture: Picture | None) -> list[paper.Block]:
+def _photo(picture: Picture | None, *, width_mm: float) -> list[paper.Block]:
     jpeg = _stored(picture) if picture else b""
     if picture is None or not jpeg.startswith(JPEG):
         return []
     day = date_format(picture.taken_on, "j F Y")
     caption = f"{picture.caption} {picture.credit}, {day} ({_licence(picture)})"
-    return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=110)]
+    return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=width_mm)]
 
 
 def _licence(picture: Picture) -> str:
@@ -145,11 +146,7 @@ def _cautions(text: ProcessText) -> list[paper.Block]:
         paper.Heading(_("Take care")),
         *[paper.Caution(kind, words) for kind, words in text.cautions],
         paper.Para(
-            _(
-                "This sheet explains the work; it does not train you for it. Whoever "
-                "does it hears the briefing first. Follow local codes and licensed "
-                "practice. Where they are stricter than this sheet, they win."
-            )
+            _("This sheet trains nobody. Local codes and licensed practice come first.")
         ),
     ]
 
