@@ -22,6 +22,7 @@ DRAWINGS: dict[str, Callable[[], Drawing]] = {
     "hackle": process_drawings.hackle,
 }
 JPEG = b"\xff\xd8"
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def process_sheet(
@@ -72,13 +73,7 @@ def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -
             paper.Big(date_format(starts, "l j F")),
             paper.Big(hours),
             paper.Facts(_poster_facts(page)),
-            paper.Para(
-                _(
-                    "You need no experience. Everybody hears a safety briefing before "
-                    "they begin. A child comes with an adult who answers for them."
-                )
-            ),
-            paper.QR(address, _("Take a place, and see whether it goes ahead")),
+            *_invitation(page, address),
         ],
         large_print=large_print,
         footer=_footer(row.demonstration, printed_on),
@@ -92,6 +87,20 @@ def _standing(page: Poster) -> list[paper.Block]:
         words = _("This gathering is on hold. Look again before you set out.")
         return [paper.Caution("warning", words, word=_("On hold"))]
     return []
+
+
+def _invitation(page: Poster, address: str) -> list[paper.Block]:
+    if page.standing == "off":
+        return [paper.QR(address, _("See why, and when people meet next"))]
+    return [
+        paper.Para(
+            _(
+                "You need no experience. Everybody hears a safety briefing before they "
+                "begin. A child comes with an adult who answers for them."
+            )
+        ),
+        paper.QR(address, _("Take a place, and see whether it goes ahead")),
+    ]
 
 
 def _poster_facts(page: Poster) -> list[tuple[str, str]]:
@@ -120,7 +129,7 @@ def _photo(picture: Picture | None, *, width_mm: float) -> list[paper.Block]:
     jpeg = _stored(picture) if picture else b""
     if picture is None or not jpeg.startswith(JPEG):
         return []
-    day = date_format(picture.taken_on, "j F Y")
+    day = date_format(picture.taken_on, "j F Y").replace(" ", NO_BREAK)
     caption = f"{picture.caption} {picture.credit}, {day} ({_licence(picture)})"
     return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=width_mm)]
 

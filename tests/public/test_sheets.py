@@ -150,7 +150,9 @@ class PosterTests(TestCase):
         Gathering.objects.filter(pk=self.gathering.pk).update(
             status=GatheringStatus.CALLED_OFF
         )
-        assert "Called off" in self.text()
+        off = self.text()
+        assert "Called off" in off
+        assert "Take a place" not in off
 
 
 def alternatives(pdf: bytes) -> str:
