@@ -1,0 +1,234 @@
+"""Kill the server at random while four clients post, and count what is left.
+
+Run by hand for the whole thing, on SQLite or on the database that is named (it must
+be one made for this: rows are added to it):
+
+    python -m tests.fieldlog.kill_server --posts 1000 --kills 12
+    python -m tests.fieldlog.kill_server --database postgres:///kill_test
+
+A real gunicorn serves a database of its own; its whole process group gets SIGKILL
+while posts are under way, and is started again. A client sends the same slip until
+it has a receipt. At the end every slip must be in the book exactly once.
+"""
+
+import argparse
+import http.client
+import json
+import os
+import random
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+import uuid
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+CLIENTS = 4
+TOKEN = "k" * 32
+HERE = "tests.fieldlog.kill_server"
+
+
+@dataclass
+class Trial:
+    """One server to kill, and what its clients were promised."""
+
+    database: str
+    seed: int = 12
+    port: int = 0
+    acknowledged: list[str] = field(default_factory=list)
+    repeats: int = 0
+    kills: int = 0
+
+    def __post_init__(self) -> None:
+        self.port = self.port or free_port()
+        self.chance = random.Random(self.seed)
+        self.environment = os.environ | {
+            "DATABASE_URL": self.database,
+            "DJANGO_SETTINGS_MODULE": "tests.settings",
+            "ALLOWED_HOSTS": "127.0.0.1",
+        }
+        self.book = json.loads(self.run("make"))
+
+    def run(self, what: str) -> str:
+        """Do a piece of work in a process of its own, on the trial's database."""
+        command = [sys.executable, "-m", HERE, f"--{what}"]
+        done = subprocess.run(  # noqa: S603 - our own command
+            command, env=self.environment, cwd=ROOT, capture_output=True, text=True
+        )
+        if done.returncode:
+            raise RuntimeError(done.stderr)
+        return done.stdout.splitlines()[-1]
+
+    def start(self) -> subprocess.Popen[bytes]:
+        command = [sys.executable, "-m", "gunicorn", "heritage.wsgi", "--workers=2"]
+        command += [f"--bind=127.0.0.1:{self.port}", "--log-level=critical"]
+        server = subprocess.Popen(  # noqa: S603 - our own command
+            command, env=self.environment, cwd=ROOT, start_new_session=True
+        )
+        while True:
+            try:
+                if self.ask("GET", "/alive/")[0] == 200:
+                    return server
+            except OSError:
+                time.sleep(0.05)
+
+    def ask(self, method: str, path: str, body: str = "") -> tuple[int, bytes]:
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        cookie = f"sessionid={self.book['session']}; csrftoken={TOKEN}"
+        headers = {
+            "Content-Type": "application/json",
+            "Cookie": cookie,
+            "X-CSRFToken": TOKEN,
+        }
+        try:
+            connection.request(method, path, body or None, headers)
+            answer = connection.getresponse()
+            return answer.status, answer.read()
+        except http.client.HTTPException as error:
+            raise ConnectionError(str(error)) from error
+        finally:
+            connection.close()
+
+    def client(self, posts: int, number: int) -> None:
+        """Post slips one after another, each until it is acknowledged."""
+        chance = random.Random(self.seed + number)
+        for _ in range(posts):
+            data = {"person": chance.choice(self.book["people"]), "count": 1}
+            slip = {"key": str(uuid.uuid4()), "kind": "beets", "data": data}
+            letter = json.dumps({"slips": [slip]})
+            while not self.is_acknowledged(letter):
+                self.repeats += 1
+                time.sleep(0.02)
+            self.acknowledged.append(slip["key"])
+
+    def is_acknowledged(self, letter: str) -> bool:
+        try:
+            status, body = self.ask("POST", self.book["send"], letter)
+        except OSError:
+            return False
+        if status != 200:
+            return False
+        (receipt,) = json.loads(body)["receipts"]
+        if receipt["outcome"] != "kept":
+            raise RuntimeError(receipt["words"])
+        return True
+
+    def go(self, posts: int, kills: int) -> list[str]:
+        """Run the trial; return what the book holds at its end."""
+        server = self.start()
+        clients = [
+            threading.Thread(target=self.client, args=(posts // CLIENTS, number))
+            for number in range(CLIENTS)
+        ]
+        for one in clients:
+            one.start()
+        # A kill falls somewhere after each further share of the posts.
+        marks = sorted(self.chance.sample(range(1, posts * 9 // 10), kills))
+        for mark in marks:
+            while len(self.acknowledged) < mark and any(map(is_alive, clients)):
+                time.sleep(0.001)
+            time.sleep(self.chance.random() * 0.03)
+            stop(server)
+            self.kills += 1
+            server = self.start()
+        for one in clients:
+            one.join()
+        stop(server)
+        return list(json.loads(self.run("read")))
+
+
+def is_alive(thread: threading.Thread) -> bool:
+    return thread.is_alive()
+
+
+def stop(server: "subprocess.Popen[bytes]") -> None:
+    """Kill the server and its workers outright: no goodbye, no tidying up."""
+    os.killpg(server.pid, signal.SIGKILL)
+    server.wait()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def make() -> dict[str, Any]:
+    """Make the tables, a gathering, its people and a session, in a new process."""
+    from django.core.management import call_command
+    from django.test import Client
+    from django.urls import reverse
+
+    from heritage.common import clock
+    from tests.factories import make_gathering, make_organiser, make_volunteer
+
+    call_command("migrate", verbosity=0)
+    lead, now = make_organiser(), clock.now()
+    gathering = make_gathering(
+        demonstration=lead.demonstration,
+        starts_at=now - timedelta(hours=1),
+        ends_at=now + timedelta(hours=3),
+    )
+    people = [
+        make_volunteer(demonstration=lead.demonstration, user=None).pk
+        for _ in range(20)
+    ]
+    client = Client()
+    client.force_login(lead.user)
+    args = [lead.demonstration.slug, gathering.pk]
+    return {
+        "session": client.cookies["sessionid"].value,
+        "send": reverse("fieldlog:send", args=args),
+        "people": people,
+    }
+
+
+def read() -> list[str]:
+    """Return the key of every beet in the book, in a new process."""
+    from heritage.fieldlog.models import Receipt
+    from heritage.tally.models import Entry
+
+    keys = [str(row.key) for row in Entry.objects.all() for _ in range(row.beets)]
+    receipts = [str(key) for key in Receipt.objects.values_list("key", flat=True)]
+    if sorted(keys) != sorted(receipts):
+        raise SystemExit("The book and the receipts do not agree.")
+    return keys
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--posts", type=int, default=1000)
+    parser.add_argument("--kills", type=int, default=12)
+    parser.add_argument("--seed", type=int, default=12)
+    parser.add_argument("--database", default="")
+    parser.add_argument("--make", action="store_true")
+    parser.add_argument("--read", action="store_true")
+    asked = parser.parse_args()
+    if asked.make or asked.read:
+        import django
+
+        django.setup()
+        sys.stdout.write(json.dumps(make() if asked.make else read()) + "\n")
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        database = asked.database or f"sqlite:///{folder}/kill.sqlite3"
+        trial = Trial(database, seed=asked.seed)
+        book = trial.go(asked.posts, asked.kills)
+    right = sorted(book) == sorted(trial.acknowledged)
+    sys.stdout.write(
+        f"{len(trial.acknowledged)} slips acknowledged, {trial.kills} kills, "
+        f"{trial.repeats} repeats, {len(book)} beets in the book: "
+        f"{'each exactly once' if right else 'NOT the same'}\n"
+    )
+    sys.exit(0 if right else 1)
+
+
+if __name__ == "__main__":
+    main()

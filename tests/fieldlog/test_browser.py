@@ -1,0 +1,233 @@
+"""The field page on a real phone's browser, with and without a signal."""
+
+from datetime import timedelta
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.contrib.staticfiles.testing import StaticLiveServerTestCase
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from heritage.common import clock
+from heritage.dam.models import Reading
+from heritage.fieldlog.models import FieldNote, Receipt, Thunder
+from heritage.gatherings.models import Gathering, Turnout
+from heritage.people.models import Volunteer
+from heritage.pictures.models import Picture
+from heritage.tally.models import Entry
+from tests.factories import (
+    make_dam,
+    make_demonstration,
+    make_gathering,
+    make_organiser,
+    make_ret,
+    make_sign_up,
+    make_station,
+    make_turnout,
+    make_volunteer,
+)
+from tests.fieldlog.phone import Phone
+
+
+@pytest.mark.browser
+class FieldPageTests(StaticLiveServerTestCase):
+    @pytest.fixture(autouse=True)
+    def _with_browser(self, chromium):
+        self.browser = chromium
+
+    def setUp(self):
+        now = clock.now()
+        self.demonstration = make_demonstration()
+        self.lead = make_organiser(demonstration=self.demonstration, name="Orla Fenn")
+        self.gathering = make_gathering(
+            demonstration=self.demonstration,
+            lead=self.lead,
+            starts_at=now - timedelta(hours=1),
+            ends_at=now + timedelta(hours=2),
+        )
+        self.ann = self.expect_person("Ann Birch")
+        self.bob = self.expect_person("Bob Tarrant")
+        make_turnout(
+            gathering=self.gathering,
+            volunteer=self.ann,
+            arrived_at=now - timedelta(minutes=50),
+            left_at=None,
+        )
+        make_ret(
+            dam=make_dam(demonstration=self.demonstration),
+            began_at=now - timedelta(days=4),
+        )
+
+    def expect_person(self, name):
+        person = make_volunteer(demonstration=self.demonstration, name=name, user=None)
+        station = make_station(gathering=self.gathering)
+        make_sign_up(station=station, volunteer=person)
+        return person
+
+    def phone(self, **options):
+        path = reverse(
+            "fieldlog:field", args=[self.demonstration.slug, self.gathering.pk]
+        )
+        phone = Phone(self.browser, self.live_server_url, path)
+        phone.switch_on(**options)
+        self.addCleanup(phone.throw_away)
+        phone.sign_in(self.lead.user)
+        return phone
+
+    def beets_of(self, person):
+        return Entry.objects.filter(volunteer=person).beets()
+
+    def test_an_evening_without_a_signal_loses_nothing(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.reload()
+        phone.says("No signal.")
+        for _ in range(3):
+            phone.tap("+1", "Ann Birch")
+        phone.tap("+5", "Ann Birch")
+        phone.undo("Ann Birch")
+        phone.tap("+5", "Ann Birch")
+        phone.shows("Ann Birch", 8)
+        phone.tap("Came", "Bob Tarrant")
+        phone.tap("+5", "Bob Tarrant")
+        phone.unfold("Somebody else came")
+        phone.page.get_by_label("Their name").fill("Dora Vale")
+        phone.page.get_by_role("button", name="Write them in").click()
+        phone.tap("+1", "Dora Vale")
+        phone.write("Swath wet below the hedge.")
+        phone.take_photograph("The first stook stands")
+        phone.read_water("16,5")
+        phone.hear_thunder()
+        phone.says("12 saved on this phone, not yet sent.")
+        phone.switch_off()
+        assert not Receipt.objects.exists()
+
+        phone.switch_on()
+        phone.signal(False)
+        phone.open()
+        phone.says("12 saved on this phone, not yet sent.")
+        phone.shows("Ann Birch", 8)
+        phone.shows("Dora Vale", 1)
+        expect(phone.page.locator("#log-hold")).to_contain_text("all work stopped")
+        phone.signal(True)
+        phone.says("12 sent.", patience=40)
+        phone.shows("Ann Birch", 8)
+        assert Receipt.objects.count() == 12
+        dora = Volunteer.objects.get(name="Dora Vale")
+        counts = [self.beets_of(one) for one in (self.ann, self.bob, dora)]
+        assert counts == [8, 5, 1]
+        assert Turnout.objects.of(self.demonstration).count() == 3
+        assert FieldNote.objects.get().text == "Swath wet below the hedge."
+        assert Picture.objects.get().caption == "The first stook stands"
+        assert (float(Reading.objects.get().temp_c), Thunder.objects.count()) == (
+            16.5,
+            1,
+        )
+        assert [text for text in phone.said if "Content Security" in text] == []
+        assert [text for text in phone.said if text.startswith("Error")] == []
+
+    def test_two_phones_add_up_and_what_was_sent_is_undone_by_a_counter_entry(self):
+        one, other = self.phone(), self.phone()
+        for phone in (one, other):
+            phone.open_and_keep()
+        one.tap("+5", "Ann Birch")
+        one.says("1 sent.")
+        other.tap("+1", "Ann Birch")
+        other.says("1 sent.")
+        other.shows("Ann Birch", 6)
+        one.undo("Ann Birch")
+        one.says("2 sent.")
+        one.shows("Ann Birch", 1)
+        rows = Entry.objects.of(self.demonstration).in_order()
+        assert sorted(row.beets for row in rows) == [-5, 1, 5]
+
+    def test_what_is_refused_stays_with_its_reason_and_is_mended(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.read_water("99")
+        phone.says("1 refused")
+        refused = phone.page.locator("#log-refused")
+        expect(refused).to_contain_text("60")
+        phone.page.reload()
+        phone.says("1 refused")
+        refused.get_by_label("Degrees Celsius").fill("17")
+        refused.get_by_role("button", name="Send again").click()
+        phone.says("1 sent.")
+        assert Reading.objects.get().temp_c == 17
+        phone.read_water("-99")
+        phone.says("1 refused")
+        refused.get_by_role("button", name="Drop it").click()
+        refused.get_by_role("button", name="Yes, drop it for good").click()
+        expect(phone.page.locator("#log-state")).not_to_contain_text("refused")
+        assert Receipt.objects.filter(outcome="refused").count() == 2
+
+    def test_a_session_that_ran_out_keeps_everything_and_asks_to_sign_in(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.lose_session()
+        phone.page.reload()
+        phone.tap("+5", "Ann Birch")
+        phone.says("Sign in again to send. 1 saved on this phone, not yet sent.")
+        expect(phone.page.get_by_role("link", name="Sign in")).to_be_visible()
+        assert not Receipt.objects.exists()
+        phone.sign_in(self.lead.user)
+        phone.page.get_by_role("button", name="Send now").click()
+        phone.says("1 sent.")
+        assert self.beets_of(self.ann) == 5
+
+    def test_signing_out_with_unsent_entries_warns_and_takes_the_names(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.tap("+1", "Ann Birch")
+        sign_out = phone.page.get_by_role("button", name="Sign out", exact=True)
+        sign_out.click()
+        warning = phone.page.locator("#log-leave")
+        expect(warning).to_contain_text("1 on this phone alone.")
+        phone.page.get_by_role("button", name="Stay signed in").click()
+        expect(warning).to_be_hidden()
+        phone.signal(True)
+        phone.says("1 sent.", patience=40)
+        assert phone.names() != []
+        sign_out.click()
+        expect(phone.page.get_by_role("heading", name="Sign out?")).to_be_visible()
+        assert (phone.names(), phone.kept_pages()) == ([], [])
+
+    def test_the_names_go_when_the_gathering_closes(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        assert set(phone.names()) == {"Ann Birch", "Bob Tarrant"}
+        past = clock.now() - timedelta(hours=7)
+        Gathering.objects.update(starts_at=past - timedelta(hours=2), ends_at=past)
+        phone.page.reload()
+        expect(phone.page.locator("#log-kept")).to_contain_text("has closed")
+        assert phone.names() == []
+        assert phone.path not in phone.kept_pages()
+
+    def test_axe_finds_nothing_in_either_theme(self):
+        for scheme in ("light", "dark"):
+            phone = self.phone(color_scheme=scheme, bypass_csp=True)
+            phone.open_and_keep()
+            phone.hear_thunder()
+            phone.read_water("99")
+            phone.says("1 refused")
+            phone.signal(False)
+            phone.tap("+5", "Ann Birch")
+            phone.page.get_by_role("button", name="Sign out", exact=True).click()
+            for summary in phone.page.locator("summary").all():
+                summary.click()
+            for width in (390, 320):
+                phone.page.set_viewport_size({"width": width, "height": 700})
+                found = Axe().run(phone.page).response["violations"]
+                assert [(v["id"], v["nodes"][0]["target"]) for v in found] == []
+                assert phone.page.evaluate("document.body.scrollWidth") <= width
+
+    def test_what_is_tapped_is_large_enough_for_a_wet_thumb(self):
+        phone = self.phone()
+        phone.open()
+        sizes = phone.page.locator(".log-taps button:visible").evaluate_all(
+            "all => all.map(e => [e.offsetWidth, e.offsetHeight])"
+        )
+        assert len(sizes) == 5
+        assert min(min(one) for one in sizes) >= 64
