@@ -217,9 +217,17 @@ def test_a_zone_without_changes_has_none():
 
 
 def test_changes_without_a_yearly_rule_are_written_singly():
-    """Cairo: the last Friday of April, the last Thursday of October."""
-    with_rule = read(make_feed(timezone="Africa/Cairo")).named("VTIMEZONE")[0]
-    assert all(part.all("RRULE") for part in with_rule.parts)
-    without = read(make_feed(timezone="Africa/Casablanca")).named("VTIMEZONE")[0]
-    assert not any(part.all("RRULE") for part in without.parts)
-    assert len(without.parts) > 10
+    """Morocco's clock follows the moon, so no rule can tell it."""
+    ruled, single = (
+        read(make_feed(timezone=key)).named("VTIMEZONE")[0].parts
+        for key in ("Europe/London", "Africa/Casablanca")
+    )
+    assert [len(part.all("RRULE")) for part in ruled] == [1, 1]
+    assert not any(part.all("RRULE") for part in single)
+    assert len(single) > 10
+
+
+def test_a_day_that_is_now_the_fourth_now_the_last_has_no_rule():
+    """Egypt, autumn: the night after the last Thursday of October."""
+    parts = read(make_feed(timezone="Africa/Cairo")).named("VTIMEZONE")[0].parts
+    assert not any(part.all("RRULE") for part in parts)

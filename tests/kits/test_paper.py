@@ -64,6 +64,9 @@ EVERYTHING = (
 )
 
 
+LONG = "word " * 1200
+
+
 def text_of(pdf: bytes) -> str:
     return "\n".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
 
@@ -342,6 +345,30 @@ def test_a_title_longer_than_a_page_is_bookmarked_once():
     outline = PdfReader(BytesIO(pdf)).outline
     assert len(outline[1]) == 1
     assert text_of(pdf).count("word") >= 700
+
+
+@pytest.mark.parametrize(
+    "block",
+    [
+        Caution("warning", LONG),
+        QR("https://carrowlint.example/", LONG),
+        Figure(flax_flower(), caption=LONG),
+        Table(["Name"], [["x"]], caption=LONG),
+        Facts([("Names", LONG)]),
+        Steps([LONG]),
+        Together([Para(LONG), Heading("Last")]),
+        Heading(LONG),
+    ],
+    ids=lambda block: type(block).__name__,
+)
+@pytest.mark.parametrize("after", [(), (PageBreak(),), (Para("After."),)])
+def test_nothing_is_too_long_to_print(block, after):
+    """However long a caution runs, all of it is printed."""
+    assert text_of(make_sheet(block, *after)).count("word") >= 1200
+
+
+def test_nothing_kept_together_prints_nothing():
+    assert text_of(make_sheet(Together([]))) == text_of(make_sheet(Para("")))
 
 
 def test_writing_lines_carry_on_over_the_page():

@@ -61,7 +61,17 @@ class Story:
         if isinstance(block, blocks.Heading) and isinstance(after, LONG):
             made[-1].keepWithNext = 0
             made.insert(0, CondPageBreak(6.5 * self.look.row))
+        if made and isinstance(after, blocks.PageBreak | None):
+            # With nothing to keep with, ReportLab would look for it for ever.
+            made[-1].keepWithNext = 0
         return made
+
+    def _boxed(self, panel: panels.Panel) -> list[Flowable]:
+        """Let a panel's words run on below it if no page can hold them inside."""
+        below: list[Flowable] = []
+        while panel.words and panel.wrap(self.width, self.height)[1] > self.height:
+            below.insert(0, panel.words.pop())
+        return [panel, *below]
 
     @singledispatchmethod
     def _tell(self, block: blocks.Block) -> list[Flowable]:
@@ -123,7 +133,7 @@ class Story:
             Words.of(word, strong, group.child("P")),
             Words.of(block.text, self.look.para, group.child("P")),
         ]
-        return [panels.Panel(mark, lines)]
+        return self._boxed(panels.Panel(mark, lines))
 
     @_tell.register
     def _facts(self, block: blocks.Facts) -> list[Flowable]:
@@ -190,7 +200,8 @@ class Story:
             Words.of(block.label, strong, self.root.child("P")),
             Words.of(block.url, self.look.cell, self.root.child("P")),
         ]
-        return [panels.Panel(mark, lines, node=node, pad=4, framed=False)]
+        panel = panels.Panel(mark, lines, node=node, pad=4, framed=False)
+        return self._boxed(panel)
 
     @_tell.register
     def _lines(self, block: blocks.Lines) -> list[Flowable]:
@@ -213,7 +224,8 @@ class Story:
 
     @_tell.register
     def _together(self, block: blocks.Together) -> list[Flowable]:
-        return [KeepTogether(self.tell(block.blocks))]
+        made = self.tell(block.blocks)
+        return [KeepTogether(made)] if made else []
 
     @_tell.register
     def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:

@@ -40,6 +40,8 @@ class Words(Paragraph):
         for part in parts:
             if isinstance(part, Words):
                 part.node = self.node
+                # A heading too long to keep whole would ask to be kept for ever.
+                part.keepWithNext = 0
         return parts
 
     def draw(self) -> None:
