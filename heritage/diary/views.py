@@ -1,5 +1,7 @@
 """How to subscribe to a calendar."""
 
+from dataclasses import dataclass
+
 from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -11,21 +13,29 @@ from heritage.common.access import Role, opens_to
 from heritage.people.request import Request
 
 
+@dataclass(frozen=True, slots=True)
+class Address:
+    """A calendar's address, to copy, and as a link that opens a calendar."""
+
+    web: str
+
+    @property
+    def calendar(self) -> str:
+        return "webcal://" + self.web.split("://", 1)[-1]
+
+
 @opens_to(Role.VISITOR)
 @never_cache
 @require_safe
 def subscribe(request: Request) -> HttpResponse:
-    """Show the calendars' addresses, and what to do with them."""
+    """Tell how to have the gatherings in one's own calendar."""
     slug = request.standing.demonstration.slug
     volunteer = request.standing.volunteer
-    addresses = [_address("diary:public", slug)]
+    context = {"public": _address("diary:public", slug), "private": None}
     if volunteer:
-        addresses.append(_address("diary:private", slug, volunteer.calendar_key))
-    context = {"public": addresses[0], "private": addresses[1:]}
+        context["private"] = _address("diary:private", slug, volunteer.calendar_key)
     return render(request, "diary/subscribe.html", context)
 
 
-def _address(name: str, *args: str) -> dict[str, str]:
-    """Return an address to copy, and one that a calendar program opens by itself."""
-    whole = settings.SITE_ADDRESS + reverse(name, args=args)
-    return {"copy": whole, "open": "webcal:" + whole.partition(":")[2]}
+def _address(name: str, *args: str) -> Address:
+    return Address(settings.SITE_ADDRESS + reverse(name, args=args))
