@@ -4,8 +4,12 @@ from heritage.diary import feeds, views
 
 app_name = "diary"
 
+AT = "at/<slug:demonstration>/calendar/"
+
 urlpatterns = [
-    path("", views.subscribe, name="subscribe"),
-    path("gatherings.ics", feeds.public, name="public"),
-    path("mine/<str:key>.ics", feeds.private, name="private"),
+    path(AT, views.subscribe, name="subscribe"),
+    path(AT + "gatherings.ics", feeds.public, name="public"),
+    # Calendar programs do not sign in: this address must open even where the
+    # demonstration is closed to visitors, so it stands outside it.
+    path("calendar/<slug:slug>/<str:key>.ics", feeds.private, name="private"),
 ]

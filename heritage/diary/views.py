@@ -1,7 +1,5 @@
 """How to subscribe to a calendar."""
 
-from dataclasses import dataclass
-
 from django.conf import settings
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -13,29 +11,21 @@ from heritage.common.access import Role, opens_to
 from heritage.people.request import Request
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
-    """A calendar's address, to copy, and as a link that opens a calendar."""
-
-    web: str
-
-    @property
-    def calendar(self) -> str:
-        return "webcal://" + self.web.split("://", 1)[-1]
-
-
 @opens_to(Role.VISITOR)
 @never_cache
 @require_safe
 def subscribe(request: Request) -> HttpResponse:
-    """Tell how to have the gatherings in one's own calendar."""
+    """Show the calendars' addresses, and what to do with them."""
     slug = request.standing.demonstration.slug
     volunteer = request.standing.volunteer
-    context = {"public": _address("diary:public", slug), "private": None}
+    addresses = [_address("diary:public", slug)]
     if volunteer:
-        context["private"] = _address("diary:private", slug, volunteer.calendar_key)
+        addresses.append(_address("diary:private", slug, volunteer.calendar_key))
+    context = {"public": addresses[0], "private": addresses[1:]}
     return render(request, "diary/subscribe.html", context)
 
 
-def _address(name: str, *args: str) -> Address:
-    return Address(settings.SITE_ADDRESS + reverse(name, args=args))
+def _address(name: str, *args: str) -> dict[str, str]:
+    """Return an address to copy, and one that a calendar program opens by itself."""
+    whole = settings.SITE_ADDRESS + reverse(name, args=args)
+    return {"copy": whole, "open": "webcal:" + whole.partition(":")[2]}

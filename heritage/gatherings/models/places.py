@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.models import OwnedQuerySet
 from heritage.gatherings.models.choices import SignUpStatus
 from heritage.gatherings.models.gathering import Gathering, Station
-from heritage.people.models import Volunteer
+from heritage.people.models import User, Volunteer
 
 
 class SignUpQuerySet(OwnedQuerySet["SignUp"]):
@@ -41,11 +41,10 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
             "volunteer__guardian__user", "volunteer__user", "station"
         ).order_by("asked_at", "pk")
 
-    def for_feed(self) -> Self:
-        """Keep all, with their gatherings, in the order these begin."""
-        return self.select_related(
-            "gathering__demonstration", "gathering__plot"
-        ).order_by("gathering__starts_at", "pk")
+    def of_people_of(self, user: User) -> Self:
+        """Keep those of the user and of the children they answer for."""
+        mine = Q(volunteer__user=user) | Q(volunteer__guardian__user=user)
+        return self.filter(mine)
 
 
 class SignUp(models.Model):
