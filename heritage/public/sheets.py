@@ -161,8 +161,6 @@ def _cautions(text: ProcessText) -> list[paper.Block]:
 
 
 def _words(text: ProcessText) -> list[paper.Block]:
-    if not text.words:
-        return []
     facts = paper.Facts(text.words)
     return [paper.Together([paper.Heading(_("The local words")), facts])]
 
