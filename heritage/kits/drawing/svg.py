@@ -1,8 +1,8 @@
 """A drawing as SVG for the page.
 
 No style attribute and no style sheet inside, so it passes a strict content security
-policy. Each mark takes ``currentColor``; its class ``d-<role>`` lets the page's
-theme choose that colour, and the ``color`` attribute is what shows without one.
+policy. Each mark draws in ``currentColor``; its class ``d-<role>`` lets the page's
+theme choose that colour by setting ``--d``, and paper's colour shows where none does.
 """
 
 from collections.abc import Iterable, Sequence
@@ -35,8 +35,14 @@ def _at(point: Point) -> str:
     return f"{_n(round(point[0], 1))} {_n(round(point[1], 1))}"
 
 
+def _ink(name: str, colour: str) -> str:
+    """Name a mark for the theme. Safety colours are nobody's to change."""
+    fixed = name.startswith("sign-")
+    return f'class="mark d-{name}" color="{colour if fixed else f"var(--d, {colour})"}"'
+
+
 def _role(role: Role) -> str:
-    return f'class="d-{role}" color="{TONES[role].colour}"'
+    return _ink(role, TONES[role].colour)
 
 
 def _stroke(role: Role, weight: float, *, dash: bool = False) -> str:
@@ -57,7 +63,7 @@ def _hatched(points: Sequence[Point], role: Role) -> str:
         return ""
     path = "".join(f"M{_at(a)}L{_at(b)}" for a, b in hatching(points, hatch))
     return (
-        f'<path class="d-{role}-hatch" color="{hatch.colour}" fill="none" '
+        f'<path {_ink(f"{role}-hatch", hatch.colour)} fill="none" '
         f'stroke="currentColor" stroke-width="0.6" d="{path}"/>'
     )
 

@@ -1,6 +1,6 @@
 """The roles a mark can play, and how each looks where no stylesheet reaches.
 
-On a page a role is the class ``d-<role>`` and the theme sets its ``color``. The
+On a page a role is the class ``d-<role>`` and the theme sets ``--d`` on it. The
 colours here are what paper gets, and what an SVG shows when it stands alone. Roles
 that fill areas also carry a hatch, so that a black-and-white print still tells them
 apart. The ``sign`` roles are safety colours and never follow a theme.
