@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.contrib.staticfiles.testing import StaticLiveServerTestCase
+from django.templatetags.static import static
 from django.urls import reverse
 from playwright.sync_api import expect
 
@@ -148,7 +149,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.read_water("99")
         phone.says("1 refused")
         refused = phone.page.locator("#log-refused")
-        expect(refused).to_contain_text("60")
+        expect(refused).to_contain_text("No dam is at 99")
         phone.page.reload()
         phone.says("1 refused")
         refused.get_by_label("Degrees Celsius").fill("17")
@@ -194,6 +195,23 @@ class FieldPageTests(StaticLiveServerTestCase):
         expect(phone.page.get_by_role("heading", name="Sign out?")).to_be_visible()
         assert (phone.names(), phone.kept_pages()) == ([], [])
 
+    def test_the_sign_out_page_warns_and_takes_the_names_too(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.lose_session()
+        phone.tap("+1", "Ann Birch")
+        phone.says("Sign in again")
+        phone.sign_in(self.lead.user)
+        phone.page.route("**/send/", lambda route: route.abort())
+        phone.page.goto(self.live_server_url + reverse("account_logout"))
+        phone.page.add_script_tag(url=static("fieldlog/signout.js"), type="module")
+        expect(phone.page.get_by_role("alert")).to_contain_text(
+            "1 entry has not been sent"
+        )
+        phone.page.get_by_role("button", name="Sign out").click()
+        expect(phone.page.get_by_role("link", name="Sign in").first).to_be_visible()
+        assert (phone.names(), phone.kept_pages()) == (["Ann Birch"], [])
+
     def test_the_names_go_when_the_gathering_closes(self):
         phone = self.phone()
         phone.open_and_keep()
@@ -226,6 +244,7 @@ class FieldPageTests(StaticLiveServerTestCase):
     def test_what_is_tapped_is_large_enough_for_a_wet_thumb(self):
         phone = self.phone()
         phone.open()
+        phone.shows("Ann Birch", 0)
         sizes = phone.page.locator(".log-taps button:visible").evaluate_all(
             "all => all.map(e => [e.offsetWidth, e.offsetHeight])"
         )

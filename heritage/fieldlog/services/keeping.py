@@ -22,6 +22,8 @@ from heritage.people.models import User, Volunteer
 from heritage.pictures.models import Licence, Shown
 
 MOST_BEETS = 100
+# What a dam's book takes, in °C.
+COLDEST, HOTTEST = -5, 60
 
 
 class Kept(NamedTuple):
@@ -151,6 +153,8 @@ def temperature(desk: Desk) -> Kept:
     if ret is None:
         raise ValidationError(_("That ret is not of this demonstration."))
     degrees = desk.slip.decimal("temp_c")
+    if not COLDEST <= degrees <= HOTTEST:
+        raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
     dam.add_reading(ret=ret, at=desk.at, temp_c=degrees, user=desk.by, now=desk.now)
     return Kept(_("The water: %s °C.") % degrees)
 

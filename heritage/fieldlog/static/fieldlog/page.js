@@ -13,7 +13,11 @@ const SECOND_MS = 1000;
 
 const find = (id) => document.querySelector(`#${id}`);
 const at = document.body.dataset;
-const outbox = await openOutbox(at.gathering);
+const outbox = await openOutbox(at.gathering).catch((reason) => {
+  find("log-state").textContent =
+    "This browser cannot save anything on the phone. Use the plain forms below, or paper.";
+  throw reason;
+});
 const time = new Intl.DateTimeFormat("en-GB", {
   hour: "2-digit",
   minute: "2-digit",
@@ -21,8 +25,9 @@ const time = new Intl.DateTimeFormat("en-GB", {
 });
 const clock = (moment) => time.format(moment);
 let held = await outbox.all();
-let came = navigator.onLine ? "" : "No signal.";
+let signal = navigator.onLine ? "" : "No signal.";
 let trouble = "";
+let isOver = false;
 
 // The phone's clock, put right by the server's when last heard from.
 const now = () => Date.now() + (held.book?.skew ?? 0);
@@ -41,16 +46,17 @@ async function refresh() {
 
 function showState() {
   const { waiting, refused, sent, book } = held;
-  const words = [trouble || came];
-  if (!book) words.push("Tonight’s names have not come yet: they need a signal once.");
+  const words = [trouble || signal];
+  if (isOver) words.push("This gathering’s page has closed.");
+  else if (!book) words.push("Tonight’s names have not come yet: they need a signal once.");
   if (waiting.length) words.push(`${waiting.length} saved on this phone, not yet sent.`);
   words.push(sent.length ? `${sent.length} sent.` : waiting.length ? "" : "Nothing to send.");
-  if (refused.length) words.push(`${refused.length} refused: see below.`);
+  if (refused.length) words.push(`${refused.length} refused: see “Phone”.`);
   const line = find("log-state");
   const said = words.filter(Boolean).join(" ");
   line.dataset.state = refused.length || trouble ? "trouble" : waiting.length ? "waiting" : "sent";
   if (line.textContent !== said) line.textContent = said;
-  showSignIn(came === WORDS[SIGN_IN]);
+  showSignIn(signal === WORDS[SIGN_IN]);
 }
 
 const WORDS = {
@@ -94,9 +100,11 @@ async function saved(work) {
 }
 
 async function send() {
+  if (isOver && !held.waiting.length) return;
   const outcome = await exchange(outbox, at, refresh);
   if (outcome === null) return;
-  came = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
+  signal = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
+  await close();
   await refresh();
 }
 
@@ -130,7 +138,7 @@ function listen() {
   find("log-leave-now").addEventListener("click", leave);
   addEventListener("online", send);
   addEventListener("offline", () => {
-    came = "No signal.";
+    signal = "No signal.";
     showState();
   });
   document.addEventListener("visibilitychange", () => !document.hidden && send());
@@ -165,16 +173,20 @@ async function leave() {
 
 // When a gathering has closed its names go, and its page is no longer kept.
 async function close() {
+  const closes = held.book && Date.parse(held.book.closes_at);
+  if (closes && closes <= now()) isOver = true;
   for (const path of await forgetNames({ closedBy: now() })) await throwPageAway(path);
 }
 
 async function keep() {
   const pages = [at.gathering, at.scope];
-  const kept = await keepPage({ worker: at.worker, scope: at.scope, pages }).catch(() => false);
-  find("log-kept").textContent = kept
-    ? "This page is kept on this phone: it opens without a signal until the gathering closes."
-    : "This browser cannot keep the page. Leave it open, or use paper.";
+  const page = { worker: at.worker, scope: at.scope, pages };
+  return keepPage(page).catch(() => false);
 }
+
+const KEPT = "This page is kept on this phone: it opens without a signal until the gathering closes.";
+const NOT_KEPT = "This browser cannot keep the page. Leave it open, or use paper.";
+const OVER = "This gathering’s page has closed: nothing of it is kept any longer.";
 
 find("log-book").hidden = false;
 listen();
@@ -182,7 +194,6 @@ await refresh();
 setInterval(tick, SECOND_MS);
 setInterval(send, AGAIN_MS);
 await send();
-await close();
-const isClosed = held.book && Date.parse(held.book.closes_at) <= now();
-if (navigator.onLine && !isClosed) await keep();
-else find("log-kept").textContent = isClosed ? "This gathering’s page has closed." : "This page is kept on this phone.";
+if (isOver) find("log-kept").textContent = OVER;
+// Without a signal the page was opened from what is kept.
+else find("log-kept").textContent = !navigator.onLine || (await keep()) ? KEPT : NOT_KEPT;

@@ -11,8 +11,9 @@ if (form && unsent) {
   warning.className = "note";
   warning.setAttribute("role", "alert");
   warning.textContent =
-    `${unsent} entries of the field page have not been sent. If you sign out, they stay ` +
-    "on this phone until somebody who leads that gathering signs in here.";
+    `Of the field page, ${unsent} ${unsent === 1 ? "entry has" : "entries have"} not been ` +
+    "sent. If you sign out, they stay on this phone until somebody who leads that " +
+    "gathering signs in here.";
   form.before(warning);
 }
 form?.addEventListener("submit", async (event) => {
