@@ -15,7 +15,11 @@ def light_drawing(gathering: Gathering, light: Light) -> Drawing:
 
     def hours(name: str) -> float | None:
         moment = getattr(light, name)
-        return None if moment is None else clock_hours(moment, light.day)
+        if moment is None:
+            return None
+        # Whole minutes, as the words beside it say them.
+        minute = moment.replace(second=0, microsecond=0)
+        return clock_hours(minute, light.day)
 
     return light_window(
         starts=clock_hours(gathering.starts_at.astimezone(zone), light.day),

@@ -125,4 +125,6 @@ class WalkInForm(forms.Form):
         data = super().clean() or self.cleaned_data
         if not data.get("volunteer") and not data.get("name") and not self.errors:
             raise forms.ValidationError(_("Choose a name, or write a new one."))
+        if data.get("volunteer") and data.get("name"):
+            self.add_error("name", _("Choose a name or write a new one, not both."))
         return data

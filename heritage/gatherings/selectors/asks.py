@@ -25,6 +25,18 @@ def age_asked(station: Station, demonstration: Demonstration) -> tuple[int, AgeR
     return max(AgeBand(station.least_age).least_age, rule.least_age), rule
 
 
+def age_words(years: int, rule: AgeRule) -> str:
+    """Say how old somebody must be, once: by the rules or, if stricter, by us."""
+    if years <= rule.least_age:
+        return rule.reason
+    if years >= young_people.ADULT:
+        return _("For adults.")
+    words = _("From %d years.") % years
+    if rule.least_age == 0:
+        words += " " + _("A child works beside the adult who answers for them.")
+    return words
+
+
 def refusal(
     station: Station,
     demonstration: Demonstration,

@@ -11,7 +11,7 @@ from heritage.gatherings.models import (
     SignUpStatus,
     Station,
 )
-from heritage.gatherings.selectors.asks import Refusal, age_asked, refusal
+from heritage.gatherings.selectors.asks import Refusal, age_asked, age_words, refusal
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.people.models import AgeBand, Volunteer
 from heritage.safety.selectors import heard_pairs
@@ -37,7 +37,7 @@ class Place:
     def contact(self) -> str:
         """How to reach them, or the adult who answers for them."""
         person = self.volunteer
-        own = person.phone or address_of(person)
+        own = person.phone or own_address(person)
         guardian = person.guardian
         if own or guardian is None:
             return own
@@ -53,6 +53,10 @@ class StationView:
     rule: AgeRule
     held: list[Place]
     waiting: list[Place]
+
+    @property
+    def age_words(self) -> str:
+        return age_words(self.years, self.rule)
 
     @property
     def free(self) -> int:
@@ -115,9 +119,14 @@ class GatheringPage:
         return [place for place in places if not address_of(place.volunteer)]
 
 
+def own_address(person: Volunteer) -> str:
+    """Return somebody's own address, if they have one."""
+    return person.email or (person.user.email if person.user else "")
+
+
 def address_of(person: Volunteer) -> str:
     """Return where mail about somebody goes: their own address, or their guardian's."""
-    own = person.email or (person.user.email if person.user else "")
+    own = own_address(person)
     return own or (address_of(person.guardian) if person.guardian else "")
 
 

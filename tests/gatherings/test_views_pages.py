@@ -1,0 +1,212 @@
+"""The list, the page and its buttons, by who is looking."""
+
+from datetime import timedelta
+from io import BytesIO
+
+from pypdf import PdfReader
+
+from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
+from tests.factories import NOW, make_gathering, make_organiser, make_volunteer
+from tests.gatherings.evening import EveningCase
+
+LEADS = ("call", "turnout", "sign_in_sheet")
+ORGANISES = ("edit", "copy")
+
+
+class DoorTests(EveningCase):
+    def status(self, view, by):
+        return self.page(view, self.gathering.pk, by=by).status_code
+
+    def test_what_a_lead_opens_is_nowhere_for_other_volunteers(self):
+        for view in LEADS:
+            assert self.status(view, self.liam) == 200
+            assert self.status(view, self.nora) == 200
+            assert self.status(view, self.cat) == 404
+
+    def test_what_an_organiser_opens_is_refused_to_the_others(self):
+        for view in ORGANISES:
+            assert self.status(view, self.nora) == 200
+            assert self.status(view, self.liam) == 403
+
+    def test_strangers_are_refused_and_visitors_asked_to_sign_in(self):
+        for view in LEADS + ORGANISES:
+            for stranger in (make_volunteer(), make_organiser()):
+                assert self.status(view, stranger) == 403
+            assert self.status(view, None) == 302
+
+    def test_a_gathering_of_another_place_is_not_found_here(self):
+        elsewhere = make_gathering()
+        for view in ("gathering", *LEADS, *ORGANISES):
+            assert self.page(view, elsewhere.pk, by=self.nora).status_code == 404
+
+    def test_a_draft_is_not_found_but_by_organisers(self):
+        self.gathering.status = GatheringStatus.DRAFT
+        self.gathering.save()
+        assert self.status("gathering", self.cat) == 404
+        self.assertContains(
+            self.page("gathering", self.gathering.pk, by=self.nora), "Only organisers"
+        )
+
+    def test_no_page_is_kept_by_the_browser(self):
+        response = self.page("gathering", self.gathering.pk, by=self.ann)
+        assert "no-store" in response["Cache-Control"]
+        assert "private" in response["Cache-Control"]
+
+    def test_buttons_are_pressed_not_opened(self):
+        for view in ("sign_up", "give_up", "move", "walk_in", "delete"):
+            response = self.page(view, self.gathering.pk, by=self.nora)
+            assert response.status_code == 405
+
+
+class ListTests(EveningCase):
+    def test_it_says_when_where_how_full_and_how_light(self):
+        response = self.page("list")
+        self.assertContains(response, "Pulling by the lane")
+        self.assertContains(response, "18:30 to 20:30")
+        self.assertContains(response, "2 of 3 places left")
+        self.assertContains(response, "Sunset 21:01, stop at 21:28")
+
+    def test_what_is_over_stands_below(self):
+        self.at(self.gathering.ends_at + timedelta(minutes=1))
+        response = self.page("list")
+        self.assertContains(response, "Nothing is posted yet")
+        assert [line.gathering for line in response.context["past"]] == [self.gathering]
+
+
+class PageTests(EveningCase):
+    def open(self, by=None):
+        return self.page("gathering", self.gathering.pk, by=by)
+
+    def test_a_visitor_reads_no_names(self):
+        response = self.open()
+        for name in ("Ann Rush", "Bob Carr", "Liam Orr", "Tom Rush"):
+            self.assertNotContains(response, name)
+        self.assertContains(response, "1 waiting")
+        self.assertContains(response, "Sign in to take a place")
+
+    def test_somebody_of_another_place_is_told_to_join(self):
+        response = self.open(make_volunteer())
+        self.assertNotContains(response, "Ann Rush")
+        self.assertContains(response, "Join this demonstration first")
+
+    def test_a_volunteer_reads_names_but_no_telephone_numbers(self):
+        response = self.open(self.cat)
+        self.assertContains(response, "Ann Rush")
+        self.assertNotContains(response, self.ann.phone)
+
+    def test_the_lead_reads_how_to_reach_people(self):
+        self.assertContains(self.open(self.liam), self.ann.phone)
+
+    def test_each_station_says_one_thing_about_age(self):
+        response = self.open()
+        self.assertContains(response, "From 13 years.")
+        self.assertNotContains(response, "Any age")
+
+    def test_the_drawing_and_the_words_tell_the_same_minute(self):
+        response = self.open()
+        for words in ("Sunset 21:01", "Stop 21:28", "Stop at 21:28</strong>"):
+            self.assertContains(response, words)
+
+    def test_a_full_station_offers_its_waiting_list(self):
+        self.assertContains(self.open(self.cat), "Join the waiting list: Pull")
+
+    def test_the_briefing_to_hear_is_offered_once(self):
+        self.assertContains(self.open(self.cat), "Read the briefing", count=1)
+
+    def test_a_child_is_signed_up_from_the_guardians_page(self):
+        self.assertContains(self.open(self.ann), "Tom Rush")
+
+    def test_signing_up_closes_when_it_begins(self):
+        self.at(self.gathering.starts_at)
+        response = self.open(self.cat)
+        self.assertContains(response, "ask the lead to write you in")
+        self.assertNotContains(response, "Join the waiting list")
+
+
+class ButtonTests(EveningCase):
+    def ask(self, volunteer, station, by=None):
+        return self.send(
+            "sign_up",
+            self.gathering.pk,
+            by=by or volunteer,
+            station=station.pk,
+            volunteer=volunteer.pk,
+        )
+
+    def test_signing_up_answers_with_what_came_of_it(self):
+        self.assertContains(self.ask(self.cat, self.pull), "on the waiting list")
+
+    def test_a_place_is_kept(self):
+        self.tie.briefing = None
+        self.tie.save()
+        self.assertContains(self.ask(self.cat, self.tie), "Cat Dow has a place at Tie")
+
+    def test_a_refusal_says_why(self):
+        self.assertContains(self.ask(self.cat, self.tie), "has not heard the briefing")
+        assert not SignUp.objects.by(self.cat).exists()
+
+    def test_nobody_signs_up_their_neighbour(self):
+        response = self.ask(self.cat, self.pull, by=self.bob)
+        self.assertContains(response, "Only the lead or an organiser")
+
+    def test_a_page_out_of_date_says_so(self):
+        response = self.send("sign_up", self.gathering.pk, by=self.cat, station="no")
+        self.assertContains(response, "out of date")
+
+    def test_giving_up_moves_the_queue(self):
+        response = self.send(
+            "give_up", self.gathering.pk, by=self.ann, sign_up=self.held.pk
+        )
+        self.assertContains(response, "Ann Rush has given the place back")
+        self.turn.refresh_from_db()
+        assert self.turn.status == SignUpStatus.HELD
+
+    def test_nobody_gives_up_anothers_place(self):
+        response = self.send(
+            "give_up", self.gathering.pk, by=self.cat, sign_up=self.held.pk
+        )
+        self.assertContains(response, "Only the lead or an organiser")
+        response = self.send("give_up", self.gathering.pk, by=self.cat, sign_up="9999")
+        self.assertContains(response, "out of date")
+
+    def test_the_lead_moves_somebody(self):
+        self.tie.briefing = None
+        self.tie.save()
+        response = self.send(
+            "move",
+            self.gathering.pk,
+            by=self.liam,
+            sign_up=self.held.pk,
+            station=self.tie.pk,
+        )
+        self.assertContains(response, "Ann Rush is at Tie now")
+
+    def test_a_move_refused_says_why(self):
+        both = {"sign_up": self.held.pk, "station": self.tie.pk}
+        response = self.send("move", self.gathering.pk, by=self.liam, **both)
+        self.assertContains(response, "has not heard the briefing")
+        response = self.send(
+            "move", self.gathering.pk, by=self.liam, sign_up=self.held.pk
+        )
+        self.assertContains(response, "out of date")
+
+    def test_buttons_do_nothing_for_strangers(self):
+        for view in ("sign_up", "give_up", "move"):
+            response = self.send(view, self.gathering.pk, by=make_organiser())
+            assert response.status_code == 403
+        assert SignUp.objects.live().count() == 2
+
+
+class SheetTests(EveningCase):
+    def test_the_sheet_comes_at_once_and_in_large_print(self):
+        pages = []
+        for data in ({}, {"large": "1"}):
+            response = self.page(
+                "sign_in_sheet", self.gathering.pk, by=self.liam, data=data
+            )
+            assert response["Content-Type"] == "application/pdf"
+            assert "inline" in response["Content-Disposition"]
+            assert "no-store" in response["Cache-Control"]
+            pages.append(PdfReader(BytesIO(response.content)))
+        assert f"printed {NOW:%-d %B %Y}" in pages[0].pages[0].extract_text()
+        assert len(pages[1].pages) >= len(pages[0].pages)

@@ -1,0 +1,301 @@
+"""Posting, changing, copying; the call and the turnout list."""
+
+from datetime import date, timedelta
+
+from django.core import mail
+
+from heritage.gatherings.models import Call, Gathering, GatheringStatus, Turnout
+from heritage.people.models import Volunteer
+from tests.factories import NOW, make_gathering
+from tests.gatherings.evening import EveningCase
+
+
+def rows(*stations):
+    """Give the stations as the page sends them."""
+    data = {"stations-TOTAL_FORMS": len(stations), "stations-INITIAL_FORMS": 0}
+    for number, row in enumerate(stations):
+        whole = {"kind": "pull", "title": "Pull", "places": 4, "least_age": "from_13"}
+        data |= {f"stations-{number}-{k}": v for k, v in (whole | row).items()}
+    return data
+
+
+def typed(**changes):
+    return {
+        "title": "Pulling by the burn",
+        "stage": "pulling",
+        "day": "2026-08-14",
+        "starts": "18:30",
+        "ends": "20:30",
+        "place": "The gate on the lane",
+    } | changes
+
+
+class PostTests(EveningCase):
+    def post(self, *stations, **changes):
+        data = typed(**changes) | rows(*(stations or [{}]))
+        return self.send("post", by=self.nora, **data)
+
+    def made(self):
+        return Gathering.objects.filter(title="Pulling by the burn")
+
+    def test_the_page_starts_with_an_evening_of_pulling(self):
+        response = self.page("post", by=self.nora)
+        kinds = [row["kind"].value() for row in response.context["rows"]]
+        assert kinds == ["pull", "tie", "lay_bands"]
+
+    def test_it_is_posted_at_the_places_own_time(self):
+        response = self.post()
+        self.assertContains(response, "is posted.")
+        made = self.made().get()
+        assert f"{made.starts_at:%H:%M}" == "17:30"
+        assert made.stations.get().places == 4
+
+    def test_a_draft_is_kept_for_organisers(self):
+        self.assertContains(self.post(draft="1"), "kept as a draft")
+        assert self.made().get().is_draft
+
+    def refused(self, *stations, field, words, **changes):
+        response = self.post(*stations, **changes)
+        assert not self.made().exists()
+        self.assertContains(response, words)
+        self.assertContains(response, 'value="Pulling by the burn"')
+        assert field in response.context["form"].errors
+
+    def test_an_end_before_the_start_names_its_field(self):
+        self.refused(ends="18:00", field="ends", words="ends after it starts")
+
+    def test_a_day_gone_by_names_its_field(self):
+        self.refused(day="2026-08-01", field="day", words="That time is past")
+
+    def test_a_time_the_clocks_skip_or_strike_twice_names_its_field(self):
+        words = "The clocks go forward"
+        self.refused(
+            day="2027-03-28", starts="01:30", ends="03:00", field="starts", words=words
+        )
+        words = "that time comes twice"
+        self.refused(
+            day="2026-10-25", starts="01:30", ends="03:00", field="starts", words=words
+        )
+
+    def test_nothing_typed_names_every_field(self):
+        response = self.send("post", by=self.nora, **rows({}))
+        needed = {"title", "stage", "day", "starts", "ends", "place"}
+        assert set(response.context["form"].errors) == needed
+
+    def test_a_station_without_a_job_or_places_names_its_fields(self):
+        response = self.post({"kind": "", "places": ""})
+        (row,) = response.context["rows"]
+        assert set(row.errors) == {"kind", "places"}
+        self.assertContains(response, 'value="Pulling by the burn"')
+
+    def test_no_places_at_all_is_refused(self):
+        response = self.post({"places": "0"})
+        assert "places" in response.context["rows"].forms[0].errors
+
+    def test_two_stations_of_one_name_are_refused_and_kept(self):
+        response = self.post({}, {"title": "pull", "note": "By the burn"})
+        self.assertContains(response, "a name of its own")
+        self.assertContains(response, "By the burn")
+
+    def test_no_station_is_refused(self):
+        empty = {"kind": "", "title": "", "places": ""}
+        self.assertContains(self.post(empty), "at least one station")
+
+    def test_a_row_more_keeps_what_was_typed(self):
+        response = self.post({"title": "Pullers"}, add="1", day="nonsense")
+        assert len(response.context["rows"].forms) == 2
+        self.assertContains(response, 'value="Pullers"')
+        self.assertContains(response, 'value="nonsense"')
+        self.assertNotContains(response, 'class="error"')
+
+    def test_a_row_more_bears_a_count_that_is_none(self):
+        response = self.post(add="1", **{"stations-TOTAL_FORMS": "many"})
+        assert response.status_code == 200
+
+    def test_a_station_without_a_name_is_called_after_its_job(self):
+        self.post({"kind": "tie", "title": ""})
+        assert self.made().get().stations.get().title == "Tie"
+
+
+class EditTests(EveningCase):
+    def edit(self, by=None, **changes):
+        stations = [
+            {"station": row.pk, "title": row.title, "kind": row.kind}
+            for row in (self.pull, self.tie)
+        ]
+        data = typed(title="Pulling by the lane", day="2026-08-13", bring="Gloves")
+        data |= rows(*stations) | changes
+        return self.send("edit", self.gathering.pk, by=by or self.nora, **data)
+
+    def test_the_page_shows_what_was_posted(self):
+        response = self.page("edit", self.gathering.pk, by=self.nora)
+        self.assertContains(response, 'value="18:30"')
+        self.assertContains(response, 'value="2026-08-13"')
+
+    def test_a_change_is_kept(self):
+        self.assertContains(self.edit(bring="Boots"), "Boots")
+
+    def test_a_station_is_not_taken_from_under_people(self):
+        response = self.edit(**{"stations-0-remove": "on"})
+        self.assertContains(response, "People are signed up for Pull")
+
+    def test_an_empty_station_is_taken_away(self):
+        self.edit(**{"stations-1-remove": "on"})
+        assert [row.title for row in self.gathering.stations.all()] == ["Pull"]
+
+    def test_another_gatherings_station_is_refused(self):
+        other = make_gathering(demonstration=self.demonstration)
+        theirs = other.stations.create(kind="pull", title="Theirs", places=1)
+        response = self.edit(**{"stations-0-station": theirs.pk})
+        assert "station" in response.context["rows"].forms[0].errors
+
+    def test_a_lead_may_not_change_it(self):
+        assert self.edit(by=self.liam).status_code == 403
+
+    def test_a_copy_is_a_new_gathering_with_the_same_stations(self):
+        page = self.page("copy", self.gathering.pk, by=self.nora)
+        assert page.context["form"]["day"].value() is None
+        assert [row["title"].value() for row in page.context["rows"]] == ["Pull", "Tie"]
+        data = typed() | rows({"title": "Pull"}, {"title": "Tie", "kind": "tie"})
+        self.send("copy", self.gathering.pk, by=self.nora, **data)
+        made = Gathering.objects.get(title="Pulling by the burn")
+        assert made.uid != self.gathering.uid
+        assert made.stations.count() == 2
+        assert not made.sign_ups.exists()
+
+    def test_a_draft_is_thrown_away_and_a_posted_one_is_not(self):
+        response = self.send("delete", self.gathering.pk, by=self.nora)
+        self.assertContains(response, "Call it off instead")
+        draft = make_gathering(
+            demonstration=self.demonstration, status=GatheringStatus.DRAFT
+        )
+        response = self.send("delete", draft.pk, by=self.nora)
+        self.assertContains(response, "The draft is gone")
+
+
+class CallTests(EveningCase):
+    key = "8b5e1c6a-53a5-4b53-9d3c-0d3d3bb5b0aa"
+
+    def call(self, **data):
+        data = {"key": self.key, "wind_in": "mph"} | data
+        with self.captureOnCommitCallbacks(execute=True):
+            return self.send("call", self.gathering.pk, by=self.liam, **data)
+
+    def test_weighing_advises_and_decides_nothing(self):
+        response = self.call(weigh="1", rain_mm_per_h="9")
+        self.assertContains(response, "The figures advise")
+        assert not Call.objects.exists()
+
+    def test_wind_is_read_in_the_measure_chosen(self):
+        self.call(decide="1", decision="off", wind="10", wind_in="kmh")
+        assert Call.objects.get().conditions["wind_ms"] == 2.778
+
+    def test_calling_off_says_so_and_tells_everybody(self):
+        response = self.call(decide="1", decision="off", note="Too wet.")
+        self.assertContains(response, "called off")
+        self.assertContains(response, "Too wet.")
+        assert len(mail.outbox) == 2
+
+    def test_pressed_twice_is_pressed_once(self):
+        for _ in range(2):
+            self.call(decide="1", decision="off", note="Too wet.")
+        assert (Call.objects.count(), len(mail.outbox)) == (1, 2)
+
+    def test_no_decision_names_its_field_and_keeps_the_readings(self):
+        response = self.call(decide="1", rain_mm_per_h="3.5")
+        assert "decision" in response.context["form"].errors
+        self.assertContains(response, 'value="3.5"')
+
+    def test_a_bold_decision_asks_for_words_in_their_field(self):
+        response = self.call(decide="1", decision="go", minutes_since_thunder="5")
+        assert "note" in response.context["form"].errors
+        self.assertContains(response, "advise more caution")
+
+    def test_figures_past_belief_name_their_fields(self):
+        response = self.call(weigh="1", rain_mm_per_h="-1", relative_humidity="140")
+        wrong = {"rain_mm_per_h", "relative_humidity"}
+        assert set(response.context["form"].errors) == wrong
+
+    def test_what_is_over_has_nothing_to_call(self):
+        self.at(self.gathering.ends_at)
+        response = self.page("call", self.gathering.pk, by=self.liam)
+        self.assertContains(response, "nothing to call")
+
+
+class TurnoutTests(EveningCase):
+    def ticked(self, **changes):
+        key = self.ann.pk
+        data = {f"came_{key}": "on", f"from_{key}": "18:40", f"to_{key}": "20:15"}
+        data |= {f"{name}_{key}": value for name, value in changes.items()}
+        return self.send("turnout", self.gathering.pk, by=self.liam, **data)
+
+    def test_who_came_is_written_down_with_their_times(self):
+        self.assertContains(self.ticked(), "The list is written down")
+        row = Turnout.objects.get()
+        assert row.volunteer == self.ann
+        assert f"{row.arrived_at:%H:%M} {row.left_at:%H:%M}" == "17:40 19:15"
+
+    def test_an_empty_end_is_somebody_still_there(self):
+        self.ticked(to="")
+        self.at(self.gathering.starts_at + timedelta(minutes=30))
+        response = self.page("turnout", self.gathering.pk, by=self.liam)
+        assert response.context["page"].here == [self.ann]
+
+    def test_leaving_before_coming_names_its_field(self):
+        response = self.ticked(to="18:00")
+        assert f"to_{self.ann.pk}" in response.context["form"].errors
+        self.assertContains(response, "Nobody leaves before they came")
+        self.assertContains(response, 'value="18:40"')
+
+    def test_a_past_midnight_end_is_the_next_day(self):
+        self.gathering.ends_at = self.gathering.starts_at + timedelta(hours=7)
+        self.gathering.save()
+        self.ticked(to="00:30")
+        day = date(2026, 8, 13)
+        assert Turnout.objects.get().left_at.date() == day
+
+    def test_unticked_is_struck_off(self):
+        self.ticked()
+        self.send("turnout", self.gathering.pk, by=self.liam, csrf="1")
+        assert not Turnout.objects.exists()
+
+    def test_somebody_known_walks_in(self):
+        self.at(self.gathering.starts_at + timedelta(minutes=5))
+        response = self.send(
+            "walk_in", self.gathering.pk, by=self.liam, volunteer=self.cat.pk
+        )
+        self.assertContains(response, "Cat Dow is on the list")
+
+    def test_a_new_name_walks_in(self):
+        self.send("walk_in", self.gathering.pk, by=self.liam, name="Ben Moss")
+        assert Turnout.objects.get().volunteer.name == "Ben Moss"
+
+    def test_nobody_named_is_refused(self):
+        response = self.send("walk_in", self.gathering.pk, by=self.liam)
+        self.assertContains(response, "Choose a name, or write a new one")
+
+    def test_both_a_name_and_a_new_name_are_refused(self):
+        response = self.send(
+            "walk_in",
+            self.gathering.pk,
+            by=self.liam,
+            volunteer=self.cat.pk,
+            name="Ben Moss",
+        )
+        self.assertContains(response, "not both")
+        self.assertContains(response, 'value="Ben Moss"')
+        assert not Volunteer.objects.filter(name="Ben Moss").exists()
+
+    def test_a_draft_takes_no_walk_in(self):
+        self.gathering.status = GatheringStatus.DRAFT
+        self.gathering.save()
+        response = self.send(
+            "walk_in", self.gathering.pk, by=self.nora, name="Ben Moss"
+        )
+        self.assertContains(response, "not been posted yet")
+        assert not Volunteer.objects.filter(name="Ben Moss").exists()
+
+    def test_the_clock_of_the_page_is_the_sites(self):
+        self.at(NOW)
+        page = self.page("turnout", self.gathering.pk, by=self.liam).context["page"]
+        assert page.here == []
