@@ -128,6 +128,28 @@ class FieldPageTests(StaticLiveServerTestCase):
         assert [text for text in phone.said if "Content Security" in text] == []
         assert [text for text in phone.said if text.startswith("Error")] == []
 
+    def test_answers_lost_on_the_way_change_nothing(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        lost = []
+
+        def lose(route):
+            """Let the server have it, and the phone never hear of it."""
+            lost.append(route.fetch().status)
+            route.abort()
+
+        phone.page.route("**/send/", lose, times=2)
+        phone.tap("+5", "Ann Birch")
+        phone.says("1 saved on this phone")
+        for _ in range(2):
+            with phone.page.expect_event("requestfailed"):
+                phone.page.get_by_role("button", name="Send now").click()
+        phone.page.get_by_role("button", name="Send now").click()
+        phone.says("1 sent.", patience=40)
+        phone.shows("Ann Birch", 5)
+        assert lost == [200, 200]
+        assert self.beets_of(self.ann) == 5
+
     def test_two_phones_add_up_and_what_was_sent_is_undone_by_a_counter_entry(self):
         one, other = self.phone(), self.phone()
         for phone in (one, other):

@@ -3,7 +3,7 @@
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
 import { forgetNames, openOutbox } from "./outbox.js";
 import { onTap, showPeople } from "./people.js";
-import { DONE, SIGN_IN, exchange } from "./sender.js";
+import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
 import { showHold, showLight } from "./sky.js";
 import { apply } from "./tonight.js";
@@ -104,15 +104,23 @@ async function send() {
   const outcome = await exchange(outbox, at, refresh);
   if (outcome === null) return;
   signal = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
+  tryAgain(outcome);
   await close();
   await refresh();
 }
 
 // Taps come in quick runs: those of one second travel together.
 let soon = 0;
-function sendSoon() {
+function sendSoon(wait = SECOND_MS) {
   clearTimeout(soon);
-  soon = setTimeout(send, SECOND_MS);
+  soon = setTimeout(send, wait);
+}
+
+// A signal that has just come back often fails at first: soon again, then less soon.
+let wait = SECOND_MS;
+function tryAgain(outcome) {
+  wait = outcome === DONE ? SECOND_MS : Math.min(2 * wait, AGAIN_MS);
+  if (outcome === AWAY && navigator.onLine && wait < AGAIN_MS) sendSoon(wait);
 }
 
 function listen() {
