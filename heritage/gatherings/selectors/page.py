@@ -14,6 +14,7 @@ from heritage.gatherings.models import (
 from heritage.gatherings.selectors.asks import Refusal, age_asked, age_words, refusal
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.people.models import AgeBand, Volunteer
+from heritage.safety.models import Briefing
 from heritage.safety.selectors import heard_pairs
 
 
@@ -32,6 +33,13 @@ class Place:
     @property
     def shown_name(self) -> str:
         return shown_name(self.volunteer)
+
+    @property
+    def telephone(self) -> str:
+        """The number to ring, as a telephone takes it: digits, and a plus before."""
+        guardian = self.volunteer.guardian
+        number = self.volunteer.phone or (guardian.phone if guardian else "")
+        return "".join(mark for mark in number if mark.isdigit() or mark == "+")
 
     @property
     def contact(self) -> str:
@@ -72,6 +80,14 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class ToHear:
+    """A briefing somebody has yet to hear, and the stations it opens."""
+
+    briefing: Briefing
+    stations: list[str]
+
+
+@dataclass(frozen=True, slots=True)
 class Mine:
     """One person the reader answers for, and where they stand."""
 
@@ -80,6 +96,30 @@ class Mine:
     place: Place | None
     station: Station | None
     choices: list[Choice]
+
+    @property
+    def open(self) -> list[Choice]:
+        """The stations they may ask for now."""
+        return [choice for choice in self.choices if choice.refusal is None]
+
+    @property
+    def to_hear(self) -> list[ToHear]:
+        """Each briefing that keeps them from a station, said once."""
+        found: dict[Briefing, list[str]] = {}
+        for choice in self.choices:
+            asked = choice.view.station.briefing
+            if asked and choice.refusal and choice.refusal.needs_briefing:
+                found.setdefault(asked, []).append(choice.view.station.title)
+        return [ToHear(asked, stations) for asked, stations in found.items()]
+
+    @property
+    def not_for_them(self) -> list[Choice]:
+        """The stations that nothing they do would open to them."""
+        return [
+            choice
+            for choice in self.choices
+            if choice.refusal and not choice.refusal.needs_briefing
+        ]
 
 
 @dataclass(frozen=True, slots=True)
