@@ -101,6 +101,13 @@ class PostTests(EveningCase):
         empty = {"kind": "", "title": "", "places": ""}
         self.assertContains(self.post(empty), "at least one station")
 
+    def test_only_what_may_stay_empty_is_said_to(self):
+        response = self.page("post", by=self.nora)
+        row = response.context["rows"].forms[0]
+        needed = {name for name, field in row.fields.items() if field.required}
+        assert needed == {"kind", "places"}
+        self.assertContains(response, "from 13</option>")
+
     def test_a_row_more_keeps_what_was_typed(self):
         response = self.post({"title": "Pullers"}, add="1", day="nonsense")
         assert len(response.context["rows"].forms) == 2

@@ -15,6 +15,13 @@ from heritage.people.models import AgeBand, Volunteer
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration, Plot, Stage
 
+# The band's own name says how old somebody is; a least age says from when.
+AGES = (
+    (AgeBand.UNDER_13, _("any age the rules allow")),
+    (AgeBand.FROM_13, _("from 13")),
+    (AgeBand.FROM_16, _("from 16")),
+    (AgeBand.ADULT, _("adults only")),
+)
 COUNT = {"inputmode": "numeric"}
 # What an evening of pulling by hand needs. The numbers are ours, to start from.
 PULLING = ((StationKind.PULL, 10), (StationKind.TIE, 6), (StationKind.LAY_BANDS, 2))
@@ -147,7 +154,7 @@ class StationForm(forms.Form):
         widget=forms.NumberInput(attrs=COUNT),
     )
     least_age = forms.ChoiceField(
-        label=_("Least age"), choices=AgeBand, initial=AgeBand.FROM_16, required=False
+        label=_("Least age"), choices=AGES, initial=AgeBand.FROM_16, required=False
     )
     briefing = forms.ModelChoiceField(
         Briefing.objects.none(),
@@ -213,6 +220,12 @@ class BaseStationFormSet(forms.BaseFormSet[StationForm]):
             return
         if not self.plans():
             raise forms.ValidationError(_("A gathering needs at least one station."))
+
+    def mark_needed(self) -> None:
+        """Show what a station cannot do without; an empty row still passes."""
+        for form in self.forms:
+            for name in ("kind", "places"):
+                form.fields[name].required = True
 
     def plans(self) -> list[StationPlan]:
         """Return the stations asked for, in order."""

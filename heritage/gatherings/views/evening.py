@@ -27,6 +27,7 @@ def call(request: VolunteerRequest, pk: int) -> HttpResponse:
     advice = None
     if request.method == "POST" and form.is_valid():
         advice = selectors.advise(row, form.readings(), now)
+        form.fields["decision"].required = True
         if "decide" in request.POST and _decided(request, row, form):
             return redirect(row)
     context = {

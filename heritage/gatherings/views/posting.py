@@ -104,6 +104,7 @@ def _answer(
         else:
             messages.success(request, _kept_words(kept))
             return redirect(kept)
+    rows.mark_needed()
     context = {"form": form, "rows": rows, "gathering": row}
     return render(request, template, context)
 
