@@ -8,7 +8,8 @@ be one made for this: rows are added to it):
 
 A real gunicorn serves a database of its own; its whole process group gets SIGKILL
 while posts are under way, and is started again. A client sends the same slip until
-it has a receipt. At the end every slip must be in the book exactly once.
+it has a receipt, and a fifth of them from two threads at once. At the end every slip
+must be in the book exactly once.
 """
 
 import argparse
@@ -103,10 +104,21 @@ class Trial:
             data = {"person": chance.choice(self.book["people"]), "count": 1}
             slip = {"key": str(uuid.uuid4()), "kind": "beets", "data": data}
             letter = json.dumps({"slips": [slip]})
-            while not self.is_acknowledged(letter):
-                self.repeats += 1
-                time.sleep(0.02)
+            # Now and then the same slip comes from two tabs at the same moment.
+            tabs = 2 if chance.random() < 0.2 else 1
+            senders = [
+                threading.Thread(target=self.post, args=(letter,)) for _ in range(tabs)
+            ]
+            for one in senders:
+                one.start()
+            for one in senders:
+                one.join()
             self.acknowledged.append(slip["key"])
+
+    def post(self, letter: str) -> None:
+        while not self.is_acknowledged(letter):
+            self.repeats += 1
+            time.sleep(0.02)
 
     def is_acknowledged(self, letter: str) -> bool:
         try:

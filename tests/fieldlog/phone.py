@@ -132,6 +132,12 @@ class Phone:
             })"""
         )
 
+    def ground(self):
+        """Return the colour of the page."""
+        return self.page.evaluate(
+            "getComputedStyle(document.documentElement).backgroundColor"
+        )
+
     def kept_pages(self):
         return self.page.evaluate(
             "caches.open('field-pages').then(c => c.keys())"

@@ -263,6 +263,33 @@ class FieldPageTests(StaticLiveServerTestCase):
                 assert [(v["id"], v["nodes"][0]["target"]) for v in found] == []
                 assert phone.page.evaluate("document.body.scrollWidth") <= width
 
+    def test_dusk_is_chosen_without_a_signal_and_stays(self):
+        phone = self.phone(color_scheme="light")
+        phone.open_and_keep()
+        phone.signal(False)
+        by_device = phone.ground()
+        phone.page.get_by_role("button", name="Dusk").click()
+        assert phone.ground() != by_device
+        phone.page.reload()
+        expect(phone.page.locator("html")).to_have_attribute("data-theme", "dusk")
+        phone.page.get_by_role("button", name="As my phone").click()
+        assert phone.ground() == by_device
+
+    def test_the_wait_after_thunder_is_counted_down_and_starts_anew(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.clock.install()
+        phone.hear_thunder()
+        left = phone.page.locator("#log-hold-left")
+        expect(left).to_have_text("30 min left.")
+        phone.page.clock.fast_forward("12:00")
+        expect(left).to_have_text("18 min left.")
+        phone.hear_thunder()
+        expect(left).to_have_text("30 min left.")
+        phone.page.clock.fast_forward("30:01")
+        expect(phone.page.locator("#log-hold")).to_be_hidden()
+
     def test_what_is_tapped_is_large_enough_for_a_wet_thumb(self):
         phone = self.phone()
         phone.open()

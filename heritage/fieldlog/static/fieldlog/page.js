@@ -6,6 +6,7 @@ import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
 import { showHold, showLight } from "./sky.js";
+import { offerThemes } from "./theme.js";
 import { apply } from "./tonight.js";
 
 const AGAIN_MS = 20_000;
@@ -197,6 +198,7 @@ const NOT_KEPT = "This browser cannot keep the page. Leave it open, or use paper
 const OVER = "This gathering’s page has closed: nothing of it is kept any longer.";
 
 find("log-book").hidden = false;
+offerThemes(find("log-theme"));
 listen();
 await refresh();
 setInterval(tick, SECOND_MS);

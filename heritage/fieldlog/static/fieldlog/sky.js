@@ -21,11 +21,12 @@ export function showHold(panel, { book, waiting }, now, clock) {
   const resume = Math.max(...told, ...heardHere);
   panel.hidden = !(resume > now);
   if (panel.hidden) return;
-  const left = Math.ceil((resume - now) / MINUTE_MS);
+  const [words, left] = panel.children;
   say(
-    panel,
-    `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least (${left} min).`,
+    words,
+    `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least.`,
   );
+  say(left, `${span(resume - now)} left.`);
 }
 
 function lightWords(book, stop, left, clock) {
