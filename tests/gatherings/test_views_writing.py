@@ -277,6 +277,28 @@ class TurnoutTests(EveningCase):
         self.send("walk_in", self.gathering.pk, by=self.liam, name="Ben Moss")
         assert Turnout.objects.get().volunteer.name == "Ben Moss"
 
+    def test_ticks_are_kept_when_somebody_walks_in(self):
+        ticked = {f"came_{self.ann.pk}": "on", "list": "1"}
+        for view, who in (("walk_in", self.cat), ("turnout", self.bob)):
+            self.send(view, self.gathering.pk, by=self.liam, volunteer=who.pk, **ticked)
+            ticked[f"came_{who.pk}"] = "on"
+        came = {row.volunteer for row in Turnout.objects.all()}
+        assert came == {self.ann, self.cat, self.bob}
+
+    def test_a_walk_in_alone_strikes_nobody(self):
+        self.ticked()
+        self.send("walk_in", self.gathering.pk, by=self.liam, name="Ben Moss")
+        assert Turnout.objects.count() == 2
+
+    def test_a_bad_time_keeps_the_name_typed_below(self):
+        both = {f"came_{self.ann.pk}": "on", f"to_{self.ann.pk}": "18:00", "list": "1"}
+        response = self.send(
+            "walk_in", self.gathering.pk, by=self.liam, name="Ben Moss", **both
+        )
+        self.assertContains(response, "Nobody leaves before they came")
+        self.assertContains(response, 'value="Ben Moss"')
+        assert not Turnout.objects.exists()
+
     def test_nobody_named_is_refused(self):
         response = self.send("walk_in", self.gathering.pk, by=self.liam)
         self.assertContains(response, "Choose a name, or write a new one")

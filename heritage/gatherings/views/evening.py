@@ -1,5 +1,8 @@
 """The lead's pages: the call, and who came."""
 
+from datetime import datetime
+from typing import Any
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
@@ -68,40 +71,58 @@ def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def turnout(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Tick off who came, from when to when."""
-    row, now = led(request, pk), clock.now()
-    page = selectors.turnout_page(row, now)
-    form = TurnoutForm(request.POST or None, gathering=row, rows=page.rows)
-    if request.method == "POST" and form.is_valid():
-        try:
-            services.record_list(gathering=row, marks=form.marks(), by=request.user)
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            messages.success(request, _("The list is written down."))
-            return redirect(request.path)
-    context = {"page": page, "form": form, "walk_in": WalkInForm(others=page.others)}
-    return render(request, "gatherings/gathering_turnout.html", context)
+    """Tick off who came, from when to when; a name typed below is written in too."""
+    sent = request.POST if request.method == "POST" else None
+    is_named = bool(sent and (sent.get("name") or sent.get("volunteer")))
+    return _turnout(request, pk, sent, sent if is_named else None)
 
 
 @opens_to(Role.LEAD)
 @never_cache
 @require_POST
 def walk_in(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write in somebody who came without a place."""
+    """Write in somebody who came without a place, and keep the ticks sent along."""
+    ticks = request.POST if "list" in request.POST else None
+    return _turnout(request, pk, ticks, request.POST)
+
+
+def _turnout(
+    request: VolunteerRequest, pk: int, ticks: Any, somebody: Any
+) -> HttpResponse:
+    """Write down what was sent, or show the page with what is to be put right."""
     row, now = led(request, pk), clock.now()
     page = selectors.turnout_page(row, now)
-    walk_in = WalkInForm(request.POST, others=page.others)
-    if walk_in.is_valid():
-        try:
-            came = services.write_in(
-                gathering=row, by=request.user, now=now, **walk_in.cleaned_data
-            )
-        except ValidationError as error:
-            put_back(walk_in, error)
-        else:
-            messages.success(request, _("%s is on the list.") % came.volunteer)
-            return redirect("gatherings:turnout", row.demonstration.slug, row.pk)
-    form = TurnoutForm(gathering=row, rows=page.rows)
+    form = TurnoutForm(ticks, gathering=row, rows=page.rows)
+    walk_in = WalkInForm(somebody, others=page.others)
+    if request.method == "POST" and _written(request, row, form, walk_in, now):
+        return redirect("gatherings:turnout", row.demonstration.slug, row.pk)
     context = {"page": page, "form": form, "walk_in": walk_in}
     return render(request, "gatherings/gathering_turnout.html", context)
+
+
+def _written(
+    request: VolunteerRequest,
+    row: Gathering,
+    form: TurnoutForm,
+    walk_in: WalkInForm,
+    now: datetime,
+) -> bool:
+    """Keep the ticks, then the walk-in: sent again, neither happens twice."""
+    # Both are asked, so that the page names everything there is to put right.
+    answers = [one.is_valid() for one in (form, walk_in) if one.is_bound]
+    if not all(answers):
+        return False
+    now_writing: TurnoutForm | WalkInForm = form
+    try:
+        if form.is_bound:
+            services.record_list(gathering=row, marks=form.marks(), by=request.user)
+            messages.success(request, _("The list is written down."))
+        if walk_in.is_bound:
+            now_writing = walk_in
+            who = walk_in.cleaned_data
+            came = services.write_in(gathering=row, by=request.user, now=now, **who)
+            messages.success(request, _("%s is on the list.") % came.volunteer)
+    except ValidationError as error:
+        put_back(now_writing, error)
+        return False
+    return True
