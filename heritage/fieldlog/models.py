@@ -16,6 +16,13 @@ from heritage.people.models import Volunteer
 # How long after the end the field page stays open: carting goes on in the dark.
 CLOSES = timedelta(hours=6)
 
+# How a phone's clock is spoken of: from how far out, in which unit, in what words.
+CLOCK_WORDS = [
+    (timedelta(days=2), timedelta(days=1), _("%d days fast"), _("%d days slow")),
+    (timedelta(hours=2), timedelta(hours=1), _("%d h fast"), _("%d h slow")),
+    (timedelta(minutes=1), timedelta(minutes=1), _("%d min fast"), _("%d min slow")),
+]
+
 
 class Kind(models.TextChoices):
     """What a slip from the field may say."""
@@ -100,11 +107,11 @@ class Receipt(models.Model):
         """How far the phone's clock was out when it sent; nothing under a minute."""
         if self.sent_at is None:
             return ""
-        minutes = round((self.sent_at - self.received_at) / timedelta(minutes=1))
-        if not minutes:
-            return ""
-        words = _("%d min fast") if minutes > 0 else _("%d min slow")
-        return str(words) % abs(minutes)
+        out = self.sent_at - self.received_at
+        for least, unit, fast, slow in CLOCK_WORDS:
+            if abs(out) >= least:
+                return str(fast if out > timedelta() else slow) % round(abs(out) / unit)
+        return ""
 
 
 class FieldNoteQuerySet(OwnedQuerySet["FieldNote"]):

@@ -263,6 +263,15 @@ class FieldPageTests(StaticLiveServerTestCase):
                 assert [(v["id"], v["nodes"][0]["target"]) for v in found] == []
                 assert phone.page.evaluate("document.body.scrollWidth") <= width
 
+    def test_the_app_begins_at_its_list_without_a_signal(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        start = reverse("fieldlog:list", args=[self.demonstration.slug])
+        phone.page.goto(self.live_server_url + start)
+        phone.page.get_by_role("link", name=self.gathering.title).click()
+        phone.shows("Ann Birch", 0)
+
     def test_dusk_is_chosen_without_a_signal_and_stays(self):
         phone = self.phone(color_scheme="light")
         phone.open_and_keep()

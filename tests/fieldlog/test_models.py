@@ -47,4 +47,6 @@ class ReceiptTests(TestCase):
         assert self.make(sent_at=NOW + 7 * minute).skew_words == "7 min fast"
         assert self.make(sent_at=NOW - 3 * minute).skew_words == "3 min slow"
         assert self.make(sent_at=NOW + minute / 3).skew_words == ""
+        assert self.make(sent_at=NOW - 600 * minute).skew_words == "10 h slow"
+        assert self.make(sent_at=NOW + 5000 * minute).skew_words == "3 days fast"
         assert self.make(sent_at=None).skew_words == ""
