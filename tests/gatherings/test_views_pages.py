@@ -107,6 +107,14 @@ class PageTests(EveningCase):
         for words in ("Sunset 21:01", "Stop 21:28", "Stop at 21:28</strong>"):
             self.assertContains(response, words)
 
+    def test_a_page_bears_a_night_that_never_darkens(self):
+        self.demonstration.latitude = 75
+        self.demonstration.save()
+        self.gathering.starts_at = self.gathering.starts_at.replace(month=6)
+        self.gathering.ends_at = self.gathering.ends_at.replace(month=6)
+        self.gathering.save()
+        self.assertContains(self.open(), "It does not get dark that night")
+
     def test_a_full_station_offers_its_waiting_list(self):
         self.assertContains(self.open(self.cat), "Join the waiting list: Pull")
 

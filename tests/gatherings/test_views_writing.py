@@ -1,6 +1,6 @@
 """Posting, changing, copying; the call and the turnout list."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from django.core import mail
 
@@ -116,8 +116,10 @@ class PostTests(EveningCase):
         self.assertNotContains(response, 'class="error"')
 
     def test_a_row_more_bears_a_count_that_is_none(self):
-        response = self.post(add="1", **{"stations-TOTAL_FORMS": "many"})
-        assert response.status_code == 200
+        data = typed() | rows({}) | {"stations-TOTAL_FORMS": "many", "add": "1"}
+        response = self.send("post", by=self.nora, **data)
+        assert len(response.context["rows"].forms) == 1
+        self.assertContains(response, 'value="Pulling by the burn"')
 
     def test_a_station_without_a_name_is_called_after_its_job(self):
         self.post({"kind": "tie", "title": ""})
@@ -260,6 +262,15 @@ class TurnoutTests(EveningCase):
         self.ticked(to="00:30")
         day = date(2026, 8, 13)
         assert Turnout.objects.get().left_at.date() == day
+
+    def test_a_time_that_comes_twice_names_its_field(self):
+        start = datetime(2026, 10, 24, 23, 30, tzinfo=UTC)
+        self.gathering.starts_at = start
+        self.gathering.ends_at = start + timedelta(hours=3)
+        self.gathering.save()
+        response = self.ticked(**{"from": "01:30", "to": ""})
+        assert f"from_{self.ann.pk}" in response.context["form"].errors
+        self.assertContains(response, "that time comes twice")
 
     def test_unticked_is_struck_off(self):
         self.ticked()

@@ -1,6 +1,5 @@
 """Places held and waited for, and who came."""
 
-from datetime import datetime
 from typing import Self
 
 from django.db import models
@@ -10,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.models import OwnedQuerySet
 from heritage.gatherings.models.choices import SignUpStatus
 from heritage.gatherings.models.gathering import Gathering, Station
-from heritage.people.models import User, Volunteer
+from heritage.people.models import Volunteer
 
 
 class SignUpQuerySet(OwnedQuerySet["SignUp"]):
@@ -40,11 +39,6 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         return self.select_related(
             "volunteer__guardian__user", "volunteer__user", "station"
         ).order_by("asked_at", "pk")
-
-    def of_people_of(self, user: User) -> Self:
-        """Keep those of the user and of the children they answer for."""
-        mine = Q(volunteer__user=user) | Q(volunteer__guardian__user=user)
-        return self.filter(mine)
 
 
 class SignUp(models.Model):
@@ -87,10 +81,6 @@ class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
 
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
-
-    def in_the_field(self, now: datetime) -> Self:
-        """Keep those who have come and not yet left."""
-        return self.filter(arrived_at__lte=now).exclude(left_at__lte=now)
 
 
 class Turnout(models.Model):
