@@ -9,13 +9,8 @@ for a picture).
 
 from heritage.calc._band import Band
 from heritage.calc._evenings import EveningsNeeded, evenings_needed
-from heritage.calc._finish import (
-    Capacity,
-    Evening,
-    FinishForecast,
-    finish_forecast,
-    simulate_finish,
-)
+from heritage.calc._finish import FinishForecast, finish_forecast, simulate_finish
+from heritage.calc._outlook import Capacity, Evening
 from heritage.calc._rates import (
     LODGED,
     MODERN_MACHINE,
