@@ -82,7 +82,7 @@ def test_words_in_a_drawing_are_escaped(hostile):
 def test_every_mark_names_its_role():
     root = fromstring(to_svg(make_drawing(), prefix="a"))
     marks = [node for node in root if not node.get("id")]
-    assert all(node.get("class").startswith("mark d-") for node in marks)
+    assert all(node.get("class").startswith("inked d-") for node in marks)
 
 
 def test_every_role_has_a_tone():
@@ -168,7 +168,7 @@ def test_areas_side_by_side_differ_without_colour():
 )
 def test_signs_use_safety_colours_alone(kind):
     svg = to_svg(sign(kind), prefix="s")
-    assert set(re.findall(r'class="mark d-([a-z]+)', svg)) == {"sign"}
+    assert set(re.findall(r'class="inked d-([a-z]+)', svg)) == {"sign"}
 
 
 def test_a_theme_may_change_a_role_but_never_a_safety_colour():

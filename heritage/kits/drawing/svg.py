@@ -38,7 +38,9 @@ def _at(point: Point) -> str:
 def _ink(name: str, colour: str) -> str:
     """Name a mark for the theme. Safety colours are nobody's to change."""
     fixed = name.startswith("sign-")
-    return f'class="mark d-{name}" color="{colour if fixed else f"var(--d, {colour})"}"'
+    return (
+        f'class="inked d-{name}" color="{colour if fixed else f"var(--d, {colour})"}"'
+    )
 
 
 def _role(role: Role) -> str:
