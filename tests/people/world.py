@@ -1,5 +1,6 @@
 """Two whole demonstrations and everybody who might ask: for tests of access."""
 
+import uuid
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -88,6 +89,17 @@ def _evening(here: dict[str, Any], people: dict[str, Any]) -> dict[str, Any]:
         "sign_up": make_sign_up(station=station, volunteer=ann),
         "turnout": make_turnout(gathering=gathering, volunteer=ann),
         "entry": make_entry(gathering=gathering, volunteer=ann),
+    } | _field_page(gathering, people["lead"].user)
+
+
+def _field_page(gathering: Any, by: User) -> dict[str, Any]:
+    """Make what the field page writes down: a receipt, a note, a thunder."""
+    said = {"key": uuid.uuid4(), "kind": "note", "outcome": "kept", "words": "Dry."}
+    moments = {"received_at": NOW, "counts_from": NOW}
+    return {
+        "receipt": gathering.receipts.create(by=by, **said, **moments),
+        "note": gathering.notes.create(by=by, at=NOW, text="Dry."),
+        "thunder": gathering.thunder.create(by=by, at=NOW),
     }
 
 
