@@ -1,0 +1,271 @@
+"""The main job in a real browser, end to end: organiser, volunteer, visitor.
+
+Nothing is made behind the site's back: accounts by the mailed code, everything else
+by the pages, as a newcomer would.
+"""
+
+import re
+from io import BytesIO
+
+import pytest
+from django.conf import settings
+from django.core import mail
+from playwright.sync_api import Page, expect
+from pypdf import PdfReader
+
+from heritage.season.models import Demonstration
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+MAEVE = "maeve@example.org"
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 800}
+LOG = """time,temperature
+2026-08-12 18:00,16.5
+2026-08-12 17:30,warm
+2026-08-12 16:00,16.2
+"""
+
+
+@pytest.fixture
+def open_page(chromium, live_server, monkeypatch):
+    """Open a page for somebody new, with a session of their own."""
+    monkeypatch.setattr(settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
+    contexts = []
+
+    def open_one(viewport):
+        context = chromium.new_context(
+            viewport=viewport, base_url=live_server.url, accept_downloads=True
+        )
+        context.set_default_timeout(20_000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: pytest.fail(f"Script failed: {error}"))
+        return page
+
+    yield open_one
+    for context in contexts:
+        context.close()
+
+
+def make_account(page: Page, name: str, email: str) -> None:
+    page.goto("/account/signup/")
+    page.get_by_label("Email").fill(email)
+    page.get_by_label("Your name").fill(name)
+    page.get_by_role("button", name="Send me a code").click()
+    expect(page.get_by_label("Code")).to_be_visible()
+    code = re.search(r"\b\d{6}\b", mail.outbox[-1].body).group()
+    page.get_by_label("Code").fill(code)
+    page.locator("main form").first.locator("button").first.click()
+    expect(page.get_by_role("link", name="Sign out")).to_be_visible()
+
+
+def set_up(page: Page) -> str:
+    """Set a demonstration up, seeing its sunset first; return its address."""
+    page.goto("/new/")
+    page.get_by_label("Name", exact=True).first.fill("Flax at Lintholm")
+    page.get_by_label("Place", exact=True).fill("Lintholm")
+    page.get_by_label("Latitude").fill("95")
+    page.get_by_label("Longitude").fill("-6.4")
+    page.get_by_role("button", name="Show the light there").click()
+    expect(page.get_by_text("That is nowhere yet")).to_be_visible()
+    page.get_by_label("Latitude").fill("54.6")
+    page.get_by_role("button", name="Show the light there").click()
+    expect(page.get_by_text("Sunset there today is at 21:")).to_be_visible()
+    expect(page.get_by_label("Place", exact=True)).to_have_value("Lintholm")
+    page.get_by_label("Whose rules apply").select_option("ni")
+    page.get_by_label("Token pay for a stook, in old money").fill("1s")
+    page.get_by_label("Area").fill("2")
+    page.locator("[name=plot-measure]").select_option("rood")
+    page.locator("[name=dam-name]").fill("The dam")
+    for name, value in {
+        "top_length_m": "8",
+        "top_width_m": "3",
+        "bottom_length_m": "7",
+        "bottom_width_m": "2",
+        "depth_m": "1.2",
+    }.items():
+        page.locator(f"[name=dam-{name}]").fill(value)
+    page.get_by_role("button", name="Set it up").click()
+    expect(page.get_by_text("is set up. Now post the first evening.")).to_be_visible()
+    return f"/at/{Demonstration.objects.get().slug}/"
+
+
+def post_evening(page: Page) -> str:
+    """Post an evening that runs past the light; return its address."""
+    page.get_by_label("Title").fill("Pulling evening")
+    page.locator("[name=day]").fill("2026-08-12")
+    page.locator("[name=starts]").fill("19:30")
+    page.locator("[name=ends]").fill("22:30")
+    page.get_by_label("Where to meet").fill("The gate on the lane")
+    page.locator("[name$=-places]").first.fill("1")
+    page.get_by_role("button", name="Post it").click()
+    expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
+    expect(page.get_by_text("These times run past the light")).to_be_visible()
+    expect(page.locator("figure.drawing svg").first).to_be_visible()
+    assert page.get_by_role("heading", level=3).count() >= 3
+    return page.url
+
+
+def join_and_sign_up(page: Page, home: str, evening: str, wanted: str) -> None:
+    """Join, hear the briefing, and ask for the one place at pulling."""
+    page.goto(home)
+    page.get_by_role("link", name="Join in").first.click()
+    page.get_by_label("I am 18 or over").check()
+    page.get_by_role("button", name="Join").click()
+    page.goto(evening)
+    page.get_by_role("link", name=re.compile("Read the briefing")).first.click()
+    page.get_by_role(
+        "button", name="I have read this and will keep to it"
+    ).first.click()
+    page.goto(evening)
+    page.get_by_role("button", name=re.compile("(Sign up|waiting list): Pull")).click()
+    expect(page.get_by_text(wanted).first).to_be_visible()
+
+
+def make_call(page: Page, evening: str, decision: str) -> None:
+    page.goto(evening)
+    page.get_by_role("link", name="Make the call").click()
+    page.get_by_label("Rain").fill("0")
+    page.get_by_role("button", name="Weigh it up").click()
+    expect(page.get_by_text("The figures advise")).to_be_visible()
+    page.get_by_label(decision, exact=True).check()
+    page.get_by_label("In your own words").fill("The lane is under water.")
+    page.get_by_role("button", name="Make the call").click()
+    expect(page.get_by_role("heading", level=1)).not_to_have_text("The call")
+
+
+def log_evening(page: Page, evening: str, who: str) -> None:
+    """Put down who came, and write the beets in, once with a slip."""
+    page.goto(evening)
+    page.get_by_role("link", name="Who came").first.click()
+    page.get_by_role("checkbox", name=re.compile(who)).check()
+    page.get_by_role("button", name="Write the list down").click()
+    page.get_by_role("link", name="Beets pulled").first.click()
+    page.get_by_label(who, exact=True).fill("-3")
+    page.get_by_role("button", name="Write it in the book").click()
+    expect(page.get_by_text("Beets are counted from 1").first).to_be_visible()
+    expect(page.get_by_label(who, exact=True)).to_have_value("-3")
+    page.get_by_label(who, exact=True).fill("25")
+    page.get_by_role("button", name="Write it in the book").click()
+    expect(page.get_by_text("Written in the book")).to_be_visible()
+
+
+def fill_and_read_dam(page: Page, home: str, tmp_path) -> None:
+    """Fill the dam, type one temperature and take a logger's file in."""
+    page.goto(home + "dam/")
+    page.get_by_role("link", name="Begin a ret").first.click()
+    page.locator("[name=began_at]").fill("2026-08-11T09:00")
+    page.locator("[name=beets]").fill("120")
+    page.locator("[name=water_depth_m]").fill("1.1")
+    page.get_by_role("button", name="The flax is under water").click()
+    page.get_by_role("link", name="Write down the water's warmth").first.click()
+    page.locator("[name=at]").fill("2026-08-12T08:00")
+    page.locator("[name=temp_c]").fill("16.0")
+    page.get_by_role("button", name="Write it down").click()
+    log = tmp_path / "logger.csv"
+    log.write_text(LOG)
+    page.get_by_role("link", name="Take in a logger's file").first.click()
+    page.locator("input[type=file]").set_input_files(log)
+    page.get_by_role("button", name="Look at the file").click()
+    expect(page.get_by_text("warm").first).to_be_visible()
+    page.locator("main form button").first.click()
+    expect(page.get_by_text("16.5").first).to_be_visible()
+    expect(page.locator("figure.drawing svg").first).to_be_visible()
+
+
+def photograph(page: Page, home: str) -> None:
+    """Attach a picture to the stage, with its words, and publish it."""
+    picture = settings.BASE_DIR / "fixtures" / "pictures" / "01-sowing.jpg"
+    page.goto(home + "pictures/add/")
+    page.locator("input[type=file]").set_input_files(picture)
+    page.locator("[name=caption]").fill("The first beets of the evening.")
+    page.locator("[name=alt_text]").fill("Three tied sheaves lie on bare ground.")
+    page.locator("[name=stage]").select_option("pulling")
+    page.locator("[name=gathering]").select_option(index=1)
+    page.locator("[name=credit]").fill("Orla Fenn")
+    page.locator("[name=shown][value=nobody]").check()
+    page.get_by_role("button", name="Add the picture").click()
+    page.get_by_role("button", name="Show it to visitors").click()
+    expect(page.locator("main img").first).to_be_visible()
+
+
+def read_sheet(page: Page, address: str) -> str:
+    answer = page.request.get(address)
+    assert answer.status == 200
+    assert answer.headers["content-type"] == "application/pdf"
+    return "\n".join(
+        leaf.extract_text() for leaf in PdfReader(BytesIO(answer.body())).pages
+    )
+
+
+def print_everything(page: Page, home: str, evening: str) -> None:
+    """Print the process sheet, the briefing, and the sign-in and tally sheet."""
+    process = read_sheet(page, f"{home}sheets/process/pulling.pdf")
+    assert "roots" in process
+    page.goto(home + "sheets/")
+    briefing = page.locator("main a[href*='/safety/'][href$='/sheet/']").first.get_attribute("href")
+    assert "Pulling" in read_sheet(page, briefing)
+    sign_in = read_sheet(page, f"{evening}sign-in-sheet/")
+    assert "Piotr Lin" in sign_in
+    assert "Thunder" in sign_in
+
+
+def test_the_main_job_runs_end_to_end(open_page, tmp_path):
+    """From an empty site to a printed, public, called-off evening."""
+    nora = open_page(DESK)
+    make_account(nora, "Nora Bell", "nora@example.org")
+    home = set_up(nora)
+    evening = post_evening(nora)
+
+    nora.goto(home + "people/add/")
+    nora.get_by_label("Name", exact=True).fill("Bea Paper")
+    nora.locator("main form button").first.click()
+
+    maeve, piotr = open_page(PHONE), open_page(PHONE)
+    make_account(maeve, "Maeve Orr", MAEVE)
+    join_and_sign_up(maeve, home, evening, "place kept")
+    make_account(piotr, "Piotr Lin", "piotr@example.org")
+    join_and_sign_up(piotr, home, evening, "on the waiting list")
+
+    make_call(nora, evening, "go ahead")
+    log_evening(nora, evening, "Maeve Orr")
+    maeve.goto(home + "tally/")
+    expect(maeve.get_by_text("25").first).to_be_visible()
+    expect(maeve.get_by_text("2s").first).to_be_visible()
+    expect(maeve.get_by_text("£0.10").first).to_be_visible()
+
+    fill_and_read_dam(nora, home, tmp_path)
+    photograph(nora, home)
+
+    nora.goto(home + "gatherings/post/")
+    nora.get_by_label("Title").fill("Second evening")
+    nora.locator("[name=day]").fill("2026-08-13")
+    nora.locator("[name=starts]").fill("18:30")
+    nora.locator("[name=ends]").fill("20:30")
+    nora.get_by_label("Where to meet").fill("The gate on the lane")
+    nora.get_by_role("button", name="Post it").click()
+    second = nora.url
+    maeve.goto(second)
+    maeve.get_by_role("button", name=re.compile("Sign up: Pull")).click()
+    before = len(mail.outbox)
+    make_call(nora, second, "call off")
+    told = [letter for letter in mail.outbox[before:] if MAEVE in letter.to]
+    parts = [part.content for letter in told for part in letter.alternatives]
+    assert any("METHOD:CANCEL" in part for part in parts)
+
+    maeve.goto(evening)
+    maeve.get_by_role("button", name=re.compile("Give this place up")).click()
+    piotr.goto(evening)
+    expect(piotr.get_by_text("place kept").first).to_be_visible()
+
+    visitor = open_page(PHONE)
+    visitor.goto(home)
+    expect(visitor.get_by_text("called off").first).to_be_visible()
+    expect(visitor.get_by_text("beets tied").first).to_be_visible()
+    expect(visitor.locator("main img").first).to_be_visible()
+    assert "Maeve" not in visitor.locator("main").inner_text()
+    feed = visitor.request.get(f"{home}calendar/gatherings.ics").text()
+    assert "STATUS:CANCELLED" in feed
+    assert feed.count("BEGIN:VEVENT") == 2
+    print_everything(nora, home, evening)
