@@ -204,7 +204,8 @@ def print_everything(page: Page, home: str, evening: str) -> None:
     process = read_sheet(page, f"{home}sheets/process/pulling.pdf")
     assert "roots" in process
     page.goto(home + "sheets/")
-    briefing = page.locator("main a[href*='/safety/'][href$='/sheet/']").first.get_attribute("href")
+    link = page.locator("main a[href*='/safety/'][href$='/sheet/']").first
+    briefing = link.get_attribute("href")
     assert "Pulling" in read_sheet(page, briefing)
     sign_in = read_sheet(page, f"{evening}sign-in-sheet/")
     assert "Piotr Lin" in sign_in

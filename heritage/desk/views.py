@@ -11,8 +11,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.desk import selectors, services
-from heritage.desk.drawings import light_drawing
 from heritage.desk.forms import SetUpForms, add_refusal, typed
+from heritage.gatherings.drawings import light_svg
 from heritage.kits.drawing import to_svg
 from heritage.people.request import Request, VolunteerRequest
 from heritage.season import selectors as seasons
@@ -53,7 +53,7 @@ def today(request: VolunteerRequest) -> HttpResponse:
     """Show the organiser's day."""
     page = selectors.today(request.standing.demonstration, request.user, clock.now())
     first = page.next_up[0] if page.next_up else None
-    drawing = to_svg(light_drawing(first), prefix="light") if first else ""
+    drawing = light_svg(first.gathering, first.light) if first else ""
     return render(request, "desk/today.html", {"page": page, "drawing": drawing})
 
 
