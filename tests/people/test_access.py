@@ -11,6 +11,7 @@ from heritage.common.access import Role, declared_role
 from heritage.people.request import OTHERS
 from tests.factories import make_user
 from tests.people.world import World, make_keeper, make_world
+from tests.responses import finish
 
 AT = "at/<slug:demonstration>/"
 KWARG = re.compile(r"<(?:\w+:)?(?P<name>\w+)>")
@@ -103,9 +104,7 @@ def ask(user: Any, path: str) -> int:
     if user:
         client.force_login(user)
     response = client.get(path)
-    if response.streaming:
-        b"".join(response.streaming_content)
-    response.close()
+    finish(response)
     return response.status_code
 
 

@@ -19,6 +19,7 @@ from tests.factories import (
     make_volunteer,
 )
 from tests.pictures.photographs import photograph
+from tests.responses import finish
 
 
 @pytest.fixture(autouse=True)
@@ -53,12 +54,6 @@ class Pages(TestCase):
     def words(self, response, status=200):
         assert response.status_code == status
         return re.sub(r"\s+", " ", response.content.decode())
-
-
-def content(response):
-    body = b"".join(response.streaming_content)
-    response.close()
-    return body
 
 
 class ListTests(Pages):
@@ -107,7 +102,7 @@ class PictureTests(Pages):
 class FileTests(Pages):
     def test_a_published_copy_is_sent_sealed(self):
         response = self.get("file", self.shown.key, "large")
-        assert content(response).startswith(b"\xff\xd8")
+        assert finish(response).startswith(b"\xff\xd8")
         assert response["Content-Type"] == "image/jpeg"
         assert response["X-Content-Type-Options"] == "nosniff"
         assert response["Content-Security-Policy"] == "default-src 'none'; sandbox"
@@ -115,7 +110,7 @@ class FileTests(Pages):
 
     def test_what_has_not_changed_is_not_sent_twice(self):
         first = self.get("file", self.shown.key, "small")
-        content(first)
+        finish(first)
         again = self.get(
             "file", self.shown.key, "small", headers={"If-None-Match": first["ETag"]}
         )
@@ -123,7 +118,7 @@ class FileTests(Pages):
 
     def test_a_withdrawn_picture_is_gone_at_once_tag_or_no_tag(self):
         first = self.get("file", self.shown.key, "small")
-        content(first)
+        finish(first)
         Picture.objects.filter(pk=self.shown.pk).update(is_published=False)
         again = self.get(
             "file", self.shown.key, "small", headers={"If-None-Match": first["ETag"]}
@@ -133,7 +128,7 @@ class FileTests(Pages):
     def test_a_member_sees_what_is_kept_back(self):
         assert self.get("file", self.hidden.key, "small").status_code == 404
         response = self.get("file", self.hidden.key, "small", user=self.volunteer)
-        assert content(response)
+        assert finish(response)
 
     def test_the_original_is_no_size_to_ask_for(self):
         response = self.get("file", self.shown.key, "original", user=self.organiser)
@@ -149,7 +144,7 @@ class FileTests(Pages):
         refused = self.get("original", self.shown.pk, user=self.volunteer)
         assert refused.status_code == 403
         response = self.get("original", self.shown.pk, user=self.organiser)
-        assert content(response).startswith(b"\xff\xd8")
+        assert finish(response).startswith(b"\xff\xd8")
         assert response["Content-Disposition"].startswith("attachment")
         assert response["Content-Type"] == "application/octet-stream"
         assert "sandbox" in response["Content-Security-Policy"]
