@@ -38,3 +38,22 @@ def chromium():
         browser = playwright.chromium.launch(executable_path=path, args=SWITCHES)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def flush_empties_sealed_tables():
+    """Let the flush after a live test empty the books that nothing else may."""
+    from django.core.management.commands.flush import Command
+    from django.db import connections
+
+    from heritage.common.append_only import unsealed
+
+    flush = Command.handle
+
+    def flush_unsealed(self, **options):
+        with unsealed(connections[options["database"]]):
+            flush(self, **options)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Command, "handle", flush_unsealed)
+        yield

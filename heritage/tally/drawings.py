@@ -6,7 +6,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from heritage.kits import charts
 from heritage.kits.drawing import to_svg
-from heritage.tally.selectors import EveningLine
+from heritage.tally.selectors import EveningLine, Finish
 
 
 def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
@@ -16,3 +16,10 @@ def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
     ]
     drawing = charts.bars(rows, unit="beets", title="Beets pulled on each evening")
     return mark_safe(to_svg(drawing, prefix="evenings"))  # noqa: S308
+
+
+def chance_drawing(finish: Finish) -> SafeString:
+    """Draw the chance that all is pulled by the end of each evening."""
+    rows = [(need.plan.day, need.chance) for need in finish.needs]
+    drawing = charts.chance_by_day(rows, title="Chance that the field is done")
+    return mark_safe(to_svg(drawing, prefix="chance"))  # noqa: S308

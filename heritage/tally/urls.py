@@ -6,6 +6,7 @@ app_name = "tally"
 
 urlpatterns = [
     path("", views.board, name="board"),
+    path("forecast/", views.forecast, name="forecast"),
     path("evening/<int:pk>/", views.log, name="log"),
     path(
         "evening/<int:pk>/entry/<int:entry_pk>/correct/", views.correct, name="correct"

@@ -1,4 +1,4 @@
-"""The tally book."""
+"""The lines of the tally book that count beets."""
 
 import uuid
 from dataclasses import dataclass
@@ -20,6 +20,15 @@ class Way(models.TextChoices):
 
     HAND = "hand", _("by hand")
     MACHINE = "machine", _("by machine")
+
+
+class Source(models.TextChoices):
+    """Where a line of the book came from."""
+
+    FIELD = "field", _("the field page")
+    LEAD = "lead", _("the lead's form")
+    OWN = "own", _("their own log, confirmed")
+    PAPER = "paper", _("a paper sheet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +53,12 @@ class EntryQuerySet(OwnedQuerySet["Entry"]):
             "volunteer", "plot", "entered_by", "corrects"
         ).in_order()
 
+    def by(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
+
+    def pulled(self, way: str) -> Self:
+        return self.filter(way=way)
+
     def summed_by(self, key: str) -> list["Sums"]:
         """Add up the book by ``"volunteer"`` or ``"gathering"``: one query."""
         rows = (
@@ -59,6 +74,31 @@ class EntryQuerySet(OwnedQuerySet["Entry"]):
             Sums(row[key], row["total"], row["gatherings"], row["volunteers"])
             for row in rows
         ]
+
+    def summed_by_person_and_evening(self) -> dict[tuple[int, int], int]:
+        """Add up each person's beets at each gathering: one query."""
+        rows = self.order_by().values_list("volunteer", "gathering")
+        return {
+            (volunteer, gathering): beets
+            for volunteer, gathering, beets in rows.annotate(models.Sum("beets"))
+        }
+
+    def best_evening(self) -> tuple[int, int, int] | None:
+        """Return the most beets of one person at one gathering, and whose and when.
+
+        It gives the volunteer, the gathering and the beets: one query. Of equals the
+        earlier gathering stands.
+        """
+        rows = self.order_by().values_list("volunteer", "gathering")
+        best = rows.annotate(total=models.Sum("beets")).order_by(
+            "-total", "gathering__starts_at", "volunteer"
+        )
+        return best.first()
+
+    def summed_by_plot(self) -> dict[int | None, int]:
+        """Add up the beets of each plot, and of no plot in particular: one query."""
+        rows = self.order_by().values_list("plot").annotate(models.Sum("beets"))
+        return dict(rows)
 
     def beets(self) -> int:
         """Return the sum of the beets, corrections counted."""
@@ -76,6 +116,15 @@ class Entry(models.Model):
     )
     way = models.CharField(_("pulled"), max_length=8, choices=Way, default=Way.HAND)
     beets = models.IntegerField(_("beets"))
+    source = models.CharField(
+        _("comes from"), max_length=8, choices=Source, default=Source.LEAD
+    )
+    crew = models.UUIDField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text=_("The same for all shares of what one crew pulled together."),
+    )
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="corrections"
     )
@@ -106,6 +155,9 @@ class Entry(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(way__in=Way.values), name="entry_way_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(source__in=Source.values), name="entry_source_known"
             ),
         ]
 

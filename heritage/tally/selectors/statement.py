@@ -1,0 +1,131 @@
+"""What the book comes to for one person, or for each of them."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from django.db.models import F
+
+from heritage.calc.tally import Statement
+from heritage.gatherings.models import Gathering, Turnout
+from heritage.people.models import Volunteer
+from heritage.season.models import Demonstration
+from heritage.tally.models import Entry, OwnLog, Work, WorkKind
+from heritage.tally.selectors.hours import as_hours
+from heritage.tally.selectors.pay import Pay, settled
+
+
+@dataclass(frozen=True, slots=True)
+class StatementLine:
+    """One gathering on a person's statement."""
+
+    title: str
+    starts_at: datetime
+    beets: int
+    hours: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class PersonStatement:
+    """What the book comes to for one person; ``unconfirmed`` beets are not paid."""
+
+    volunteer: Volunteer
+    demonstration: Demonstration
+    lines: list[StatementLine]
+    settled: Statement
+    work: list[tuple[str, int]]
+    unconfirmed: int
+
+    @property
+    def beets(self) -> int:
+        return sum(line.beets for line in self.lines)
+
+    @property
+    def hours(self) -> Decimal:
+        return sum((line.hours for line in self.lines), Decimal(0))
+
+    @property
+    def pay(self) -> Pay:
+        return Pay(self.settled.farthings)
+
+
+def statement(volunteer: Volunteer) -> PersonStatement:
+    """Return what the book comes to for one person: five queries."""
+    return _statements(volunteer.demonstration, [volunteer])[0]
+
+
+def statements(demonstration: Demonstration) -> list[PersonStatement]:
+    """Return everybody's statement, by name: six queries, however many they are."""
+    everybody = list(Volunteer.objects.of(demonstration).by_name())
+    found = _statements(demonstration, everybody)
+    return [one for one in found if one.lines or one.work or one.unconfirmed]
+
+
+def _statements(
+    demonstration: Demonstration, people: list[Volunteer]
+) -> list[PersonStatement]:
+    one = people[0] if len(people) == 1 else None
+    beets = _beets(demonstration, one)
+    stays = _stays(demonstration, one)
+    work = _work(demonstration, one)
+    unconfirmed = _unconfirmed(demonstration, one)
+    asked = {gathering for _, gathering in [*beets, *stays]}
+    rows = list(Gathering.objects.filter(pk__in=asked).in_order())
+    found = []
+    for person in people:
+        lines = [
+            StatementLine(
+                row.title,
+                row.starts_at,
+                beets.get((person.pk, row.pk), 0),
+                as_hours(stays.get((person.pk, row.pk), timedelta())),
+            )
+            for row in rows
+            if (person.pk, row.pk) in beets or (person.pk, row.pk) in stays
+        ]
+        found.append(
+            PersonStatement(
+                person,
+                demonstration,
+                lines,
+                settled(sum(line.beets for line in lines), demonstration),
+                work.get(person.pk, []),
+                unconfirmed.get(person.pk, 0),
+            )
+        )
+    return found
+
+
+def _beets(
+    demonstration: Demonstration, one: Volunteer | None
+) -> dict[tuple[int, int], int]:
+    rows = Entry.objects.of(demonstration)
+    return (rows.by(one) if one else rows).summed_by_person_and_evening()
+
+
+def _stays(
+    demonstration: Demonstration, one: Volunteer | None
+) -> dict[tuple[int, int], timedelta]:
+    rows = Turnout.objects.of(demonstration).filter(left_at__isnull=False)
+    kept = (rows.by(one) if one else rows).values_list(
+        "volunteer", "gathering", F("left_at") - F("arrived_at")
+    )
+    return {(person, gathering): stay for person, gathering, stay in kept}
+
+
+def _work(
+    demonstration: Demonstration, one: Volunteer | None
+) -> dict[int, list[tuple[str, int]]]:
+    rows = Work.objects.of(demonstration).filter(volunteer__isnull=False)
+    sums = (rows.filter(volunteer=one) if one else rows).sums_by_person()
+    found: dict[int, list[tuple[str, int]]] = {}
+    for kind in WorkKind:
+        for (person, said), amount in sums.items():
+            if said == kind and amount:
+                found.setdefault(person, []).append((str(kind.label), amount))
+    return found
+
+
+def _unconfirmed(demonstration: Demonstration, one: Volunteer | None) -> dict[int, int]:
+    rows = OwnLog.objects.of(demonstration).unanswered()
+    return (rows.filter(volunteer=one) if one else rows).beets_by_person()
