@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.forms import BaseForm
 from django.http import QueryDict
 
+from heritage.common.doors import put_back
 from heritage.dam.forms import DamForm
 from heritage.season.forms import DemonstrationForm, PlotForm
 
@@ -42,7 +43,7 @@ class SetUpForms:
 
     def refuse(self, part: str, error: ValidationError) -> None:
         """Put a refusal on the form that it belongs to."""
-        add_refusal(self.parts[part], error)
+        put_back(self.parts[part], error)
 
 
 def typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
@@ -51,12 +52,3 @@ def typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
         name: field.widget.value_from_datadict(data, {}, form.add_prefix(name))
         for name, field in form.fields.items()
     }
-
-
-def add_refusal(form: BaseForm, error: ValidationError) -> None:
-    """Put a service's refusal by its field, or above the form if it has none."""
-    if not hasattr(error, "error_dict"):
-        form.add_error(None, error)
-        return
-    for field, errors in error.error_dict.items():
-        form.add_error(field if field in form.fields else None, errors)

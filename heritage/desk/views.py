@@ -10,8 +10,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import put_back
 from heritage.desk import selectors, services
-from heritage.desk.forms import SetUpForms, add_refusal, typed
+from heritage.desk.forms import SetUpForms, typed
 from heritage.gatherings.drawings import light_svg
 from heritage.kits.drawing import to_svg
 from heritage.people.request import Request, VolunteerRequest
@@ -69,7 +70,7 @@ def settings(request: VolunteerRequest) -> HttpResponse:
                 demonstration=request.standing.demonstration, **form.cleaned_data
             )
         except ValidationError as error:
-            add_refusal(form, error)
+            put_back(form, error)
         else:
             messages.success(request, _("Kept."))
             return redirect(request.path)
@@ -95,7 +96,7 @@ def plot_add(request: VolunteerRequest) -> HttpResponse:
                 demonstration=request.standing.demonstration, **form.cleaned_data
             )
         except ValidationError as error:
-            add_refusal(form, error)
+            put_back(form, error)
         else:
             return redirect("desk:settings", request.standing.demonstration.slug)
     return render(request, "desk/plot_form.html", {"form": form})
@@ -113,7 +114,7 @@ def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
         try:
             season.change_plot(plot=plot, **form.cleaned_data)
         except ValidationError as error:
-            add_refusal(form, error)
+            put_back(form, error)
         else:
             return redirect("desk:settings", request.standing.demonstration.slug)
     return render(request, "desk/plot_form.html", {"form": form, "plot": plot})
@@ -146,7 +147,7 @@ def stage(request: VolunteerRequest, stage: str) -> HttpResponse:
                 demonstration=demonstration, stage=stage, **form.cleaned_data
             )
         except ValidationError as error:
-            add_refusal(form, error)
+            put_back(form, error)
         else:
             return redirect("desk:season", demonstration.slug)
     return render(request, "desk/stage.html", {"form": form, "stage": Stage(stage)})

@@ -1,11 +1,10 @@
 """How the gatherings' views reach a row, and give a refusal back."""
 
-from typing import Any
-
 from django import forms
 from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404
 
+from heritage.common import doors
 from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 
@@ -34,10 +33,4 @@ def managed(request: Request, pk: int) -> Gathering:
 
 def put_back(form: forms.Form, error: ValidationError) -> None:
     """Give a service's refusal back to the fields it speaks of."""
-    if not hasattr(error, "error_dict"):
-        form.add_error(None, error)
-        return
-    found: dict[str, Any] = error.error_dict
-    for name, errors in found.items():
-        field = TYPED_IN.get(name, name)
-        form.add_error(field if field in form.fields else None, errors)
+    doors.put_back(form, error, TYPED_IN)

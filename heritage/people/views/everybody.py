@@ -9,16 +9,16 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.people import selectors, services
-from heritage.people.forms import PersonForm
-from heritage.people.models import Volunteer
-from heritage.people.request import Request
-from heritage.people.views.doors import (
+from heritage.common.doors import (
     asks_and_takes,
     carried_out,
     done_or_said,
     typed,
 )
+from heritage.people import selectors, services
+from heritage.people.forms import PersonForm
+from heritage.people.models import Volunteer
+from heritage.people.request import Request
 
 
 @opens_to(Role.ORGANISER)

@@ -9,11 +9,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.people.request import VolunteerRequest
 from heritage.safety import selectors, services
 from heritage.safety.forms import BriefingForm, SureForm
 from heritage.safety.models import Briefing
-from heritage.safety.views.doors import asks_and_takes, carried_out, typed
 
 
 @opens_to(Role.VOLUNTEER)

@@ -8,11 +8,11 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.people.request import Request
 from heritage.safety import selectors, services
 from heritage.safety.forms import HazardForm, SureForm
 from heritage.safety.models import Hazard
-from heritage.safety.views.doors import asks_and_takes, carried_out, typed
 
 
 @opens_to(Role.VISITOR)

@@ -10,6 +10,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import (
+    asks_and_takes,
+    carried_out,
+    done_or_said,
+    safe_next,
+    typed,
+)
 from heritage.common.sheets import pdf_response
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
@@ -17,13 +24,6 @@ from heritage.safety import selectors, services, sheets
 from heritage.safety.forms import TickForm
 from heritage.safety.models import Briefing, BriefingVersion
 from heritage.safety.services import LEADS_TICK_FOR
-from heritage.safety.views.doors import (
-    asks_and_takes,
-    carried_out,
-    done_or_said,
-    safe_next,
-    typed,
-)
 
 
 @opens_to(Role.VOLUNTEER)

@@ -1,27 +1,25 @@
-"""How these pages reach a row, take a form and say a refusal."""
+"""How a page takes a form, says a refusal, and finds its way back."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import QueryDict
+from django.http import HttpRequest, QueryDict
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
-
-from heritage.people.request import Request
 
 asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
 
 
-def typed(request: Request) -> QueryDict | None:
+def typed(request: HttpRequest) -> QueryDict | None:
     """Return what was sent; an empty form is sent too."""
     return request.POST if request.method == "POST" else None
 
 
 def carried_out(
-    request: Request, form: forms.BaseForm, write: Callable[[], object]
+    request: HttpRequest, form: forms.BaseForm, write: Callable[[], object]
 ) -> bool:
     """Do what a good form asks; a refusal goes back onto the form."""
     if request.method != "POST" or not form.is_valid():
@@ -29,12 +27,12 @@ def carried_out(
     try:
         write()
     except ValidationError as error:
-        form.add_error(None, _for_fields_of(form, error))
+        put_back(form, error)
         return False
     return True
 
 
-def done_or_said(request: Request, write: Callable[[], object], words: Any) -> None:
+def done_or_said(request: HttpRequest, write: Callable[[], object], words: Any) -> None:
     """Do what a button asks, and say that it is done or why it is not."""
     try:
         write()
@@ -45,7 +43,7 @@ def done_or_said(request: Request, write: Callable[[], object], words: Any) -> N
         messages.success(request, words)
 
 
-def safe_next(request: Request, otherwise: str) -> str:
+def safe_next(request: HttpRequest, otherwise: str) -> str:
     """Return where the reader came from, if that is a page of this site."""
     back = request.POST.get("next") or request.GET.get("next") or ""
     safe = url_has_allowed_host_and_scheme(
@@ -54,10 +52,19 @@ def safe_next(request: Request, otherwise: str) -> str:
     return back if safe else otherwise
 
 
-def _for_fields_of(form: forms.BaseForm, error: ValidationError) -> ValidationError:
-    """Keep a refusal's sentences beside the fields that the form really has."""
+def put_back(
+    form: forms.BaseForm,
+    error: ValidationError,
+    typed_in: Mapping[str, str] | None = None,
+) -> None:
+    """Give a refusal back to the fields it speaks of, or above the form.
+
+    ``typed_in`` names the field where the service's name for a thing differs.
+    """
     if not hasattr(error, "error_dict"):
-        return error
-    if all(name in form.fields for name in error.error_dict):
-        return error
-    return ValidationError(error.messages)
+        form.add_error(None, error)
+        return
+    found: dict[str, Any] = error.error_dict
+    for name, errors in found.items():
+        field = (typed_in or {}).get(name, name)
+        form.add_error(field if field in form.fields else None, errors)
