@@ -28,6 +28,7 @@ from tests.factories import (
     make_user,
     make_volunteer,
 )
+from tests.tally.rows import make_measure, make_own_log, make_work
 
 
 @dataclass
@@ -76,20 +77,35 @@ def _evening(here: dict[str, Any], people: dict[str, Any]) -> dict[str, Any]:
     version = make_briefing_version(briefing=briefing)
     gathering = make_gathering(lead=people["lead"], **here)
     station = make_station(gathering=gathering)
+    return (
+        {
+            "hazard": hazard,
+            "briefing": briefing,
+            "version": version,
+            "acknowledgement": make_acknowledgement(version=version, volunteer=ann),
+            "gathering": gathering,
+            "station": station,
+            "call": gathering.calls.create(
+                decision="go", advice="go", made_at=NOW, made_by=people["lead"].user
+            ),
+            "sign_up": make_sign_up(station=station, volunteer=ann),
+            "turnout": make_turnout(gathering=gathering, volunteer=ann),
+            "entry": make_entry(gathering=gathering, volunteer=ann),
+        }
+        | _field_page(gathering, people["lead"].user)
+        | _book(here, gathering, ann)
+    )
+
+
+def _book(here: dict[str, Any], gathering: Any, ann: Any) -> dict[str, Any]:
+    """Make what else the tally book holds: ground, other work, somebody's own log."""
     return {
-        "hazard": hazard,
-        "briefing": briefing,
-        "version": version,
-        "acknowledgement": make_acknowledgement(version=version, volunteer=ann),
-        "gathering": gathering,
-        "station": station,
-        "call": gathering.calls.create(
-            decision="go", advice="go", made_at=NOW, made_by=people["lead"].user
+        "pulled_area": make_measure(
+            gathering=gathering, plot=make_plot(**here), area_m2=100
         ),
-        "sign_up": make_sign_up(station=station, volunteer=ann),
-        "turnout": make_turnout(gathering=gathering, volunteer=ann),
-        "entry": make_entry(gathering=gathering, volunteer=ann),
-    } | _field_page(gathering, people["lead"].user)
+        "work": make_work(gathering=gathering),
+        "own_log": make_own_log(gathering=gathering, volunteer=ann),
+    }
 
 
 def _field_page(gathering: Any, by: User) -> dict[str, Any]:
