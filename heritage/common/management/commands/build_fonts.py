@@ -30,7 +30,7 @@ RANGES = [
 
 
 class Command(BaseCommand):
-    help = "Build the web fonts (fonttools comes with the development extra)."
+    help = "Build the web fonts."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--folder", type=Path, default=FOLDER)

@@ -38,6 +38,7 @@ class Command(BaseCommand):
             slug = self.make(scenario)
         self.tell(scenario, slug, options["port"])
         if not options["no_serve"]:
+            call_command("build_fonts", stdout=self.stdout)
             call_command(
                 "runserver", f"127.0.0.1:{options['port']}", use_reloader=False
             )

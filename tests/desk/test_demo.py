@@ -1,0 +1,54 @@
+"""The demonstration for show: made whole through the services, safe to make again."""
+
+from io import StringIO
+
+from django.core import mail
+from django.core.management import call_command
+from django.test import TestCase
+
+from heritage.dam.models import Ret
+from heritage.gatherings.models import Gathering, GatheringStatus
+from heritage.people.models import AgeBand, User, Volunteer
+from heritage.pictures.models import Picture
+from heritage.season.models import Demonstration
+from heritage.tally.models import Entry
+
+
+class DemoTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.said = cls.show()
+
+    @staticmethod
+    def show():
+        said = StringIO()
+        call_command("demo", "--no-serve", stdout=said)
+        return said.getvalue()
+
+    def test_a_season_stands(self):
+        assert Volunteer.objects.count() >= 38
+        assert Gathering.objects.count() >= 12
+        assert Gathering.objects.filter(status=GatheringStatus.CALLED_OFF).count() == 1
+        assert Entry.objects.beets() > 300
+        assert Entry.objects.filter(corrects__isnull=False).exists()
+        assert Ret.objects.get().readings.count() == 12
+        assert Picture.objects.published().count() == 15
+
+    def test_children_have_their_guardians(self):
+        children = Volunteer.objects.exclude(age_band=AgeBand.ADULT)
+        assert children.count() == 3
+        assert all(child.guardian for child in children)
+
+    def test_it_says_where_to_look_and_as_whom(self):
+        slug = Demonstration.objects.get().slug
+        assert f"/at/{slug}/today/" in self.said
+        for user in User.objects.all():
+            assert user.email in self.said
+
+    def test_nobody_is_written_to_about_a_season_that_never_was(self):
+        assert mail.outbox == []
+
+    def test_a_second_run_changes_nothing(self):
+        before = Entry.objects.count(), Volunteer.objects.count()
+        assert "there already" in self.show()
+        assert (Entry.objects.count(), Volunteer.objects.count()) == before
