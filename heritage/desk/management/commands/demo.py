@@ -1,5 +1,6 @@
 """Set up the demonstration for show, and serve it."""
 
+from io import StringIO
 from typing import Any
 
 from django.core.management import call_command
@@ -36,9 +37,11 @@ class Command(BaseCommand):
             slug = shown.slug
         else:
             slug = self.make(scenario)
+        if not options["no_serve"]:
+            self.say("The type")
+            call_command("build_fonts", stdout=StringIO())
         self.tell(scenario, slug, options["port"])
         if not options["no_serve"]:
-            call_command("build_fonts", stdout=self.stdout)
             call_command(
                 "runserver", f"127.0.0.1:{options['port']}", use_reloader=False
             )
