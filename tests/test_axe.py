@@ -1,0 +1,75 @@
+"""Every page of a full season, read by axe at two widths, in day and in dusk."""
+
+from io import StringIO
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.core.management import call_command
+from django.test import Client
+
+from heritage.dam.models import Dam, Ret
+from heritage.gatherings.models import Gathering
+from heritage.people.models import User
+from heritage.safety.models import Briefing
+from heritage.season.models import Demonstration
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WIDTHS = {"light": (390, 844), "dark": (1280, 800)}
+STANDARD = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+
+
+def addresses():
+    """Name a page of each kind, of the show's own rows."""
+    home = f"/at/{Demonstration.objects.get().slug}/"
+    evening = Gathering.objects.get(starts_at__date="2026-08-12").pk
+    ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
+    briefing = Briefing.objects.order_by("pk").first().pk
+    pages = [
+        "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
+        "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
+        f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
+        "tally/", f"tally/evening/{evening}/", "tally/forecast/",
+        "dam/", f"dam/{dam}/", f"dam/rets/{ret}/", f"dam/rets/{ret}/readings/add/",
+        "safety/", f"safety/{briefing}/", "safety/hazards/",
+        "pictures/", "pictures/add/", "people/", "people/add/", "people/me/",
+        "sheets/", "calendar/",
+    ]  # fmt: skip
+    return ["/", "/new/", "/cautions/", "/help/", *[home + page for page in pages]]
+
+
+@pytest.mark.parametrize("scheme", WIDTHS)
+def test_no_page_of_a_season_shuts_anybody_out(
+    chromium, live_server, monkeypatch, scheme
+):
+    """Axe finds nothing, and nothing scrolls sideways."""
+    monkeypatch.setattr(settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
+    call_command("demo", "--no-serve", stdout=StringIO())
+    client = Client()
+    client.force_login(User.objects.get(email__startswith="organiser@"))
+    session = client.cookies[settings.SESSION_COOKIE_NAME].value
+    width, height = WIDTHS[scheme]
+    context = chromium.new_context(
+        viewport={"width": width, "height": height}, color_scheme=scheme
+    )
+    context.add_cookies(
+        [
+            {
+                "name": settings.SESSION_COOKIE_NAME,
+                "value": session,
+                "url": live_server.url,
+            }
+        ]
+    )
+    page, found = context.new_page(), {}
+    for address in addresses():
+        answer = page.goto(live_server.url + address)
+        assert answer.status == 200, address
+        result = Axe().run(page, options=STANDARD)
+        broken = [violation["id"] for violation in result.response["violations"]]
+        wide = page.evaluate("document.documentElement.scrollWidth") > width
+        if broken or wide:
+            found[address] = [*broken, *(["scrolls sideways"] if wide else [])]
+    context.close()
+    assert found == {}
