@@ -2,6 +2,8 @@
 
 import uuid
 from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -9,7 +11,7 @@ from django.test import TestCase
 
 from heritage.gatherings.models import GatheringStatus
 from heritage.tally import services
-from heritage.tally.models import Entry, Way
+from heritage.tally.models import Entry, OwnLog, Source, Way, Work, WorkKind
 from tests.factories import (
     make_gathering,
     make_organiser,
@@ -168,3 +170,263 @@ class CorrectTests(BookTests):
     def test_a_correction_is_not_corrected(self):
         with pytest.raises(ValidationError, match="Correct the first entry"):
             self.correct(entry=self.correct(5))
+
+
+class CrewTests(BookTests):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.bob = make_volunteer(demonstration=cls.demonstration)
+        cls.cat = make_volunteer(demonstration=cls.demonstration)
+
+    def crew(self, beets=20, weights=(1, 1, 1), key=None, **fields):
+        people = (self.ann, self.bob, self.cat)
+        return services.log_crew(
+            gathering=self.gathering,
+            beets=beets,
+            weights=dict(zip(people, map(Fraction, weights), strict=True)),
+            by=self.by,
+            now=self.now,
+            key=key or uuid.uuid4(),
+            **fields,
+        )
+
+    def test_shares_are_whole_and_come_to_the_total(self):
+        key = uuid.uuid4()
+        entries = self.crew(key=key, way=Way.MACHINE)
+        assert [entry.beets for entry in entries] == [7, 7, 6]
+        assert {entry.crew for entry in entries} == {key}
+        assert {entry.way for entry in entries} == {"machine"}
+        assert self.gathering.turnout.count() == 3
+
+    def test_agreed_weights_are_kept_to(self):
+        shares = [entry.beets for entry in self.crew(10, (2, 1, "0.5"))]
+        assert shares == [6, 3, 1]
+
+    def test_who_has_no_share_has_no_entry(self):
+        assert len(self.crew(20, (1, 0, 1))) == 2
+        assert len(self.crew(1, (1, 1, 1))) == 1
+
+    def test_the_same_crew_sent_twice_is_the_same_crew(self):
+        key = uuid.uuid4()
+        first, again = self.crew(key=key), self.crew(beets=99, key=key)
+        assert first == again
+        assert self.gathering.entries.beets() == 20
+
+    def test_nobody_in_it_is_no_crew(self):
+        with pytest.raises(ValidationError, match="who was in the crew"):
+            self.crew(weights=(0, 0, 0))
+
+    def test_nothing_pulled_is_refused_by_its_field(self):
+        with pytest.raises(ValidationError, match="pulled together") as refusal:
+            self.crew(beets=0)
+        assert list(refusal.value.message_dict) == ["beets"]
+
+    def test_a_share_is_put_right_alone(self):
+        entry = self.crew()[0]
+        counter = services.correct(
+            entry=entry, right_beets=5, reason="Left early", by=self.by, now=self.now
+        )
+        assert counter.crew == entry.crew
+        assert len(self.crew(key=entry.crew)) == 3
+
+
+class PaperTests(BookTests):
+    def paper(self, check_total, counts=None):
+        return services.log_paper(
+            gathering=self.gathering,
+            counts=counts or {self.ann: 12},
+            check_total=check_total,
+            by=self.by,
+            now=self.now,
+            key=uuid.uuid4(),
+        )
+
+    def test_a_sheet_that_agrees_is_written(self):
+        [entry] = self.paper(12)
+        assert (entry.beets, entry.source) == (12, Source.PAPER)
+
+    def test_a_sheet_that_does_not_is_refused_whole_with_the_difference(self):
+        bob = make_volunteer(demonstration=self.demonstration)
+        with pytest.raises(ValidationError, match="a difference of 3") as refusal:
+            self.paper(25, {self.ann: 12, bob: 10})
+        assert list(refusal.value.message_dict) == ["check_total"]
+        assert not self.gathering.entries.exists()
+
+
+class SourceTests(BookTests):
+    def test_each_way_in_says_where_it_came_from(self):
+        [led] = services.log_evening(
+            gathering=self.gathering,
+            counts={self.ann: 3},
+            by=self.by,
+            now=self.now,
+            key=uuid.uuid4(),
+        )
+        assert (self.log().source, led.source) == (Source.FIELD, Source.LEAD)
+
+
+class WorkTests(BookTests):
+    def work(self, **fields):
+        fields = {
+            "gathering": self.gathering,
+            "kind": WorkKind.BANDS,
+            "amount": 40,
+            "by": self.by,
+            "now": self.now,
+        } | fields
+        return services.log_work(**fields)
+
+    def correct(self, work, right_amount=30, reason="Miscounted"):
+        return services.correct_work(
+            work=work,
+            right_amount=right_amount,
+            reason=reason,
+            by=self.by,
+            now=self.now,
+        )
+
+    def test_work_is_written_with_who_and_what(self):
+        work = self.work(volunteer=self.ann, note="Rushes")
+        assert (work.kind, work.amount, work.volunteer) == ("bands", 40, self.ann)
+
+    def test_the_same_key_twice_is_the_same_line(self):
+        key = uuid.uuid4()
+        assert self.work(key=key) == self.work(key=key, amount=9)
+        assert Work.objects.count() == 1
+
+    def test_less_than_one_is_refused(self):
+        with pytest.raises(ValidationError, match="at least 1"):
+            self.work(amount=0)
+
+    def test_a_stranger_does_no_work_here(self):
+        with pytest.raises(ValidationError, match="not a volunteer here"):
+            self.work(volunteer=make_volunteer())
+
+    def test_nothing_is_done_before_it_begins(self):
+        with pytest.raises(ValidationError, match="not begun"):
+            self.work(now=self.gathering.starts_at - timedelta(days=1))
+
+    def test_a_line_is_put_right_by_another(self):
+        work = self.work()
+        assert self.correct(work).amount == -10
+        assert self.correct(work, 35).amount == 5
+        assert self.gathering.work.all().sums() == {"bands": 35}
+
+    def test_a_correction_needs_its_reason_and_a_difference(self):
+        work = self.work()
+        for said, words in (
+            ({"reason": " "}, "Say why"),
+            ({"right_amount": -1}, "never less than nothing"),
+            ({"right_amount": 40}, "says that already"),
+        ):
+            with pytest.raises(ValidationError, match=words):
+                self.correct(work, **said)
+
+    def test_a_correction_is_not_corrected(self):
+        with pytest.raises(ValidationError, match="Correct the first line"):
+            self.correct(self.correct(self.work()))
+
+
+class GroundTests(BookTests):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.plot = make_plot(demonstration=cls.demonstration, area_m2=Decimal(1000))
+
+    def measure(self, area, gathering=None, plot=None):
+        return services.measure_ground(
+            gathering=gathering or self.gathering,
+            plot=plot or self.plot,
+            area_m2=Decimal(area),
+            by=self.by,
+            now=self.now,
+        )
+
+    def test_ground_is_measured_and_measured_again(self):
+        self.measure(900)
+        assert self.measure(1000).area_m2 == 1000
+        assert self.measure(0).area_m2 == 0
+
+    def test_no_more_is_cleared_than_there_is(self):
+        other = make_gathering(demonstration=self.demonstration)
+        self.measure(700, gathering=other)
+        assert self.measure(400).pk
+        with pytest.raises(ValidationError, match="other evenings cleared") as refusal:
+            self.measure(401)
+        assert list(refusal.value.message_dict) == ["area"]
+
+    def test_less_than_nothing_is_refused(self):
+        with pytest.raises(ValidationError, match="greater than or equal to 0"):
+            self.measure(-1)
+
+    def test_another_fields_plot_is_refused(self):
+        with pytest.raises(ValidationError, match="not in this field"):
+            self.measure(10, plot=make_plot())
+
+
+class OwnLogTests(BookTests):
+    def own(self, **fields):
+        fields = {
+            "gathering": self.gathering,
+            "volunteer": self.ann,
+            "beets": 8,
+            "by": self.ann.user,
+            "now": self.now,
+        } | fields
+        return services.log_own(**fields)
+
+    def answer(self, own_log, right_beets=8, reason="", by=None):
+        return services.answer_own(
+            own_log=own_log,
+            right_beets=right_beets,
+            reason=reason,
+            by=by or self.by,
+            now=self.now,
+        )
+
+    def test_an_own_log_is_no_line_of_the_book(self):
+        self.own()
+        assert not Entry.objects.exists()
+        assert OwnLog.objects.unanswered().beets() == 8
+
+    def test_the_same_key_twice_is_the_same_log(self):
+        key = uuid.uuid4()
+        assert self.own(key=key) == self.own(key=key)
+
+    def test_too_many_and_strangers_are_refused(self):
+        with pytest.raises(ValidationError, match="1000"):
+            self.own(beets=1001)
+        with pytest.raises(ValidationError, match="not a volunteer here"):
+            self.own(volunteer=make_volunteer())
+
+    def test_a_lead_confirms_it_into_the_book(self):
+        answer = self.answer(self.own(way=Way.MACHINE))
+        assert (answer.entry.beets, answer.entry.source) == (8, Source.OWN)
+        assert answer.entry.way == "machine"
+        assert OwnLog.objects.unanswered().beets() == 0
+
+    def test_another_number_needs_a_reason(self):
+        log = self.own()
+        with pytest.raises(ValidationError, match="not what they wrote"):
+            self.answer(log, 5)
+        assert self.answer(log, 5, "Two were Bob's").entry.beets == 5
+
+    def test_none_at_all_leaves_no_entry(self):
+        answer = self.answer(self.own(), 0, "Counted already")
+        assert answer.entry is None
+        assert not Entry.objects.exists()
+
+    def test_fewer_than_none_is_refused(self):
+        with pytest.raises(ValidationError, match="fewer than no beets"):
+            self.answer(self.own(), -1, "Odd")
+
+    def test_one_answer_is_enough(self):
+        log = self.own()
+        self.answer(log)
+        with pytest.raises(ValidationError, match="answered already"):
+            self.answer(log)
+
+    def test_nobody_confirms_their_own(self):
+        with pytest.raises(ValidationError, match="Somebody else confirms"):
+            self.answer(self.own(), by=self.ann.user)

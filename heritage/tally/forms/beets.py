@@ -1,7 +1,9 @@
-"""Forms of the tally book."""
+"""Forms that write beets into the book."""
 
 import uuid
 from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from django import forms
@@ -13,27 +15,26 @@ from heritage.tally.models import Way
 from heritage.tally.selectors import LogRow
 
 MOST_AT_ONCE = 1000
+MOST_OF_A_CREW = 10_000
 
 
-class BeetsField(forms.IntegerField):
-    """Beets pulled by one person; empty for none."""
-
-    def __init__(self, label: str) -> None:
-        super().__init__(
-            label=label,
-            min_value=1,
-            max_value=MOST_AT_ONCE,
-            required=False,
-            widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
-            error_messages={
-                "min_value": _("Beets are counted from 1; leave it empty for none."),
-                "invalid": _("Write the beets as a whole number."),
-            },
-        )
+def count_field(label: Any, most: int = MOST_AT_ONCE, **said: Any) -> Any:
+    """Return a field for a whole count of at least one."""
+    return forms.IntegerField(
+        label=label,
+        min_value=1,
+        max_value=most,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+        error_messages={
+            "min_value": _("Beets are counted from 1; leave it empty for none."),
+            "invalid": _("Write it as a whole number."),
+        },
+        **said,
+    )
 
 
-class EveningForm(forms.Form):
-    """An evening's sheet: beets to add for everybody who came or was expected."""
+class RowsForm(forms.Form):
+    """A field for everybody who came or was expected, on one plot, pulled one way."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
@@ -42,9 +43,9 @@ class EveningForm(forms.Form):
         self, *args: Any, rows: Sequence[LogRow], plots: Sequence[Plot], **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.rows = {f"beets_{row.volunteer.pk}": row for row in rows}
+        self.rows = {f"row_{row.volunteer.pk}": row for row in rows}
         for name, row in self.rows.items():
-            self.fields[name] = BeetsField(label=row.volunteer.name)
+            self.fields[name] = self.row_field(row)
         self.fields["plot"] = forms.ModelChoiceField(
             Plot.objects.filter(pk__in=[plot.pk for plot in plots]),
             label=_("Plot"),
@@ -52,23 +53,66 @@ class EveningForm(forms.Form):
         )
         self.fields["key"].initial = uuid.uuid4
 
+    def row_field(self, row: LogRow) -> forms.Field:
+        """Return one person's field: beets, unless a form asks something else."""
+        field: forms.Field = count_field(row.volunteer.name, required=False)
+        return field
+
     def lines(self) -> list[tuple[LogRow, forms.BoundField]]:
-        """Return each person's row with the field for their beets."""
+        """Return each person's row with their field."""
         return [(row, self[name]) for name, row in self.rows.items()]
 
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if not self.errors and not self.counts():
-            raise forms.ValidationError(_("Write the beets of at least one person."))
-        return data
-
-    def counts(self) -> dict[Volunteer, int]:
-        """Return the beets to add by person, leaving out who has none."""
+    def written(self) -> dict[Volunteer, Any]:
+        """Return what was written by person, leaving out who has nothing."""
         return {
             row.volunteer: self.cleaned_data[name]
             for name, row in self.rows.items()
             if self.cleaned_data.get(name)
         }
+
+    def said(self) -> dict[str, Any]:
+        """Return what the services ask beside the rows."""
+        return {name: self.cleaned_data[name] for name in ("plot", "way", "key")}
+
+
+class EveningForm(RowsForm):
+    """An evening's beets to add."""
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not self.errors and not self.written():
+            raise forms.ValidationError(_("Write the beets of at least one person."))
+        return data
+
+
+class PaperForm(EveningForm):
+    """A paper sheet typed in, with the total that stands under it."""
+
+    check_total = count_field(
+        _("Total on the sheet"),
+        MOST_OF_A_CREW,
+        help_text=_("As it is written under the column. The lines must come to it."),
+    )
+
+
+class CrewForm(RowsForm):
+    """What a crew pulled together, and the share agreed for each."""
+
+    beets = count_field(_("Beets of the whole crew"), MOST_OF_A_CREW)
+
+    def row_field(self, row: LogRow) -> forms.Field:
+        return forms.DecimalField(
+            label=row.volunteer.name,
+            min_value=Decimal(0),
+            max_value=Decimal(100),
+            max_digits=6,
+            decimal_places=3,
+            required=False,
+            widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+        )
+
+    def weights(self) -> dict[Volunteer, Fraction]:
+        return {who: Fraction(weight) for who, weight in self.written().items()}
 
 
 class CorrectionForm(forms.Form):

@@ -22,6 +22,7 @@ from heritage.tally.selectors.forecast import (
     forecast_page,
 )
 from heritage.tally.selectors.outlook import Plan, plans
+from heritage.tally.selectors.own import household, own_logs
 from heritage.tally.selectors.pay import Pay
 from heritage.tally.selectors.progress import (
     FieldProgress,
@@ -61,6 +62,8 @@ __all__ = [
     "field_progress",
     "finish",
     "forecast_page",
+    "household",
+    "own_logs",
     "people",
     "plans",
     "statement",
