@@ -11,6 +11,7 @@ export async function openOutbox(gathering) {
   const db = await open();
   const within = (mode, work) => inTransaction(db, mode, work);
   const mine = (all) => all.filter((one) => one.gathering === gathering);
+  let isLetGo = false;
 
   return {
     // Save an entry under a key of its own; it is safe once this has been awaited.
@@ -117,8 +118,16 @@ export async function openOutbox(gathering) {
         at.photographs.delete(key);
       }),
 
-    saveBook: (book) =>
-      within("readwrite", (at) => at.books.put({ ...book, gathering })),
+    saveBook: async (book) => {
+      if (isLetGo) return;
+      await within("readwrite", (at) => at.books.put({ ...book, gathering }));
+    },
+
+    // Somebody signs out: names that are still on their way are not written down,
+    // or they would come back after they have been forgotten.
+    letGo: () => {
+      isLetGo = true;
+    },
   };
 }
 

@@ -175,6 +175,7 @@ async function askToLeave() {
 }
 
 async function leave() {
+  outbox.letGo();
   await forgetNames();
   await throwAllPagesAway();
   location.assign(at.signOut);
