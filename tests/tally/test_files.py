@@ -49,7 +49,7 @@ class FileTests(TestCase):
             by=cls.by,
             now=cls.now,
         )
-        make_work(gathering=cls.gathering, volunteer=cls.bob, note="@rushes\x00")
+        make_work(gathering=cls.gathering, volunteer=cls.bob, note="@rushes\x07")
         make_own_log(gathering=cls.gathering, volunteer=cls.bob, beets=4)
 
     def test_csv_holds_every_line_and_no_formula(self):

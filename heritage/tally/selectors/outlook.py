@@ -15,7 +15,9 @@ HOUR = timedelta(hours=1)
 # The placeholder of calc for how alike the evenings' turnouts are.
 EVENNESS = 5.0
 # A field is carried through the chances in at most so many lots of beets.
-LOTS = 1_500
+LOTS = 1_000
+# So many people are reckoned one by one; more of them in groups.
+MOST_GROUPS = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +125,13 @@ def _capacity(
 ) -> tuple[tuple[int, float], ...]:
     each = int(100 * pace.hand * plan.lit_hours)
     machine = _by_machine(plan, pace)
+    # A crowd is reckoned in groups: whether they come hangs on the evening far more
+    # than on each of them, and the chances stay few.
+    people = plan.expected(rates, pace.side)
+    group = max(1, ceil(people / MOST_GROUPS))
     turnout = turnout_capacity(
-        plan.expected(rates, pace.side),
-        each,
+        round(people / group),
+        each * group,
         mean_share=rates.share.likely,
         evenness=EVENNESS,
     )

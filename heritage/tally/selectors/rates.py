@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
-from django.db.models import Count, Exists, F, OuterRef, Q, Sum
+from django.db.models import Count, Exists, OuterRef, Q, Sum
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -14,9 +14,9 @@ from heritage.calc.stand import Sample, measured_ratio
 from heritage.gatherings.models import SignUp, Turnout
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry, Way, Work, WorkKind
+from heritage.tally.selectors.hours import Stay
 from heritage.tally.selectors.progress import FieldProgress
 
-HOUR = timedelta(hours=1)
 # Until evenings were measured: half the crew new to it. A placeholder.
 NOVICES = 0.5
 # What is often said of the old machines, without a source.
@@ -149,11 +149,8 @@ def _hand_hours(demonstration: Demonstration) -> dict[int, float]:
     rows = Turnout.objects.of(demonstration).filter(
         Exists(pulled), left_at__isnull=False
     )
-    stays = rows.values_list("gathering", F("left_at") - F("arrived_at"))
-    hours: dict[int, float] = {}
-    for gathering, stay in stays:
-        hours[gathering] = hours.get(gathering, 0.0) + stay / HOUR
-    return hours
+    spent = rows.order_by().values_list("gathering").annotate(seconds=Sum(Stay()))
+    return {gathering: seconds / 3600 for gathering, seconds in spent}
 
 
 def _machine_and_loads(

@@ -1,28 +1,30 @@
 """What the book comes to for one person, or for each of them."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from decimal import Decimal
-
-from django.db.models import F
+from typing import NamedTuple
 
 from heritage.calc.tally import Statement
 from heritage.gatherings.models import Gathering, Turnout
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry, OwnLog, Work, WorkKind
-from heritage.tally.selectors.hours import as_hours
+from heritage.tally.selectors.hours import Stay, tenths
 from heritage.tally.selectors.pay import Pay, settled
 
 
-@dataclass(frozen=True, slots=True)
-class StatementLine:
-    """One gathering on a person's statement."""
+class StatementLine(NamedTuple):
+    """One gathering on a person's statement; there may be very many of these."""
 
     title: str
     starts_at: datetime
     beets: int
-    hours: Decimal
+    tenths: int
+
+    @property
+    def hours(self) -> Decimal:
+        return Decimal(self.tenths).scaleb(-1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class PersonStatement:
 
     @property
     def hours(self) -> Decimal:
-        return sum((line.hours for line in self.lines), Decimal(0))
+        return Decimal(sum(line.tenths for line in self.lines)).scaleb(-1)
 
     @property
     def pay(self) -> Pay:
@@ -69,31 +71,37 @@ def _statements(
     stays = _stays(demonstration, one)
     work = _work(demonstration, one)
     unconfirmed = _unconfirmed(demonstration, one)
-    asked = {gathering for _, gathering in [*beets, *stays]}
-    rows = list(Gathering.objects.filter(pk__in=asked).in_order())
-    found = []
-    for person in people:
-        lines = [
-            StatementLine(
-                row.title,
-                row.starts_at,
-                beets.get((person.pk, row.pk), 0),
-                as_hours(stays.get((person.pk, row.pk), timedelta())),
-            )
-            for row in rows
-            if (person.pk, row.pk) in beets or (person.pk, row.pk) in stays
-        ]
-        found.append(
-            PersonStatement(
-                person,
-                demonstration,
-                lines,
-                settled(sum(line.beets for line in lines), demonstration),
-                work.get(person.pk, []),
-                unconfirmed.get(person.pk, 0),
-            )
+    came: dict[int, set[int]] = {person.pk: set() for person in people}
+    for person, gathering in (*beets, *stays):
+        came[person].add(gathering)
+    asked = set().union(*came.values())
+    rows = Gathering.objects.filter(pk__in=asked).in_order()
+    # The rows are in order: where each stands is all that sorting a person's takes.
+    places = {
+        row.pk: (place, row.pk, row.title, row.starts_at)
+        for place, row in enumerate(rows)
+    }
+    return [
+        PersonStatement(
+            person,
+            demonstration,
+            lines := [
+                StatementLine(
+                    title,
+                    starts_at,
+                    beets.get((person.pk, pk), 0),
+                    stays.get((person.pk, pk), 0),
+                )
+                for _, pk, title, starts_at in sorted(
+                    places[pk] for pk in came[person.pk]
+                )
+            ],
+            settled(sum(line.beets for line in lines), demonstration),
+            work.get(person.pk, []),
+            unconfirmed.get(person.pk, 0),
         )
-    return found
+        for person in people
+    ]
 
 
 def _beets(
@@ -105,12 +113,11 @@ def _beets(
 
 def _stays(
     demonstration: Demonstration, one: Volunteer | None
-) -> dict[tuple[int, int], timedelta]:
+) -> dict[tuple[int, int], int]:
+    """Return how long each was where, in tenths of an hour."""
     rows = Turnout.objects.of(demonstration).filter(left_at__isnull=False)
-    kept = (rows.by(one) if one else rows).values_list(
-        "volunteer", "gathering", F("left_at") - F("arrived_at")
-    )
-    return {(person, gathering): stay for person, gathering, stay in kept}
+    kept = (rows.by(one) if one else rows).values_list("volunteer", "gathering", Stay())
+    return {(person, gathering): tenths(seconds) for person, gathering, seconds in kept}
 
 
 def _work(
