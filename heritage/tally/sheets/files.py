@@ -8,6 +8,7 @@ import csv
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from io import BytesIO, StringIO
+from typing import Any
 
 from django.utils.translation import gettext as _
 from openpyxl import Workbook
@@ -120,7 +121,7 @@ def _fill(
         sheet.append([_xlsx_cell(sheet, cell) for cell in row])
 
 
-def _xlsx_cell(sheet: object, cell: Cell) -> object:
+def _xlsx_cell(sheet: Any, cell: Cell) -> object:
     if not isinstance(cell, str):
         return cell
     made = WriteOnlyCell(sheet, plain(cell))
