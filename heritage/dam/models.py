@@ -133,6 +133,11 @@ class RetQuerySet(OwnedQuerySet["Ret"]):
     def in_dam(self, dam: Dam) -> Self:
         return self.filter(dam=dam)
 
+    def beets(self) -> int:
+        """Return how many beets all the rets have taken, lifted or not."""
+        total: int | None = self.aggregate(beets=models.Sum("beets"))["beets"]
+        return total or 0
+
     def going(self) -> Self:
         return self.filter(lifted_at__isnull=True)
 

@@ -9,6 +9,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from heritage.calc.dam import capacity
+from heritage.dam.models import Ret
 from heritage.dam.selectors import DamState, dam_states
 from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
 from heritage.gatherings.selectors import (
@@ -70,6 +72,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
         *_of_pictures(demonstration),
+        *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
     ]
     todos.sort(key=lambda todo: not todo.is_due)
@@ -170,6 +173,29 @@ def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:
             )
             % waiting,
             reverse("pictures:list", args=[demonstration.slug]),
+        )
+
+
+def _of_room(
+    demonstration: Demonstration, progress: FieldProgress, dams: tuple[DamState, ...]
+) -> Iterator[Todo]:
+    """Warn where the dams may be full before the field is empty."""
+    if not (dams and progress.has_stand):
+        return
+    free = [capacity(state.dam.basin) for state in dams if state.ret is None]
+    low, high = sum(room.low for room in free), sum(room.high for room in free)
+    steeped = Ret.objects.of(demonstration).beets()
+    most = max(progress.stand.high, progress.beets) - steeped
+    least = max(progress.stand.low, progress.beets) - steeped
+    if most > low:
+        words = _(
+            "The dams that are empty may take %(low)d to %(high)d beets; %(least)d to "
+            "%(most)d may still have to go in. Both are estimates."
+        )
+        yield Todo(
+            _("The dams may be full before the field is empty"),
+            words % {"low": low, "high": high, "least": max(0, least), "most": most},
+            reverse("dam:list", args=[demonstration.slug]),
         )
 
 

@@ -87,6 +87,19 @@ class TodayTests(TestCase):
             "Count the beets of one perch",
         ]
 
+    def test_a_dam_too_small_for_the_field_is_warned_of(self):
+        dam = make_dam(demonstration=self.demonstration)
+        plot = make_plot(demonstration=self.demonstration, expected_beets=5000)
+        warning = "The dams may be full before the field is empty"
+        assert warning in self.words()
+        plot.expected_beets = 60
+        plot.save(update_fields=["expected_beets"])
+        assert warning not in self.words()
+        make_ret(dam=dam, beets=60)
+        assert warning not in self.words()
+        make_plot(demonstration=self.demonstration, expected_beets=1)
+        assert warning in self.words()
+
     def test_a_day_costs_the_same_however_full_the_season_is(self):
         def fill():
             make_ret(dam=make_dam(demonstration=self.demonstration))
@@ -98,8 +111,8 @@ class TodayTests(TestCase):
                 make_plot(demonstration=self.demonstration)
 
         fill()
-        with self.assertNumQueries(13):
+        with self.assertNumQueries(14):
             self.today()
         fill()
-        with self.assertNumQueries(13):
+        with self.assertNumQueries(14):
             self.today()
