@@ -192,7 +192,12 @@ def bench_pages(demonstration: Any) -> None:
         bare([*BOARD, *PEOPLE_OF_BOARD], demonstration),
     )
     compare(
-        "everybody's statements",
+        "the page of statements",
+        lambda: selectors.totals(demonstration),
+        bare(PEOPLE_OF_BOARD, demonstration),
+    )
+    compare(
+        "every line of every statement, to be printed",
         lambda: [page.hours for page in selectors.statements(demonstration)],
         bare(STATEMENTS, demonstration),
     )

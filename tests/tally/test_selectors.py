@@ -127,3 +127,33 @@ class BoardTests(TestCase):
             expected: (False, 0),
         }
         assert book.beets == 55
+
+
+class TotalsTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.gathering = make_gathering()
+        cls.demonstration = cls.gathering.demonstration
+        for beets in (5, 20):
+            person = make_volunteer(demonstration=cls.demonstration)
+            make_entry(gathering=cls.gathering, volunteer=person, beets=beets)
+            make_turnout(gathering=cls.gathering, volunteer=person)
+        cls.only_came = make_turnout(gathering=cls.gathering).volunteer
+        make_volunteer(demonstration=cls.demonstration, name="Never came")
+
+    def test_the_page_says_what_each_statement_says(self):
+        pages = selectors.statements(self.demonstration)
+        rows = selectors.totals(self.demonstration)
+        assert len(rows) == 3
+        for page, row in zip(pages, rows, strict=True):
+            assert page.volunteer == row.volunteer
+            assert (page.beets, page.hours) == (row.beets, row.hours)
+            assert (page.settled, page.pay) == (row.settled, row.pay)
+
+    def test_the_page_costs_the_same_however_many_there_are(self):
+        with self.assertNumQueries(5):
+            selectors.totals(self.demonstration)
+        for _ in range(5):
+            make_entry(gathering=self.gathering)
+        with self.assertNumQueries(5):
+            assert len(selectors.totals(self.demonstration)) == 8

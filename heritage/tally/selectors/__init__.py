@@ -34,6 +34,7 @@ from heritage.tally.selectors.statement import (
     StatementLine,
     statement,
     statements,
+    totals,
 )
 
 __all__ = [
@@ -68,4 +69,5 @@ __all__ = [
     "plans",
     "statement",
     "statements",
+    "totals",
 ]

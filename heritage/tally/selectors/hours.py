@@ -60,10 +60,5 @@ def hours_by(
 
 
 def as_hours(seconds: int) -> Decimal:
-    """Write seconds in hours, to a tenth."""
-    return Decimal(tenths(seconds)).scaleb(-1)
-
-
-def tenths(seconds: int) -> int:
-    """Return whole minutes in tenths of an hour, an exact half going to the even."""
-    return round(seconds // 60 / 6)
+    """Write whole minutes in hours, to a tenth, an exact half going to the even."""
+    return Decimal(round(seconds // 60 / 6)).scaleb(-1)

@@ -10,7 +10,7 @@ from heritage.gatherings.models import Gathering, Turnout
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry, OwnLog, Work, WorkKind
-from heritage.tally.selectors.hours import Stay, tenths
+from heritage.tally.selectors.hours import Stay, as_hours, hours_by
 from heritage.tally.selectors.pay import Pay, settled
 
 
@@ -20,11 +20,11 @@ class StatementLine(NamedTuple):
     title: str
     starts_at: datetime
     beets: int
-    tenths: int
+    seconds: int
 
     @property
     def hours(self) -> Decimal:
-        return Decimal(self.tenths).scaleb(-1)
+        return as_hours(self.seconds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +44,47 @@ class PersonStatement:
 
     @property
     def hours(self) -> Decimal:
-        return Decimal(sum(line.tenths for line in self.lines)).scaleb(-1)
+        return as_hours(sum(line.seconds for line in self.lines))
 
     @property
     def pay(self) -> Pay:
         return Pay(self.settled.farthings)
+
+
+@dataclass(frozen=True, slots=True)
+class PersonTotal:
+    """What somebody's statement comes to, without its lines."""
+
+    volunteer: Volunteer
+    beets: int
+    hours: Decimal
+    settled: Statement
+    unconfirmed: int
+
+    @property
+    def pay(self) -> Pay:
+        return Pay(self.settled.farthings)
+
+
+def totals(demonstration: Demonstration) -> list[PersonTotal]:
+    """Return what everybody's statement comes to, by name: five queries."""
+    sums = Entry.objects.of(demonstration).summed_by("volunteer")
+    beets = {row.key: row.beets for row in sums}
+    hours = hours_by(demonstration, "volunteer")
+    unconfirmed = _unconfirmed(demonstration, None)
+    work = Work.objects.of(demonstration).filter(volunteer__isnull=False)
+    named = {*beets, *hours, *unconfirmed, *(key for key, _ in work.sums_by_person())}
+    return [
+        PersonTotal(
+            person,
+            beets.get(person.pk, 0),
+            hours.get(person.pk, Decimal(0)),
+            settled(beets.get(person.pk, 0), demonstration),
+            unconfirmed.get(person.pk, 0),
+        )
+        for person in Volunteer.objects.of(demonstration).by_name()
+        if person.pk in named
+    ]
 
 
 def statement(volunteer: Volunteer) -> PersonStatement:
@@ -114,10 +150,10 @@ def _beets(
 def _stays(
     demonstration: Demonstration, one: Volunteer | None
 ) -> dict[tuple[int, int], int]:
-    """Return how long each was where, in tenths of an hour."""
+    """Return how long each was where, in seconds."""
     rows = Turnout.objects.of(demonstration).filter(left_at__isnull=False)
     kept = (rows.by(one) if one else rows).values_list("volunteer", "gathering", Stay())
-    return {(person, gathering): tenths(seconds) for person, gathering, seconds in kept}
+    return {(person, gathering): seconds for person, gathering, seconds in kept}
 
 
 def _work(

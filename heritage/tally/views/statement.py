@@ -48,7 +48,7 @@ def thanks_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_safe
 def statements(request: VolunteerRequest) -> HttpResponse:
     """Show everybody's statement in a line, and what to print."""
-    pages = selectors.statements(request.standing.demonstration)
+    pages = selectors.totals(request.standing.demonstration)
     return render(request, "tally/statements.html", {"pages": pages})
 
 
