@@ -33,6 +33,7 @@ INSTALLED_APPS = [
     "heritage.diary",
     "heritage.public",
     "heritage.desk",
+    "heritage.privacy",
     "whitenoise.runserver_nostatic",
     "django.contrib.auth",
     "django.contrib.contenttypes",

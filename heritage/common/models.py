@@ -44,6 +44,14 @@ class OwnedQuerySet(models.QuerySet[Row]):
         return self.filter(**{f"{self.demonstration_path}__in": keys})
 
 
+class ManagedQuerySet(OwnedQuerySet[Row]):
+    """Rows that only those who organise their demonstration may read."""
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Keep the rows of the demonstrations that the user organises."""
+        return self.managed_by(user)
+
+
 def private_key() -> str:
     """Return an address nobody can guess: 192 random bits, safe in a URL."""
     return secrets.token_urlsafe(24)

@@ -142,6 +142,20 @@ class Demonstration(models.Model):
     part_stooks = models.CharField(
         _("part stooks"), max_length=8, choices=PartStooks, default=PartStooks.CARRY
     )
+    asks_birth_date = models.BooleanField(
+        _("keep dates of birth rather than ages"),
+        default=False,
+        help_text=_(
+            "An age such as 13 to 15 is enough for every rule. Keep dates only if you "
+            "must."
+        ),
+    )
+    answer_hours = models.PositiveSmallIntegerField(
+        _("hours to answer when a place comes free"),
+        default=12,
+        validators=[MinValueValidator(1), MaxValueValidator(168)],
+        help_text=_("After that the place goes to the next on the waiting list."),
+    )
     contact = models.CharField(
         _("how to reach the organiser"),
         max_length=200,

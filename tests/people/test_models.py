@@ -26,6 +26,13 @@ def owned_models():
     ]
 
 
+# Read by organisers alone; and by whoever they are about (here: the volunteer).
+ORGANISERS_READ = frozenset({"Letter", "Invitation", "LostChild"})
+ONES_OWN = frozenset(
+    {"HealthNote", "Agreement", "Incident", "Evidence", "IncidentChange"}
+)
+
+
 class OneDoorTests(TestCase):
     """`visible_to` and `managed_by`, for every kind of row and everybody."""
 
@@ -41,10 +48,12 @@ class OneDoorTests(TestCase):
         path = rows.demonstration_path
         return set(rows.values_list(path, flat=True))
 
-    def expect(self, user, visible, managed):
+    def expect(self, user, visible, managed, closed=frozenset()):
+        """Say where a user sees rows; those of the closed kinds only where managed."""
         for model in owned_models():
+            seen = managed if model.__name__ in closed else visible
             with self.subTest(model=model.__name__):
-                assert self.places(model, user, "visible_to") == visible
+                assert self.places(model, user, "visible_to") == seen
                 assert self.places(model, user, "managed_by") == managed
 
     def test_the_world_has_a_row_of_every_kind(self):
@@ -57,9 +66,14 @@ class OneDoorTests(TestCase):
         for user in (AnonymousUser(), make_user(), self.users["gone"]):
             self.expect(user, set(), set())
 
-    def test_volunteers_and_leads_see_their_own_demonstration(self):
-        for name in ("volunteer", "lead"):
-            self.expect(self.users[name], {self.here.demonstration.pk}, set())
+    def test_volunteers_see_their_demonstration_but_what_organisers_read(self):
+        home = {self.here.demonstration.pk}
+        self.expect(self.users["volunteer"], home, set(), ORGANISERS_READ)
+
+    def test_a_lead_reads_nothing_of_another_person(self):
+        home = {self.here.demonstration.pk}
+        closed = ORGANISERS_READ | ONES_OWN
+        self.expect(self.users["lead"], home, set(), closed)
 
     def test_organisers_see_and_manage_their_own_demonstration(self):
         home = {self.here.demonstration.pk}
@@ -69,7 +83,7 @@ class OneDoorTests(TestCase):
         user = self.users["organiser"]
         make_volunteer(demonstration=self.there.demonstration, user=user)
         here, there = self.here.demonstration.pk, self.there.demonstration.pk
-        self.expect(user, {here, there}, {here})
+        self.expect(user, {here, there}, {here}, ORGANISERS_READ | ONES_OWN)
 
     def test_an_organiser_who_left_manages_nothing(self):
         organiser = self.here.rows["organiser"]

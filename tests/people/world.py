@@ -9,24 +9,49 @@ from heritage.season.models import Demonstration, Stage
 from tests.factories import (
     NOW,
     make_acknowledgement,
+    make_agreement,
     make_briefing,
     make_briefing_version,
     make_check,
+    make_competence,
+    make_crowd_plan,
     make_dam,
     make_demonstration,
+    make_emergency_plan,
     make_entry,
+    make_evidence,
+    make_exit,
+    make_first_aid_point,
     make_gathering,
     make_hazard,
+    make_hazard_change,
+    make_health_note,
+    make_incident,
+    make_incident_change,
+    make_invitation,
+    make_letter,
+    make_lost_child,
+    make_machine,
+    make_machine_check,
+    make_muster,
     make_organiser,
+    make_pattern,
+    make_pattern_station,
     make_picture,
     make_plot,
     make_reading,
     make_ret,
+    make_run,
+    make_safe,
     make_sign_up,
+    make_skill,
     make_station,
+    make_steward_post,
+    make_stone,
     make_turnout,
     make_user,
     make_volunteer,
+    make_wording,
 )
 from tests.tally.rows import make_measure, make_own_log, make_work
 
@@ -52,6 +77,8 @@ def make_world(**fields: Any) -> World:
     }
     world.users = {name: person.user for name, person in people.items()}
     world.rows = _season(here) | _evening(here, people) | _water(here)
+    world.rows |= _held(here, people["volunteer"]) | _wrong(here, people["volunteer"])
+    world.rows |= _ground(here) | _again(here, world.rows["gathering"])
     world.rows |= people | {
         "child": make_volunteer(
             user=None, age_band=AgeBand.FROM_13, guardian=people["volunteer"], **here
@@ -127,4 +154,57 @@ def _water(here: dict[str, Any]) -> dict[str, Any]:
         "ret": ret,
         "reading": make_reading(ret=ret),
         "check": make_check(ret=ret),
+    }
+
+
+def _held(here: dict[str, Any], ann: Any) -> dict[str, Any]:
+    """Make what is held of a volunteer, and the letters and invitations."""
+    competence, wording = make_competence(**here), make_wording(**here)
+    return {
+        "competence": competence,
+        "skill": make_skill(volunteer=ann, competence=competence),
+        "health_note": make_health_note(volunteer=ann),
+        "wording": wording,
+        "agreement": make_agreement(volunteer=ann, wording=wording),
+        "invitation": make_invitation(**here),
+        "letter": make_letter(**here),
+    }
+
+
+def _wrong(here: dict[str, Any], ann: Any) -> dict[str, Any]:
+    """Make an incident that the volunteer wrote down, and a child's log."""
+    incident = make_incident(reported_by=ann.user, **here)
+    return {
+        "incident": incident,
+        "evidence": make_evidence(incident=incident),
+        "incident_change": make_incident_change(incident=incident),
+        "lost_child": make_lost_child(**here),
+    }
+
+
+def _ground(here: dict[str, Any]) -> dict[str, Any]:
+    """Make the ground's plan, its machines and its stones."""
+    machine = make_machine(**here)
+    return {
+        "hazard_change": make_hazard_change(**here),
+        "emergency_plan": make_emergency_plan(**here),
+        "first_aid_point": make_first_aid_point(**here),
+        "exit": make_exit(**here),
+        "crowd_plan": make_crowd_plan(**here),
+        "steward_post": make_steward_post(**here),
+        "machine": machine,
+        "machine_check": make_machine_check(machine=machine),
+        "stone": make_stone(**here),
+    }
+
+
+def _again(here: dict[str, Any], gathering: Any) -> dict[str, Any]:
+    """Make what gatherings are posted from, and a head-count at one."""
+    pattern, muster = make_pattern(**here), make_muster(gathering=gathering)
+    return {
+        "pattern": pattern,
+        "pattern_station": make_pattern_station(pattern=pattern),
+        "run": make_run(**here),
+        "muster": muster,
+        "safe": make_safe(muster=muster),
     }

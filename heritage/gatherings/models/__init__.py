@@ -1,6 +1,9 @@
-"""Gatherings: their stations, places, calls and turnout."""
+"""Gatherings: their stations, places, calls, turnout and head-counts."""
 
-from heritage.gatherings.models.calls import Call, CallQuerySet
+from heritage.gatherings.models.calls import (
+    Call,
+    CallQuerySet,
+)
 from heritage.gatherings.models.choices import (
     Decision,
     GatheringStatus,
@@ -13,6 +16,20 @@ from heritage.gatherings.models.gathering import (
     Station,
     StationQuerySet,
     new_uid,
+)
+from heritage.gatherings.models.musters import (
+    Muster,
+    MusterQuerySet,
+    Safe,
+    SafeQuerySet,
+)
+from heritage.gatherings.models.patterns import (
+    Pattern,
+    PatternQuerySet,
+    PatternStation,
+    PatternStationQuerySet,
+    Run,
+    RunQuerySet,
 )
 from heritage.gatherings.models.places import (
     SignUp,
@@ -28,6 +45,16 @@ __all__ = [
     "Gathering",
     "GatheringQuerySet",
     "GatheringStatus",
+    "Muster",
+    "MusterQuerySet",
+    "Pattern",
+    "PatternQuerySet",
+    "PatternStation",
+    "PatternStationQuerySet",
+    "Run",
+    "RunQuerySet",
+    "Safe",
+    "SafeQuerySet",
     "SignUp",
     "SignUpQuerySet",
     "SignUpStatus",

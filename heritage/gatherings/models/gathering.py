@@ -16,7 +16,7 @@ from heritage.gatherings.models.choices import (
     SignUpStatus,
     StationKind,
 )
-from heritage.people.models import AgeBand, User, Volunteer
+from heritage.people.models import AgeBand, Competence, User, Volunteer
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration, Plot, Stage
 
@@ -96,6 +96,23 @@ class Gathering(models.Model):
         related_name="led_gatherings",
         verbose_name=_("lead"),
     )
+    first_aider = models.ForeignKey(
+        Volunteer,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="first_aid_at",
+        verbose_name=_("first-aider"),
+        help_text=_("Somebody with first aid confirmed, and nothing else to do."),
+    )
+    run = models.ForeignKey(
+        "gatherings.Run",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="gatherings",
+        verbose_name=_("run of evenings"),
+    )
     status = models.CharField(
         _("state"),
         max_length=10,
@@ -168,8 +185,21 @@ class Station(models.Model):
     places = models.PositiveSmallIntegerField(
         _("places"), validators=[MinValueValidator(1), MaxValueValidator(500)]
     )
+    fewest = models.PositiveSmallIntegerField(
+        _("fewest needed"),
+        default=0,
+        help_text=_("With fewer than this the work is not started."),
+    )
     least_age = models.CharField(
         _("least age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
+    )
+    competence = models.ForeignKey(
+        Competence,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="stations",
+        verbose_name=_("must be able to"),
     )
     briefing = models.ForeignKey(
         Briefing,
@@ -197,6 +227,13 @@ class Station(models.Model):
                 condition=Q(places__gte=1),
                 name="station_has_a_place",
                 violation_error_message=_("A station has at least one place."),
+            ),
+            models.CheckConstraint(
+                condition=Q(fewest__lte=F("places")),
+                name="station_fewest_within_places",
+                violation_error_message=_(
+                    "The fewest needed cannot be more than the places."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(kind__in=StationKind.values), name="station_kind_known"

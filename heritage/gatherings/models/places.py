@@ -50,6 +50,18 @@ class SignUp(models.Model):
     status = models.CharField(_("state"), max_length=8, choices=SignUpStatus)
     asked_at = models.DateTimeField(_("asked at"))
     changed_at = models.DateTimeField(_("changed at"))
+    answer_by = models.DateTimeField(
+        _("to be answered by"),
+        null=True,
+        blank=True,
+        help_text=_("Set when somebody moves up, until they say that they come."),
+    )
+    also = models.ManyToManyField(
+        Station,
+        related_name="also_wished",
+        blank=True,
+        verbose_name=_("would also work at"),
+    )
 
     objects = SignUpQuerySet.as_manager()
 
@@ -63,6 +75,10 @@ class SignUp(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(status__in=SignUpStatus.values), name="sign_up_status_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(answer_by__isnull=True) | Q(status=SignUpStatus.HELD),
+                name="sign_up_only_held_is_answered",
             ),
         ]
         indexes = [

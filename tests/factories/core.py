@@ -39,6 +39,11 @@ NOW = datetime(2026, 8, 12, 17, 40, tzinfo=UTC)
 _count = itertools.count(1)
 
 
+def next_number() -> int:
+    """Return a number no row has been named by yet."""
+    return next(_count)
+
+
 def make_user(**fields: Any) -> User:
     number = next(_count)
     fields = {

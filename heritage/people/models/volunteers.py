@@ -1,75 +1,16 @@
-"""Accounts, and the people of a demonstration with or without one."""
+"""The people of a demonstration, with or without an account."""
 
-from datetime import datetime
-from typing import Any, Self
+from datetime import date, datetime
+from typing import Self
 
-from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
-from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models import Count, F, Q
 from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, private_key
+from heritage.people.models.accounts import User
 from heritage.season.models import Demonstration
-
-
-class UserManager(BaseUserManager["User"]):
-    def create_user(
-        self, email: str, password: str | None = None, **fields: Any
-    ) -> "User":
-        user = self.model(email=self.normalize_email(email), **fields)
-        user.set_password(password)
-        user.save(using=self._db)
-        return user
-
-    def create_superuser(
-        self, email: str, password: str | None = None, **fields: Any
-    ) -> "User":
-        fields |= {"is_staff": True, "is_superuser": True}
-        return self.create_user(email, password, **fields)
-
-
-class User(AbstractBaseUser, PermissionsMixin):
-    """An account: somebody who can sign in, at any number of demonstrations."""
-
-    email = models.EmailField(_("e-mail address"), unique=True)
-    name = models.CharField(_("name"), max_length=120, blank=True)
-    is_staff = models.BooleanField(_("keeper of the site"), default=False)
-    is_active = models.BooleanField(_("may sign in"), default=True)
-
-    objects = UserManager()
-
-    USERNAME_FIELD = "email"
-    EMAIL_FIELD = "email"
-    REQUIRED_FIELDS = []
-
-    class Meta:
-        constraints = [
-            models.UniqueConstraint(
-                Lower("email"),
-                name="user_email_once",
-                violation_error_message=_("There is an account with this address."),
-            )
-        ]
-
-    def __str__(self) -> str:
-        return self.name or self.email
-
-    def get_full_name(self) -> str:
-        return self.name
-
-    def get_short_name(self) -> str:
-        return self.name.split(" ")[0]
-
-    def demonstration_keys(self, *, organised: bool = False) -> Any:
-        """Return the keys of the demonstrations this account belongs to."""
-        if self.is_staff:
-            return Demonstration.objects.values("pk")
-        rows = self.volunteers.active()
-        if organised:
-            rows = rows.organisers()
-        return rows.values("demonstration")
 
 
 class AgeBand(models.TextChoices):
@@ -158,6 +99,12 @@ class Volunteer(models.Model):
     age_band = models.CharField(
         _("age"), max_length=8, choices=AgeBand, default=AgeBand.ADULT
     )
+    born_on = models.DateField(
+        _("date of birth"),
+        null=True,
+        blank=True,
+        help_text=_("Asked only where the organiser keeps dates rather than ages."),
+    )
     guardian = models.ForeignKey(
         "self",
         models.PROTECT,
@@ -167,9 +114,22 @@ class Volunteer(models.Model):
         verbose_name=_("guardian"),
         help_text=_("The adult volunteer who answers for somebody under 18."),
     )
+    emergency_name = models.CharField(
+        _("whom to call in an emergency"), max_length=120, blank=True
+    )
+    emergency_phone = models.CharField(_("their telephone"), max_length=40, blank=True)
     is_organiser = models.BooleanField(_("organiser"), default=False)
     joined_at = models.DateTimeField(_("joined at"))
     left_at = models.DateTimeField(_("left at"), null=True, blank=True)
+    merged_into = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="merged_from",
+        verbose_name=_("is the same person as"),
+    )
+    erased_at = models.DateTimeField(_("erased at"), null=True, blank=True)
     calendar_key = models.CharField(
         max_length=40, unique=True, default=private_key, editable=False
     )
@@ -203,6 +163,15 @@ class Volunteer(models.Model):
                 name="volunteer_organiser_has_account",
                 violation_error_message=_("An organiser is an adult with an account."),
             ),
+            models.CheckConstraint(
+                condition=~Q(merged_into=F("id")),
+                name="volunteer_not_merged_into_self",
+            ),
+            models.CheckConstraint(
+                condition=Q(left_at__isnull=False)
+                | Q(merged_into__isnull=True, erased_at__isnull=True),
+                name="volunteer_merged_or_erased_has_left",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -212,3 +181,14 @@ class Volunteer(models.Model):
     def age(self) -> AgeBand:
         """The age band as a choice rather than its stored word."""
         return AgeBand(self.age_band)
+
+    def age_on(self, day: date) -> int:
+        """Return the age that is sure on a day, in whole years.
+
+        That is the age by the date of birth where it is known, and otherwise the
+        youngest that the age band holds.
+        """
+        if self.born_on is None:
+            return self.age.least_age
+        before_birthday = (day.month, day.day) < (self.born_on.month, self.born_on.day)
+        return max(0, day.year - self.born_on.year - before_birthday)

@@ -1,0 +1,155 @@
+"""Patterns: gatherings as the organiser means to post them again, and runs of them."""
+
+from datetime import date
+from typing import Self
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models.choices import StationKind
+from heritage.people.models import AgeBand, Competence, User
+from heritage.safety.models import Briefing
+from heritage.season.models import Demonstration, Stage
+
+
+class PatternQuerySet(OwnedQuerySet["Pattern"]):
+    def by_title(self) -> Self:
+        return self.order_by("title", "pk")
+
+
+class Pattern(models.Model):
+    """A kind of gathering with its stations, from which others are posted."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="patterns"
+    )
+    title = models.CharField(_("title"), max_length=100)
+    stage = models.CharField(_("stage"), max_length=20, choices=Stage)
+    bring = models.CharField(_("what to bring"), max_length=300, blank=True)
+    note = models.TextField(_("about the work"), max_length=2000, blank=True)
+
+    objects = PatternQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "title"],
+                name="pattern_title_once",
+                violation_error_message=_("There is a pattern of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(stage__in=Stage.values), name="pattern_stage_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class PatternStationQuerySet(OwnedQuerySet["PatternStation"]):
+    demonstration_path = "pattern__demonstration"
+
+    def in_order(self) -> Self:
+        return self.order_by("pk")
+
+
+class PatternStation(models.Model):
+    """One station of a pattern: how many it needs and what it asks of them."""
+
+    pattern = models.ForeignKey(Pattern, models.CASCADE, related_name="stations")
+    kind = models.CharField(_("job"), max_length=10, choices=StationKind)
+    title = models.CharField(_("called"), max_length=60)
+    places = models.PositiveSmallIntegerField(
+        _("places"), validators=[MinValueValidator(1), MaxValueValidator(500)]
+    )
+    fewest = models.PositiveSmallIntegerField(_("fewest needed"), default=0)
+    least_age = models.CharField(
+        _("least age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
+    )
+    competence = models.ForeignKey(
+        Competence,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("must be able to"),
+    )
+    briefing = models.ForeignKey(
+        Briefing,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("briefing to have heard"),
+    )
+    note = models.CharField(_("what the work is"), max_length=240, blank=True)
+
+    objects = PatternStationQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["pattern", "title"],
+                name="pattern_station_title_once",
+                violation_error_message=_("This pattern has a station of that name."),
+            ),
+            models.CheckConstraint(
+                condition=Q(places__gte=1, fewest__lte=F("places")),
+                name="pattern_station_fewest_within_places",
+                violation_error_message=_(
+                    "The fewest needed cannot be more than the places."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(kind__in=StationKind.values, least_age__in=AgeBand.values),
+                name="pattern_station_choices_known",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class RunQuerySet(OwnedQuerySet["Run"]):
+    def newest_first(self) -> Self:
+        return self.order_by("-first_day", "-pk")
+
+    def running(self, day: date) -> Self:
+        return self.filter(last_day__gte=day, ended_at__isnull=True)
+
+
+class Run(models.Model):
+    """A run of evenings posted together: these weekdays, between these days."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="runs"
+    )
+    title = models.CharField(_("title"), max_length=100)
+    weekdays = models.JSONField(
+        _("on"), default=list, help_text=_("0 for Monday to 6 for Sunday.")
+    )
+    first_day = models.DateField(_("from"))
+    last_day = models.DateField(_("until at the latest"))
+    starts = models.TimeField(_("starts"))
+    ends = models.TimeField(_("ends"))
+    left_out = models.JSONField(_("but not on"), default=list, blank=True)
+    made_at = models.DateTimeField(_("posted at"))
+    made_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    ended_at = models.DateTimeField(_("ended at"), null=True, blank=True)
+
+    objects = RunQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(last_day__gte=F("first_day")),
+                name="run_goes_forward",
+                violation_error_message=_("A run ends on or after its first day."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title

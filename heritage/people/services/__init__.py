@@ -1,0 +1,27 @@
+"""Every change to who belongs to a demonstration, and what is held of them."""
+
+from heritage.people.services.membership import (
+    add_child,
+    add_volunteer,
+    appoint_founder,
+    come_back,
+    edit_volunteer,
+    join,
+    leave,
+    make_organiser,
+    renew_calendar_key,
+    stop_organiser,
+)
+
+__all__ = [
+    "add_child",
+    "add_volunteer",
+    "appoint_founder",
+    "come_back",
+    "edit_volunteer",
+    "join",
+    "leave",
+    "make_organiser",
+    "renew_calendar_key",
+    "stop_organiser",
+]

@@ -1,0 +1,227 @@
+"""The ground itself: in an emergency, how many it holds, who stands where."""
+
+from typing import Self
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
+
+
+class EmergencyPlanQuerySet(OwnedQuerySet["EmergencyPlan"]):
+    pass
+
+
+class EmergencyPlan(models.Model):
+    """What everybody must know in an emergency, as the organiser enters it."""
+
+    demonstration = models.OneToOneField(
+        Demonstration, models.PROTECT, related_name="emergency_plan"
+    )
+    controller = models.CharField(_("who decides"), max_length=120, blank=True)
+    deputy = models.CharField(_("and if they cannot"), max_length=120, blank=True)
+    calls = models.CharField(_("who calls for help"), max_length=160, blank=True)
+    number = models.CharField(
+        _("number to call"), max_length=40, default="999 or 112", blank=True
+    )
+    grid_reference = models.CharField(_("grid reference"), max_length=60, blank=True)
+    way_in = models.CharField(_("way in for an ambulance"), max_length=300, blank=True)
+    hospital = models.CharField(_("nearest hospital"), max_length=300, blank=True)
+    meeting_point = models.CharField(_("meeting point"), max_length=200, blank=True)
+    shelter = models.CharField(_("shelter from lightning"), max_length=200, blank=True)
+    signal = models.CharField(_("signal for everybody out"), max_length=200, blank=True)
+    no_signal = models.CharField(
+        _("where a telephone has no signal, and what then"), max_length=300, blank=True
+    )
+    fire = models.CharField(_("fire: what, where"), max_length=300, blank=True)
+    water_rescue = models.CharField(
+        _("throw-line and pole"), max_length=300, blank=True
+    )
+    machine_stop = models.CharField(
+        _("how the machines are stopped"), max_length=300, blank=True
+    )
+    lost_child = models.CharField(
+        _("where a lost child is taken"), max_length=300, blank=True
+    )
+    petrol_l = models.DecimalField(
+        _("petrol kept here, in litres"),
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    revised_at = models.DateTimeField(_("last changed"))
+    revised_by = models.ForeignKey(
+        User, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    objects = EmergencyPlanQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return f"{self.demonstration_id}"
+
+
+class FirstAidPointQuerySet(OwnedQuerySet["FirstAidPoint"]):
+    def in_order(self) -> Self:
+        return self.order_by("place", "pk")
+
+
+class FirstAidPoint(models.Model):
+    """Where a first-aid kit is."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="first_aid_points"
+    )
+    place = models.CharField(_("where"), max_length=160)
+    holds = models.CharField(_("what is there"), max_length=200, blank=True)
+
+    objects = FirstAidPointQuerySet.as_manager()
+
+    def __str__(self) -> str:
+        return self.place
+
+
+class Ground(models.TextChoices):
+    """What an exit leads over, which decides how fast people pass."""
+
+    OPEN_AIR = "open", _("open ground")
+    LEVEL = "level", _("level path or gate")
+    STEPPED = "stepped", _("steps")
+
+
+class ExitQuerySet(OwnedQuerySet["Exit"]):
+    def in_order(self) -> Self:
+        return self.order_by("name", "pk")
+
+
+class Exit(models.Model):
+    """A way out of the ground."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="exits"
+    )
+    name = models.CharField(_("way out"), max_length=80)
+    width_m = models.DecimalField(
+        _("width in metres"),
+        max_digits=5,
+        decimal_places=2,
+        validators=[MinValueValidator(0)],
+    )
+    ground = models.CharField(
+        _("over"), max_length=8, choices=Ground, default=Ground.LEVEL
+    )
+
+    objects = ExitQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "name"],
+                name="exit_name_once",
+                violation_error_message=_("There is a way out of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(width_m__gt=0, ground__in=Ground.values),
+                name="exit_has_a_width",
+                violation_error_message=_("A way out is wider than nothing."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CrowdPlan(models.Model):
+    """The ground that visitors may stand on, and how fast it must clear."""
+
+    demonstration = models.OneToOneField(
+        Demonstration, models.PROTECT, related_name="crowd_plan"
+    )
+    area_m2 = models.DecimalField(
+        _("ground for visitors, in square metres"),
+        max_digits=9,
+        decimal_places=1,
+        validators=[MinValueValidator(1)],
+    )
+    taken_m2 = models.DecimalField(
+        _("of it taken by tables, carts and machines"),
+        max_digits=9,
+        decimal_places=1,
+        default=0,
+        validators=[MinValueValidator(0)],
+    )
+    minutes = models.PositiveSmallIntegerField(
+        _("minutes in which all are out"),
+        default=5,
+        validators=[MinValueValidator(1), MaxValueValidator(10)],
+    )
+
+    objects = OwnedQuerySet["CrowdPlan"].as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(area_m2__gt=models.F("taken_m2")),
+                name="crowd_plan_leaves_ground",
+                violation_error_message=_("Nothing is left for visitors to stand on."),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.demonstration_id}"
+
+
+class Duty(models.TextChoices):
+    """What a steward stands at."""
+
+    GATE = "gate", _("gate")
+    CAR_PARK = "car_park", _("car park")
+    CROSSING = "crossing", _("where vehicles cross")
+    MACHINE = "machine", _("barrier at the machine")
+    DAM = "dam", _("edge of the dam")
+    FIRE = "fire", _("fire point")
+    LOST_CHILD = "child", _("where a lost child is taken")
+    FLOATER = "floater", _("goes about")
+    RELIEF = "relief", _("relieves the others")
+
+
+class StewardPostQuerySet(OwnedQuerySet["StewardPost"]):
+    def in_order(self) -> Self:
+        return self.select_related("volunteer").order_by("duty", "place", "pk")
+
+
+class StewardPost(models.Model):
+    """A post that a steward keeps, and who does."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="steward_posts"
+    )
+    duty = models.CharField(_("post"), max_length=8, choices=Duty)
+    place = models.CharField(_("where"), max_length=160)
+    task = models.CharField(_("what they do"), max_length=300, blank=True)
+    volunteer = models.ForeignKey(
+        Volunteer,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="steward_posts",
+        verbose_name=_("who stands there"),
+    )
+    open_days_only = models.BooleanField(_("only when visitors come"), default=True)
+
+    objects = StewardPostQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(duty__in=Duty.values), name="steward_post_duty_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_duty_display()}, {self.place}"
