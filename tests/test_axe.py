@@ -28,13 +28,22 @@ def addresses():
     briefing = Briefing.objects.order_by("pk").first().pk
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
+        "sheets/", "calendar/",
+        # gatherings
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
+        f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
+        # tally
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",
+        # dam
         "dam/", f"dam/{dam}/", f"dam/rets/{ret}/", f"dam/rets/{ret}/readings/add/",
+        # safety
         "safety/", f"safety/{briefing}/", "safety/hazards/",
-        "pictures/", "pictures/add/", "people/", "people/add/", "people/me/",
-        "sheets/", "calendar/",
+        # pictures
+        "pictures/", "pictures/add/",
+        # people
+        "people/", "people/add/", "people/me/",
+        # privacy
     ]  # fmt: skip
     return ["/", "/new/", "/cautions/", "/help/", *[home + page for page in pages]]
 

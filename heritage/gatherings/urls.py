@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.gatherings.views import evening, pages, places, posting
+from heritage.gatherings.views import evening, gate, pages, places, posting
 
 app_name = "gatherings"
 
@@ -17,5 +17,12 @@ urlpatterns = [
     path("<int:pk>/call/", evening.call, name="call"),
     path("<int:pk>/turnout/", evening.turnout, name="turnout"),
     path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),
+    path("<int:pk>/gate/", gate.gate, name="gate"),
+    path("<int:pk>/gate/pass/", gate.pass_gate, name="pass_gate"),
+    path("<int:pk>/head-count/", gate.head_count, name="head_count"),
+    path("<int:pk>/head-count/out/", gate.everybody_out, name="everybody_out"),
+    path("<int:pk>/head-count/seen/", gate.seen, name="seen"),
+    path("<int:pk>/head-count/seen-new/", gate.seen_new, name="seen_new"),
+    path("<int:pk>/head-count/end/", gate.end_head_count, name="end_head_count"),
     path("<int:pk>/sign-in-sheet/", pages.sign_in_sheet, name="sign_in_sheet"),
 ]

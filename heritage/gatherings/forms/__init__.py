@@ -1,6 +1,12 @@
 """What is asked on the gatherings' pages."""
 
 from heritage.gatherings.forms.call import CallForm
+from heritage.gatherings.forms.gate import (
+    EndForm,
+    EverybodyOutForm,
+    NewcomerForm,
+    PersonForm,
+)
 from heritage.gatherings.forms.places import PlaceForm, SignUpForm
 from heritage.gatherings.forms.posting import (
     BaseStationFormSet,
@@ -17,7 +23,11 @@ from heritage.gatherings.forms.turnout import TurnoutForm, WalkInForm
 __all__ = [
     "BaseStationFormSet",
     "CallForm",
+    "EndForm",
+    "EverybodyOutForm",
     "GatheringForm",
+    "NewcomerForm",
+    "PersonForm",
     "PlaceForm",
     "SignUpForm",
     "StationForm",

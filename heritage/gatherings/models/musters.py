@@ -22,6 +22,12 @@ class MusterQuerySet(OwnedQuerySet["Muster"]):
     def newest_first(self) -> Self:
         return self.order_by("-called_at", "-pk")
 
+    def keyed(self, key: uuid.UUID) -> Self:
+        return self.filter(key=key)
+
+    def with_names(self) -> Self:
+        return self.select_related("called_by", "closed_by")
+
 
 class Muster(models.Model):
     """That everybody was called out of the field, and counted at the meeting point."""
@@ -65,6 +71,12 @@ class Muster(models.Model):
 
 class SafeQuerySet(OwnedQuerySet["Safe"]):
     demonstration_path = "muster__gathering__demonstration"
+
+    def for_page(self) -> Self:
+        return self.select_related("volunteer__guardian", "seen_by").order_by("pk")
+
+    def of_person(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
 
 
 class Safe(models.Model):

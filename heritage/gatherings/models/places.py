@@ -1,5 +1,6 @@
 """Places held and waited for, and who came."""
 
+from datetime import datetime
 from typing import Self
 
 from django.db import models
@@ -24,6 +25,10 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
 
     def live(self) -> Self:
         return self.exclude(status=SignUpStatus.GIVEN_UP)
+
+    def not_among(self, turnout: "TurnoutQuerySet") -> Self:
+        """Keep those of people who are not on a turnout yet."""
+        return self.exclude(volunteer__in=turnout.values("volunteer"))
 
     def given_up(self) -> Self:
         return self.filter(status=SignUpStatus.GIVEN_UP)
@@ -97,6 +102,14 @@ class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
 
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
+
+    def with_people(self) -> Self:
+        return self.select_related("volunteer__guardian").by_name()
+
+    def here_at(self, moment: datetime) -> Self:
+        """Keep those who have come by a moment and not gone again."""
+        stayed = Q(left_at__isnull=True) | Q(left_at__gt=moment)
+        return self.filter(stayed, arrived_at__lte=moment)
 
 
 class Turnout(models.Model):

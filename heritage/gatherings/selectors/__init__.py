@@ -3,6 +3,7 @@
 from heritage.gatherings.selectors.advice import READINGS, Advice, advise
 from heritage.gatherings.selectors.asks import Refusal, age_asked, refusal
 from heritage.gatherings.selectors.entries import address, calendar_entry
+from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
 from heritage.gatherings.selectors.light import (
     Light,
     evening_of,
@@ -16,6 +17,7 @@ from heritage.gatherings.selectors.lines import (
     gathering_lines,
     next_gatherings,
 )
+from heritage.gatherings.selectors.musters import Counted, HeadCount, head_count
 from heritage.gatherings.selectors.page import (
     GatheringPage,
     Mine,
@@ -36,8 +38,12 @@ from heritage.gatherings.selectors.usual import usual_briefing
 __all__ = [
     "READINGS",
     "Advice",
+    "AtGate",
+    "Counted",
+    "GatePage",
     "GatheringLine",
     "GatheringPage",
+    "HeadCount",
     "Light",
     "Mine",
     "Place",
@@ -53,8 +59,10 @@ __all__ = [
     "age_asked",
     "calendar_entry",
     "evening_of",
+    "gate_page",
     "gathering_lines",
     "gathering_page",
+    "head_count",
     "light_of",
     "light_of_day",
     "light_warnings",

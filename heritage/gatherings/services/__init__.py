@@ -1,6 +1,14 @@
 """Every change to a gathering that has a rule."""
 
 from heritage.gatherings.services.calls import make_call
+from heritage.gatherings.services.gate import arrive, arrive_new, depart
+from heritage.gatherings.services.musters import (
+    call_everybody_out,
+    end_head_count,
+    see,
+    see_new,
+    unsee,
+)
 from heritage.gatherings.services.places import give_up, move, sign_up
 from heritage.gatherings.services.posting import (
     Details,
@@ -20,14 +28,22 @@ __all__ = [
     "Details",
     "Mark",
     "StationPlan",
+    "arrive",
+    "arrive_new",
+    "call_everybody_out",
     "delete_draft",
+    "depart",
     "edit",
+    "end_head_count",
     "give_up",
     "make_call",
     "move",
     "post",
     "record_list",
     "record_turnout",
+    "see",
+    "see_new",
     "sign_up",
+    "unsee",
     "write_in",
 ]

@@ -1,0 +1,52 @@
+"""The gate and the head-count: one line each."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.people.models import Volunteer
+
+
+class PersonForm(forms.Form):
+    """Somebody of this demonstration: what a button beside a name sends."""
+
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        error_messages={
+            "invalid_choice": _("Nobody of that name is a volunteer here now.")
+        },
+    )
+
+    def __init__(self, *args: Any, everybody: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["volunteer"].queryset = everybody  # type: ignore[attr-defined]
+
+
+class NewcomerForm(forms.Form):
+    """A name said at the gate."""
+
+    name = forms.CharField(
+        label=_("A new name"),
+        max_length=120,
+        help_text=_("An adult. A child is entered by the adult who answers for them."),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class EverybodyOutForm(forms.Form):
+    """Why everybody is called out; one press, and words if there is time."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    why = forms.CharField(label=_("Why"), max_length=200, required=False)
+
+
+class EndForm(forms.Form):
+    """How the head-count ended."""
+
+    note = forms.CharField(
+        label=_("How it ended"),
+        max_length=300,
+        required=False,
+        help_text=_("Needed while somebody has not been seen: where are they?"),
+    )

@@ -1,0 +1,78 @@
+"""Who is in the field now, and who of them has been seen at the meeting point."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from heritage.gatherings.models import Gathering, Muster, Safe, Turnout
+from heritage.people.models import Volunteer
+from heritage.safety.models import EmergencyPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """One person who is in the field, or was when everybody was called out."""
+
+    volunteer: Volunteer
+    seen: Safe | None
+
+    @property
+    def contact(self) -> str:
+        """Whom to telephone about them: themselves, or who answers for them."""
+        person = self.volunteer
+        if person.phone:
+            return person.phone
+        if person.guardian and person.guardian.phone:
+            return f"{person.guardian.phone} ({person.guardian})"
+        return " ".join(filter(None, [person.emergency_phone, person.emergency_name]))
+
+
+@dataclass(frozen=True, slots=True)
+class HeadCount:
+    """The one screen of an emergency: how many, who, and who is missing."""
+
+    gathering: Gathering
+    plan: EmergencyPlan | None
+    muster: Muster | None
+    people: tuple[Counted, ...]
+    expected: int
+    earlier: tuple[Muster, ...]
+
+    @property
+    def missing(self) -> list[Counted]:
+        return [one for one in self.people if one.seen is None]
+
+    @property
+    def safe(self) -> list[Counted]:
+        return [one for one in self.people if one.seen is not None]
+
+
+def head_count(gathering: Gathering, now: datetime) -> HeadCount:
+    """Return everybody in the field, or to be counted: six queries at the most."""
+    musters = list(gathering.musters.newest_first().with_names())
+    muster = next((one for one in musters if one.closed_at is None), None)
+    moment = muster.called_at if muster else now
+    seen = {row.volunteer_id: row for row in muster.safe.for_page()} if muster else {}
+    here = [row.volunteer for row in _in_the_field(gathering, moment)]
+    known = {person.pk for person in here}
+    extra = [row.volunteer for row in seen.values() if row.volunteer_id not in known]
+    people = sorted([*here, *extra], key=lambda one: (one.name.casefold(), one.pk))
+    return HeadCount(
+        gathering=gathering,
+        plan=EmergencyPlan.objects.of(gathering.demonstration).first(),
+        muster=muster,
+        people=tuple(Counted(person, seen.get(person.pk)) for person in people),
+        expected=gathering.sign_ups.held().not_among(gathering.turnout.all()).count(),
+        earlier=tuple(one for one in musters if one.closed_at is not None),
+    )
+
+
+def not_seen(muster: Muster) -> list[Volunteer]:
+    """Return whom nobody has seen of those in the field when everybody was called."""
+    seen = set(muster.safe.values_list("volunteer", flat=True))
+    rows = _in_the_field(muster.gathering, muster.called_at)
+    return [row.volunteer for row in rows if row.volunteer_id not in seen]
+
+
+def _in_the_field(gathering: Gathering, moment: datetime) -> list[Turnout]:
+    rows = gathering.turnout.here_at(moment)
+    return list(rows.with_people())

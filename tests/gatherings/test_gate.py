@@ -1,0 +1,315 @@
+"""The gate and the head-count: services, pages and their cost."""
+
+import uuid
+from datetime import timedelta
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.test import TestCase
+from django.urls import reverse
+
+from heritage.gatherings import services
+from heritage.gatherings.models import Muster, Turnout
+from heritage.gatherings.selectors import gate_page, head_count
+from heritage.people.models import AgeBand, Volunteer
+from tests.factories import (
+    NOW,
+    make_demonstration,
+    make_emergency_plan,
+    make_gathering,
+    make_muster,
+    make_organiser,
+    make_safe,
+    make_sign_up,
+    make_station,
+    make_turnout,
+    make_volunteer,
+)
+
+HOUR = timedelta(hours=1)
+
+
+class Evening(TestCase):
+    """An evening that began an hour ago, with Ann expected and Bob at work."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        cls.lead = make_volunteer(demonstration=cls.place, name="Orla Fenn")
+        cls.gathering = make_gathering(
+            demonstration=cls.place,
+            lead=cls.lead,
+            starts_at=NOW - HOUR,
+            ends_at=NOW + 2 * HOUR,
+        )
+        cls.ann = cls.paper("Ann Birch")
+        cls.bob = cls.paper("Bob Tarrant", phone="028 9018 0001")
+        make_sign_up(station=make_station(gathering=cls.gathering), volunteer=cls.ann)
+        make_turnout(
+            gathering=cls.gathering,
+            volunteer=cls.bob,
+            arrived_at=NOW - HOUR,
+            left_at=None,
+        )
+
+    @classmethod
+    def paper(cls, name, **fields):
+        fields = {"demonstration": cls.place, "user": None, "name": name} | fields
+        return make_volunteer(**fields)
+
+    def setUp(self):
+        patch = self.enterContext(pytest.MonkeyPatch.context())
+        patch.setattr("heritage.common.clock.now", lambda: NOW)
+
+    def path(self, name):
+        return reverse(f"gatherings:{name}", args=[self.place.slug, self.gathering.pk])
+
+    def by_lead(self):
+        return {"gathering": self.gathering, "by": self.lead.user, "now": NOW}
+
+
+class GateTests(Evening):
+    def test_somebody_comes_goes_and_comes_again(self):
+        services.arrive(volunteer=self.ann, **self.by_lead())
+        row = services.depart(volunteer=self.ann, **self.by_lead())
+        assert (row.arrived_at, row.left_at) == (NOW, NOW)
+        later = self.by_lead() | {"now": NOW + HOUR}
+        row = services.arrive(volunteer=self.ann, **later)
+        assert (row.arrived_at, row.left_at) == (NOW, None)
+
+    def test_the_first_time_somebody_went_stands(self):
+        services.depart(volunteer=self.bob, **self.by_lead())
+        later = self.by_lead() | {"now": NOW + HOUR}
+        assert services.depart(volunteer=self.bob, **later).left_at == NOW
+
+    def test_nobody_goes_who_has_not_come(self):
+        with pytest.raises(ValidationError, match="say first that they came"):
+            services.depart(volunteer=self.ann, **self.by_lead())
+
+    def test_the_gate_is_kept_from_two_hours_before_to_six_after(self):
+        ends = self.gathering.ends_at
+        for moment in (NOW - 3 * HOUR - HOUR / 60, ends + 6.1 * HOUR):
+            with pytest.raises(ValidationError, match="gate is not open now"):
+                services.arrive(
+                    volunteer=self.ann, **(self.by_lead() | {"now": moment})
+                )
+
+    def test_only_the_lead_keeps_it(self):
+        other = make_volunteer(demonstration=self.place)
+        with pytest.raises(ValidationError, match="Only the lead"):
+            services.arrive(volunteer=self.ann, **(self.by_lead() | {"by": other.user}))
+
+    def test_a_new_name_is_written_in_and_here(self):
+        row = services.arrive_new(name="  Dora   Vale ", **self.by_lead())
+        assert (row.volunteer.name, row.left_at) == ("Dora Vale", None)
+        with pytest.raises(ValidationError, match="Write the name"):
+            services.arrive_new(name="  ", **self.by_lead())
+
+    def test_the_page_says_who_stands_where_in_three_queries(self):
+        gone = self.paper("Cara Moss")
+        make_turnout(
+            gathering=self.gathering, volunteer=gone, arrived_at=NOW - HOUR, left_at=NOW
+        )
+        for number in range(12):
+            self.paper(f"Zed {number}")
+        with self.assertNumQueries(3):
+            page = gate_page(self.gathering, NOW)
+        names = [
+            [one.volunteer.name for one in part]
+            for part in (page.expected, page.here, page.gone)
+        ]
+        assert names == [["Ann Birch"], ["Bob Tarrant"], ["Cara Moss"]]
+        assert [(one.letter, len(one.people)) for one in page.others] == [
+            ("O", 1),
+            ("Z", 12),
+        ]
+
+    def test_a_walk_in_is_two_presses_away(self):
+        """The letter is opened, the name pressed: that is all."""
+        vera = self.paper("Vera Sloan")
+        self.client.force_login(self.lead.user)
+        page = self.client.get(self.path("gate"))
+        self.assertContains(page, "<summary>V <small>1</small></summary>", html=True)
+        answer = self.client.post(
+            self.path("pass_gate"), {"volunteer": vera.pk, "arrive": "1"}, follow=True
+        )
+        self.assertContains(answer, "Vera Sloan is here.")
+        assert Turnout.objects.get(volunteer=vera).left_at is None
+
+    def test_a_new_name_that_is_missing_is_asked_for(self):
+        self.client.force_login(self.lead.user)
+        answer = self.client.post(self.path("gate"), {"name": ""})
+        self.assertContains(answer, "This field is required")
+        answer = self.client.post(self.path("gate"), {"name": "Dora Vale"}, follow=True)
+        self.assertContains(answer, "Dora Vale is here.")
+        assert Volunteer.objects.filter(name="Dora Vale").count() == 1
+
+    def test_somebody_of_another_demonstration_is_refused(self):
+        stranger = make_volunteer()
+        self.client.force_login(self.lead.user)
+        for what in ("arrive", "depart"):
+            said = {"volunteer": stranger.pk, what: "1"}
+            answer = self.client.post(self.path("pass_gate"), said, follow=True)
+            self.assertContains(answer, "Nobody of that name is a volunteer here")
+        answer = self.client.post(
+            self.path("pass_gate"),
+            {"volunteer": self.ann.pk, "depart": "1"},
+            follow=True,
+        )
+        self.assertContains(answer, "say first that they came")
+
+
+class HeadCountTests(Evening):
+    def call_out(self, **more):
+        return services.call_everybody_out(**(self.by_lead() | more))
+
+    def test_calling_twice_is_calling_once(self):
+        key = uuid.uuid4()
+        first = self.call_out(why="Thunder", key=key)
+        assert self.call_out() == first
+        services.see(muster=first, volunteer=self.bob, by=self.lead.user, now=NOW)
+        services.end_head_count(muster=first, by=self.lead.user, now=NOW)
+        assert self.call_out(key=key) == first
+        assert self.call_out() != first
+
+    def test_there_is_nobody_to_count_next_day(self):
+        with pytest.raises(ValidationError, match="nobody to count"):
+            self.call_out(now=NOW + 24 * HOUR)
+
+    def test_everybody_in_the_field_is_to_be_seen_and_nobody_else(self):
+        gone = self.paper("Cara Moss")
+        make_turnout(
+            gathering=self.gathering, volunteer=gone, arrived_at=NOW - HOUR, left_at=NOW
+        )
+        muster = self.call_out()
+        page = head_count(self.gathering, NOW)
+        assert [one.volunteer for one in page.missing] == [self.bob]
+        assert page.missing[0].contact == "028 9018 0001"
+        assert page.expected == 1
+        services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
+        services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
+        page = head_count(self.gathering, NOW)
+        assert (page.missing, len(page.safe)) == ([], 1)
+        services.unsee(muster=muster, volunteer=self.bob, by=self.lead.user)
+        assert len(head_count(self.gathering, NOW).missing) == 1
+
+    def test_somebody_on_no_list_is_written_in_and_safe(self):
+        muster = self.call_out()
+        services.see_new(muster=muster, name="Dora Vale", by=self.lead.user, now=NOW)
+        page = head_count(self.gathering, NOW)
+        assert [one.volunteer.name for one in page.safe] == ["Dora Vale"]
+        with pytest.raises(ValidationError, match="no volunteer of this"):
+            services.see(
+                muster=muster, volunteer=make_volunteer(), by=self.lead.user, now=NOW
+            )
+
+    def test_it_does_not_end_while_somebody_is_missing_without_words(self):
+        muster = self.call_out()
+        end = {"muster": muster, "by": self.lead.user, "now": NOW + HOUR}
+        with pytest.raises(ValidationError, match="Not seen: Bob Tarrant"):
+            services.end_head_count(**end)
+        ended = services.end_head_count(**end, note="Bob is at home: he telephoned.")
+        assert ended.closed_at == NOW + HOUR
+        assert services.end_head_count(**end).note == ended.note
+        with pytest.raises(ValidationError, match="has ended"):
+            services.unsee(muster=ended, volunteer=self.bob, by=self.lead.user)
+
+    def test_a_child_is_reached_through_whoever_answers_for_them(self):
+        child = self.paper("Tam Birch", age_band=AgeBand.FROM_13, guardian=self.bob)
+        lone = self.paper("Una Reid", emergency_name="Ned Reid", emergency_phone="1234")
+        for person in (child, lone):
+            make_turnout(
+                gathering=self.gathering, volunteer=person, arrived_at=NOW, left_at=None
+            )
+        found = {
+            one.volunteer: one.contact for one in head_count(self.gathering, NOW).people
+        }
+        assert found[child] == "028 9018 0001 (Bob Tarrant)"
+        assert found[lone] == "1234 Ned Reid"
+
+    def test_the_page_costs_the_same_however_many_there_are(self):
+        muster = self.call_out()
+        with self.assertNumQueries(5):
+            head_count(self.gathering, NOW)
+        for number in range(20):
+            person = self.paper(f"Zed {number:02}")
+            make_turnout(
+                gathering=self.gathering, volunteer=person, arrived_at=NOW, left_at=None
+            )
+            make_safe(muster=muster, volunteer=person, seen_by=self.lead.user)
+        with self.assertNumQueries(5):
+            page = head_count(self.gathering, NOW)
+        assert (len(page.safe), len(page.missing)) == (20, 1)
+
+    def test_the_database_holds_one_head_count_open(self):
+        make_muster(gathering=self.gathering)
+        with (
+            pytest.raises(IntegrityError),
+            transaction.atomic(),
+        ):
+            make_muster(gathering=self.gathering)
+        muster = Muster.objects.open().get()
+        with (
+            pytest.raises(IntegrityError),
+            transaction.atomic(),
+        ):
+            Muster.objects.filter(pk=muster.pk).update(closed_at=NOW - HOUR)
+
+
+class HeadCountPageTests(Evening):
+    def setUp(self):
+        super().setUp()
+        self.client.force_login(self.lead.user)
+
+    def post(self, place, **data):
+        return self.client.post(self.path(place), data, follow=True)
+
+    def test_an_emergency_from_the_first_press_to_the_last(self):
+        page = self.client.get(self.path("head_count"))
+        self.assertContains(page, "in the field now")
+        self.assertContains(page, "No meeting point is written down")
+        make_emergency_plan(
+            demonstration=self.place, meeting_point="The old gate", number="999 or 112"
+        )
+        page = self.post("everybody_out", key=uuid.uuid4(), why="Thunder")
+        self.assertContains(page, "The old gate")
+        self.assertContains(page, "Called at 18:40")
+        page = self.post("end_head_count", note="")
+        self.assertContains(page, "Not seen: Bob Tarrant")
+        page = self.post("seen", volunteer=self.bob.pk, seen="1")
+        self.assertContains(page, "Bob Tarrant is safe.")
+        page = self.post("seen", volunteer=self.bob.pk, unseen="1")
+        self.assertContains(page, "looked for again")
+        self.post("seen", volunteer=self.bob.pk, seen="1")
+        self.assertContains(self.post("seen_new", name=""), "This field is required")
+        page = self.post("seen_new", name="Dora Vale")
+        self.assertContains(page, "Everybody who was in the field has been seen.")
+        page = self.post("end_head_count", note="")
+        self.assertContains(page, "The head-count has ended.")
+        assert Muster.objects.get().closed_by == self.lead.user
+
+    def test_a_press_with_script_sends_the_list_alone(self):
+        self.post("everybody_out", key=uuid.uuid4())
+        answer = self.client.post(
+            self.path("seen"),
+            {"volunteer": self.bob.pk, "seen": "1"},
+            headers={"HX-Request": "true"},
+        )
+        self.assertNotContains(answer, "<html")
+        self.assertContains(answer, "has been seen")
+
+    def test_what_is_no_key_is_asked_for_again_with_what_was_typed(self):
+        page = self.post("everybody_out", key="x", why="Smoke in the stackyard")
+        self.assertContains(page, "Smoke in the stackyard")
+        assert not Muster.objects.exists()
+
+    def test_with_no_head_count_there_is_nobody_to_tick(self):
+        for name in ("seen", "seen_new", "end_head_count"):
+            assert self.post(name).status_code == 404
+
+    def test_an_organiser_may_and_a_volunteer_may_not(self):
+        self.client.force_login(make_organiser(demonstration=self.place).user)
+        assert self.client.get(self.path("head_count")).status_code == 200
+        self.client.force_login(make_volunteer(demonstration=self.place).user)
+        assert self.client.get(self.path("head_count")).status_code == 404
