@@ -1,5 +1,6 @@
 """What people can do: the organiser's own list, and who can do which."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Self
 
@@ -66,6 +67,10 @@ class SkillQuerySet(OwnedQuerySet["Skill"]):
     def claimed(self) -> Self:
         """Keep those somebody says of themselves and nobody has confirmed."""
         return self.filter(confirmed_by__isnull=True)
+
+    def among(self, people: Iterable[int], competences: Iterable[int]) -> Self:
+        """Keep those of some people in some things, all named by their keys."""
+        return self.filter(volunteer__in=list(people), competence__in=list(competences))
 
     def for_page(self) -> Self:
         return self.select_related("competence", "volunteer").order_by(

@@ -71,6 +71,9 @@ class WordingQuerySet(OwnedQuerySet["Wording"]):
     def on(self, subject: str) -> Self:
         return self.filter(subject=subject).order_by("-number")
 
+    def oldest_first(self) -> Self:
+        return self.order_by("subject", "number")
+
 
 class Wording(models.Model):
     """The words on one subject as they were put to people: numbered, never changed."""
@@ -115,6 +118,10 @@ class AgreementQuerySet(PersonalQuerySet["Agreement"]):
 
     def on(self, subject: str) -> Self:
         return self.filter(wording__subject=subject)
+
+    def by_any(self, people: list[int]) -> Self:
+        """Keep what those volunteers agreed to, who are named by their keys."""
+        return self.filter(volunteer__in=people)
 
     def newest_first(self) -> Self:
         return self.select_related("wording").order_by("-given_at", "-pk")

@@ -49,6 +49,15 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
     def adults(self) -> Self:
         return self.filter(age_band=AgeBand.ADULT)
 
+    def able_in_first_aid(self, day: date) -> Self:
+        """Keep those whose first aid an organiser confirmed, good on a day."""
+        current = Q(skills__runs_out_on__isnull=True) | Q(skills__runs_out_on__gte=day)
+        return self.filter(
+            current,
+            skills__competence__is_first_aid=True,
+            skills__confirmed_by__isnull=False,
+        ).distinct()
+
     def without_account(self) -> Self:
         return self.filter(user__isnull=True)
 

@@ -1,5 +1,12 @@
 """Every change to who belongs to a demonstration, and what is held of them."""
 
+from heritage.people.services.agreements import (
+    agree,
+    agree_on_paper,
+    note_notice_read,
+    publish_wording,
+    withdraw,
+)
 from heritage.people.services.membership import (
     add_child,
     add_volunteer,
@@ -16,12 +23,17 @@ from heritage.people.services.membership import (
 __all__ = [
     "add_child",
     "add_volunteer",
+    "agree",
+    "agree_on_paper",
     "appoint_founder",
     "come_back",
     "edit_volunteer",
     "join",
     "leave",
     "make_organiser",
+    "note_notice_read",
+    "publish_wording",
     "renew_calendar_key",
     "stop_organiser",
+    "withdraw",
 ]

@@ -1,0 +1,52 @@
+"""Who can do what, as far as an organiser has confirmed it."""
+
+from collections.abc import Iterable
+from datetime import date
+
+from heritage.calc.young_people import ADULT
+from heritage.people.models import Competence, Skill, Volunteer
+from heritage.season.models import Demonstration
+
+
+def first_aiders(demonstration: Demonstration, day: date) -> list[Volunteer]:
+    """Return the adults whose first aid is confirmed and good on a day: one query."""
+    people = Volunteer.objects.of(demonstration).active().able_in_first_aid(day)
+    return [person for person in people.by_name() if person.age_on(day) >= ADULT]
+
+
+def able_pairs(
+    volunteers: Iterable[Volunteer], competences: Iterable[int], day: date
+) -> set[tuple[int, int]]:
+    """Return (volunteer key, competence key) wherever it is confirmed on a day.
+
+    ``competences`` are keys, as stations hold them.
+    """
+    people = [person.pk for person in volunteers]
+    rows = Skill.objects.confirmed(day).among(people, competences)
+    return set(rows.values_list("volunteer_id", "competence_id"))
+
+
+def starting_competences(demonstration: Demonstration) -> list[Competence]:
+    """Return the list an organiser may begin with, as rows that are not kept yet."""
+    known = {row.title.casefold() for row in demonstration.competences.all()}
+    return [
+        Competence(
+            demonstration=demonstration, title=title, asks=asks, is_first_aid=aid
+        )
+        for title, asks, aid in STARTING
+        if title.casefold() not in known
+    ]
+
+
+# Our own words; an organiser keeps those that their field needs.
+STARTING = [
+    ("First aid", "A certificate in first aid at work or of a kind like it.", True),
+    ("Drives a tractor", "A licence or a certificate, and a trial drive.", False),
+    ("Works the puller", "Shown how by whoever keeps the puller, and watched.", False),
+    ("Strong swimmer", "Says so of themselves; keeps watch at the dam.", False),
+    ("Throws a rescue line", "Has thrown one ashore, watched by an organiser.", False),
+    ("Works the breaker", "Shown how, and watched, with the guard in place.", False),
+    ("Demonstrates scutching", "Shown how, and watched.", False),
+    ("Demonstrates spinning", "Has spun for visitors before.", False),
+    ("Leads an evening", "Has been beside a lead for an evening.", False),
+]
