@@ -43,6 +43,8 @@ def addresses():
         "pictures/", "pictures/add/",
         # people
         "people/", "people/add/", "people/me/",
+        # field
+        f"field/{evening}/stop/", f"field/{evening}/book/",
         # privacy
     ]  # fmt: skip
     return ["/", "/new/", "/cautions/", "/help/", *[home + page for page in pages]]

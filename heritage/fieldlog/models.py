@@ -38,6 +38,10 @@ class Kind(models.TextChoices):
     TEMPERATURE = "temperature", _("water temperature")
     THUNDER = "thunder", _("thunder heard")
     PICTURE = "picture", _("photograph")
+    MUSTER = "muster", _("everybody called out")
+    SEEN = "seen", _("seen, safe")
+    UNSEEN = "unseen", _("not seen after all")
+    COUNTED = "counted", _("head-count ended")
 
 
 class Outcome(models.TextChoices):

@@ -1,14 +1,15 @@
 """What the field page needs to know, and what the evening's book shows."""
 
+import math
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import Q
 
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
 from heritage.fieldlog.models import CLOSES, FieldNote, Receipt
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, Muster
 from heritage.gatherings.selectors import Light, light_of, shown_name
 from heritage.people.models import Volunteer
 
@@ -22,6 +23,7 @@ class Person:
     left_at: datetime | None
     beets: int
     walk_in: str
+    safe: bool
 
     @property
     def name(self) -> str:
@@ -38,6 +40,7 @@ class FieldState:
     resume_at: datetime | None
     light: Light
     closes_at: datetime
+    muster: Muster | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +54,59 @@ class FieldBook:
     receipts: list[Receipt]
 
 
+@dataclass(frozen=True, slots=True)
+class StopPage:
+    """When to stop tonight: by the sky, by the light, or at once."""
+
+    gathering: Gathering
+    light: Light
+    now: datetime
+    thunder: list[datetime]
+    resume_at: datetime | None
+    muster: Muster | None
+
+    @property
+    def is_held(self) -> bool:
+        """Whether the wait after thunder is still going on."""
+        return self.resume_at is not None and self.resume_at > self.now
+
+    @property
+    def hold_minutes(self) -> int:
+        return _minutes(self.now, self.resume_at) or 0
+
+    @property
+    def stop_minutes(self) -> int | None:
+        """How long there is light to work by; None where it never goes."""
+        return _minutes(self.now, self.light.stop)
+
+    @property
+    def sunset_minutes(self) -> int | None:
+        """How long machines and the work at the water may go on."""
+        return _minutes(self.now, self.light.sunset)
+
+
+def stop_page(gathering: Gathering, now: datetime) -> StopPage:
+    """Return when to stop tonight: two queries."""
+    thunder = gathering.thunder.all().moments()
+    return StopPage(
+        gathering=gathering,
+        light=light_of(gathering),
+        now=now,
+        thunder=thunder,
+        resume_at=thunder_hold(thunder),
+        muster=gathering.musters.open().first(),
+    )
+
+
+def _minutes(now: datetime, moment: datetime | None) -> int | None:
+    """Return whole minutes still to go, rounded up while waiting; never below 0."""
+    if moment is None:
+        return None
+    return max(0, math.ceil((moment - now) / timedelta(minutes=1)))
+
+
 def field_state(gathering: Gathering) -> FieldState:
-    """Return tonight's names and how things stand: six queries."""
+    """Return tonight's names and how things stand: eight queries at most."""
     turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
     beets = {
         row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
@@ -60,8 +114,10 @@ def field_state(gathering: Gathering) -> FieldState:
     written_in = {
         row.volunteer_id: str(row.key) for row in gathering.receipts.all().walk_ins()
     }
+    muster = gathering.musters.open().first()
+    safe = set(muster.safe.values_list("volunteer", flat=True)) if muster else set()
     people = []
-    for person in _tonight(gathering, [*turnout, *beets]):
+    for person in _tonight(gathering, [*turnout, *beets, *safe]):
         row = turnout.get(person.pk)
         people.append(
             Person(
@@ -70,6 +126,7 @@ def field_state(gathering: Gathering) -> FieldState:
                 left_at=row.left_at if row else None,
                 beets=beets.get(person.pk, 0),
                 walk_in=written_in.get(person.pk, ""),
+                safe=person.pk in safe,
             )
         )
     rets = Ret.objects.of(gathering.demonstration).going().newest_first()
@@ -80,6 +137,7 @@ def field_state(gathering: Gathering) -> FieldState:
         resume_at=thunder_hold(gathering.thunder.all().moments()),
         light=light_of(gathering),
         closes_at=gathering.ends_at + CLOSES,
+        muster=muster,
     )
 
 

@@ -11,5 +11,6 @@ urlpatterns = [
     path("<int:pk>/", views.field, name="field"),
     path("<int:pk>/state/", views.state, name="state"),
     path("<int:pk>/send/", views.send, name="send"),
+    path("<int:pk>/stop/", views.stop, name="stop"),
     path("<int:pk>/book/", views.book, name="book"),
 ]

@@ -9,12 +9,16 @@ from django.contrib.staticfiles import finders
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
@@ -78,6 +82,19 @@ def send(request: VolunteerRequest, pk: int) -> HttpResponse:
         for one in slips
     ]
     return JsonResponse({"receipts": answers})
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def stop(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Say when to stop, with no script needed; a press starts the thunder wait."""
+    gathering, now = _gathering(request, pk), clock.now()
+    if request.method == "POST":
+        services.hear_thunder(gathering=gathering, by=request.user, at=now)
+        return redirect("fieldlog:stop", gathering.demonstration.slug, gathering.pk)
+    page = selectors.stop_page(gathering, now)
+    return render(request, "fieldlog/stop.html", {"page": page})
 
 
 @opens_to(Role.LEAD)
@@ -186,6 +203,7 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
         "stop_why": light.why,
         "sunset": _iso(light.sunset),
         "resume_at": _iso(found.resume_at),
+        "muster": {"called_at": _iso(found.muster.called_at)} if found.muster else None,
         "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in found.rets],
         "people": [
             {
@@ -195,6 +213,7 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "arrived_at": _iso(one.arrived_at),
                 "left_at": _iso(one.left_at),
                 "beets": one.beets,
+                "safe": one.safe,
             }
             for one in found.people
         ],

@@ -113,7 +113,7 @@ class SelectorTests(TestCase):
         self.check_queries()
 
     def check_queries(self):
-        with self.assertNumQueries(6):
+        with self.assertNumQueries(7):
             state = field_state(self.gathering)
             assert all(str(ret.dam) for ret in state.rets)
         with self.assertNumQueries(3):

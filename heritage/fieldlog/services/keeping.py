@@ -14,7 +14,8 @@ import heritage.gatherings.services as gatherings
 import heritage.pictures.services as pictures
 import heritage.tally.services as tally
 from heritage.dam.models import Ret
-from heritage.fieldlog.models import FieldNote, Kind, Receipt, Thunder
+from heritage.fieldlog.models import FieldNote, Kind, Receipt
+from heritage.fieldlog.services.sky import hear_thunder
 from heritage.fieldlog.services.slips import Slip
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import Prepared
@@ -46,7 +47,7 @@ class Desk(NamedTuple):
 
 def came(desk: Desk) -> Kept:
     """Write down that somebody came; of two arrivals the earlier one stands."""
-    person = _person(desk)
+    person = person_of(desk)
     row = desk.gathering.turnout.by(person).first()
     arrived = min(row.arrived_at, desk.at) if row else desk.at
     # A slip that was long on its way does not bring back somebody who left since.
@@ -57,7 +58,7 @@ def came(desk: Desk) -> Kept:
 
 def struck(desk: Desk) -> Kept:
     """Take somebody off the list: they were ticked by mistake."""
-    person = _person(desk)
+    person = person_of(desk)
     if desk.gathering.entries.filter(volunteer=person).beets():
         raise ValidationError(
             _("%s has beets in the book: take those back first.") % person
@@ -69,14 +70,14 @@ def struck(desk: Desk) -> Kept:
 
 def left(desk: Desk) -> Kept:
     """Write down that somebody went."""
-    person = _person(desk)
+    person = person_of(desk)
     _record(desk, person, _arrival(desk, person), desk.at)
     return Kept(_("%s left.") % person, person)
 
 
 def stayed(desk: Desk) -> Kept:
     """Take back that somebody went."""
-    person = _person(desk)
+    person = person_of(desk)
     _record(desk, person, _arrival(desk, person), None)
     return Kept(_("%s is here.") % person, person)
 
@@ -96,7 +97,7 @@ def walk_in(desk: Desk) -> Kept:
 
 def beets(desk: Desk) -> Kept:
     """Credit somebody with the beets that were tapped."""
-    person, count = _person(desk), desk.slip.whole("count")
+    person, count = person_of(desk), desk.slip.whole("count")
     if not 1 <= count <= MOST_BEETS:
         raise ValidationError(
             _("One entry from the field holds 1 to %d beets.") % MOST_BEETS
@@ -161,9 +162,7 @@ def temperature(desk: Desk) -> Kept:
 
 def thunder(desk: Desk) -> Kept:
     """Write down that thunder was heard: the wait of thirty minutes starts anew."""
-    row = Thunder(gathering=desk.gathering, at=desk.at, by=desk.by)
-    row.full_clean()
-    row.save()
+    hear_thunder(gathering=desk.gathering, by=desk.by, at=desk.at)
     return Kept(_("Thunder is written down."))
 
 
@@ -230,7 +229,7 @@ def _arrival(desk: Desk, person: Volunteer) -> datetime:
     return row.arrived_at
 
 
-def _person(desk: Desk) -> Volunteer:
+def person_of(desk: Desk) -> Volunteer:
     """Return whom a slip speaks of: by number, or by the slip that wrote them in."""
     said = str(desk.slip.data.get("person", ""))
     people = Volunteer.objects.of(desk.gathering.demonstration).active()

@@ -10,11 +10,14 @@ from django.utils.translation import gettext as _
 import heritage.pictures.services as pictures
 import heritage.tally.services as tally
 from heritage.fieldlog.models import CLOSES, Outcome, Receipt
+from heritage.fieldlog.services.counting import COUNTERS
 from heritage.fieldlog.services.keeping import KEEPERS, Desk, Kept
 from heritage.fieldlog.services.slips import Slip
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User
+
+ALL_KINDS = KEEPERS | COUNTERS
 
 
 def receive(*, gathering: Gathering, slip: Slip, by: User, now: datetime) -> Receipt:
@@ -84,7 +87,7 @@ def _kept(desk: Desk, refusal: ValidationError | None) -> Kept:
     if refusal:
         raise refusal
     with transaction.atomic():
-        return KEEPERS[desk.slip.kind](desk)
+        return ALL_KINDS[desk.slip.kind](desk)
 
 
 def _held(gathering: Gathering) -> Gathering:

@@ -184,7 +184,10 @@ def _press(
         messages.error(request, form.errors["volunteer"][0])
         return
     try:
-        messages.success(request, write(form.cleaned_data["volunteer"]))
+        words = write(form.cleaned_data["volunteer"])
+        # With script the list itself shows what was done.
+        if not request.htmx:
+            messages.success(request, words)
     except ValidationError as error:
         for sentence in error.messages:
             messages.error(request, sentence)

@@ -1,6 +1,7 @@
 // The outbox: every entry is in the phone's own store before anything is sent, and
 // leaves it only for a receipt. Nothing here knows about pages or about the network.
 
+import { applyMuster } from "./out.js";
 import { apply } from "./tonight.js";
 
 const STORES = ["entries", "photographs", "sent", "books"];
@@ -64,7 +65,10 @@ export async function openOutbox(gathering) {
           at.entries.delete(entry.order);
           at.photographs.delete(entry.key);
           at.sent.put({ ...entry, data: without(entry.data, "name", "text") });
-          if (book) book.people = apply(book.people, entry);
+          if (book) {
+            book.people = apply(book.people, entry);
+            book.muster = applyMuster(book.muster ?? null, entry);
+          }
         }
         if (book) at.books.put(book);
         return settled;

@@ -2,6 +2,7 @@
 
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
 import { forgetNames, openOutbox } from "./outbox.js";
+import { musterOf, onSeen, showOut } from "./out.js";
 import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
@@ -39,6 +40,7 @@ async function refresh() {
   const named = everything.reduce(apply, held.book?.people ?? []);
   const people = held.waiting.reduce(apply, held.book?.people ?? []);
   showPeople(people, now(), (person) => outbox.canUndo(person, held));
+  showOut(musterOf(held), people, clock);
   showSlips(held, named, (moment) => clock(moment + (held.book?.skew ?? 0)));
   showRets(held.book?.rets ?? []);
   showState();
@@ -131,6 +133,7 @@ function listen() {
       return outbox.add(what, what === "beets" ? { person, count } : { person });
     }),
   );
+  onSeen((person, what) => saved(() => outbox.add(what, { person })));
   onMending({
     mend: (key, changes) => saved(() => outbox.mend(key, changes)),
     drop: (key) => saved(() => outbox.drop(key)),

@@ -11,6 +11,7 @@ const MENDS = {
   temperature: ["temp_c", "Degrees Celsius", "decimal"],
   picture: ["caption", "What it shows, in a few words", "text"],
   walk_in: ["name", "Their name", "text"],
+  counted: ["note", "Who was not seen, and where they are", "text"],
 };
 const shown = new Map();
 
@@ -98,6 +99,10 @@ function inWords({ kind, data }, people) {
     note: `Note: ${data.text}`,
     temperature: `Water ${data.temp_c} °C`,
     thunder: "Thunder heard",
+    muster: "Everybody called out",
+    seen: `${who} seen, safe`,
+    unseen: `${who} not seen after all`,
+    counted: "Head-count ended",
     picture: `Photograph: ${data.caption}`,
   };
   return said[kind] ?? kind;

@@ -3,6 +3,7 @@
 
 export function apply(people, { kind, key, at, data }) {
   if (kind === "walk_in") return withNewcomer(people, key, at, data.name);
+  if (kind === "counted") return people.map((one) => ({ ...one, safe: false }));
   const change = CHANGES[kind];
   if (!change) return people;
   return people.map((one) =>
@@ -29,11 +30,13 @@ const CHANGES = {
   left: (one, at) => ({ left_at: at }),
   stayed: () => ({ left_at: null }),
   beets: (one, at, data) => ({ beets: one.beets + data.count }),
+  seen: () => ({ safe: true }),
+  unseen: () => ({ safe: false }),
   uncount: (one, at, data) => ({ beets: one.beets - data.count }),
 };
 
 function withNewcomer(people, key, at, name) {
   if (people.some((one) => one.walk_in === key)) return people;
-  const newcomer = { id: "", walk_in: key, name, arrived_at: at, left_at: null, beets: 0 };
+  const newcomer = { id: "", walk_in: key, name, arrived_at: at, left_at: null, beets: 0, safe: false };
   return [...people, newcomer];
 }

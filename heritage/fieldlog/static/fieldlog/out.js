@@ -1,0 +1,79 @@
+// Everybody out: who was in the field, and who has been seen at the meeting point.
+// It works without a signal, from what this phone knows; every press is an entry.
+
+import { nameFor } from "./tonight.js";
+
+const find = (id) => document.querySelector(`#${id}`);
+const rows = new Map();
+
+// Return the head-count that is going on, as the book and the entries here have it.
+export function musterOf({ book, waiting }) {
+  return waiting.reduce(applyMuster, book?.muster ?? null);
+}
+
+export function applyMuster(muster, { kind, at }) {
+  if (kind === "muster") return muster ?? { called_at: at };
+  return kind === "counted" ? null : muster;
+}
+
+// Whoever was here when everybody was called; and whoever has been seen, on a list
+// or not.
+export function toCount(people, { called_at: called }) {
+  const moment = Date.parse(called);
+  return people.filter((one) => one.safe || wasHere(one, moment));
+}
+
+export function showOut(muster, people, clock) {
+  find("log-out-call").hidden = Boolean(muster);
+  find("log-out-going").hidden = !muster;
+  find("log-out-banner").hidden = !muster;
+  if (!muster) return;
+  const counted = toCount(people, muster);
+  const missing = counted.filter((one) => !one.safe);
+  const called = clock(Date.parse(muster.called_at));
+  say(
+    find("log-out-banner"),
+    missing.length
+      ? `Everybody out, called ${called}. ${missing.length} of ${counted.length} not seen yet.`
+      : `Everybody out, called ${called}. All ${counted.length} have been seen.`,
+  );
+  find("log-out-note").required = missing.length > 0;
+  const list = find("log-out-list");
+  const wanted = counted.map((one) => rowOf(one));
+  const isSame = list.children.length === wanted.length && wanted.every((row, n) => list.children[n] === row);
+  if (!isSame) list.replaceChildren(...wanted);
+}
+
+// Call `tap(person, what)` when somebody is ticked seen, or the tick is taken back.
+export function onSeen(tap) {
+  find("log-out-list").addEventListener("click", (event) => {
+    const button = event.target.closest("button");
+    if (button) tap(button.closest("li").dataset.person, button.dataset.tap);
+  });
+}
+
+function wasHere(one, moment) {
+  const came = one.arrived_at && Date.parse(one.arrived_at) <= moment;
+  return came && !(one.left_at && Date.parse(one.left_at) <= moment);
+}
+
+// Everybody keeps their line: a second press never falls on somebody else.
+function rowOf(person) {
+  const key = person.walk_in || person.id;
+  if (!rows.has(key)) {
+    rows.set(key, find("log-out-row").content.firstElementChild.cloneNode(true));
+  }
+  const row = rows.get(key);
+  row.dataset.person = nameFor(person);
+  row.querySelector(".log-name").textContent = person.name;
+  row.querySelector(".tag").hidden = !person.safe;
+  for (const button of row.querySelectorAll("button")) {
+    button.hidden = (button.dataset.tap === "seen") === Boolean(person.safe);
+    button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
+  }
+  return row;
+}
+
+function say(element, words) {
+  if (element.textContent !== words) element.textContent = words;
+}

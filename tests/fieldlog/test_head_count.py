@@ -1,0 +1,199 @@
+"""Everybody out, from the field page: slips, the plain stop page, and a phone."""
+
+import uuid
+from datetime import timedelta
+
+import pytest
+from django.contrib.staticfiles.testing import StaticLiveServerTestCase
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from heritage.common import clock
+from heritage.fieldlog.models import Outcome, Receipt, Thunder
+from heritage.fieldlog.selectors import field_state, stop_page
+from heritage.gatherings.models import Muster, Safe
+from heritage.people.models import Volunteer
+from tests.factories import (
+    NOW,
+    make_demonstration,
+    make_gathering,
+    make_organiser,
+    make_turnout,
+    make_volunteer,
+)
+from tests.fieldlog.phone import Phone
+from tests.fieldlog.test_services import Evening
+
+MINUTE = timedelta(minutes=1)
+
+
+class SlipTests(Evening):
+    def setUp(self):
+        make_turnout(
+            gathering=self.gathering,
+            volunteer=self.ann,
+            arrived_at=NOW - 30 * MINUTE,
+            left_at=None,
+        )
+
+    def person(self):
+        return {"person": str(self.ann.pk)}
+
+    def test_called_seen_taken_back_seen_and_ended(self):
+        key = uuid.uuid4()
+        self.kept("muster", key=key)
+        self.kept("muster")
+        assert Muster.objects.get().key == key
+        self.kept("seen", **self.person())
+        self.kept("unseen", **self.person())
+        refused = self.receive("counted", note="")
+        assert refused.outcome == Outcome.REFUSED
+        assert "Not seen: Ann Birch" in refused.words
+        self.kept("seen", **self.person())
+        state = field_state(self.gathering)
+        assert state.muster is not None
+        assert [one.safe for one in state.people] == [True]
+        self.kept("counted", note="")
+        assert field_state(self.gathering).muster is None
+        assert Safe.objects.get().seen_by == self.lead.user
+
+    def test_what_was_seen_is_heard_of_after_it_ended(self):
+        """The second phone had no signal while the first ended the count."""
+        self.kept("muster")
+        self.kept("counted", note="Ann went home with her sister.")
+        self.kept("seen", **self.person())
+        assert Safe.objects.get().volunteer == self.ann
+
+    def test_nobody_is_seen_before_anybody_was_called(self):
+        refused = self.receive("seen", **self.person())
+        assert (refused.outcome, refused.words) == (
+            Outcome.REFUSED,
+            "Nobody has been called out.",
+        )
+
+    def test_a_known_head_count_costs_two_queries_more(self):
+        self.kept("muster")
+        with self.assertNumQueries(8):
+            field_state(self.gathering)
+
+
+class StopPageTests(Evening):
+    def setUp(self):
+        patch = self.enterContext(pytest.MonkeyPatch.context())
+        patch.setattr("heritage.common.clock.now", lambda: NOW)
+        self.path = reverse(
+            "fieldlog:stop", args=[self.demonstration.slug, self.gathering.pk]
+        )
+        self.client.force_login(self.lead.user)
+
+    def hear(self, at):
+        Thunder.objects.create(gathering=self.gathering, at=at, by=self.lead.user)
+
+    def test_a_press_starts_the_wait_and_another_starts_it_anew(self):
+        self.hear(NOW - 20 * MINUTE)
+        page = stop_page(self.gathering, NOW)
+        assert (page.is_held, page.hold_minutes) == (True, 10)
+        answer = self.client.post(self.path, follow=True)
+        self.assertContains(
+            answer, "<strong>30</strong> minutes to wait yet", html=False
+        )
+        assert Thunder.objects.count() == 2
+
+    def test_the_wait_ends_after_thirty_minutes_to_the_second(self):
+        """30/30: thirty minutes after the last thunder (see tests/outside)."""
+        self.hear(NOW - 30 * MINUTE)
+        page = stop_page(self.gathering, NOW)
+        assert (page.is_held, page.hold_minutes) == (False, 0)
+        assert stop_page(self.gathering, NOW - MINUTE / 60).hold_minutes == 1
+        self.assertContains(self.client.get(self.path), "The wait ended at 18:40")
+
+    def test_the_light_counts_down_for_machines_and_for_everybody(self):
+        page = stop_page(self.gathering, NOW)
+        sunset, stop = page.light.sunset, page.light.stop
+        assert page.sunset_minutes == -((NOW - sunset) // MINUTE)
+        assert 0 < page.sunset_minutes < page.stop_minutes
+        late = stop_page(self.gathering, stop + MINUTE)
+        assert (late.sunset_minutes, late.stop_minutes) == (0, 0)
+        self.assertContains(self.client.get(self.path), "they stop by sunset")
+
+    def test_it_costs_two_queries(self):
+        with self.assertNumQueries(2):
+            stop_page(self.gathering, NOW)
+
+    def test_where_the_sun_stays_up_there_is_no_hour_to_stop(self):
+        far = make_demonstration(latitude=70, longitude=25, time_zone="Europe/Oslo")
+        june = NOW.replace(month=6)
+        gathering = make_gathering(
+            demonstration=far, starts_at=june, ends_at=june + 60 * MINUTE
+        )
+        page = stop_page(gathering, june)
+        assert (page.stop_minutes, page.sunset_minutes) == (None, None)
+
+
+@pytest.mark.browser
+class PhoneTests(StaticLiveServerTestCase):
+    @pytest.fixture(autouse=True)
+    def _with_browser(self, chromium):
+        self.browser = chromium
+
+    def setUp(self):
+        now = clock.now()
+        self.demonstration = make_demonstration()
+        self.lead = make_organiser(demonstration=self.demonstration, name="Orla Fenn")
+        self.gathering = make_gathering(
+            demonstration=self.demonstration,
+            lead=self.lead,
+            starts_at=now - 60 * MINUTE,
+            ends_at=now + 120 * MINUTE,
+        )
+        for name in ("Ann Birch", "Bob Tarrant"):
+            person = make_volunteer(
+                demonstration=self.demonstration, name=name, user=None
+            )
+            make_turnout(
+                gathering=self.gathering,
+                volunteer=person,
+                arrived_at=now - 50 * MINUTE,
+                left_at=None,
+            )
+
+    def test_everybody_is_counted_without_a_signal_and_nothing_is_lost(self):
+        path = reverse(
+            "fieldlog:field", args=[self.demonstration.slug, self.gathering.pk]
+        )
+        phone = Phone(self.browser, self.live_server_url, path)
+        phone.switch_on()
+        self.addCleanup(phone.throw_away)
+        phone.sign_in(self.lead.user)
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.unfold("Somebody else came")
+        phone.page.get_by_label("Their name").fill("Dora Vale")
+        phone.page.get_by_role("button", name="Write them in").click()
+        phone.page.get_by_role("button", name="Everybody out").click()
+        banner = phone.page.locator("#log-out-banner")
+        expect(banner).to_contain_text("3 of 3 not seen yet")
+        for name in ("Ann Birch", "Dora Vale"):
+            phone.tap("Seen", name)
+        expect(banner).to_contain_text("1 of 3 not seen yet")
+        phone.tap("Not seen after all", "Ann Birch")
+        expect(banner).to_contain_text("2 of 3 not seen yet")
+        phone.tap("Seen", "Ann Birch")
+        phone.page.reload()
+        expect(banner).to_contain_text("1 of 3 not seen yet")
+        end = phone.page.get_by_role("button", name="End the head-count")
+        end.click()
+        # The page asks for words about whoever is missing before it ends anything.
+        expect(banner).to_be_visible()
+        phone.page.get_by_label("How it ended").fill("Bob is at home: he telephoned.")
+        end.click()
+        expect(banner).to_be_hidden()
+        phone.signal(True)
+        phone.says("7 sent.", patience=40)
+        assert Receipt.objects.filter(outcome=Outcome.KEPT).count() == 7
+        muster = Muster.objects.get()
+        assert muster.note == "Bob is at home: he telephoned."
+        seen = {row.volunteer.name for row in muster.safe.select_related("volunteer")}
+        assert seen == {"Ann Birch", "Dora Vale"}
+        assert Volunteer.objects.filter(name="Dora Vale").count() == 1
+        assert [text for text in phone.said if text.startswith("Error")] == []
