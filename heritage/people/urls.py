@@ -1,12 +1,17 @@
 from django.urls import path
 
-from heritage.people.views import everybody, mine
+from heritage.people.views import everybody, files, mine
 
 app_name = "people"
 
 urlpatterns = [
     path("", everybody.list_, name="list"),
     path("add/", everybody.add, name="add"),
+    path("list.csv", files.list_csv, name="list_csv"),
+    path("list.xlsx", files.list_xlsx, name="list_xlsx"),
+    path("take-in/", files.take_in, name="take_in"),
+    path("take-in/check/", files.take_in_check, name="take_in_check"),
+    path("take-in/do/", files.take_in_do, name="take_in_do"),
     path("join/", mine.join, name="join"),
     path("me/", mine.me, name="me"),
     path("me/edit/", mine.edit_me, name="edit_me"),

@@ -11,9 +11,9 @@ from django.test import TestCase
 from openpyxl import load_workbook
 from pypdf import PdfReader
 
+from heritage.kits.tables import plain
 from heritage.tally import selectors, services, sheets
 from heritage.tally.selectors.lines import book_lines, work_lines
-from heritage.tally.sheets.files import plain
 from tests.factories import (
     make_demonstration,
     make_gathering,

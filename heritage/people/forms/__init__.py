@@ -1,5 +1,9 @@
 """The forms about people."""
 
+from heritage.people.forms.intake import (
+    ColumnsForm,
+    FileForm,
+)
 from heritage.people.forms.membership import (
     ChildForm,
     JoinForm,
@@ -10,6 +14,8 @@ from heritage.people.forms.membership import (
 
 __all__ = [
     "ChildForm",
+    "ColumnsForm",
+    "FileForm",
     "JoinForm",
     "MineForm",
     "NameAtSignup",

@@ -5,11 +5,23 @@ from heritage.people.selectors.competences import (
     first_aiders,
     starting_competences,
 )
+from heritage.people.selectors.intake import (
+    intake_plan,
+)
 from heritage.people.selectors.membership import (
     MyPage,
     PeoplePage,
     my_page,
     people_page,
+)
+from heritage.people.selectors.plan import (
+    IntakePlan,
+    Planned,
+    Verdict,
+)
+from heritage.people.selectors.roll import (
+    roll,
+    roll_heads,
 )
 from heritage.people.selectors.wordings import (
     Words,
@@ -20,16 +32,22 @@ from heritage.people.selectors.wordings import (
 )
 
 __all__ = [
+    "IntakePlan",
     "MyPage",
     "PeoplePage",
+    "Planned",
+    "Verdict",
     "Words",
     "able_pairs",
     "all_words",
     "current_words",
     "first_aiders",
+    "intake_plan",
     "my_page",
     "people_page",
     "photograph_agreement",
     "photograph_agreements",
+    "roll",
+    "roll_heads",
     "starting_competences",
 ]

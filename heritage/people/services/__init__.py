@@ -7,6 +7,9 @@ from heritage.people.services.agreements import (
     publish_wording,
     withdraw,
 )
+from heritage.people.services.intake import (
+    take_in,
+)
 from heritage.people.services.membership import (
     add_child,
     add_volunteer,
@@ -35,5 +38,6 @@ __all__ = [
     "publish_wording",
     "renew_calendar_key",
     "stop_organiser",
+    "take_in",
     "withdraw",
 ]

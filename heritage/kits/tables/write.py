@@ -1,0 +1,76 @@
+"""Tables written as CSV and XLSX, harmless whatever somebody typed.
+
+A name or a reason that begins like a formula must stay what it is when the file is
+opened: such text gets an apostrophe before it, in both formats. `unplain` takes that
+apostrophe away again, so a file of ours can be read back as it was.
+"""
+
+import csv
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from io import BytesIO, StringIO
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.cell import WriteOnlyCell
+
+Cell = str | int
+MARK = "\ufeff"
+# What a spreadsheet may take for the start of a formula; some take the wide forms
+# that East Asian keyboards write. Apostrophes before it are counted in, so that text
+# which came with one is told from text which got one.
+FORMULA = re.compile(r"'* *[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
+# What a sheet's XML cannot hold.
+UNWRITABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+
+
+def plain(text: str) -> str:
+    """Return text that no spreadsheet takes for a formula."""
+    text = UNWRITABLE.sub("", text)
+    return f"'{text}" if FORMULA.match(text) else text
+
+
+def unplain(text: str) -> str:
+    """Return text as it was before `plain` put an apostrophe to it."""
+    marked = text.startswith("'") and FORMULA.match(text)
+    return text[1:] if marked else text
+
+
+def csv_line(cells: Sequence[Cell]) -> str:
+    """Write one line of CSV."""
+    made = StringIO()
+    csv.writer(made).writerow(
+        [plain(cell) if isinstance(cell, str) else cell for cell in cells]
+    )
+    return made.getvalue()
+
+
+def csv_table(heads: Sequence[str], rows: Iterable[Sequence[Cell]]) -> Iterator[str]:
+    """Write a table as CSV, a line at a time; UTF-8 with its mark before it."""
+    yield MARK
+    yield csv_line(heads)
+    for row in rows:
+        yield csv_line(row)
+
+
+def xlsx_book(
+    sheets: Iterable[tuple[str, Sequence[str], Iterable[Sequence[Cell]]]],
+) -> bytes:
+    """Write a workbook: for each sheet its title, its headings and its rows."""
+    book = Workbook(write_only=True)
+    for title, heads, rows in sheets:
+        sheet = book.create_sheet(title)
+        sheet.append(list(heads))
+        for row in rows:
+            sheet.append([_cell(sheet, cell) for cell in row])
+    made = BytesIO()
+    book.save(made)
+    return made.getvalue()
+
+
+def _cell(sheet: Any, cell: Cell) -> object:
+    if not isinstance(cell, str):
+        return cell
+    made = WriteOnlyCell(sheet, plain(cell))
+    made.data_type = "s"
+    return made
