@@ -8,6 +8,8 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.models import GatheringQuerySet
+from heritage.gatherings.selectors import shown_name
+from heritage.people.models import VolunteerQuerySet
 from heritage.pictures.models import Picture
 
 KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
@@ -25,6 +27,7 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
             "gathering",
             "taken_on",
             "shown",
+            "people",
             "credit",
             "licence",
         ]
@@ -32,6 +35,7 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
             "alt_text": forms.Textarea(attrs={"rows": 3}),
             "taken_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "shown": forms.RadioSelect,
+            "people": forms.CheckboxSelectMultiple,
         }
         help_texts = {
             "caption": _(
@@ -51,13 +55,32 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
         }
 
     def __init__(
-        self, *args: Any, gatherings: GatheringQuerySet, **kwargs: Any
+        self,
+        *args: Any,
+        gatherings: GatheringQuerySet,
+        people: VolunteerQuerySet,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        marked = self.fields["people"]
+        if isinstance(marked, forms.ModelMultipleChoiceField):
+            marked.queryset = people.select_related("guardian")
+            # The choices are kept by the field's own class: only the words are ours.
+            marked.label_from_instance = _named  # type: ignore[method-assign]
         field = self.fields["gathering"]
         if isinstance(field, forms.ModelChoiceField):
             field.queryset = gatherings
             field.empty_label = str(_("no gathering"))
+
+
+def _named(person: Any) -> str:
+    """Name somebody in the list: a child by the first name and the guardian."""
+    if person.guardian is None:
+        return str(person.name)
+    return _("%(name)s, with %(guardian)s") % {
+        "name": shown_name(person),
+        "guardian": person.guardian,
+    }
 
 
 class PictureForm(DescriptionForm):

@@ -4,13 +4,22 @@ from typing import Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of, private_key
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import SMALL
+from heritage.people.models import (
+    AgeBand,
+    AgreedHow,
+    Agreement,
+    Subject,
+    User,
+    Volunteer,
+    VolunteerQuerySet,
+)
 from heritage.season.models import Demonstration, Stage
 
 
@@ -37,6 +46,18 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
         """Keep published pictures, and all of the user's own demonstrations."""
         published = Q(is_published=True, demonstration__is_public=True)
         return self.filter(published | Q(demonstration__in=demonstrations_of(user)))
+
+    def editable_by(self, user: Viewer) -> Self:
+        """Keep the user's own pictures, and an organiser's all."""
+        if not isinstance(user, User):
+            return self.none()
+        mine = Q(added_by=user, demonstration__in=demonstrations_of(user))
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        return self.filter(mine | organised)
+
+    def showing(self, volunteer: Volunteer) -> Self:
+        """Keep those in which somebody is marked."""
+        return self.filter(people=volunteer)
 
     def published(self) -> Self:
         return self.filter(is_published=True)
@@ -94,6 +115,16 @@ class Picture(models.Model):
     )
     shown = models.CharField(
         _("people in it"), max_length=8, choices=Shown, default=Shown.UNASKED
+    )
+    people = models.ManyToManyField(
+        Volunteer,
+        related_name="pictures",
+        blank=True,
+        verbose_name=_("who is in it"),
+        help_text=_(
+            "Never shown to visitors. It lets a picture be taken down at once when "
+            "somebody in it asks."
+        ),
     )
     is_published = models.BooleanField(_("on the public page"), default=False)
     added_at = models.DateTimeField(_("added at"))
@@ -157,3 +188,17 @@ class Picture(models.Model):
     @property
     def _shrink(self) -> float:
         return min(1.0, SMALL / max(self.width, self.height))
+
+
+def not_agreed(people: VolunteerQuerySet) -> VolunteerQuerySet:
+    """Keep those without a standing agreement to be shown in photographs.
+
+    A child's agreement counts when the guardian gave it, or signed it on paper.
+    """
+    standing = Agreement.objects.standing().on(Subject.PHOTOGRAPH)
+    answered = standing.filter(
+        Q(volunteer__age_band=AgeBand.ADULT)
+        | Q(given_by=F("volunteer__guardian__user"))
+        | Q(how=AgreedHow.PAPER)
+    )
+    return people.exclude(pk__in=answered.values("volunteer"))

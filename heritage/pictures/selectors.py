@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from heritage.common.models import Viewer
+from heritage.people.models import AgeBand
 from heritage.pictures.models import Picture
 from heritage.season.models import Demonstration, Stage
 
@@ -22,6 +23,21 @@ class Wall:
 
     shelves: tuple[StageShelf, ...]
     count: int
+
+
+@dataclass(frozen=True, slots=True)
+class InIt:
+    """Who is marked in a picture: adults by name, children only counted."""
+
+    names: tuple[str, ...]
+    children: int
+
+
+def people_in(picture: Picture) -> InIt:
+    """Say who is in a picture, for members: one query."""
+    people = tuple(picture.people.all().by_name())
+    adults = tuple(one.name for one in people if one.age_band == AgeBand.ADULT)
+    return InIt(adults, len(people) - len(adults))
 
 
 def wall(demonstration: Demonstration, user: Viewer) -> Wall:

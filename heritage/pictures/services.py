@@ -1,6 +1,6 @@
 """Pictures: taken in clean, described, shown and taken down again."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
 from typing import TypedDict
@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import Prepared, Refused, prepare
-from heritage.people.models import User
-from heritage.pictures.models import Picture, Shown
+from heritage.people.models import User, Volunteer
+from heritage.pictures.models import Picture, Shown, not_agreed
 from heritage.season.models import Demonstration
 
 
@@ -53,6 +53,7 @@ def add_picture(
     said: Description,
     user: User,
     now: datetime,
+    people: Iterable[Volunteer] = (),
 ) -> Picture:
     """Keep a photograph: the original in private, two clean copies to show.
 
@@ -78,17 +79,28 @@ def add_picture(
     )
     _refuse_tomorrow(picture, today)
     picture.full_clean()
+    people = list(people)
+    _refuse_strangers(picture, people)
     with _tidied_up(picture):
         picture.save()
+        picture.people.set(people)
     return picture
 
 
 @transaction.atomic
-def edit_picture(*, picture: Picture, said: Description, now: datetime) -> Picture:
-    """Put right what is said of a picture.
+def edit_picture(
+    *,
+    picture: Picture,
+    said: Description,
+    now: datetime,
+    people: Iterable[Volunteer] | None = None,
+    by: User | None = None,
+) -> Picture:
+    """Put right what is said of a picture, and who is in it where that is said.
 
-    Once somebody in it has not been asked, or no longer agrees, the picture is
-    withdrawn from visitors in the same stroke.
+    Once somebody in it has not been asked, or does not agree, the picture is
+    withdrawn from visitors in the same stroke; so it is when somebody who does not
+    organise changes it, until an organiser has looked again.
 
     Raises
     ------
@@ -99,7 +111,15 @@ def edit_picture(*, picture: Picture, said: Description, now: datetime) -> Pictu
     for name, value in said.items():
         if name != "taken_on" or value:
             setattr(picture, name, value)
-    if picture.shown == Shown.UNASKED:
+    if people is not None:
+        people = list(people)
+        _refuse_strangers(picture, people)
+        picture.people.set(people)
+    if (
+        picture.shown == Shown.UNASKED
+        or _unwilling(picture)
+        or _not_theirs(by, picture)
+    ):
         picture.is_published = False
     _refuse_tomorrow(picture, now.astimezone(picture.demonstration.zone).date())
     picture.full_clean()
@@ -135,6 +155,29 @@ def withdraw(*, picture: Picture) -> Picture:
     return picture
 
 
+@transaction.atomic
+def unpublish_of(*, volunteer: Volunteer) -> list[Picture]:
+    """Take every picture in which somebody is marked away from visitors, at once.
+
+    The files go with it: whoever asks for one is checked against the row each time.
+    Returns the pictures that visitors saw until now.
+    """
+    rows = Picture.objects.select_for_update(of=("self",)).published()
+    shown = list(rows.filter(pk__in=volunteer.pictures.values("pk")).in_order())
+    for picture in shown:
+        picture.is_published = False
+        picture.save(update_fields=["is_published"])
+    return shown
+
+
+@transaction.atomic
+def unmark(*, volunteer: Volunteer) -> int:
+    """Forget in which pictures somebody is; return how many there were."""
+    count = volunteer.pictures.count()
+    volunteer.pictures.clear()
+    return count
+
+
 def _day(said: date | None, camera: date | None, today: date) -> date:
     """Return the day that was typed, else the camera's if it can be, else today."""
     return said or (camera if camera and camera <= today else today)
@@ -150,6 +193,25 @@ def _refuse_tomorrow(picture: Picture, today: date) -> None:
         raise ValidationError({"taken_on": _("That day has not come yet.")})
 
 
+def _refuse_strangers(picture: Picture, people: Iterable[Volunteer]) -> None:
+    home = picture.demonstration_id
+    if any(person.demonstration_id != home for person in people):
+        raise ValidationError({"people": _("They are no volunteers here.")})
+
+
+def _unwilling(picture: Picture) -> list[str]:
+    """Name who is marked in a picture and has not agreed to be shown."""
+    people = not_agreed(Volunteer.objects.filter(pictures=picture)).by_name()
+    return [person.name for person in people]
+
+
+def _not_theirs(by: User | None, picture: Picture) -> bool:
+    """Tell whether somebody who does not organise changes the picture."""
+    if by is None:
+        return False
+    return not Picture.objects.managed_by(by).filter(pk=picture.pk).exists()
+
+
 def _missing(picture: Picture) -> list[str]:
     """Say everything that a picture lacks before visitors may see it."""
     said = []
@@ -163,6 +225,15 @@ def _missing(picture: Picture) -> list[str]:
                 "Somebody in it has not been asked. Ask first, or choose another "
                 "picture."
             )
+        )
+    unwilling = _unwilling(picture)
+    if unwilling:
+        said.append(
+            _(
+                "No agreement to be shown stands for %s. Ask them, or the guardian of "
+                "a child, and write the agreement down first."
+            )
+            % ", ".join(unwilling)
         )
     return said
 

@@ -16,6 +16,7 @@ from django.http import (
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
@@ -26,6 +27,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
+from heritage.people.models import Volunteer, VolunteerQuerySet
 from heritage.people.request import Request, VolunteerRequest
 from heritage.pictures import selectors, services
 from heritage.pictures.forms import DescriptionForm, PictureForm
@@ -36,6 +38,7 @@ ENDINGS = {"jpeg": "jpg"}
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def picture_list(request: Request) -> HttpResponse:
     """Show the pictures by stage: the published ones, and all to members."""
@@ -44,11 +47,18 @@ def picture_list(request: Request) -> HttpResponse:
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def picture(request: Request, pk: int) -> HttpResponse:
-    """Show one picture with all that is said of it."""
-    found = _picture(request, pk=pk)
-    return render(request, "pictures/picture_detail.html", {"picture": found})
+    """Show one picture with all that is said of it; who is in it, to members alone."""
+    found, standing = _picture(request, pk=pk), request.standing
+    member = standing.is_volunteer or standing.is_organiser
+    context = {
+        "picture": found,
+        "people": selectors.people_in(found) if member else None,
+        "may_edit": standing.is_organiser or found.added_by_id == request.user.pk,
+    }
+    return render(request, "pictures/picture_detail.html", context)
 
 
 @opens_to(Role.VOLUNTEER)
@@ -58,6 +68,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
     form = PictureForm(
         *_sent(request),
         gatherings=_gatherings(request),
+        people=_people(request),
         initial={
             "credit": request.user.name,
             "gathering": request.GET.get("gathering"),
@@ -71,20 +82,26 @@ def add(request: VolunteerRequest) -> HttpResponse:
     return render(request, "pictures/picture_add.html", {"form": form})
 
 
-@opens_to(Role.ORGANISER)
+@opens_to(Role.VOLUNTEER)
+@never_cache
 @asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put right what is said of a picture."""
-    found = _picture(request, pk=pk)
+    """Put right what is said of a picture: an organiser, or whoever added it."""
+    found = _mine(request, pk)
     form = DescriptionForm(
         _sent(request)[0],
-        instance=_picture(request, pk=pk),
+        instance=_mine(request, pk),
         gatherings=_gatherings(request),
+        people=_people(request, found),
     )
     if form.is_valid():
         try:
             mended = services.edit_picture(
-                picture=found, said=_said(form), now=clock.now()
+                picture=found,
+                said=_said(form),
+                people=form.cleaned_data["people"],
+                now=clock.now(),
+                by=request.user,
             )
         except ValidationError as error:
             form.add_error(None, error)
@@ -180,6 +197,21 @@ def _picture(request: Request, **wanted: object) -> Picture:
     return get_object_or_404(related, **wanted)
 
 
+def _mine(request: Request, pk: int) -> Picture:
+    rows = Picture.objects.editable_by(request.user)
+    here = rows.of(request.standing.demonstration).select_related("demonstration")
+    return get_object_or_404(here, pk=pk)
+
+
+def _people(request: Request, picture: Picture | None = None) -> VolunteerQuerySet:
+    """Return who may be marked: everybody on the list, and whoever is marked."""
+    here = Volunteer.objects.of(request.standing.demonstration)
+    people = here.active()
+    if picture:
+        people = (people | here.filter(pk__in=picture.people.values("pk"))).distinct()
+    return people.by_name()
+
+
 def _gatherings(request: Request) -> GatheringQuerySet:
     rows = Gathering.objects.visible_to(request.user)
     return rows.of(request.standing.demonstration).in_order()
@@ -194,6 +226,7 @@ def _sent(request: Request) -> tuple[QueryDict | None, Any]:
 
 def _said(form: DescriptionForm) -> services.Description:
     said = {name: form.cleaned_data[name] for name in DescriptionForm.Meta.fields}
+    del said["people"]
     return cast(services.Description, said)
 
 
@@ -212,6 +245,7 @@ def _added(request: VolunteerRequest, form: PictureForm) -> Picture | None:
             said=_said(form),
             user=request.user,
             now=clock.now(),
+            people=form.cleaned_data["people"],
         )
     except ValidationError as error:
         form.add_error(None, error)
@@ -220,8 +254,5 @@ def _added(request: VolunteerRequest, form: PictureForm) -> Picture | None:
 
 def _edited_words(before: Picture, after: Picture) -> str:
     if before.is_published and not after.is_published:
-        return _(
-            "Put right. Somebody in it has not been asked, so visitors no longer see "
-            "the picture."
-        )
+        return _("Put right. Visitors no longer see the picture.")
     return _("What is said of the picture is put right.")

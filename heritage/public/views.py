@@ -58,6 +58,7 @@ def shelf(request: Request) -> HttpResponse:
 
 
 @opens_to(Role.VISITOR)
+@never_cache
 @require_safe
 def process_sheet(request: Request, stage: str) -> HttpResponse:
     """Print a stage's process sheet."""
