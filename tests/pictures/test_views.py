@@ -249,7 +249,7 @@ class EditTests(Pages):
     def edit(self, **fields):
         form = self.get("edit", self.shown.pk, user=self.organiser).context["form"]
         data = {name: form[name].value() or "" for name in form.fields} | fields
-        data.setdefault("people", [])
+        data["people"] = []
         return self.post("edit", self.shown.pk, user=self.organiser, data=data)
 
     def test_words_are_put_right(self):
