@@ -53,6 +53,7 @@ from tests.factories.safety import (
     make_machine_check,
     make_steward_post,
     make_stone,
+    make_witness,
 )
 
 __all__ = [
@@ -100,6 +101,7 @@ __all__ = [
     "make_turnout",
     "make_user",
     "make_volunteer",
+    "make_witness",
     "make_wording",
     "small_jpeg",
 ]

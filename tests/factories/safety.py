@@ -24,6 +24,7 @@ from heritage.safety.models import (
     MachineKind,
     StewardPost,
     Stone,
+    Witness,
 )
 from tests.factories.core import (
     NOW,
@@ -79,6 +80,14 @@ def make_evidence(**fields: Any) -> Evidence:
         fields["incident"] = make_incident()
     fields.setdefault("added_by", fields["incident"].reported_by)
     return Evidence.objects.create(**fields)
+
+
+def make_witness(**fields: Any) -> Witness:
+    fields = {"name": "Tom Reed"} | fields
+    if "incident" not in fields:
+        fields["incident"] = make_incident()
+    fields.setdefault("added_by", fields["incident"].reported_by)
+    return Witness.objects.create(**fields)
 
 
 def make_lost_child(**fields: Any) -> LostChild:

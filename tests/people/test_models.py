@@ -29,7 +29,7 @@ def owned_models():
 # Read by organisers alone; and by whoever they are about (here: the volunteer).
 ORGANISERS_READ = frozenset({"Letter", "Invitation", "LostChild"})
 ONES_OWN = frozenset(
-    {"HealthNote", "Agreement", "Incident", "Evidence", "IncidentChange"}
+    {"HealthNote", "Agreement", "Incident", "Evidence", "IncidentChange", "Witness"}
 )
 
 

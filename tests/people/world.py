@@ -51,6 +51,7 @@ from tests.factories import (
     make_turnout,
     make_user,
     make_volunteer,
+    make_witness,
     make_wording,
 )
 from tests.tally.rows import make_measure, make_own_log, make_work
@@ -177,6 +178,7 @@ def _wrong(here: dict[str, Any], ann: Any) -> dict[str, Any]:
     return {
         "incident": incident,
         "evidence": make_evidence(incident=incident),
+        "witness": make_witness(incident=incident),
         "incident_change": make_incident_change(incident=incident),
         "lost_child": make_lost_child(**here),
     }

@@ -88,6 +88,14 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
             led_gatherings__ends_at__gt=moment, led_gatherings__status="posted"
         ).distinct()
 
+    def leading_between(self, start: datetime, end: datetime) -> Self:
+        """Keep the leads of gatherings that are on at some time between the two."""
+        return self.filter(
+            led_gatherings__starts_at__lte=end,
+            led_gatherings__ends_at__gte=start,
+            led_gatherings__status="posted",
+        ).distinct()
+
     def answered_for_by(self, volunteer: "Volunteer") -> Self:
         """Keep the volunteer and the children they are guardian of."""
         return self.filter(Q(pk=volunteer.pk) | Q(guardian=volunteer))

@@ -32,6 +32,7 @@ from heritage.safety.models.incidents import (
     LostChildQuerySet,
     WhoHurt,
     Witness,
+    WitnessQuerySet,
     evidence_path,
 )
 from heritage.safety.models.machines import (
@@ -105,5 +106,6 @@ __all__ = [
     "StoneQuerySet",
     "WhoHurt",
     "Witness",
+    "WitnessQuerySet",
     "evidence_path",
 ]

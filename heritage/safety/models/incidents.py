@@ -1,6 +1,6 @@
 """Incidents and near misses, read by few and kept by class; a child lost or found."""
 
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Self
 
 from django.db import models
@@ -10,12 +10,17 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.models import (
     ManagedQuerySet,
     OwnedQuerySet,
+    Row,
     Viewer,
     demonstrations_of,
     private_key,
 )
 from heritage.people.models import User, Volunteer
+from heritage.safety.models.hazards import Hazard
 from heritage.season.models import Demonstration
+
+# A lead may keep a lost child's log from this long before to as long after.
+LEADS_KEEP_LOGS = timedelta(hours=12)
 
 
 class IncidentKind(models.TextChoices):
@@ -92,6 +97,14 @@ class Incident(models.Model):
     treated_in_hospital = models.BooleanField(
         _("taken straight to hospital, and treated there"), null=True, blank=True
     )
+    hazard = models.ForeignKey(
+        Hazard,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="incidents",
+        verbose_name=_("hazard to look at again"),
+    )
     learnt = models.TextField(
         _("what changes because of it"), max_length=2000, blank=True
     )
@@ -129,6 +142,26 @@ class Incident(models.Model):
         return f"{self.get_kind_display()}, {self.happened_at:%Y-%m-%d}"
 
 
+class PartQuerySet(OwnedQuerySet[Row]):
+    """Parts of an incident: an organiser's all, a reporter's what they added."""
+
+    demonstration_path = "incident__demonstration"
+    author = "added_by"
+
+    def visible_to(self, user: Viewer) -> Self:
+        """Keep an organiser's all, and what others added to their own report."""
+        if not isinstance(user, User):
+            return self.none()
+        mine = Q(incident__reported_by=user, **{self.author: user})
+        here = Q(incident__demonstration__in=demonstrations_of(user))
+        keys = demonstrations_of(user, organised=True)
+        return self.filter((mine & here) | Q(incident__demonstration__in=keys))
+
+
+class WitnessQuerySet(PartQuerySet["Witness"]):
+    pass
+
+
 class Witness(models.Model):
     """Somebody who saw it, and what they say."""
 
@@ -136,8 +169,11 @@ class Witness(models.Model):
     name = models.CharField(_("name"), max_length=120)
     contact = models.CharField(_("how to reach them"), max_length=200, blank=True)
     says = models.TextField(_("what they saw"), max_length=2000, blank=True)
+    added_by = models.ForeignKey(
+        User, models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
-    objects = models.Manager()
+    objects = WitnessQuerySet.as_manager()
 
     def __str__(self) -> str:
         return self.name
@@ -148,11 +184,8 @@ def evidence_path(evidence: "Evidence", name: str) -> str:
     return f"{evidence.incident.demonstration_id}/incidents/{evidence.key}.jpg"
 
 
-class EvidenceQuerySet(OwnedQuerySet["Evidence"]):
-    demonstration_path = "incident__demonstration"
-
-    def visible_to(self, user: Viewer) -> Self:
-        return self.filter(incident__in=Incident.objects.visible_to(user))
+class EvidenceQuerySet(PartQuerySet["Evidence"]):
+    pass
 
 
 class Evidence(models.Model):
@@ -173,11 +206,8 @@ class Evidence(models.Model):
         return self.words
 
 
-class IncidentChangeQuerySet(OwnedQuerySet["IncidentChange"]):
-    demonstration_path = "incident__demonstration"
-
-    def visible_to(self, user: Viewer) -> Self:
-        return self.filter(incident__in=Incident.objects.visible_to(user))
+class IncidentChangeQuerySet(PartQuerySet["IncidentChange"]):
+    author = "by"
 
 
 class IncidentChange(models.Model):
@@ -208,6 +238,26 @@ class LostChildQuerySet(ManagedQuerySet["LostChild"]):
     def open(self) -> Self:
         return self.filter(closed_at__isnull=True)
 
+    def kept_by(self, user: Viewer, now: datetime) -> Self:
+        """Keep those that the user may write in at this hour.
+
+        That is all of theirs for an organiser, and for a lead those of a
+        demonstration where they lead a gathering from twelve hours before now to
+        twelve hours after.
+        """
+        if not isinstance(user, User):
+            return self.none()
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        leading = user.volunteers.active().leading_between(
+            now - LEADS_KEEP_LOGS, now + LEADS_KEEP_LOGS
+        )
+        led = Q(demonstration__in=leading.values("demonstration"))
+        return self.filter(organised | led)
+
+    def due(self, day: date) -> Self:
+        """Keep the closed logs whose day to be deleted has come."""
+        return self.filter(closed_at__isnull=False, delete_on__lte=day)
+
     def newest_first(self) -> Self:
         return self.order_by("-opened_at", "-pk")
 
@@ -234,8 +284,10 @@ class LostChild(models.Model):
     closed_by = models.ForeignKey(
         User, models.PROTECT, null=True, blank=True, related_name="+"
     )
-    outcome = models.CharField(
-        _("how it ended, and to whom the child went"), max_length=400, blank=True
+    outcome = models.CharField(_("how it ended"), max_length=400, blank=True)
+    went_to = models.CharField(_("to whom the child went"), max_length=160, blank=True)
+    checked_by = models.CharField(
+        _("who checked who they are"), max_length=160, blank=True
     )
     delete_on = models.DateField(_("is deleted on"))
 
@@ -263,6 +315,8 @@ class ChildStep(models.Model):
     lost_child = models.ForeignKey(LostChild, models.CASCADE, related_name="steps")
     at = models.DateTimeField(_("at"))
     by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    # Which line of the checklist it is; empty for words of somebody's own.
+    step = models.CharField(max_length=20, blank=True)
     text = models.CharField(_("what was done"), max_length=300)
 
     objects = models.Manager()

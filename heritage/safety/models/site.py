@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
 from heritage.people.models import User, Volunteer
+from heritage.safety.models.briefings import Briefing
 from heritage.season.models import Demonstration
 
 
@@ -47,6 +48,10 @@ class EmergencyPlan(models.Model):
     lost_child = models.CharField(
         _("where a lost child is taken"), max_length=300, blank=True
     )
+    light_failure = models.CharField(
+        _("when the light or the power fails"), max_length=300, blank=True
+    )
+    aed = models.CharField(_("nearest defibrillator (AED)"), max_length=200, blank=True)
     petrol_l = models.DecimalField(
         _("petrol kept here, in litres"),
         max_digits=6,
@@ -192,7 +197,9 @@ class Duty(models.TextChoices):
 
 class StewardPostQuerySet(OwnedQuerySet["StewardPost"]):
     def in_order(self) -> Self:
-        return self.select_related("volunteer").order_by("duty", "place", "pk")
+        return self.select_related("volunteer", "briefing").order_by(
+            "duty", "place", "pk"
+        )
 
 
 class StewardPost(models.Model):
@@ -211,6 +218,14 @@ class StewardPost(models.Model):
         blank=True,
         related_name="steward_posts",
         verbose_name=_("who stands there"),
+    )
+    briefing = models.ForeignKey(
+        Briefing,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="steward_posts",
+        verbose_name=_("briefing they hear first"),
     )
     open_days_only = models.BooleanField(_("only when visitors come"), default=True)
 
