@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
@@ -83,6 +84,21 @@ class StopPage:
     def sunset_minutes(self) -> int | None:
         """How long machines and the work at the water may go on."""
         return _minutes(self.now, self.light.sunset)
+
+    @property
+    def light_left(self) -> str:
+        return _span(self.stop_minutes)
+
+    @property
+    def machines_left(self) -> str:
+        return _span(self.sunset_minutes)
+
+
+def _span(minutes: int | None) -> str:
+    hours, rest = divmod(minutes or 0, 60)
+    if not hours:
+        return _("%d min") % rest
+    return _("%(hours)d h %(minutes)d min") % {"hours": hours, "minutes": rest}
 
 
 def stop_page(gathering: Gathering, now: datetime) -> StopPage:

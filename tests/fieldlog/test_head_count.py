@@ -114,7 +114,11 @@ class StopPageTests(Evening):
         assert 0 < page.sunset_minutes < page.stop_minutes
         late = stop_page(self.gathering, stop + MINUTE)
         assert (late.sunset_minutes, late.stop_minutes) == (0, 0)
-        self.assertContains(self.client.get(self.path), "they stop by sunset")
+        answer = self.client.get(self.path)
+        self.assertContains(answer, "they stop by sunset")
+        self.assertContains(answer, page.light_left)
+        assert page.light_left.startswith("2 h")
+        assert late.light_left == "0 min"
 
     def test_it_costs_two_queries(self):
         with self.assertNumQueries(2):

@@ -65,6 +65,7 @@ function rowOf(person) {
   }
   const row = rows.get(key);
   row.dataset.person = nameFor(person);
+  row.dataset.safe = Boolean(person.safe);
   row.querySelector(".log-name").textContent = person.name;
   row.querySelector(".tag").hidden = !person.safe;
   for (const button of row.querySelectorAll("button")) {
