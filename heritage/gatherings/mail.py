@@ -40,20 +40,30 @@ def moved_up(key: int) -> None:
     _tell([_sign_up(key)], "moved_up", _("A place has come free: %s"), "REQUEST")
 
 
+def lapsed(key: int) -> None:
+    """Tell somebody that the place went to the next, since no answer came."""
+    _let_go(key, "lapsed", _("Place passed on: %s"))
+
+
 def moved(key: int) -> None:
     """Tell somebody which station they are at now."""
     _tell([_sign_up(key)], "place", _("Your place: %s"), method="REQUEST")
 
 
 def gave_up(key: int) -> None:
-    """Confirm that a place was given back; the calendar lets go of the evening."""
+    """Confirm that a place was given back."""
+    _let_go(key, "gave_up", _("Place given back: %s"))
+
+
+def _let_go(key: int, template: str, subject: str) -> None:
+    """Tell somebody that a place is theirs no more; so does their calendar."""
     entry = _sign_up(key)
     where = address_of(entry.volunteer)
     held = entry.gathering.sign_ups.held().for_page()
     # The entry stays in a shared calendar while somebody else there still comes.
     shared = any(address_of(other.volunteer) == where for other in held)
     method: Method | None = None if shared else "CANCEL"
-    _tell([entry], "gave_up", _("Place given back: %s"), method)
+    _tell([entry], template, subject, method)
 
 
 def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:

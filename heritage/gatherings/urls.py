@@ -12,6 +12,7 @@ urlpatterns = [
     path("<int:pk>/copy/", posting.copy, name="copy"),
     path("<int:pk>/delete/", posting.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
+    path("<int:pk>/answer/", places.answer, name="answer"),
     path("<int:pk>/give-up/", places.give_up, name="give_up"),
     path("<int:pk>/move/", places.move, name="move"),
     path("<int:pk>/call/", evening.call, name="call"),

@@ -7,7 +7,7 @@ from heritage.gatherings.forms.gate import (
     NewcomerForm,
     PersonForm,
 )
-from heritage.gatherings.forms.places import PlaceForm, SignUpForm
+from heritage.gatherings.forms.places import AnswerForm, PlaceForm, SignUpForm
 from heritage.gatherings.forms.posting import (
     BaseStationFormSet,
     GatheringForm,
@@ -21,6 +21,7 @@ from heritage.gatherings.forms.posting import (
 from heritage.gatherings.forms.turnout import TurnoutForm, WalkInForm
 
 __all__ = [
+    "AnswerForm",
     "BaseStationFormSet",
     "CallForm",
     "EndForm",

@@ -32,3 +32,11 @@ class SignUpForm(forms.Form):
         rows = gathering.sign_ups.select_related("volunteer", "gathering")
         self.fields["sign_up"].queryset = rows  # type: ignore[attr-defined]
         self.fields["station"].queryset = gathering.stations.all()  # type: ignore[attr-defined]
+
+
+class AnswerForm(SignUpForm):
+    """Whether somebody who moved up comes."""
+
+    comes = forms.TypedChoiceField(
+        choices=[("yes", "yes"), ("no", "no")], coerce=lambda word: word == "yes"
+    )

@@ -67,6 +67,13 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
         there = Q(sign_ups__volunteer=volunteer, sign_ups__status__in=live)
         return self.filter(there).distinct()
 
+    def starting_after(self, moment: datetime) -> Self:
+        return self.filter(starts_at__gt=moment).order_by("starts_at", "pk")
+
+    def awaiting_answers(self, now: datetime) -> Self:
+        """Keep those where a place was not answered for in time."""
+        return self.filter(sign_ups__answer_by__lte=now).distinct()
+
     def for_page(self) -> Self:
         """Keep all, with what a page always says of a gathering."""
         return self.select_related("demonstration", "plot", "lead")
@@ -153,6 +160,10 @@ class Gathering(models.Model):
     @property
     def is_called_off(self) -> bool:
         return self.status == GatheringStatus.CALLED_OFF
+
+    @property
+    def is_posted(self) -> bool:
+        return self.status == GatheringStatus.POSTED
 
     @property
     def is_draft(self) -> bool:

@@ -33,6 +33,20 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     def given_up(self) -> Self:
         return self.filter(status=SignUpStatus.GIVEN_UP)
 
+    def unanswered(self) -> Self:
+        """Keep the places of those who moved up and have yet to say that they come."""
+        return self.filter(answer_by__isnull=False)
+
+    def overdue(self, now: datetime) -> Self:
+        """Keep the places not answered for in time, the longest overdue first."""
+        return self.filter(answer_by__lte=now).order_by("answer_by", "pk")
+
+    def for_answers(self) -> Self:
+        """Keep all, with their station and where letters reach them."""
+        return self.select_related(
+            "station", "volunteer__user", "volunteer__guardian__user"
+        )
+
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from operator import attrgetter
 
 from heritage.calc.young_people import AgeRule
 from heritage.gatherings.models import (
@@ -33,6 +34,16 @@ class Place:
     @property
     def shown_name(self) -> str:
         return shown_name(self.volunteer)
+
+    @property
+    def answer_by(self) -> datetime | None:
+        """When they are to have said that they come, if they still have to."""
+        return self.sign_up.answer_by
+
+    @property
+    def is_reached(self) -> bool:
+        """Whether letters reach them; if not, the lead telephones."""
+        return bool(address_of(self.volunteer))
 
     @property
     def telephone(self) -> str:
@@ -138,6 +149,12 @@ class GatheringPage:
     others: list[Volunteer] = field(default_factory=list)
 
     @property
+    def unanswered(self) -> list[Place]:
+        """Those who moved up and have yet to say that they come, the soonest first."""
+        places = [one for view in self.stations for one in view.held if one.answer_by]
+        return sorted(places, key=attrgetter("sign_up.answer_by", "sign_up.pk"))
+
+    @property
     def call(self) -> Call | None:
         """The call that holds."""
         return self.calls[0] if self.calls else None
@@ -156,7 +173,7 @@ class GatheringPage:
     def not_reached(self) -> list[Place]:
         """Those whom no mail reaches: they are told by telephone."""
         places = [place for view in self.stations for place in view.held + view.waiting]
-        return [place for place in places if not address_of(place.volunteer)]
+        return [place for place in places if not place.is_reached]
 
 
 def own_address(person: Volunteer) -> str:

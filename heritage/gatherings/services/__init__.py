@@ -9,7 +9,7 @@ from heritage.gatherings.services.musters import (
     see_new,
     unsee,
 )
-from heritage.gatherings.services.places import give_up, move, sign_up
+from heritage.gatherings.services.places import answer, give_up, move, sign_up
 from heritage.gatherings.services.posting import (
     Details,
     StationPlan,
@@ -17,6 +17,7 @@ from heritage.gatherings.services.posting import (
     edit,
     post,
 )
+from heritage.gatherings.services.queue import lapse_overdue
 from heritage.gatherings.services.turnout import (
     Mark,
     record_list,
@@ -28,6 +29,7 @@ __all__ = [
     "Details",
     "Mark",
     "StationPlan",
+    "answer",
     "arrive",
     "arrive_new",
     "call_everybody_out",
@@ -36,6 +38,7 @@ __all__ = [
     "edit",
     "end_head_count",
     "give_up",
+    "lapse_overdue",
     "make_call",
     "move",
     "post",

@@ -13,7 +13,7 @@ from heritage.gatherings import mail
 from heritage.gatherings.models import Call, Decision, Gathering, GatheringStatus
 from heritage.gatherings.selectors import Advice, advise
 from heritage.gatherings.services.locking import hold, require_lead
-from heritage.gatherings.services.places import fill
+from heritage.gatherings.services.queue import fill, give_time_again
 from heritage.people.models import User
 
 BOLDNESS = {Decision.OFF: 0, Decision.HOLD: 1, Decision.GO: 2}
@@ -99,5 +99,7 @@ def _carry_out(gathering: Gathering, made: Call, now: datetime) -> None:
     gathering.save(update_fields=["status", "sequence", "revised_at"])
     tell = mail.called_off if off else mail.back_on
     transaction.on_commit(partial(tell, made.pk))
+    if not off:
+        give_time_again(gathering, now)
     for station in gathering.stations.in_order():
         fill(gathering, station, now)

@@ -1,4 +1,4 @@
-"""Taking a place, giving it up, moving between stations."""
+"""Taking a place, answering for it, giving it up, moving between stations."""
 
 from datetime import datetime
 from functools import partial
@@ -16,6 +16,7 @@ from heritage.gatherings.services.locking import (
     require_lead,
     require_open,
 )
+from heritage.gatherings.services.queue import fill, has_room, settle
 from heritage.people.models import User, Volunteer
 from heritage.safety.selectors import briefings_heard
 
@@ -33,12 +34,82 @@ def sign_up(
         the station's briefing would.
     """
     gathering = hold(station.gathering)
-    station = _fresh(station, gathering)
+    station = fresh(station, gathering)
     require_open(gathering, now)
-    require_answerable(gathering, volunteer, by)
-    if gathering.sign_ups.live().by(volunteer).exists():
-        raise ValidationError(_("%s is signed up already.") % volunteer)
-    _require_fit(station, gathering, volunteer)
+    require_free(gathering, volunteer, by)
+    require_fit(station, gathering, volunteer)
+    return enter(gathering, station, volunteer, now)
+
+
+@transaction.atomic
+def answer(*, sign_up: SignUp, comes: bool, by: User, now: datetime) -> SignUp:
+    """Say whether somebody who moved up comes; without them the next moves up."""
+    if not comes:
+        return give_up(sign_up=sign_up, by=by, now=now)
+    gathering, entry = _held_entry(sign_up)
+    require_answerable(gathering, entry.volunteer, by)
+    if entry.status != SignUpStatus.HELD:
+        raise ValidationError(
+            _("The place has gone to the next. Ask for it again, and you wait for it.")
+        )
+    if entry.answer_by is not None:
+        entry.answer_by, entry.changed_at = None, now
+        entry.save(update_fields=["answer_by", "changed_at"])
+    settle(gathering, now)
+    return entry
+
+
+@transaction.atomic
+def give_up(*, sign_up: SignUp, by: User, now: datetime) -> SignUp:
+    """Give a place or a turn back; the first in the queue moves up."""
+    gathering, entry = _held_entry(sign_up)
+    require_answerable(gathering, entry.volunteer, by)
+    if entry.status == SignUpStatus.GIVEN_UP:
+        return entry
+    if now >= gathering.ends_at:
+        raise ValidationError(_("This gathering is over."))
+    held = entry.status == SignUpStatus.HELD
+    entry.status, entry.changed_at = SignUpStatus.GIVEN_UP, now
+    entry.answer_by = None
+    entry.save(update_fields=["status", "changed_at", "answer_by"])
+    if held:
+        transaction.on_commit(partial(mail.gave_up, entry.pk))
+        fill(gathering, entry.station, now)
+    settle(gathering, now)
+    return entry
+
+
+@transaction.atomic
+def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignUp:
+    """Move somebody to a free place at another station of the same gathering."""
+    gathering = hold(sign_up.gathering)
+    require_lead(gathering, by)
+    require_open(gathering, now)
+    station = fresh(station, gathering)
+    rows = gathering.sign_ups.live().select_related("volunteer", "station")
+    entry = rows.filter(pk=sign_up.pk).first()
+    if entry is None:
+        raise ValidationError(_("They have given up their place."))
+    if entry.station_id == station.pk:
+        return entry
+    require_fit(station, gathering, entry.volunteer)
+    settle(gathering, now, newcomer_at=station)
+    if not has_room(station):
+        raise ValidationError(
+            _("%s is full. Move somebody away from it first.") % station
+        )
+    left, held = entry.station, entry.status == SignUpStatus.HELD
+    place(entry, station, now)
+    if held:
+        fill(gathering, left, now)
+    return entry
+
+
+def enter(
+    gathering: Gathering, station: Station, volunteer: Volunteer, now: datetime
+) -> SignUp:
+    """Write somebody in who may be: a place or, if there is none, the next turn."""
+    settle(gathering, now, newcomer_at=station)
     entry = SignUp(
         gathering=gathering,
         station=station,
@@ -53,80 +124,40 @@ def sign_up(
     return entry
 
 
-@transaction.atomic
-def give_up(*, sign_up: SignUp, by: User, now: datetime) -> SignUp:
-    """Give a place or a turn back; the first in the queue moves up."""
-    gathering = hold(sign_up.gathering)
-    entry = gathering.sign_ups.select_related("volunteer", "station").get(pk=sign_up.pk)
-    require_answerable(gathering, entry.volunteer, by)
-    if entry.status == SignUpStatus.GIVEN_UP:
-        return entry
-    if now >= gathering.ends_at:
-        raise ValidationError(_("This gathering is over."))
-    held = entry.status == SignUpStatus.HELD
-    entry.status, entry.changed_at = SignUpStatus.GIVEN_UP, now
-    entry.save(update_fields=["status", "changed_at"])
-    if held:
-        transaction.on_commit(partial(mail.gave_up, entry.pk))
-        fill(gathering, entry.station, now)
-    return entry
-
-
-@transaction.atomic
-def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignUp:
-    """Move somebody to a free place at another station of the same gathering."""
-    gathering = hold(sign_up.gathering)
-    require_lead(gathering, by)
-    require_open(gathering, now)
-    station = _fresh(station, gathering)
-    rows = gathering.sign_ups.live().select_related("volunteer", "station")
-    entry = rows.filter(pk=sign_up.pk).first()
-    if entry is None:
-        raise ValidationError(_("They have given up their place."))
-    if entry.station_id == station.pk:
-        return entry
-    _require_fit(station, gathering, entry.volunteer)
-    if not has_room(station):
-        raise ValidationError(
-            _("%s is full. Move somebody away from it first.") % station
-        )
-    left, held = entry.station, entry.status == SignUpStatus.HELD
+def place(entry: SignUp, station: Station, now: datetime) -> None:
+    """Write somebody over to a station where there is room, and tell them."""
     entry.station, entry.status, entry.changed_at = station, SignUpStatus.HELD, now
     entry.save(update_fields=["station", "status", "changed_at"])
+    entry.also.remove(station)
     transaction.on_commit(partial(mail.moved, entry.pk))
-    if held:
-        fill(gathering, left, now)
-    return entry
 
 
-def has_room(station: Station) -> bool:
-    """Tell whether a place is free that nobody in the queue is owed."""
-    rows = SignUp.objects.at(station)
-    return not rows.waiting().exists() and rows.held().count() < station.places
-
-
-def fill(gathering: Gathering, station: Station, now: datetime) -> None:
-    """Move the queue up into the places that are free; the gathering is held."""
-    if gathering.is_called_off or gathering.is_draft or now >= gathering.ends_at:
-        return
-    rows = SignUp.objects.at(station)
-    free = station.places - rows.held().count()
-    for entry in rows.waiting()[: max(0, free)]:
-        entry.status, entry.changed_at = SignUpStatus.HELD, now
-        entry.save(update_fields=["status", "changed_at"])
-        transaction.on_commit(partial(mail.moved_up, entry.pk))
-
-
-def _fresh(station: Station, gathering: Gathering) -> Station:
+def fresh(station: Station, gathering: Gathering) -> Station:
+    """Return a station of the gathering as it is now."""
     found = gathering.stations.select_related("briefing").filter(pk=station.pk).first()
     if found is None:
         raise ValidationError(_("That station belongs to another gathering."))
     return found
 
 
-def _require_fit(station: Station, gathering: Gathering, volunteer: Volunteer) -> None:
+def require_free(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
+    """Refuse whoever may not be signed up by the asker, or is signed up already."""
+    require_answerable(gathering, volunteer, by)
+    if gathering.sign_ups.live().by(volunteer).exists():
+        raise ValidationError(_("%s is signed up already.") % volunteer)
+
+
+def require_fit(station: Station, gathering: Gathering, volunteer: Volunteer) -> None:
+    """Refuse whoever may not work at a station."""
     heard = briefings_heard(volunteer)
     found = refusal(station, gathering.demonstration, volunteer, heard)
     if found:
         code = "briefing" if found.needs_briefing else "age"
         raise ValidationError(found.reason, code=code)
+
+
+def _held_entry(sign_up: SignUp) -> tuple[Gathering, SignUp]:
+    """Hold the gathering of a sign-up, and read the row as it is then."""
+    gathering = hold(sign_up.gathering)
+    rows = gathering.sign_ups.select_related("volunteer", "station")
+    return gathering, rows.get(pk=sign_up.pk)

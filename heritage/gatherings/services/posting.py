@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, GatheringStatus, Station
 from heritage.gatherings.services.locking import hold
-from heritage.gatherings.services.places import fill
+from heritage.gatherings.services.queue import fill
 from heritage.people.models import AgeBand, Volunteer
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration, Plot

@@ -1,4 +1,4 @@
-"""The buttons of a gathering's page: sign up, give up, move."""
+"""The buttons of a gathering's page: sign up, answer, give up, move."""
 
 from typing import Any
 
@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.gatherings import services
-from heritage.gatherings.forms import PlaceForm, SignUpForm
+from heritage.gatherings.forms import AnswerForm, PlaceForm, SignUpForm
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.views.doors import led, seen
 from heritage.people.request import VolunteerRequest
@@ -37,6 +37,27 @@ def sign_up(request: VolunteerRequest, pk: int) -> HttpResponse:
             messages.error(request, " ".join(error.messages))
         else:
             messages.success(request, _outcome(entry))
+    return redirect(gathering)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Say whether somebody who moved up comes, or gives it to the next."""
+    gathering = seen(request, pk)
+    form = AnswerForm(request.POST, gathering=gathering)
+    if data := _read(request, form):
+        try:
+            services.answer(
+                sign_up=data["sign_up"],
+                comes=data["comes"],
+                by=request.user,
+                now=clock.now(),
+            )
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+        else:
+            messages.success(request, _answered(data["sign_up"], data["comes"]))
     return redirect(gathering)
 
 
@@ -89,3 +110,10 @@ def _outcome(entry: SignUp) -> str:
     if entry.status == SignUpStatus.HELD:
         return _("%(who)s has a place at %(station)s.") % who
     return _("%(station)s is full. %(who)s is on the waiting list.") % who
+
+
+def _answered(entry: SignUp, comes: bool) -> str:
+    who = {"who": entry.volunteer, "station": entry.station}
+    if comes:
+        return _("Good: %(who)s comes, and the place at %(station)s is kept.") % who
+    return _("%(who)s does not come. The place goes to the next.") % who
