@@ -1,12 +1,20 @@
 from django.urls import path
 
-from heritage.gatherings.views import evening, gate, pages, places, posting
+from heritage.gatherings.views import (
+    evening,
+    gate,
+    pages,
+    places,
+    posting,
+    weighings,
+)
 
 app_name = "gatherings"
 
 urlpatterns = [
     path("", pages.list_, name="list"),
     path("post/", posting.post, name="post"),
+    path("young-people/", weighings.weighings, name="weighings"),
     path("<int:pk>/", pages.gathering, name="gathering"),
     path("<int:pk>/edit/", posting.edit, name="edit"),
     path("<int:pk>/copy/", posting.copy, name="copy"),

@@ -29,6 +29,7 @@ from tests.factories.gatherings import (
     make_pattern_station,
     make_run,
     make_safe,
+    make_weighing,
 )
 from tests.factories.people import (
     make_agreement,
@@ -101,6 +102,7 @@ __all__ = [
     "make_turnout",
     "make_user",
     "make_volunteer",
+    "make_weighing",
     "make_witness",
     "make_wording",
     "small_jpeg",

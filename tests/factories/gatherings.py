@@ -10,6 +10,7 @@ from heritage.gatherings.models import (
     Run,
     Safe,
     StationKind,
+    Weighing,
 )
 from heritage.people.models import AgeBand
 from heritage.season.models import Stage
@@ -79,3 +80,17 @@ def make_safe(**fields: Any) -> Safe:
     fields.setdefault("seen_at", NOW)
     fields.setdefault("seen_by", muster.called_by)
     return Safe.objects.create(**fields)
+
+
+def make_weighing(**fields: Any) -> Weighing:
+    fields = {
+        "work": StationKind.FEED,
+        "may": True,
+        "why": "Has fed the puller beside Liam for two evenings.",
+        "weighed_at": NOW,
+    } | fields
+    if "volunteer" not in fields:
+        fields["volunteer"] = make_volunteer()
+    if "weighed_by" not in fields:
+        fields["weighed_by"] = make_user()
+    return Weighing.objects.create(**fields)

@@ -7,9 +7,24 @@ a certificate and supervision). Republic of Ireland: HSA (7 in a cab, 14 to oper
 Stewards: South Tyneside council's event guidance (18).
 """
 
+from datetime import date
+
 import pytest
+from django.core.exceptions import ValidationError
+from django.test import TestCase
 
 from heritage.calc.young_people import least_age, published_rule
+from heritage.gatherings.models import SignUp, SignUpStatus
+from heritage.gatherings.services import sign_up, weigh
+from heritage.people.models import AgeBand
+from tests.factories import (
+    NOW,
+    make_demonstration,
+    make_gathering,
+    make_organiser,
+    make_station,
+    make_volunteer,
+)
 
 
 @pytest.mark.parametrize(
@@ -51,3 +66,79 @@ def test_stewards_are_eighteen_as_council_guidance_asks():
 @pytest.mark.parametrize("place", ["gb", "ni", "ie"])
 def test_no_published_age_is_claimed_where_none_was_found(place, work):
     assert published_rule(place, work) is None
+
+
+class SignUpByTheRulesTests(TestCase):
+    """The published cases from end to end: who asks for a place, and who gets one."""
+
+    def ask(self, place, kind, band, born_on=None):
+        """Let a guardian ask for a young person's place at a station of some kind."""
+        here = {"demonstration": make_demonstration(jurisdiction=place)}
+        self.nora, guardian = make_organiser(**here), make_volunteer(**here)
+        self.young = make_volunteer(
+            user=None, age_band=band, born_on=born_on, guardian=guardian, **here
+        )
+        # The organiser asks nothing of age: what is refused, the rules refuse.
+        self.station = make_station(
+            gathering=make_gathering(**here), kind=kind, least_age=AgeBand.UNDER_13
+        )
+        self.by = guardian.user
+        return self.again()
+
+    def again(self):
+        row = sign_up(station=self.station, volunteer=self.young, by=self.by, now=NOW)
+        return row.status
+
+    def refused(self, place, kind, band, born_on=None):
+        with pytest.raises(ValidationError) as refused:
+            self.ask(place, kind, band, born_on)
+        assert not SignUp.objects.exists()
+        return refused.value
+
+    def test_a_child_of_twelve_neither_rides_nor_drives(self):
+        """SI 1998/3262 and SR 2006/335: nobody under 13; the HSA: nobody under 14."""
+        for place in ("gb", "ni", "ie", "elsewhere"):
+            with self.subTest(place=place):
+                born = date(2014, 8, 1)
+                assert self.refused(place, "drive", "under_13", born).code == "age"
+
+    def test_fifteen_is_refused_at_the_puller(self):
+        """HSE: nobody under 16 works, or helps to work, a harvester."""
+        for kind in ("feed", "lift_off", "drive"):
+            with self.subTest(kind=kind):
+                assert (
+                    self.refused("gb", kind, "from_13", date(2011, 1, 1)).code == "age"
+                )
+                assert self.refused("gb", kind, "from_13").code == "age"
+
+    def test_sixteen_at_the_puller_is_the_organisers_decision(self):
+        """MHSWR 1999 reg. 19: under 18, inexperience is weighed first."""
+        for place in ("gb", "ni", "ie", "elsewhere"):
+            refused = self.refused(place, "feed", "from_16", date(2010, 8, 1))
+            assert refused.code == "weighing"
+            assert "an organiser first weighs" in refused.message
+            decision = {"volunteer": self.young, "work": "feed", "why": "New to it."}
+            by = {"by": self.nora.user, "now": NOW}
+            weigh(may=False, **decision, **by)
+            with pytest.raises(ValidationError, match="not for"):
+                self.again()
+            weigh(may=True, **decision, **by)
+            assert self.again() == SignUpStatus.HELD
+            SignUp.objects.all().delete()
+
+    def test_who_turns_sixteen_before_the_gathering_is_sixteen_there(self):
+        """The gathering is on 13 August 2026."""
+        assert (
+            self.refused("gb", "feed", "from_13", date(2010, 8, 13)).code == "weighing"
+        )
+        assert self.refused("gb", "feed", "from_13", date(2010, 8, 14)).code == "age"
+
+    def test_eighteen_asks_nobody_and_pulling_by_hand_is_for_any_age(self):
+        day = date(2008, 8, 13)
+        assert self.ask("gb", "feed", "from_16", day) == SignUpStatus.HELD
+        assert self.ask("gb", "pull", "under_13") == SignUpStatus.HELD
+
+    def test_stewards_and_whoever_goes_near_the_water_are_grown_up(self):
+        """Council guidance for stewards; our own rule for the water."""
+        for kind in ("steward", "tread", "stone"):
+            assert self.refused("gb", kind, "from_16", date(2008, 8, 14)).code == "age"

@@ -29,7 +29,15 @@ def owned_models():
 # Read by organisers alone; and by whoever they are about (here: the volunteer).
 ORGANISERS_READ = frozenset({"Letter", "Invitation", "LostChild"})
 ONES_OWN = frozenset(
-    {"HealthNote", "Agreement", "Incident", "Evidence", "IncidentChange", "Witness"}
+    {
+        "HealthNote",
+        "Agreement",
+        "Weighing",
+        "Incident",
+        "Evidence",
+        "IncidentChange",
+        "Witness",
+    }
 )
 
 

@@ -51,6 +51,7 @@ from tests.factories import (
     make_turnout,
     make_user,
     make_volunteer,
+    make_weighing,
     make_witness,
     make_wording,
 )
@@ -169,6 +170,7 @@ def _held(here: dict[str, Any], ann: Any) -> dict[str, Any]:
         "agreement": make_agreement(volunteer=ann, wording=wording),
         "invitation": make_invitation(**here),
         "letter": make_letter(**here),
+        "weighing": make_weighing(volunteer=ann),
     }
 
 

@@ -19,6 +19,7 @@ from heritage.gatherings.forms.posting import (
     typed_rows,
 )
 from heritage.gatherings.forms.turnout import TurnoutForm, WalkInForm
+from heritage.gatherings.forms.weighing import WeighingForm
 
 __all__ = [
     "AnswerForm",
@@ -34,6 +35,7 @@ __all__ = [
     "StationForm",
     "TurnoutForm",
     "WalkInForm",
+    "WeighingForm",
     "gathering_initial",
     "starting_stations",
     "station_initial",

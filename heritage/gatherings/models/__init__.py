@@ -37,6 +37,10 @@ from heritage.gatherings.models.places import (
     Turnout,
     TurnoutQuerySet,
 )
+from heritage.gatherings.models.weighings import (
+    Weighing,
+    WeighingQuerySet,
+)
 
 __all__ = [
     "Call",
@@ -63,5 +67,7 @@ __all__ = [
     "StationQuerySet",
     "Turnout",
     "TurnoutQuerySet",
+    "Weighing",
+    "WeighingQuerySet",
     "new_uid",
 ]

@@ -1,5 +1,6 @@
 """Places held and waited for, and who came."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Self
 
@@ -8,7 +9,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
-from heritage.gatherings.models.choices import SignUpStatus
+from heritage.gatherings.models.choices import GatheringStatus, SignUpStatus
 from heritage.gatherings.models.gathering import Gathering, Station
 from heritage.people.models import Volunteer
 
@@ -52,6 +53,19 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
 
     def at(self, station: "Station") -> Self:
         return self.filter(station=station)
+
+    def at_work(self, people: list[int], works: Iterable[str]) -> Self:
+        """Keep some people's places at stations of some kinds, soonest first."""
+        rows = self.filter(volunteer__in=people, station__kind__in=list(works))
+        return rows.select_related("station", "gathering").order_by(
+            "gathering__starts_at", "pk"
+        )
+
+    def to_come(self, moment: datetime) -> Self:
+        """Keep those of posted gatherings that are not over."""
+        return self.filter(
+            gathering__ends_at__gt=moment, gathering__status=GatheringStatus.POSTED
+        )
 
     def for_page(self) -> Self:
         """Keep all, in the order they asked, with who they are."""

@@ -1,7 +1,14 @@
 """What the gatherings' pages, sheets, mail and neighbours read."""
 
 from heritage.gatherings.selectors.advice import READINGS, Advice, advise
-from heritage.gatherings.selectors.asks import Refusal, age_asked, refusal
+from heritage.gatherings.selectors.asks import (
+    Known,
+    Refusal,
+    age_asked,
+    day_of,
+    known_of,
+    refusal,
+)
 from heritage.gatherings.selectors.entries import address, calendar_entry
 from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
 from heritage.gatherings.selectors.light import (
@@ -34,6 +41,13 @@ from heritage.gatherings.selectors.turnout import (
     turnout_page,
 )
 from heritage.gatherings.selectors.usual import usual_briefing
+from heritage.gatherings.selectors.weighings import (
+    WeighingPage,
+    YoungPerson,
+    weighing_page,
+    works_to_weigh,
+    young_people_of,
+)
 
 __all__ = [
     "READINGS",
@@ -44,6 +58,7 @@ __all__ = [
     "GatheringLine",
     "GatheringPage",
     "HeadCount",
+    "Known",
     "Light",
     "Mine",
     "Place",
@@ -53,16 +68,20 @@ __all__ = [
     "StationView",
     "TurnoutPage",
     "TurnoutRow",
+    "WeighingPage",
+    "YoungPerson",
     "address",
     "address_of",
     "advise",
     "age_asked",
     "calendar_entry",
+    "day_of",
     "evening_of",
     "gate_page",
     "gathering_lines",
     "gathering_page",
     "head_count",
+    "known_of",
     "light_of",
     "light_of_day",
     "light_warnings",
@@ -72,5 +91,8 @@ __all__ = [
     "sign_in_sheet",
     "turnout_page",
     "usual_briefing",
+    "weighing_page",
     "when",
+    "works_to_weigh",
+    "young_people_of",
 ]

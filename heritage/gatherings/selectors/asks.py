@@ -1,22 +1,68 @@
 """What a station asks of whoever takes a place there."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
 
 from django.utils.translation import gettext as _
 
 from heritage.calc import young_people
 from heritage.calc.young_people import AgeRule
-from heritage.gatherings.models import Station
+from heritage.gatherings.models import Gathering, Station, Weighing
 from heritage.people.models import AgeBand, Volunteer
+from heritage.people.selectors import able_pairs
+from heritage.safety.selectors import heard_pairs
 from heritage.season.models import Demonstration
 
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why somebody may not take a place, and whether a briefing would mend it."""
+    """Why somebody may not take a place; ``code`` says what would mend it."""
 
     reason: str
-    needs_briefing: bool = False
+    code: str = "age"
+
+    @property
+    def needs_briefing(self) -> bool:
+        return self.code == "briefing"
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of some people on a gathering's day, by their keys.
+
+    Which briefings they have heard, what they can do that an organiser confirmed
+    and that is good on the day, and what work with machines was weighed for them.
+    """
+
+    heard: set[tuple[int, int]] = field(default_factory=set)
+    able: set[tuple[int, int]] = field(default_factory=set)
+    weighed: dict[tuple[int, str], bool] = field(default_factory=dict)
+
+
+def known_of(
+    people: Iterable[Volunteer], gathering: Gathering, stations: Iterable[Station]
+) -> Known:
+    """Look up all that the stations may ask of some people: three queries at most."""
+    folk, rows = list(people), list(stations)
+    day, where = day_of(gathering), gathering.demonstration
+    asked = {row.competence_id for row in rows if row.competence_id}
+    young = [
+        person.pk
+        for person in folk
+        if any(_is_weighed(row, where, person, day) for row in rows)
+    ]
+    decisions = Weighing.objects.among(young).holding()
+    return Known(
+        heard=heard_pairs(folk, [row.briefing for row in rows if row.briefing]),
+        able=able_pairs(folk, asked, day),
+        weighed={(row.volunteer_id, row.work): row.may for row in decisions},
+    )
+
+
+def day_of(gathering: Gathering) -> date:
+    """Return the day a gathering begins, where it is held."""
+    return gathering.starts_at.astimezone(gathering.demonstration.zone).date()
 
 
 def age_asked(station: Station, demonstration: Demonstration) -> tuple[int, AgeRule]:
@@ -38,27 +84,89 @@ def age_words(years: int, rule: AgeRule) -> str:
 
 
 def refusal(
-    station: Station,
-    demonstration: Demonstration,
-    volunteer: Volunteer,
-    heard: set[int],
+    station: Station, gathering: Gathering, volunteer: Volunteer, known: Known
 ) -> Refusal | None:
     """Say why somebody may not take a place at a station, if they may not.
 
-    ``heard`` holds the keys of the briefings they have heard.
+    Their age is the one they have on the gathering's day, by the date of birth where
+    that is kept and otherwise by the youngest age of their band.
     """
-    years, rule = age_asked(station, demonstration)
-    if volunteer.age.least_age < years:
-        own = _("%(station)s is for those of %(years)d and over.") % {
-            "station": station.title,
-            "years": years,
-        }
-        return Refusal(rule.reason if rule.least_age == years else own)
-    briefing = station.briefing
-    if briefing and briefing.pk not in heard:
+    where, day = gathering.demonstration, day_of(gathering)
+    return (
+        _too_young(station, where, volunteer, day)
+        or _not_able(station, volunteer, known)
+        or _not_weighed(station, where, volunteer, day, known)
+        or _not_briefed(station, volunteer, known)
+    )
+
+
+def _too_young(
+    station: Station, where: Demonstration, volunteer: Volunteer, day: date
+) -> Refusal | None:
+    years, rule = age_asked(station, where)
+    if volunteer.age_on(day) >= years:
+        return None
+    own = _("%(station)s is for those of %(years)d and over.") % {
+        "station": station.title,
+        "years": years,
+    }
+    return Refusal(rule.reason if rule.least_age == years else own)
+
+
+def _not_able(station: Station, volunteer: Volunteer, known: Known) -> Refusal | None:
+    if not station.competence or (volunteer.pk, station.competence_id) in known.able:
+        return None
+    words = _(
+        "%(station)s asks for something that an organiser has confirmed and that is "
+        "good on the day: “%(competence)s”. %(who)s has not got it yet. Say so under "
+        "“Me”, and an organiser confirms it."
+    )
+    who = {"station": station, "competence": station.competence, "who": volunteer}
+    return Refusal(words % who, "competence")
+
+
+def _is_weighed(
+    station: Station, where: Demonstration, volunteer: Volunteer, day: date
+) -> bool:
+    """Tell whether an organiser first weighs this work for somebody of this age."""
+    rule = young_people.least_age(where.jurisdiction, station.kind)
+    return volunteer.age_on(day) < rule.review_below
+
+
+def _not_weighed(
+    station: Station,
+    where: Demonstration,
+    volunteer: Volunteer,
+    day: date,
+    known: Known,
+) -> Refusal | None:
+    if not _is_weighed(station, where, volunteer, day):
+        return None
+    may = known.weighed.get((volunteer.pk, station.kind))
+    if may:
+        return None
+    who = {"station": station, "who": volunteer}
+    if may is None:
         words = _(
-            "%(who)s has not heard the briefing “%(briefing)s”. Read it and say so, "
-            "then ask for the place."
+            "%(station)s: an organiser first weighs whether %(who)s, under 18, may do "
+            "this work. Ask an organiser, who writes down what they decide."
         )
-        return Refusal(words % {"who": volunteer, "briefing": briefing}, True)
-    return None
+    else:
+        words = _(
+            "%(station)s: an organiser has weighed it, and this work is not for "
+            "%(who)s yet. Choose another station, or speak with an organiser."
+        )
+    return Refusal(words % who, "weighing")
+
+
+def _not_briefed(
+    station: Station, volunteer: Volunteer, known: Known
+) -> Refusal | None:
+    briefing = station.briefing
+    if briefing is None or (volunteer.pk, briefing.pk) in known.heard:
+        return None
+    words = _(
+        "%(who)s has not heard the briefing “%(briefing)s”. Read it and say so, "
+        "then ask for the place."
+    )
+    return Refusal(words % {"who": volunteer, "briefing": briefing}, "briefing")

@@ -12,11 +12,17 @@ from heritage.gatherings.models import (
     SignUpStatus,
     Station,
 )
-from heritage.gatherings.selectors.asks import Refusal, age_asked, age_words, refusal
+from heritage.gatherings.selectors.asks import (
+    Known,
+    Refusal,
+    age_asked,
+    age_words,
+    known_of,
+    refusal,
+)
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.people.models import AgeBand, Volunteer
 from heritage.safety.models import Briefing
-from heritage.safety.selectors import heard_pairs
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,23 +207,27 @@ def gathering_page(
     volunteer: Volunteer | None = None,
     is_led: bool = False,
 ) -> GatheringPage:
-    """Return a gathering's page for its reader: five queries, one more for a lead."""
-    stations = list(gathering.stations.select_related("briefing").in_order())
+    """Return a gathering's page for its reader: in a fixed number of queries.
+
+    Five of them, one more for a lead, for stations that ask for a competence, and
+    for young people at the machines.
+    """
+    asks = gathering.stations.select_related("briefing", "competence")
+    stations = list(asks.in_order())
     sign_ups = list(gathering.sign_ups.live().for_page())
     household = _household(volunteer)
     others = _others(gathering, sign_ups, is_led)
     people = {row.volunteer_id: row.volunteer for row in sign_ups}
     people |= {person.pk: person for person in household}
-    asked = [row.briefing for row in stations if row.briefing]
-    heard = heard_pairs(people.values(), asked)
-    views = [_view(gathering, row, sign_ups, heard) for row in stations]
+    known = known_of(people.values(), gathering, stations)
+    views = [_view(gathering, row, sign_ups, known.heard) for row in stations]
     light = light_of(gathering)
     return GatheringPage(
         gathering=gathering,
         light=light,
         warnings=light_warnings(light, gathering, stations),
         stations=views,
-        mine=[_mine(one, volunteer, gathering, views, heard) for one in household],
+        mine=[_mine(one, volunteer, gathering, views, known) for one in household],
         calls=list(gathering.calls.newest_first()),
         is_open=gathering.status == "posted" and now < gathering.starts_at,
         sees_names=is_led or volunteer is not None,
@@ -270,12 +280,10 @@ def _mine(
     reader: Volunteer | None,
     gathering: Gathering,
     views: list[StationView],
-    heard: set[tuple[int, int]],
+    known: Known,
 ) -> Mine:
-    known = {briefing for who, briefing in heard if who == person.pk}
     choices = [
-        Choice(view, refusal(view.station, gathering.demonstration, person, known))
-        for view in views
+        Choice(view, refusal(view.station, gathering, person, known)) for view in views
     ]
     for view in views:
         for place in view.held + view.waiting:

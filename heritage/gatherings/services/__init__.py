@@ -24,6 +24,7 @@ from heritage.gatherings.services.turnout import (
     record_turnout,
     write_in,
 )
+from heritage.gatherings.services.weighings import weigh
 
 __all__ = [
     "Details",
@@ -48,5 +49,6 @@ __all__ = [
     "see_new",
     "sign_up",
     "unsee",
+    "weigh",
     "write_in",
 ]

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
-from heritage.gatherings.selectors import refusal
+from heritage.gatherings.selectors import known_of, refusal
 from heritage.gatherings.services.locking import (
     hold,
     require_answerable,
@@ -18,7 +18,6 @@ from heritage.gatherings.services.locking import (
 )
 from heritage.gatherings.services.queue import fill, has_room, settle
 from heritage.people.models import User, Volunteer
-from heritage.safety.selectors import briefings_heard
 
 
 @transaction.atomic
@@ -134,7 +133,8 @@ def place(entry: SignUp, station: Station, now: datetime) -> None:
 
 def fresh(station: Station, gathering: Gathering) -> Station:
     """Return a station of the gathering as it is now."""
-    found = gathering.stations.select_related("briefing").filter(pk=station.pk).first()
+    asks = gathering.stations.select_related("briefing", "competence")
+    found = asks.filter(pk=station.pk).first()
     if found is None:
         raise ValidationError(_("That station belongs to another gathering."))
     return found
@@ -149,11 +149,10 @@ def require_free(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
 
 def require_fit(station: Station, gathering: Gathering, volunteer: Volunteer) -> None:
     """Refuse whoever may not work at a station."""
-    heard = briefings_heard(volunteer)
-    found = refusal(station, gathering.demonstration, volunteer, heard)
+    known = known_of([volunteer], gathering, [station])
+    found = refusal(station, gathering, volunteer, known)
     if found:
-        code = "briefing" if found.needs_briefing else "age"
-        raise ValidationError(found.reason, code=code)
+        raise ValidationError(found.reason, code=found.code)
 
 
 def _held_entry(sign_up: SignUp) -> tuple[Gathering, SignUp]:

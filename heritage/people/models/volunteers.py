@@ -49,6 +49,12 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
     def adults(self) -> Self:
         return self.filter(age_band=AgeBand.ADULT)
 
+    def of_keys(self, keys: list[int]) -> Self:
+        return self.filter(pk__in=keys)
+
+    def minors(self) -> Self:
+        return self.exclude(age_band=AgeBand.ADULT)
+
     def able_in_first_aid(self, day: date) -> Self:
         """Keep those whose first aid an organiser confirmed, good on a day."""
         current = Q(skills__runs_out_on__isnull=True) | Q(skills__runs_out_on__gte=day)

@@ -7,6 +7,11 @@ from heritage.people.services.agreements import (
     publish_wording,
     withdraw,
 )
+from heritage.people.services.answering import (
+    require_organiser,
+    require_own_word,
+    require_own_word_or_organiser,
+)
 from heritage.people.services.intake import (
     take_in,
 )
@@ -37,6 +42,9 @@ __all__ = [
     "note_notice_read",
     "publish_wording",
     "renew_calendar_key",
+    "require_organiser",
+    "require_own_word",
+    "require_own_word_or_organiser",
     "stop_organiser",
     "take_in",
     "withdraw",

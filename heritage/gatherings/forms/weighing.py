@@ -1,0 +1,45 @@
+"""Whether a young person may do some work at the machines."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.gatherings.models import StationKind
+from heritage.people.models import Volunteer
+
+
+class WeighingForm(forms.Form):
+    """Who, which work, what is decided, and what was weighed."""
+
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(), label=_("Who"), empty_label=None
+    )
+    work = forms.ChoiceField(label=_("Work"))
+    may = forms.TypedChoiceField(
+        label=_("Decision"),
+        choices=[("yes", _("They may")), ("no", _("Not yet"))],
+        coerce=lambda word: word == "yes",
+        widget=forms.RadioSelect,
+    )
+    why = forms.CharField(
+        label=_("What you weighed"),
+        max_length=400,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_(
+            "How new they are to it, what they have been shown, and who stays beside "
+            "them. Their guardian reads this too."
+        ),
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        people: list[Volunteer],
+        works: tuple[StationKind, ...],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        rows = Volunteer.objects.of_keys([person.pk for person in people]).by_name()
+        self.fields["volunteer"].queryset = rows  # type: ignore[attr-defined]
+        self.fields["work"].choices = [(one.value, one.label) for one in works]  # type: ignore[attr-defined]
