@@ -21,6 +21,7 @@ from heritage.gatherings.selectors import (
 )
 from heritage.people.models import User
 from heritage.pictures.models import Picture
+from heritage.safety.selectors import overdue_hazards
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.models import Entry
 from heritage.tally.selectors import FieldProgress, field_progress
@@ -71,6 +72,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_gatherings(slug, ahead, now),
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
+        *_of_safety(demonstration, now),
         *_of_pictures(demonstration),
         *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
@@ -159,6 +161,25 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
                 reverse("dam:reading_add", args=[slug, ret.ret.pk]),
                 is_due=True,
             )
+
+
+def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    day = now.astimezone(demonstration.zone).date()
+    late = overdue_hazards(demonstration, day)
+    if late:
+        words = ngettext(
+            "The day is past for “%(first)s”. Until then no briefing that names it "
+            "can be published.",
+            "The day is past for “%(first)s” and %(more)d more. Until then no "
+            "briefing that names them can be published.",
+            len(late),
+        )
+        yield Todo(
+            _("Look at the hazards again"),
+            words % {"first": late[0], "more": len(late) - 1},
+            reverse("safety:hazards", args=[demonstration.slug]),
+            is_due=True,
+        )
 
 
 def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:

@@ -1,6 +1,6 @@
 """What needs doing, and what each day costs to find out."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 from django.test import TestCase
 
@@ -11,6 +11,7 @@ from tests.factories import (
     make_demonstration,
     make_entry,
     make_gathering,
+    make_hazard,
     make_organiser,
     make_picture,
     make_plot,
@@ -52,6 +53,17 @@ class TodayTests(TestCase):
             "Find people for Pulling, Wed 12 Aug",
         ]
         assert self.today().tonight.gathering == evening
+
+    def test_a_hazard_past_its_day_of_review_is_asked_for(self):
+        self.gathering(ago=-3 * EVENING, status="called_off")
+        here = {"demonstration": self.demonstration, "severity": 5}
+        make_hazard(title="Dam", review_on=date(2026, 8, 11), **here)
+        make_hazard(title="Dust", review_on=date(2026, 8, 12), **here)
+        [todo] = self.today().todos
+        assert todo.words == "Look at the hazards again"
+        assert "“Dam”. Until then" in todo.why
+        make_hazard(title="Fire", review_on=date(2026, 8, 10), **here)
+        assert "“Dam” and 1 more" in self.today().todos[0].why
 
     def test_an_evening_called_off_asks_for_nothing(self):
         make_station(gathering=self.gathering(ago=-EVENING, status="called_off"))
@@ -111,8 +123,8 @@ class TodayTests(TestCase):
                 make_plot(demonstration=self.demonstration)
 
         fill()
-        with self.assertNumQueries(14):
+        with self.assertNumQueries(15):
             self.today()
         fill()
-        with self.assertNumQueries(14):
+        with self.assertNumQueries(15):
             self.today()

@@ -1,8 +1,13 @@
+from dataclasses import replace
+from datetime import date
+
 from django.test import TestCase
 
+from heritage.calc import young_people
 from heritage.calc.risk import RiskBand
 from heritage.safety import selectors, services
-from heritage.safety.selectors.hazards import BAND_WORDS
+from heritage.safety.models import Hazard
+from heritage.safety.selectors.judging import BAND_WORDS
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -11,8 +16,11 @@ from tests.factories import (
     make_demonstration,
     make_hazard,
     make_organiser,
+    make_user,
     make_volunteer,
 )
+
+TODAY = date(2026, 8, 12)
 
 
 class HearingTests(TestCase):
@@ -96,9 +104,11 @@ class HazardPageTests(TestCase):
         make_hazard(demonstration=place, severity=5, likelihood=3)
         for more in (False, True):
             if more:
-                services.load_starting_library(demonstration=place)
+                services.load_starting_library(
+                    demonstration=place, user=make_user(), now=NOW
+                )
             with self.assertNumQueries(2):
-                page = selectors.hazard_page(place)
+                page = selectors.hazard_page(place, TODAY)
                 texts = [
                     str(one)
                     for line in page.lines
@@ -115,8 +125,82 @@ class HazardPageTests(TestCase):
         table = selectors.band_table()
         assert table[0][0] == "5, death"
         assert [len(cells) for _, cells in table] == [5] * 5
-        said = {cell for _, cells in table for cell in cells}
+        said = {cell.band_words for _, cells in table for cell in cells}
+        assert table[0][1][4].product == 25
+        assert len({cell.tag for _, cells in table for cell in cells}) == 3
         assert said == {str(BAND_WORDS[band]) for band in RiskBand}
+
+
+class HazardsMetTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        here = {"demonstration": cls.place}
+        cls.dam = make_hazard(
+            title="Dam", stages=["retting", "lifting"], works=["tread"], **here
+        )
+        cls.everywhere = make_hazard(title="Lightning", **here)
+        cls.late = make_hazard(
+            title="Dust", stages=["scutching"], review_on=date(2026, 8, 11), **here
+        )
+
+    def titles(self, **asked):
+        page = selectors.hazard_page(self.place, TODAY, **asked)
+        assert page.of_all == 3
+        return [line.hazard.title for line in page.lines]
+
+    def test_the_list_is_narrowed_by_stage_and_station(self):
+        assert self.titles() == ["Dam", "Dust", "Lightning"]
+        assert self.titles(stage="lifting") == ["Dam", "Lightning"]
+        assert self.titles(stage="scutching", work="tread") == ["Dust", "Lightning"]
+        assert self.titles(work="pull") == ["Dust", "Lightning"]
+
+    def test_where_it_is_met_is_said_in_words(self):
+        page = selectors.hazard_page(self.place, TODAY)
+        assert [line.met_at for line in page.lines] == [
+            "retting, lifting; tread",
+            "scutching",
+            "at every stage and station",
+        ]
+
+    def test_those_past_their_day_are_counted(self):
+        assert selectors.hazard_page(self.place, TODAY).overdue == 1
+        assert selectors.overdue_hazards(self.place, TODAY) == [self.late]
+        assert selectors.overdue_hazards(self.place, date(2026, 8, 11)) == []
+
+    def test_the_stations_are_those_whose_ages_are_known(self):
+        assert set(selectors.WORK_WORDS) == set(young_people.WORKS) - {"ride"}
+
+    def test_one_hazard_with_its_history_costs_the_same_for_one_change_or_ten(self):
+        nora = make_organiser(demonstration=self.place).user
+        for count in (1, 9):
+            for _ in range(count):
+                services.look_again(hazard=self.dam, note="", by=nora, now=NOW)
+            row = Hazard.objects.for_page().get(pk=self.dam.pk)
+            with self.assertNumQueries(2):
+                page = selectors.one_hazard(row, TODAY)
+                names = [str(line.change.by) for line in page.past]
+        assert len(names) == 10
+        assert page.past[0].said == "Looked at again: nothing to change."
+
+    def test_the_history_is_told_in_words(self):
+        nora = make_organiser(demonstration=self.place).user
+        said = {"by": nora, "now": NOW}
+        judged = {"severity": 3, "likelihood": 3}
+        judged |= {"severity_after": 3, "likelihood_after": 2}
+        first = services.Assessment(title="Mud", harm="Falls.", **judged)
+        hazard = services.add_hazard(demonstration=self.place, assessment=first, **said)
+        later = replace(first, works=("pull", "tie"), controller="Nora Bell")
+        services.edit_hazard(hazard=hazard, assessment=later, **said)
+        services.delete_hazard(hazard=hazard, **said)
+        gone, changed, written = selectors.changes(self.place)
+        assert (written.said, written.fields) == ("Written down.", ())
+        assert [(one.field, one.before, one.after) for one in changed.fields] == [
+            ("person named to control it", "nothing", "Nora Bell"),
+            ("at these stations", "nothing", "pull; tie"),
+        ]
+        assert gone.said == "Taken off the list. It said:"
+        assert gone.fields[0].after == "nothing"
 
 
 class WordsTests(TestCase):

@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -7,7 +7,7 @@ from django.test import TestCase
 
 from heritage.people.models import AgeBand
 from heritage.safety import selectors, services
-from heritage.safety.models import ControlKind, HeardHow
+from heritage.safety.models import ControlKind, HazardChange, HeardHow
 from heritage.safety.services import Assessment, BriefingWords
 from tests.factories import (
     NOW,
@@ -20,6 +20,7 @@ from tests.factories import (
     make_volunteer,
 )
 
+TOMORROW = date(2026, 8, 13)
 RUSHES = Assessment(
     title="Sharp rushes",
     harm="Hands are cut.",
@@ -38,11 +39,18 @@ class HazardTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration()
+        cls.nora = make_organiser(demonstration=cls.place).user
+        cls.said = {"by": cls.nora, "now": NOW}
 
     def add(self, **changes):
         return services.add_hazard(
-            demonstration=self.place, assessment=replace(RUSHES, **changes)
+            demonstration=self.place,
+            assessment=replace(RUSHES, **changes),
+            **self.said,
         )
+
+    def past(self):
+        return list(HazardChange.objects.of(self.place).newest_first())
 
     def test_controls_are_kept_the_strongest_first(self):
         texts = [control.text for control in self.add().controls.all()]
@@ -55,12 +63,12 @@ class HazardTests(TestCase):
         assert self.add(**deadly, controller="Nora Bell").controller == "Nora Bell"
 
     def test_a_lowered_severity_says_why(self):
-        with pytest.raises(ValidationError, match="less severe"):
+        with pytest.raises(ValidationError, match="less bad"):
             self.add(severity_after=1)
         assert self.add(severity_after=1, severity_reason="Twine has no edge.").pk
 
     def test_controls_do_not_make_it_worse(self):
-        with pytest.raises(ValidationError, match="worse than it was"):
+        with pytest.raises(ValidationError, match="cannot be worse"):
             self.add(likelihood_after=5)
 
     def test_a_control_that_says_nothing_is_refused(self):
@@ -72,6 +80,7 @@ class HazardTests(TestCase):
         services.edit_hazard(
             hazard=hazard,
             assessment=replace(RUSHES, controls=[(ControlKind.PROTECT, "Gloves on.")]),
+            **self.said,
         )
         assert [control.text for control in hazard.controls.all()] == ["Gloves on."]
 
@@ -80,10 +89,88 @@ class HazardTests(TestCase):
         briefing = make_briefing(demonstration=self.place, title="Tying")
         briefing.hazards.add(hazard)
         with pytest.raises(ValidationError, match="is named in Tying"):
-            services.delete_hazard(hazard=hazard)
+            services.delete_hazard(hazard=hazard, **self.said)
         briefing.hazards.clear()
-        services.delete_hazard(hazard=hazard)
+        services.delete_hazard(hazard=hazard, **self.said)
         assert not self.place.hazards.exists()
+
+    def test_it_is_judged_today_and_looked_at_again_in_a_year(self):
+        hazard = self.add()
+        assert (hazard.assessed_at, hazard.assessed_by) == (NOW, self.nora)
+        assert hazard.review_on == date(2027, 8, 12)
+        assert self.add(title="Wet grass", review_on=TOMORROW).review_on == TOMORROW
+
+    def test_a_day_of_review_that_is_past_is_refused(self):
+        with pytest.raises(ValidationError, match="a day to come"):
+            self.add(review_on=date(2026, 8, 12))
+
+    def test_grades_off_the_scale_are_refused(self):
+        with pytest.raises(ValidationError, match="go from 1 to 5"):
+            self.add(likelihood_after=0)
+
+    def test_stages_and_stations_are_those_of_the_work(self):
+        hazard = self.add(stages=("pulling",), works=("pull", "tie"))
+        assert (hazard.stages, hazard.works) == (["pulling"], ["pull", "tie"])
+        with pytest.raises(ValidationError) as refused:
+            self.add(title="Other", stages=("ploughing",), works=("ride",))
+        assert set(refused.value.message_dict) == {"stages", "works"}
+
+    def test_every_change_is_kept_with_what_it_was_and_by_whom(self):
+        hazard = self.add()
+        services.edit_hazard(
+            hazard=hazard,
+            assessment=replace(
+                RUSHES, likelihood=5, controls=[(ControlKind.PROTECT, "Gloves on.")]
+            ),
+            **self.said,
+        )
+        changed, written = self.past()
+        assert (changed.at, changed.by, changed.title) == (NOW, self.nora, hazard.title)
+        assert changed.what == {
+            "likelihood": [4, 5],
+            "controls": [
+                [
+                    "take it away: Use twine instead.",
+                    "protect the person: Wear gloves.",
+                ],
+                ["protect the person: Gloves on."],
+            ],
+        }
+        assert written.what["title"] == [None, "Sharp rushes"]
+
+    def test_saving_the_same_again_changes_nothing_in_the_history(self):
+        hazard = self.add()
+        services.edit_hazard(hazard=hazard, assessment=RUSHES, **self.said)
+        assert len(self.past()) == 1
+
+    def test_the_history_outlives_the_hazard(self):
+        hazard = self.add()
+        number = hazard.pk
+        services.delete_hazard(hazard=hazard, **self.said)
+        gone = self.past()[0]
+        assert gone.hazard_number == number
+        assert gone.what["title"] == ["Sharp rushes", None]
+        assert gone.what["controls"][0]
+
+    def test_looking_again_sets_the_next_day_and_says_what_was_found(self):
+        hazard = self.add()
+        then = {"by": self.nora, "now": NOW + timedelta(days=30)}
+        services.look_again(hazard=hazard, note=" Same as before ", **then)
+        hazard.refresh_from_db()
+        assert hazard.review_on == date(2027, 9, 11)
+        assert hazard.assessed_at == then["now"]
+        assert self.past()[0].what == {
+            "looked_at": [None, "Same as before"],
+            "review_on": ["2027-08-12", "2027-09-11"],
+        }
+        hazard = make_hazard(demonstration=self.place)
+        services.look_again(hazard=hazard, note="", review_on=TOMORROW, **self.said)
+        noted = HazardChange.objects.get(hazard_number=hazard.pk)
+        assert noted.what["looked_at"] == [None, "nothing to change"]
+        with pytest.raises(ValidationError, match="a day to come"):
+            services.look_again(
+                hazard=hazard, note="", review_on=NOW.date(), **self.said
+            )
 
 
 class BriefingTests(TestCase):
@@ -149,6 +236,15 @@ class BriefingTests(TestCase):
         self.hazard.controls.all().delete()
         with pytest.raises(ValidationError, match="has no controls"):
             self.publish(self.compose())
+
+    def test_a_hazard_past_its_day_of_review_is_not_published(self):
+        self.hazard.review_on = date(2026, 8, 11)
+        self.hazard.save(update_fields=["review_on"])
+        with pytest.raises(ValidationError, match="looked at again by 11 August 2026"):
+            self.publish(self.compose())
+        self.hazard.review_on = date(2026, 8, 12)
+        self.hazard.save(update_fields=["review_on"])
+        assert self.publish(self.compose(title="Stooking")).number == 1
 
     def test_publishing_the_same_words_again_is_refused(self):
         briefing = self.compose()
@@ -273,15 +369,19 @@ class StartingTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration()
-        cls.load = {"in_charge": "Nora Bell", "user": make_user(), "now": NOW}
+        cls.library = {"user": make_user(), "now": NOW}
+        cls.load = cls.library | {"in_charge": "Nora Bell"}
 
     def test_the_library_is_loaded_once(self):
-        added = services.load_starting_library(demonstration=self.place)
-        assert len(added) == self.place.hazards.count() >= 16
-        assert services.load_starting_library(demonstration=self.place) == []
+        added = services.load_starting_library(demonstration=self.place, **self.library)
+        assert len(added) == self.place.hazards.count() == 20
+        assert (
+            services.load_starting_library(demonstration=self.place, **self.library)
+            == []
+        )
 
     def test_every_starting_hazard_has_controls_and_a_caution(self):
-        services.load_starting_library(demonstration=self.place)
+        services.load_starting_library(demonstration=self.place, **self.library)
         for hazard in self.place.hazards.all():
             assert hazard.controls.count() >= 2
             assert hazard.caution
@@ -298,6 +398,6 @@ class StartingTests(TestCase):
         assert again == []
 
     def test_without_names_they_wait_unpublished(self):
-        services.load_starting_library(demonstration=self.place)
+        services.load_starting_library(demonstration=self.place, **self.library)
         added = services.load_starting_briefings(demonstration=self.place, **self.load)
         assert not any(briefing.versions.exists() for briefing in added)

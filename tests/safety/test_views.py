@@ -1,3 +1,5 @@
+from datetime import date
+
 from django.test import TestCase
 from django.urls import reverse
 
@@ -90,7 +92,7 @@ class HazardTests(SafetyCase):
     def test_a_lowered_severity_without_reason_is_refused(self):
         self.be(self.nora)
         response = self.post("add_hazard", **HAZARD | {"severity_after": 1})
-        self.assertContains(response, "less severe")
+        self.assertContains(response, "less bad")
 
     def test_a_long_instruction_is_refused_beside_its_field(self):
         self.be(self.nora)
@@ -102,7 +104,7 @@ class HazardTests(SafetyCase):
         page = self.get("edit_hazard", self.hazard.pk)
         self.assertContains(page, "Never work alone by the water.")
         response = self.post("edit_hazard", self.hazard.pk, **HAZARD)
-        self.assertRedirects(response, self.url("hazards"))
+        self.assertRedirects(response, self.url("hazard", self.hazard.pk))
         self.hazard.refresh_from_db()
         assert self.hazard.title == "Sharp rushes"
 
@@ -120,7 +122,49 @@ class HazardTests(SafetyCase):
         self.post("load_library")
         response = self.get("hazards")
         self.assertContains(response, "needs a name")
-        self.assertContains(response, "An opinion in numbers")
+        self.assertContains(response, "an opinion in numbers")
+
+    def test_stages_and_stations_are_ticked_and_kept(self):
+        self.be(self.nora)
+        said = HAZARD | {"stages": ["pulling"], "works": ["pull", "nap"]}
+        response = self.post("add_hazard", **said)
+        assert "works" in response.context["form"].errors
+        self.assertContains(response, 'id="id_stages_3" checked')
+        self.post("add_hazard", **said | {"works": ["pull"]})
+        hazard = Hazard.objects.get(title="Sharp rushes")
+        assert (hazard.stages, hazard.works) == (["pulling"], ["pull"])
+
+    def test_the_list_is_narrowed_and_nonsense_narrows_nothing(self):
+        self.hazard.stages = ["retting"]
+        self.hazard.save(update_fields=["stages"])
+        self.be(self.ann)
+        none = self.get("hazards", stage="pulling")
+        self.assertContains(none, "None is met there")
+        for asked in ({"stage": "retting"}, {"stage": "x"}, {"work": "pull"}):
+            self.assertContains(self.get("hazards", **asked), "Deep water")
+
+    def test_one_press_says_it_was_looked_at_again(self):
+        self.hazard.review_on = date(2020, 1, 1)
+        self.hazard.save(update_fields=["review_on"])
+        self.be(self.nora)
+        self.assertContains(self.get("hazards"), "to be looked at again by now")
+        response = self.post("look_again", self.hazard.pk, note="Still so")
+        self.assertRedirects(response, self.url("hazard", self.hazard.pk))
+        page = self.get("hazard", self.hazard.pk)
+        self.assertContains(page, "Looked at again: Still so.")
+        self.assertContains(page, "At the dam")
+        self.assertContains(self.get("hazard_changes"), "Deep water")
+        again = self.post("look_again", self.hazard.pk, review_on="2020-01-01")
+        self.assertContains(again, "Choose a day to come")
+        self.be(self.ann)
+        assert self.post("look_again", self.hazard.pk).status_code == 403
+        assert self.get("hazard_changes").status_code == 403
+        self.assertContains(self.get("hazard", self.hazard.pk), "Still so")
+
+    def test_a_volunteer_prints_the_assessment(self):
+        self.be(self.ann)
+        for asked in ({}, {"large": "1"}):
+            assert self.get("risk_sheet", **asked).content.startswith(b"%PDF")
 
     def test_a_strangers_hazard_is_not_found(self):
         self.be(self.nora)

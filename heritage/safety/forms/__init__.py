@@ -1,6 +1,13 @@
 """Forms of the safety room."""
 
 from heritage.safety.forms.briefings import BriefingForm, SureForm, TickForm
-from heritage.safety.forms.hazards import HazardForm
+from heritage.safety.forms.hazards import HazardFilter, HazardForm, LookAgainForm
 
-__all__ = ["BriefingForm", "HazardForm", "SureForm", "TickForm"]
+__all__ = [
+    "BriefingForm",
+    "HazardFilter",
+    "HazardForm",
+    "LookAgainForm",
+    "SureForm",
+    "TickForm",
+]

@@ -26,6 +26,10 @@ class HazardQuerySet(OwnedQuerySet["Hazard"]):
         """Keep those whose day to be looked at again is past."""
         return self.filter(review_on__lt=day)
 
+    def for_page(self) -> Self:
+        """Keep all, with what a page always says of a hazard."""
+        return self.with_controls().select_related("assessed_by", "demonstration")
+
     def with_uses(self) -> Self:
         """Count for each the briefings that name it."""
         return self.annotate(uses=Count("briefings"))

@@ -3,14 +3,19 @@
 from heritage.safety.selectors.hazards import (
     HazardLine,
     HazardPage,
-    band_table,
+    OneHazard,
+    RiskSheet,
     hazard_page,
+    one_hazard,
+    overdue_hazards,
+    risk_sheet,
 )
 from heritage.safety.selectors.hearing import (
     briefings_heard,
     heard_pairs,
     missing_briefings,
 )
+from heritage.safety.selectors.judging import AN_OPINION, BAND_SOURCE, band_table
 from heritage.safety.selectors.pages import (
     BriefingLine,
     BriefingPage,
@@ -23,35 +28,50 @@ from heritage.safety.selectors.pages import (
     current_version,
     tick_list,
 )
+from heritage.safety.selectors.past import PastLine, changes
+from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
 from heritage.safety.selectors.warnings import general_cautions, young_people_rules
 from heritage.safety.selectors.words import (
     has_changed,
+    is_overdue,
     lacks_named_person,
     reasons_not_to_publish,
     words_of,
 )
 
 __all__ = [
+    "AN_OPINION",
+    "BAND_SOURCE",
+    "WORK_WORDS",
     "BriefingLine",
     "BriefingPage",
     "BriefingSheet",
     "HazardLine",
     "HazardPage",
     "Hearer",
+    "OneHazard",
+    "PastLine",
+    "RiskSheet",
     "TickList",
     "band_table",
     "briefing_lines",
     "briefing_page",
     "briefing_sheet",
     "briefings_heard",
+    "changes",
     "current_version",
     "general_cautions",
     "has_changed",
     "hazard_page",
+    "hazards_met",
     "heard_pairs",
+    "is_overdue",
     "lacks_named_person",
     "missing_briefings",
+    "one_hazard",
+    "overdue_hazards",
     "reasons_not_to_publish",
+    "risk_sheet",
     "tick_list",
     "words_of",
     "young_people_rules",

@@ -1,7 +1,9 @@
 """The words of a briefing as they would be published, and what stands in the way."""
 
+from datetime import date
 from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.calc import young_people
@@ -42,8 +44,8 @@ def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
     return current is None or current.content != words_of(briefing)
 
 
-def reasons_not_to_publish(briefing: Briefing) -> list[str]:
-    """Say in plain words why a briefing may not be published yet, if it may not."""
+def reasons_not_to_publish(briefing: Briefing, day: date) -> list[str]:
+    """Say in plain words why a briefing may not be published today, if it may not."""
     reasons = []
     hazards = list(briefing.hazards.worst_first().with_controls())
     if not briefing.in_charge.strip():
@@ -51,13 +53,29 @@ def reasons_not_to_publish(briefing: Briefing) -> list[str]:
     if not hazards:
         reasons.append(_("It names no hazards: choose what can hurt somebody here."))
     for hazard in hazards:
-        if lacks_named_person(hazard.severity, hazard.controller):
-            reasons.append(
-                _("“%s” can kill and has no person named to control it.") % hazard
-            )
-        if not hazard.controls.all():
-            reasons.append(_("“%s” has no controls: say what is done.") % hazard)
+        reasons += _reasons_of(hazard, day)
     return reasons
+
+
+def _reasons_of(hazard: Hazard, day: date) -> list[str]:
+    reasons = []
+    if lacks_named_person(hazard.severity, hazard.controller):
+        reasons.append(
+            _("“%s” can kill and has no person named to control it.") % hazard
+        )
+    if not hazard.controls.all():
+        reasons.append(_("“%s” has no controls: say what is done.") % hazard)
+    if is_overdue(hazard, day):
+        reasons.append(
+            _("“%(hazard)s” was to be looked at again by %(day)s: do that first.")
+            % {"hazard": hazard, "day": date_format(hazard.review_on, "j F Y")}
+        )
+    return reasons
+
+
+def is_overdue(hazard: Hazard, day: date) -> bool:
+    """Tell whether the day on which to look at a hazard again is past."""
+    return hazard.review_on is not None and hazard.review_on < day
 
 
 def lacks_named_person(severity: int, controller: str) -> bool:

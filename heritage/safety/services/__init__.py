@@ -16,6 +16,7 @@ from heritage.safety.services.hazards import (
     add_hazard,
     delete_hazard,
     edit_hazard,
+    look_again,
 )
 from heritage.safety.services.starting import (
     load_starting_briefings,
@@ -34,6 +35,7 @@ __all__ = [
     "edit_hazard",
     "load_starting_briefings",
     "load_starting_library",
+    "look_again",
     "publish",
     "revise_briefing",
 ]

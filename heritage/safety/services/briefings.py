@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from heritage.people.models import User
 from heritage.safety import selectors
 from heritage.safety.models import Briefing, BriefingVersion, Hazard
+from heritage.safety.services.hazards import local_day
 from heritage.season.models import Demonstration
 
 
@@ -56,7 +57,8 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
     newest version counts as heard.
     """
     briefing = Briefing.objects.select_for_update().get(pk=briefing.pk)
-    reasons = selectors.reasons_not_to_publish(briefing)
+    day = local_day(briefing.demonstration, now)
+    reasons = selectors.reasons_not_to_publish(briefing, day)
     if reasons:
         raise ValidationError(reasons)
     before = selectors.current_version(briefing)

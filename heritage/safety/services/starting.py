@@ -15,13 +15,17 @@ from heritage.safety.services.briefings import (
     compose_briefing,
     publish,
 )
-from heritage.safety.services.hazards import Assessment, keep_hazard
+from heritage.safety.services.hazards import Assessment, keep_hazard, local_day
 from heritage.season.models import Demonstration
 
 
 @transaction.atomic
 def load_starting_library(
-    *, demonstration: Demonstration, controller: str = ""
+    *,
+    demonstration: Demonstration,
+    user: User | None,
+    now: datetime,
+    controller: str = "",
 ) -> list[Hazard]:
     """Add the hazards of this work that are not on the list yet; return those added.
 
@@ -34,6 +38,8 @@ def load_starting_library(
         keep_hazard(
             Hazard(demonstration=demonstration),
             Assessment(**(row | {"controller": controller})),
+            user,
+            now,
         )
         for row in _read("starting_hazards.json")
         if row["title"] not in known
@@ -49,7 +55,10 @@ def load_starting_briefings(
     The hazards they name are added first if they are missing. A briefing that may
     not be published yet stays as it is composed, and its page says why.
     """
-    load_starting_library(demonstration=demonstration, controller=in_charge)
+    load_starting_library(
+        demonstration=demonstration, controller=in_charge, user=user, now=now
+    )
+    day = local_day(demonstration, now)
     hazards = {hazard.title: hazard for hazard in demonstration.hazards.all()}
     known = set(demonstration.briefings.values_list("title", flat=True))
     added = []
@@ -61,7 +70,7 @@ def load_starting_briefings(
         briefing = compose_briefing(
             demonstration=demonstration, words=words, hazards=named
         )
-        if not selectors.reasons_not_to_publish(briefing):
+        if not selectors.reasons_not_to_publish(briefing, day):
             publish(briefing=briefing, user=user, now=now)
         added.append(briefing)
     return added

@@ -1,5 +1,6 @@
 """What the safety room prints."""
 
 from heritage.safety.sheets.briefings import briefing_sheet
+from heritage.safety.sheets.risk import risk_sheet
 
-__all__ = ["briefing_sheet"]
+__all__ = ["briefing_sheet", "risk_sheet"]

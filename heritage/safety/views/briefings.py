@@ -92,7 +92,9 @@ def publishing(request: VolunteerRequest, pk: int) -> HttpResponse:
         "briefing": briefing,
         "ticks": ticks,
         "words": selectors.words_of(briefing),
-        "reasons": selectors.reasons_not_to_publish(briefing),
+        "reasons": selectors.reasons_not_to_publish(
+            briefing, clock.today(briefing.demonstration.time_zone)
+        ),
         "is_changed": selectors.has_changed(briefing, ticks.version),
     }
     return render(request, "safety/briefing_publish.html", context)

@@ -1,0 +1,125 @@
+"""The risk assessment: every hazard, judged twice, with its controls in order."""
+
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.safety.selectors import AN_OPINION, BAND_SOURCE, RiskSheet, band_table
+from heritage.safety.selectors.hazards import HazardLine
+from heritage.safety.selectors.judging import LIKELIHOOD_WORDS, Judgement
+
+
+def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> bytes:
+    """Print the assessment of every hazard, with the table that the bands come from."""
+    place = sheet.demonstration
+    return paper.sheet(
+        title=_("Risk assessment"),
+        subtitle=_("%(place)s, %(year)d")
+        % {"place": place.place_name, "year": place.year},
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            paper.Caution("warning", f"{AN_OPINION}", word=_("Read this first")),
+            paper.Para(
+                _(
+                    "It supports your judgement. It does not replace a competent "
+                    "person, your insurer or the law where you are. Follow local codes "
+                    "and licensed practice: where they are stricter, they win."
+                )
+            ),
+            *_bands(),
+            *[block for line in sheet.lines for block in _hazard(line)],
+            paper.Signature(_("organiser")),
+        ],
+        footer=paper.Footer(
+            owner=place.name,
+            version=_("Risk assessment, printed %s") % date_format(printed_on, "j F Y"),
+        ),
+    )
+
+
+def _bands() -> list[paper.Block]:
+    rows = [
+        [severity, *[f"{cell.product} {cell.band_words}" for cell in cells]]
+        for severity, cells in band_table()
+    ]
+    heads = [f"{grade}, {words}" for grade, words in LIKELIHOOD_WORDS.items()]
+    return [
+        paper.Together(
+            [
+                paper.Heading(_("How the two grades are read")),
+                paper.Table([_("Severity"), *heads], rows, widths=[3, 3, 3, 3, 3, 3]),
+                paper.Para(str(BAND_SOURCE)),
+            ]
+        ),
+    ]
+
+
+def _hazard(line: HazardLine) -> list[paper.Block]:
+    hazard = line.hazard
+    controls = [
+        f"{one.get_kind_display().capitalize()}: {one.text}"
+        for one in hazard.controls.all()
+    ]
+    head = [
+        paper.Heading(hazard.title),
+        paper.Facts(_met(line)),
+        paper.Para(_judged(line.before), lead=_("Without the controls:")),
+    ]
+    return [
+        paper.Together(head),
+        paper.Together(
+            [
+                paper.Para(_("What is done, the strongest first:")),
+                paper.Bullets(controls or [_("Nothing is written.")]),
+            ]
+        ),
+        paper.Para(_after(line), lead=_("With the controls:")),
+    ]
+
+
+def _met(line: HazardLine) -> list[tuple[str, str]]:
+    hazard = line.hazard
+    pairs = [
+        (_("Who may be hurt, and how"), hazard.harm),
+        (_("Where"), hazard.where),
+        (_("Met at"), line.met_at),
+        (_("Sees to it"), hazard.controller or _nobody(line)),
+        (_("Judged"), _judged_by(line)),
+        (_("Look at it again on"), _review(line)),
+    ]
+    return [(label, value) for label, value in pairs if value]
+
+
+def _nobody(line: HazardLine) -> str:
+    return _("NOBODY IS NAMED YET, and it can kill") if line.lacks_name else ""
+
+
+def _judged_by(line: HazardLine) -> str:
+    hazard = line.hazard
+    if hazard.assessed_at is None:
+        return ""
+    zone = hazard.demonstration.zone
+    day = date_format(hazard.assessed_at.astimezone(zone), "j F Y")
+    return f"{day}, {hazard.assessed_by}" if hazard.assessed_by else day
+
+
+def _review(line: HazardLine) -> str:
+    if line.hazard.review_on is None:
+        return _("no day is set")
+    day = date_format(line.hazard.review_on, "j F Y")
+    return _("%s: that day is past") % day if line.is_overdue else day
+
+
+def _judged(judged: Judgement) -> str:
+    return _("severity %(severity)s; likelihood %(likelihood)s: %(band)s.") % {
+        "severity": judged.severity_words,
+        "likelihood": judged.likelihood_words,
+        "band": judged.band_words,
+    }
+
+
+def _after(line: HazardLine) -> str:
+    return " ".join([_judged(line.after), line.hazard.severity_reason]).strip()
