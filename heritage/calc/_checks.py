@@ -1,6 +1,7 @@
 """Refuse arguments that cannot mean anything, by name."""
 
 import math
+from collections.abc import Iterable
 from typing import SupportsFloat, SupportsIndex
 
 
@@ -77,3 +78,12 @@ def day_extremes(tmax_c: float, tmin_c: float) -> tuple[float, float]:
     if low > top:
         raise ValueError(f"tmin_c must not be above tmax_c, not {tmin_c} > {tmax_c}")
     return top, low
+
+
+def refuse_twice(names: Iterable[str], where: str) -> None:
+    """Refuse a name that stands for two."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise ValueError(f"{where} must have names of their own, not {name} twice")
+        seen.add(name)

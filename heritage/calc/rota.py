@@ -1,7 +1,8 @@
 """The treading rota: who is at the dam when, fairly and never alone."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
+from ._checks import refuse_twice
 from ._milp import Solution
 from ._rota_model import Person, Rota, Rules, Slot, Turn, Unfilled
 from ._rota_program import RotaProgram
@@ -40,8 +41,8 @@ def plan(
        people, rest days and one who knows the work are our own rules; treading
        morning and night is common practice without a printed source.
     """
-    _refuse_twice((slot.name for slot in slots), "slots")
-    _refuse_twice((person.name for person in people), "people")
+    refuse_twice((slot.name for slot in slots), "slots")
+    refuse_twice((person.name for person in people), "people")
     _refuse_unknown(slots, people)
     if not slots:
         return Rota((), 0, (), proven=True)
@@ -57,15 +58,6 @@ def plan(
         ),
         proven=proven,
     )
-
-
-def _refuse_twice(names: Iterable[str], where: str) -> None:
-    """Refuse a name that stands for two."""
-    seen: set[str] = set()
-    for name in names:
-        if name in seen:
-            raise ValueError(f"{where} must have names of their own, not {name} twice")
-        seen.add(name)
 
 
 def _refuse_unknown(slots: Sequence[Slot], people: Sequence[Person]) -> None:
