@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.people.views import everybody, files, mine
+from heritage.people.views import everybody, files, keeping, mine
 
 app_name = "people"
 
@@ -12,6 +12,7 @@ urlpatterns = [
     path("take-in/", files.take_in, name="take_in"),
     path("take-in/check/", files.take_in_check, name="take_in_check"),
     path("take-in/do/", files.take_in_do, name="take_in_do"),
+    path("kept/", keeping.keeping, name="keeping"),
     path("join/", mine.join, name="join"),
     path("me/", mine.me, name="me"),
     path("me/edit/", mine.edit_me, name="edit_me"),

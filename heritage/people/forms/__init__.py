@@ -4,6 +4,7 @@ from heritage.people.forms.intake import (
     ColumnsForm,
     FileForm,
 )
+from heritage.people.forms.keeping import KeepingForm
 from heritage.people.forms.membership import (
     ChildForm,
     JoinForm,
@@ -17,6 +18,7 @@ __all__ = [
     "ColumnsForm",
     "FileForm",
     "JoinForm",
+    "KeepingForm",
     "MineForm",
     "NameAtSignup",
     "PersonForm",

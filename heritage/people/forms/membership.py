@@ -1,11 +1,15 @@
 """Forms about people."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
+from heritage.calc.young_people import ADULT
+from heritage.people.forms.asked import AskedForm
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -57,7 +61,7 @@ class NameAtSignup(forms.Form):
         self.order_fields(["name", "email"])
 
 
-class JoinForm(forms.Form):
+class JoinForm(AskedForm):
     """What somebody says about themselves when they join."""
 
     name = _name(_("Your name"), "name")
@@ -74,26 +78,53 @@ class JoinForm(forms.Form):
             "own page."
         ),
     )
+    field_order = ["name", "phone", "age_band", "born_on"]
+
+    def ask_date(self, person: Volunteer | None) -> None:
+        """Ask for the date, and say who joins by themselves."""
+        super().ask_date(person)
+        self.fields["born_on"].help_text = _(
+            "Under 18? The adult who answers for you joins, then adds you on their "
+            "own page."
+        )
 
 
-class MineForm(forms.Form):
+class MineForm(AskedForm):
     """A volunteer's own details."""
 
     name = _name(_("Your name"), "name")
     email = _email("email")
     phone = _phone("tel")
+    field_order = ["name", "email", "phone", "born_on"]
+
+    def ask_date(self, person: Volunteer | None) -> None:
+        """Ask an adult for a date not given yet; of the young others say it."""
+        super().ask_date(person)
+        self.fields["born_on"].required = False
+        if self.kept or person is None or person.age_band != AgeBand.ADULT:
+            del self.fields["born_on"]
 
 
-class ChildForm(forms.Form):
+class ChildForm(AskedForm):
     """A child whom a volunteer answers for."""
 
     name = _name(_("The child's name"))
     age_band = forms.ChoiceField(
         label=_("Age"), choices=CHILDREN, widget=forms.RadioSelect
     )
+    field_order = ["name", "age_band", "born_on"]
+
+    def clean_born_on(self) -> date | None:
+        """Refuse somebody grown up: they join by themselves."""
+        born_on = super().clean_born_on()
+        if born_on and Volunteer(born_on=born_on).age_on(self.today) >= ADULT:
+            raise ValidationError(
+                _("By that date they are 18 or over, and join by themselves.")
+            )
+        return born_on
 
 
-class PersonForm(forms.Form):
+class PersonForm(AskedForm):
     """Somebody whom the organiser enters: a name is enough."""
 
     name = _name(_("Name"))
@@ -115,15 +146,26 @@ class PersonForm(forms.Form):
         ),
     )
 
+    field_order = ["name", "email", "phone", "born_on", "age_band", "guardian"]
+
     def __init__(
         self,
         *args: Any,
         demonstration: Demonstration,
+        today: date,
         person: Volunteer | None = None,
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(
+            *args, demonstration=demonstration, today=today, person=person, **kwargs
+        )
         adults = Volunteer.objects.of(demonstration).active().adults().by_name()
         if person:
             adults = adults.exclude(pk=person.pk)
         self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+
+    def ask_date(self, person: Volunteer | None) -> None:
+        """Ask for the date; where the organiser does not know it, the band will do."""
+        self.fields["born_on"].required = False
+        self.fields["born_on"].help_text = _("It says their age, where you know it.")
+        self.fields["age_band"].label = _("Age, without a date of birth")

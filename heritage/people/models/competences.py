@@ -65,8 +65,12 @@ class SkillQuerySet(OwnedQuerySet["Skill"]):
         return self.filter(current, confirmed_by__isnull=False)
 
     def claimed(self) -> Self:
-        """Keep those somebody says of themselves and nobody has confirmed."""
-        return self.filter(confirmed_by__isnull=True)
+        """Keep those somebody says of themselves and nobody has answered."""
+        return self.filter(confirmed_by__isnull=True, refused_at__isnull=True)
+
+    def in_force(self) -> Self:
+        """Keep those of people who have not left."""
+        return self.filter(volunteer__left_at__isnull=True)
 
     def among(self, people: Iterable[int], competences: Iterable[int]) -> Self:
         """Keep those of some people in some things, all named by their keys."""
@@ -89,6 +93,10 @@ class Skill(models.Model):
         User, models.PROTECT, null=True, blank=True, related_name="+"
     )
     runs_out_on = models.DateField(_("good until"), null=True, blank=True)
+    refused_at = models.DateTimeField(_("refused at"), null=True, blank=True)
+    refused_because = models.CharField(
+        _("why it was refused"), max_length=200, blank=True
+    )
 
     objects = SkillQuerySet.as_manager()
 
@@ -103,6 +111,14 @@ class Skill(models.Model):
                 condition=Q(confirmed_at__isnull=True, confirmed_by__isnull=True)
                 | Q(confirmed_at__isnull=False, confirmed_by__isnull=False),
                 name="skill_confirmed_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=Q(runs_out_on__isnull=True) | Q(confirmed_at__isnull=False),
+                name="skill_good_until_is_confirmed",
+            ),
+            models.CheckConstraint(
+                condition=Q(refused_at__isnull=True) | Q(confirmed_at__isnull=True),
+                name="skill_confirmed_or_refused",
             ),
         ]
 

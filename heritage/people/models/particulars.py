@@ -1,10 +1,11 @@
 """What is held of somebody only as long as it is needed, and read only by few."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Row, Viewer, demonstrations_of
@@ -34,6 +35,14 @@ class HealthNoteQuerySet(PersonalQuerySet["HealthNote"]):
         """Keep those whose day to be deleted has come."""
         return self.filter(delete_on__lte=day)
 
+    def readable(self, day: date) -> Self:
+        """Keep those whose day to be deleted has not come."""
+        return self.filter(delete_on__gt=day)
+
+    def about(self, people: Iterable[int]) -> Self:
+        """Keep those about some people, who are named by their keys."""
+        return self.filter(volunteer__in=list(people))
+
 
 class HealthNote(models.Model):
     """What a first-aider should know: given freely, and deleted on its day."""
@@ -54,6 +63,19 @@ class HealthNote(models.Model):
     delete_on = models.DateField(_("is deleted on"))
 
     objects = HealthNoteQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(text=""),
+                name="health_note_says_something",
+                violation_error_message=_("Write something, or take the note back."),
+            ),
+            models.CheckConstraint(
+                condition=Q(delete_on__gte=F("agreed_at")),
+                name="health_note_ends_after_it_is_given",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}"
@@ -157,6 +179,11 @@ class Agreement(models.Model):
                 condition=Q(withdrawn_at__isnull=True, withdrawn_by__isnull=True)
                 | Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False),
                 name="agreement_withdrawn_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at__isnull=True)
+                | Q(withdrawn_at__gte=F("given_at")),
+                name="agreement_ends_after_it_is_given",
             ),
         ]
 

@@ -26,6 +26,14 @@ class AgeBand(models.TextChoices):
         """The youngest age, in years, that the band holds."""
         return {"under_13": 0, "from_13": 13, "from_16": 16, "adult": 18}[self.value]
 
+    @classmethod
+    def at(cls, years: int) -> "AgeBand":
+        """Return the band that holds an age in whole years."""
+        return max(
+            (band for band in cls if band.least_age <= years),
+            key=lambda band: band.least_age,
+        )
+
 
 def _to_come(moment: datetime) -> Q:
     # Gatherings stand above people, so their rows are reached by name alone.
@@ -48,6 +56,9 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
 
     def adults(self) -> Self:
         return self.filter(age_band=AgeBand.ADULT)
+
+    def with_birth_date(self) -> Self:
+        return self.filter(born_on__isnull=False)
 
     def of_keys(self, keys: list[int]) -> Self:
         return self.filter(pk__in=keys)
@@ -185,6 +196,14 @@ class Volunteer(models.Model):
                 | Q(user__isnull=False, age_band=AgeBand.ADULT),
                 name="volunteer_organiser_has_account",
                 violation_error_message=_("An organiser is an adult with an account."),
+            ),
+            models.CheckConstraint(
+                condition=Q(born_on__isnull=True)
+                | Q(born_on__gte=date(1900, 1, 1), born_on__lte=F("joined_at")),
+                name="volunteer_born_before_joining",
+                violation_error_message=_(
+                    "A date of birth lies after 1899, and before they joined."
+                ),
             ),
             models.CheckConstraint(
                 condition=~Q(merged_into=F("id")),

@@ -1,5 +1,9 @@
 """Every change to who belongs to a demonstration, and what is held of them."""
 
+from heritage.people.services.ages import (
+    bring_ages_up_to_date,
+    change_keeping,
+)
 from heritage.people.services.agreements import (
     agree,
     agree_on_paper,
@@ -27,13 +31,17 @@ from heritage.people.services.membership import (
     renew_calendar_key,
     stop_organiser,
 )
+from heritage.people.services.particulars import Particulars
 
 __all__ = [
+    "Particulars",
     "add_child",
     "add_volunteer",
     "agree",
     "agree_on_paper",
     "appoint_founder",
+    "bring_ages_up_to_date",
+    "change_keeping",
     "come_back",
     "edit_volunteer",
     "join",

@@ -10,6 +10,11 @@ from django.utils.translation import ngettext
 
 from heritage.common.models import private_key
 from heritage.people.models import AgeBand, User, Volunteer
+from heritage.people.services.particulars import (
+    Particulars,
+    band_said,
+    set_particulars,
+)
 from heritage.season.models import Demonstration
 
 MINE = ["name", "email", "phone"]
@@ -24,6 +29,7 @@ def join(
     now: datetime,
     phone: str = "",
     age_band: str = AgeBand.ADULT,
+    particulars: Particulars | None = None,
 ) -> Volunteer:
     """Make an account a volunteer; joining twice is joining once.
 
@@ -36,17 +42,20 @@ def join(
         return mine
     if not demonstration.is_public and mine is None:
         raise ValidationError(_("This demonstration takes volunteers by invitation."))
+    age_band = band_said(age_band, particulars)
     person = mine or _entered_before(demonstration, user, name, age_band)
     if person is None:
         if age_band != AgeBand.ADULT:
-            raise ValidationError({"age_band": _under_age()})
+            asked = "born_on" if particulars and particulars.born_on else "age_band"
+            raise ValidationError({asked: _under_age()})
         person = Volunteer(
             demonstration=demonstration, joined_at=now, age_band=age_band
         )
     person.user, person.name, person.left_at = user, name, None
     person.phone = phone or person.phone
     person.email = person.email or user.email
-    return _keep(person, ["user", "left_at", *MINE])
+    said = set_particulars(person, particulars)
+    return _keep(person, ["user", "left_at", *MINE, *said])
 
 
 @transaction.atomic
@@ -59,6 +68,7 @@ def add_volunteer(
     phone: str = "",
     age_band: str = AgeBand.ADULT,
     guardian: Volunteer | None = None,
+    particulars: Particulars | None = None,
 ) -> Volunteer:
     """Enter somebody on their behalf: a name is enough."""
     _hold(demonstration)
@@ -68,7 +78,8 @@ def add_volunteer(
     person = Volunteer(
         demonstration=demonstration, name=name, email=email, phone=phone, joined_at=now
     )
-    _set_age(person, age_band, guardian)
+    set_particulars(person, particulars)
+    _set_age(person, band_said(age_band, particulars), guardian)
     return _keep(person)
 
 
@@ -81,20 +92,27 @@ def edit_volunteer(
     phone: str = "",
     age_band: str = AgeBand.ADULT,
     guardian: Volunteer | None = None,
+    particulars: Particulars | None = None,
 ) -> Volunteer:
     """Correct what is held about somebody."""
     _hold(volunteer.demonstration)
     volunteer.name, volunteer.email, volunteer.phone = name, email, phone
-    _set_age(volunteer, age_band, guardian)
+    said = set_particulars(volunteer, particulars)
+    _set_age(volunteer, band_said(age_band, particulars), guardian)
     if volunteer.age_band != AgeBand.ADULT and volunteer.children.active().exists():
         raise ValidationError(
             {"age_band": _("They answer for a child, so they must be 18 or over.")}
         )
-    return _keep(volunteer, [*MINE, "age_band", "guardian"])
+    return _keep(volunteer, [*MINE, "age_band", "guardian", *said])
 
 
 def add_child(
-    *, guardian: Volunteer, name: str, age_band: str, now: datetime
+    *,
+    guardian: Volunteer,
+    name: str,
+    now: datetime,
+    age_band: str = AgeBand.UNDER_13,
+    particulars: Particulars | None = None,
 ) -> Volunteer:
     """Enter a child whom the guardian answers for."""
     return add_volunteer(
@@ -102,6 +120,7 @@ def add_child(
         name=name,
         age_band=age_band,
         guardian=guardian,
+        particulars=particulars,
         now=now,
     )
 

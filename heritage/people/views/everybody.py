@@ -36,11 +36,13 @@ def list_(request: Request) -> HttpResponse:
 def add(request: Request) -> HttpResponse:
     """Enter somebody on their behalf."""
     demonstration = request.standing.demonstration
-    form = PersonForm(typed(request), demonstration=demonstration)
+    now = clock.now()
+    today = now.astimezone(demonstration.zone).date()
+    form = PersonForm(typed(request), demonstration=demonstration, today=today)
 
     def write() -> object:
         return services.add_volunteer(
-            demonstration=demonstration, now=clock.now(), **form.cleaned_data
+            demonstration=demonstration, now=now, **form.said()
         )
 
     if carried_out(request, form, write):
@@ -59,12 +61,13 @@ def edit(request: Request, pk: int) -> HttpResponse:
     form = PersonForm(
         typed(request),
         demonstration=demonstration,
+        today=clock.today(demonstration.time_zone),
         person=person,
         initial={field: getattr(person, field) for field in fields},
     )
 
     def write() -> object:
-        return services.edit_volunteer(volunteer=person, **form.cleaned_data)
+        return services.edit_volunteer(volunteer=person, **form.said())
 
     if carried_out(request, form, write):
         messages.success(request, _("%s is put right.") % person)

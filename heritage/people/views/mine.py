@@ -1,5 +1,8 @@
 """Joining, and a volunteer's own page with the children they answer for."""
 
+from datetime import datetime
+from typing import Any
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -21,6 +24,7 @@ from heritage.people import selectors, services
 from heritage.people.forms import ChildForm, JoinForm, MineForm
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
+from heritage.season.models import Demonstration
 
 
 @opens_to(Role.ACCOUNT)
@@ -32,14 +36,14 @@ def join(request: VolunteerRequest) -> HttpResponse:
     onward = safe_next(request, reverse("gatherings:list", args=[demonstration.slug]))
     if request.standing.is_volunteer:
         return redirect(onward)
-    form = JoinForm(typed(request), initial={"name": user.name})
+    now = clock.now()
+    form = JoinForm(
+        typed(request), initial={"name": user.name}, **_here(demonstration, now)
+    )
 
     def write() -> object:
         return services.join(
-            demonstration=demonstration,
-            user=user,
-            now=clock.now(),
-            **form.cleaned_data,
+            demonstration=demonstration, user=user, now=now, **form.said()
         )
 
     if carried_out(request, form, write):
@@ -64,14 +68,15 @@ def edit_me(request: VolunteerRequest) -> HttpResponse:
     """Correct one's own details."""
     mine = _me(request)
     initial = {field: getattr(mine, field) for field in ("name", "email", "phone")}
-    form = MineForm(typed(request), initial=initial)
+    here = _here(request.standing.demonstration, clock.now())
+    form = MineForm(typed(request), initial=initial, person=mine, **here)
 
     def write() -> object:
         return services.edit_volunteer(
             volunteer=mine,
             age_band=mine.age_band,
             guardian=mine.guardian,
-            **form.cleaned_data,
+            **form.said(),
         )
 
     if carried_out(request, form, write):
@@ -85,10 +90,11 @@ def edit_me(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def add_child(request: VolunteerRequest) -> HttpResponse:
     """Enter a child one answers for."""
-    mine, form = _me(request), ChildForm(typed(request))
+    mine, now = _me(request), clock.now()
+    form = ChildForm(typed(request), **_here(request.standing.demonstration, now))
 
     def write() -> object:
-        return services.add_child(guardian=mine, now=clock.now(), **form.cleaned_data)
+        return services.add_child(guardian=mine, now=now, **form.said())
 
     if carried_out(request, form, write):
         messages.success(request, _("%s is entered.") % form.cleaned_data["name"])
@@ -104,7 +110,8 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
     mine = _me(request)
     child = get_object_or_404(mine.children.active(), pk=pk)
     initial = {"name": child.name, "age_band": child.age_band}
-    form = ChildForm(typed(request), initial=initial)
+    here = _here(request.standing.demonstration, clock.now())
+    form = ChildForm(typed(request), initial=initial, person=child, **here)
 
     def write() -> object:
         return services.edit_volunteer(
@@ -112,7 +119,7 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
             email=child.email,
             phone=child.phone,
             guardian=mine,
-            **form.cleaned_data,
+            **form.said(),
         )
 
     if carried_out(request, form, write):
@@ -149,6 +156,12 @@ def leave_me(request: VolunteerRequest) -> HttpResponse:
     if person == mine and person.left_at:
         return redirect(demonstration)
     return redirect("people:me", demonstration.slug)
+
+
+def _here(demonstration: Demonstration, now: datetime) -> dict[str, Any]:
+    """Say where a form about a person is filled in, and on which day."""
+    today = now.astimezone(demonstration.zone).date()
+    return {"demonstration": demonstration, "today": today}
 
 
 def _me(request: VolunteerRequest) -> Volunteer:
