@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.safety.views import briefings, hazards, hearing
+from heritage.safety.views import briefings, emergency, hazards, hearing
 
 app_name = "safety"
 
@@ -16,6 +16,19 @@ urlpatterns = [
     path("hazards/<int:pk>/edit/", hazards.edit_hazard, name="edit_hazard"),
     path("hazards/<int:pk>/look-again/", hazards.look_again, name="look_again"),
     path("hazards/<int:pk>/delete/", hazards.delete_hazard, name="delete_hazard"),
+    path("emergency/", emergency.emergency, name="emergency"),
+    path("emergency/edit/", emergency.edit_emergency, name="edit_emergency"),
+    path("emergency/sheet/", emergency.emergency_sheet, name="emergency_sheet"),
+    path(
+        "emergency/first-aid/add/",
+        emergency.add_first_aid_point,
+        name="add_first_aid_point",
+    ),
+    path(
+        "emergency/first-aid/<int:pk>/",
+        emergency.edit_first_aid_point,
+        name="edit_first_aid_point",
+    ),
     path("compose/", briefings.compose, name="compose"),
     path("starting-briefings/", briefings.load_starting, name="load_starting"),
     path("<int:pk>/", hearing.briefing, name="briefing"),

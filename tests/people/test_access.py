@@ -21,6 +21,7 @@ BY_FOLDER = {
     "people/": "volunteer",
     "people/me/children/": "child",
     "safety/": "briefing",
+    "safety/emergency/first-aid/": "first_aid_point",
     "safety/hazards/": "hazard",
     "safety/versions/": "version",
     "gatherings/": "gathering",

@@ -61,6 +61,7 @@ def shelves(
         found.append(_sign_in(demonstration, user, now))
         found.append(_briefings(demonstration))
         found.append(_dam_logs(demonstration))
+        found.append(_emergency(demonstration))
     if volunteer:
         found.append(_own_statement(demonstration, volunteer))
     found += _process(demonstration)
@@ -113,6 +114,22 @@ def _briefings(demonstration: Demonstration) -> Shelf:
         for version in versions.select_related("briefing").order_by("briefing__title")
     ]
     return Shelf(_("Safety briefings"), sheets)
+
+
+def _emergency(demonstration: Demonstration) -> Shelf:
+    """Offer what hangs at the gate; each is printed blank where nothing is known."""
+    named = [
+        (
+            _("Emergency sheet"),
+            _("who decides, where you are, what to do"),
+            "safety:emergency_sheet",
+        ),
+    ]
+    sheets = [
+        SheetLink(title, about, reverse(address, args=[demonstration.slug]))
+        for title, about, address in named
+    ]
+    return Shelf(_("For an emergency"), sheets)
 
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:

@@ -1,5 +1,13 @@
 """What the safety room's pages, sheets and neighbours read."""
 
+from heritage.safety.selectors.emergency import (
+    Dial,
+    EmergencyPage,
+    PlanLine,
+    PlanPart,
+    dials,
+    emergency_page,
+)
 from heritage.safety.selectors.hazards import (
     HazardLine,
     HazardPage,
@@ -16,6 +24,7 @@ from heritage.safety.selectors.hearing import (
     missing_briefings,
 )
 from heritage.safety.selectors.judging import AN_OPINION, BAND_SOURCE, band_table
+from heritage.safety.selectors.law import jurisdiction_of
 from heritage.safety.selectors.pages import (
     BriefingLine,
     BriefingPage,
@@ -46,11 +55,15 @@ __all__ = [
     "BriefingLine",
     "BriefingPage",
     "BriefingSheet",
+    "Dial",
+    "EmergencyPage",
     "HazardLine",
     "HazardPage",
     "Hearer",
     "OneHazard",
     "PastLine",
+    "PlanLine",
+    "PlanPart",
     "RiskSheet",
     "TickList",
     "band_table",
@@ -60,12 +73,15 @@ __all__ = [
     "briefings_heard",
     "changes",
     "current_version",
+    "dials",
+    "emergency_page",
     "general_cautions",
     "has_changed",
     "hazard_page",
     "hazards_met",
     "heard_pairs",
     "is_overdue",
+    "jurisdiction_of",
     "lacks_named_person",
     "missing_briefings",
     "one_hazard",

@@ -11,6 +11,14 @@ from heritage.safety.services.briefings import (
     publish,
     revise_briefing,
 )
+from heritage.safety.services.ground import (
+    keep_crowd_plan,
+    keep_emergency_plan,
+    keep_exit,
+    keep_first_aid_point,
+    take_away_exit,
+    take_away_first_aid_point,
+)
 from heritage.safety.services.hazards import (
     Assessment,
     add_hazard,
@@ -33,9 +41,15 @@ __all__ = [
     "compose_briefing",
     "delete_hazard",
     "edit_hazard",
+    "keep_crowd_plan",
+    "keep_emergency_plan",
+    "keep_exit",
+    "keep_first_aid_point",
     "load_starting_briefings",
     "load_starting_library",
     "look_again",
     "publish",
     "revise_briefing",
+    "take_away_exit",
+    "take_away_first_aid_point",
 ]
