@@ -193,12 +193,14 @@ class Picture(models.Model):
 def not_agreed(people: VolunteerQuerySet) -> VolunteerQuerySet:
     """Keep those without a standing agreement to be shown in photographs.
 
-    A child's agreement counts when the guardian gave it, or signed it on paper.
+    A child's agreement counts when the guardian gave it, or it was signed on paper;
+    from 16 somebody's own word counts too.
     """
     standing = Agreement.objects.standing().on(Subject.PHOTOGRAPH)
     answered = standing.filter(
         Q(volunteer__age_band=AgeBand.ADULT)
         | Q(given_by=F("volunteer__guardian__user"))
+        | Q(volunteer__age_band=AgeBand.FROM_16, given_by=F("volunteer__user"))
         | Q(how=AgreedHow.PAPER)
     )
     return people.exclude(pk__in=answered.values("volunteer"))

@@ -1,5 +1,13 @@
-from django.urls import path  # noqa: F401
+from django.urls import path
+
+from heritage.privacy.views import held
 
 app_name = "privacy"
 
-urlpatterns: list[object] = []
+urlpatterns = [
+    path("held/", held.mine, name="mine"),
+    path("held/<int:pk>/", held.held, name="held"),
+    path("held/<int:pk>/file/", held.held_file, name="held_file"),
+    path("held/<int:pk>/sheet/", held.held_sheet, name="held_sheet"),
+    path("agreements/<int:pk>/take-back/", held.take_back, name="take_back"),
+]

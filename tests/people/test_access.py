@@ -35,6 +35,12 @@ BY_FOLDER = {
     "field/": "gathering",
     "set-up/plots/": "plot",
     "sheets/poster/": "gathering",
+    "privacy/held/": "volunteer",
+    "privacy/erase/": "volunteer",
+    "privacy/agreements/": "agreement",
+    "privacy/erasures/": "erasure",
+    "privacy/merge/": "volunteer",
+    "privacy/complaints/": "complaint",
 }
 
 

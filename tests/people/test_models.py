@@ -27,7 +27,8 @@ def owned_models():
 
 
 # Read by organisers alone; and by whoever they are about (here: the volunteer).
-ORGANISERS_READ = frozenset({"Letter", "Invitation", "LostChild"})
+PRIVACY = frozenset({"Erasure", "Merge", "Tidying", "Complaint", "ComplaintStep"})
+ORGANISERS_READ = frozenset({"Letter", "Invitation", "LostChild"}) | PRIVACY
 ONES_OWN = frozenset(
     {
         "HealthNote",

@@ -14,11 +14,14 @@ from tests.factories import (
     make_briefing_version,
     make_check,
     make_competence,
+    make_complaint,
+    make_complaint_step,
     make_crowd_plan,
     make_dam,
     make_demonstration,
     make_emergency_plan,
     make_entry,
+    make_erasure,
     make_evidence,
     make_exit,
     make_first_aid_point,
@@ -33,6 +36,7 @@ from tests.factories import (
     make_lost_child,
     make_machine,
     make_machine_check,
+    make_merge,
     make_muster,
     make_organiser,
     make_pattern,
@@ -48,6 +52,7 @@ from tests.factories import (
     make_station,
     make_steward_post,
     make_stone,
+    make_tidying,
     make_turnout,
     make_user,
     make_volunteer,
@@ -86,7 +91,20 @@ def make_world(**fields: Any) -> World:
             user=None, age_band=AgeBand.FROM_13, guardian=people["volunteer"], **here
         )
     }
+    world.rows |= _asked(here, people["volunteer"])
     return world
+
+
+def _asked(here: dict[str, Any], ann: Any) -> dict[str, Any]:
+    """Make what people ask about what is held of them."""
+    complaint = make_complaint(**here)
+    return {
+        "erasure": make_erasure(volunteer=ann),
+        "merge": make_merge(kept=ann),
+        "tidying": make_tidying(**here),
+        "complaint": complaint,
+        "complaint_step": make_complaint_step(complaint=complaint),
+    }
 
 
 def make_keeper() -> User:

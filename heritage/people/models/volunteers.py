@@ -75,6 +75,10 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
             skills__confirmed_by__isnull=False,
         ).distinct()
 
+    def unmerged(self) -> Self:
+        """Keep all but the lines found to be somebody else's on the list."""
+        return self.filter(merged_into__isnull=True)
+
     def without_account(self) -> Self:
         return self.filter(user__isnull=True)
 

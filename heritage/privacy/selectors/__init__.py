@@ -1,0 +1,19 @@
+"""What the pages about privacy show."""
+
+from heritage.privacy.selectors.about import ABOUT
+from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
+from heritage.privacy.selectors.written import COUNTED, IMPERSONAL, UNTOLD, WRITTEN
+
+__all__ = [
+    "ABOUT",
+    "COUNTED",
+    "IMPERSONAL",
+    "UNTOLD",
+    "WRITTEN",
+    "Held",
+    "Part",
+    "Rights",
+    "held",
+    "rights",
+    "shown",
+]

@@ -1,0 +1,31 @@
+"""Taking an agreement back, with what was done on the strength of it."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from heritage.people.models import Agreement, HealthNote, Subject, User
+from heritage.people.services import withdraw
+from heritage.pictures.models import Picture
+from heritage.pictures.services import unpublish_of
+
+
+@transaction.atomic
+def take_back(*, agreement: Agreement, by: User, now: datetime) -> list[Picture]:
+    """Take an agreement back and undo what rested on it, in one stroke.
+
+    That on photographs takes every picture in which the person is marked from
+    visitors; that on health deletes the note. Returns the pictures taken down.
+
+    Raises
+    ------
+    ValidationError
+        If they may not say so.
+    """
+    withdraw(agreement=agreement, by=by, now=now)
+    subject, volunteer = agreement.wording.subject, agreement.volunteer
+    if subject == Subject.HEALTH:
+        HealthNote.objects.filter(volunteer=volunteer).delete()
+    if subject == Subject.PHOTOGRAPH:
+        return unpublish_of(volunteer=volunteer)
+    return []

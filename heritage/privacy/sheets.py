@@ -1,0 +1,84 @@
+"""What is held about somebody, to take away: a JSON file and a printed sheet."""
+
+import json
+from datetime import UTC, date, datetime
+
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.privacy.selectors import Held, Part, shown
+from heritage.privacy.selectors.kinds import Value
+
+MOST_COLUMNS = 4
+
+
+def held_file(page: Held) -> bytes:
+    """Return everything as JSON: keys explained beside the rows, times in ISO 8601.
+
+    The same record gives the same bytes.
+    """
+    made = {
+        "demonstration": page.demonstration.name,
+        "person": page.volunteer.name,
+        "made_at": _plain(page.made_at),
+        "parts": [_part(part) for part in page.parts],
+    }
+    return (json.dumps(made, ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def _part(part: Part) -> dict[str, object]:
+    keys = [key for key, _words in part.columns]
+    return {
+        "key": part.key,
+        "title": part.title,
+        "why": part.why,
+        "columns": dict(part.columns),
+        "rows": [dict(zip(keys, map(_plain, row), strict=True)) for row in part.rows],
+    }
+
+
+def _plain(value: Value) -> str | int | bool | None:
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat(timespec="seconds")
+    if isinstance(value, date):
+        return value.isoformat()
+    return value
+
+
+def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
+    """Return everything as a printed sheet: the same parts in the same order."""
+    blocks: list[paper.Block] = [
+        paper.Para(
+            _(
+                "This is all that %(demonstration)s holds about you in this book, on "
+                "the day it was printed. You may have it put right, take an agreement "
+                "back, or ask to be erased."
+            )
+            % {"demonstration": page.demonstration.name}
+        )
+    ]
+    for part in page.parts:
+        blocks += _printed(part, page)
+    return paper.sheet(
+        title=_("What is held about %s") % page.volunteer.name,
+        subtitle=page.demonstration.name,
+        language="en-GB",
+        large_print=large_print,
+        blocks=blocks,
+        footer=paper.Footer(
+            owner=page.demonstration.name,
+            version=_("Printed %s") % f"{printed_on:%d %B %Y}",
+        ),
+    )
+
+
+def _printed(part: Part, page: Held) -> list[paper.Block]:
+    rows = [[shown(value, page.demonstration) for value in row] for row in part.rows]
+    words = [label.capitalize() for _key, label in part.columns]
+    blocks: list[paper.Block] = [paper.Heading(part.title), paper.Para(part.why)]
+    if len(rows) == 1 or len(words) > MOST_COLUMNS:
+        # A line of paper holds few columns: wide rows stand as lists of facts.
+        blocks += [paper.Facts(list(zip(words, row, strict=True))) for row in rows]
+    else:
+        blocks.append(paper.Table(words, rows))
+    return blocks

@@ -1,0 +1,1 @@
+"""Pages about what is held of people, and what they may ask."""
