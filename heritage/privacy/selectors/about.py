@@ -3,7 +3,7 @@
 from django.utils.translation import gettext_lazy as _
 
 from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout
+from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
 from heritage.people.models import Invitation, Letter
 from heritage.pictures.models import Picture
 from heritage.privacy.models import Erasure, Merge
@@ -191,6 +191,20 @@ SAFETY = [
             ("keep_until", _("kept until"), "keep_until"),
         ),
         ("happened_at", "pk"),
+    ),
+    Source(
+        "weighings",
+        _("What an organiser weighed of work you may do"),
+        _("To keep young people from work that is too much for them."),
+        Weighing,
+        "volunteer__in",
+        line(
+            ("work", _("work"), "work"),
+            ("may", _("may"), "may"),
+            ("why", _("what was weighed"), "why"),
+            ("weighed_at", _("decided"), "weighed_at"),
+        ),
+        ("weighed_at", "pk"),
     ),
     Source(
         "steward_posts",

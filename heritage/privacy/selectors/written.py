@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.dam.models import Check, Reading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
-from heritage.gatherings.models import Call, Muster, Run, Safe
+from heritage.gatherings.models import Call, Muster, Run, Safe, Weighing
 from heritage.people.models import Agreement, HealthNote, Invitation, Skill
 from heritage.pictures.models import Picture
 from heritage.privacy.models import Complaint, ComplaintStep, Erasure, Merge, Tidying
@@ -25,6 +25,7 @@ from heritage.safety.models import (
     IncidentChange,
     LostChild,
     MachineCheck,
+    Witness,
 )
 from heritage.tally.models import Answer, Entry, OwnLog, PulledArea, Work
 
@@ -170,6 +171,11 @@ COUNTED = [
     Count(
         _("incidents changed"), IncidentChange, "by", "at", "incident__demonstration"
     ),
+    Count(
+        _("witnesses written down"), Witness, "added_by", "incident__happened_at",
+        "incident__demonstration",
+    ),
+    Count(_("work of the young weighed"), Weighing, "weighed_by", "weighed_at", THEIRS),
     Count(_("logs of a child opened"), LostChild, "opened_by", "opened_at", HERE),
     Count(_("logs of a child ended"), LostChild, "closed_by", "closed_at", HERE),
     Count(
@@ -207,7 +213,6 @@ IMPERSONAL = {
     "people.Wording": "Words put to everybody; told of with each agreement.",
     "safety.Control": "What is done about a hazard.",
     "safety.Briefing": "Words for everybody.",
-    "safety.Witness": "Another person's statement, which is theirs.",
     "safety.Machine": "A machine.",
     "safety.Guard": "A part of a machine.",
     "safety.Stone": "A stone.",
