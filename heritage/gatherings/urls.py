@@ -18,6 +18,7 @@ urlpatterns = [
     path("<int:pk>/", pages.gathering, name="gathering"),
     path("<int:pk>/edit/", posting.edit, name="edit"),
     path("<int:pk>/copy/", posting.copy, name="copy"),
+    path("<int:pk>/put-off/", posting.put_off, name="put_off"),
     path("<int:pk>/delete/", posting.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
     path("<int:pk>/answer/", places.answer, name="answer"),

@@ -9,10 +9,14 @@ from heritage.gatherings.forms.gate import (
 )
 from heritage.gatherings.forms.places import AnswerForm, PlaceForm, SignUpForm
 from heritage.gatherings.forms.posting import (
-    BaseStationFormSet,
     GatheringForm,
-    StationForm,
+    PutOffForm,
+    WorkForm,
     gathering_initial,
+)
+from heritage.gatherings.forms.stations import (
+    BaseStationFormSet,
+    StationForm,
     starting_stations,
     station_initial,
     station_rows,
@@ -31,11 +35,13 @@ __all__ = [
     "NewcomerForm",
     "PersonForm",
     "PlaceForm",
+    "PutOffForm",
     "SignUpForm",
     "StationForm",
     "TurnoutForm",
     "WalkInForm",
     "WeighingForm",
+    "WorkForm",
     "gathering_initial",
     "starting_stations",
     "station_initial",

@@ -1,4 +1,4 @@
-"""Posting a gathering: what it is, and its stations."""
+"""Posting a gathering: what it is, and when."""
 
 from collections.abc import Sequence
 from typing import Any, cast
@@ -9,43 +9,24 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.forms.moments import ClockInput, DayInput, local_moment
-from heritage.gatherings.models import Gathering, Station, StationKind
-from heritage.gatherings.services import Details, StationPlan
-from heritage.people.models import AgeBand, Volunteer
-from heritage.safety.models import Briefing
+from heritage.gatherings.models import Gathering
+from heritage.gatherings.services import Details
+from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration, Plot, Stage
 
-# The band's own name says how old somebody is; a least age says from when.
-AGES = (
-    (AgeBand.UNDER_13, _("any age the rules allow")),
-    (AgeBand.FROM_13, _("from 13")),
-    (AgeBand.FROM_16, _("from 16")),
-    (AgeBand.ADULT, _("adults only")),
-)
-COUNT = {"inputmode": "numeric"}
-# What an evening of pulling by hand needs. The numbers are ours, to start from.
-PULLING = ((StationKind.PULL, 10), (StationKind.TIE, 6), (StationKind.LAY_BANDS, 2))
 
-
-class GatheringForm(forms.Form):
-    """A gathering without its stations, in the demonstration's own time."""
+class WorkForm(forms.Form):
+    """What is posted of one gathering or of many, but for the times."""
 
     title = forms.CharField(label=_("Title"), max_length=100)
     stage = forms.ChoiceField(label=_("Stage of the work"), choices=Stage)
     plot = forms.ModelChoiceField(
         Plot.objects.none(), label=_("Plot"), required=False, empty_label=_("no plot")
     )
-    day = forms.DateField(label=_("Day"), widget=DayInput)
-    starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
-    ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
     place = forms.CharField(
         label=_("Where to meet"),
         max_length=160,
         help_text=_("For example: the gate on the lane."),
-    )
-    same_place = forms.BooleanField(
-        label=_("The place is the same as before: I only put its words right"),
-        required=False,
     )
     bring = forms.CharField(label=_("What to bring"), max_length=300, required=False)
     note = forms.CharField(
@@ -61,12 +42,22 @@ class GatheringForm(forms.Form):
         empty_label=_("the organiser"),
         help_text=_("The volunteer who runs this gathering and may make the call."),
     )
+    first_aider = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("First-aider"),
+        required=False,
+        empty_label=_("nobody yet"),
+        help_text=_(
+            "An adult whose first aid an organiser has confirmed, with nothing else "
+            "to do that evening."
+        ),
+    )
 
     def __init__(
         self,
         *args: Any,
         demonstration: Demonstration,
-        gathering: Gathering | None = None,
+        first_aiders: Sequence[Volunteer] = (),
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
@@ -74,6 +65,33 @@ class GatheringForm(forms.Form):
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.disable_csrf = True
+        self._offer("plot", Plot.objects.of(demonstration).in_order())
+        people = Volunteer.objects.of(demonstration).active().adults()
+        self._offer("lead", people.by_name())
+        able = Volunteer.objects.of_keys([person.pk for person in first_aiders])
+        self._offer("first_aider", able.by_name())
+
+    def _offer(self, name: str, rows: Any) -> None:
+        field = self.fields[name]
+        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101
+        field.queryset = rows
+
+
+class GatheringForm(WorkForm):
+    """A gathering without its stations, in the demonstration's own time."""
+
+    day = forms.DateField(label=_("Day"), widget=DayInput)
+    starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
+    ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
+    same_place = forms.BooleanField(
+        label=_("The place is the same as before: I only put its words right"),
+        required=False,
+    )
+
+    def __init__(
+        self, *args: Any, gathering: Gathering | None = None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
         self.helper.layout = Layout(
             "title", Row("stage", "plot"), Row("day", "starts", "ends"), "place"
         )
@@ -81,36 +99,56 @@ class GatheringForm(forms.Form):
             del self.fields["same_place"]
         else:
             self.helper.layout.append("same_place")
-        self.helper.layout.extend(["bring", "note", "lead"])
-        self._offer("plot", Plot.objects.of(demonstration).in_order())
-        people = Volunteer.objects.of(demonstration).active().adults()
-        self._offer("lead", people.by_name())
-
-    def _offer(self, name: str, rows: Any) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101
-        field.queryset = rows
+        self.helper.layout.extend(["bring", "note", Row("lead", "first_aider")])
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        day, zone = data.get("day"), self.demonstration.zone
-        for name in ("starts", "ends"):
-            clock = data.get(name)
-            if day is None or clock is None:
-                continue
-            try:
-                data[f"{name}_at"] = local_moment(day, clock, zone)
-            except forms.ValidationError as error:
-                self.add_error(name, error)
-        starts, ends = data.get("starts_at"), data.get("ends_at")
-        if starts and ends and ends <= starts:
-            self.add_error("ends", _("A gathering ends after it starts."))
+        read_times(self, data, self.demonstration)
         return data
 
     def details(self) -> Details:
         """Return what the service is told."""
         names = Details.__annotations__
         return cast(Details, {name: self.cleaned_data[name] for name in names})
+
+
+class PutOffForm(forms.Form):
+    """The new day and times of a gathering that is moved."""
+
+    day = forms.DateField(label=_("Day"), widget=DayInput)
+    starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
+    ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
+
+    def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.demonstration = demonstration
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+        self.helper.layout = Layout(Row("day", "starts", "ends"))
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        read_times(self, data, self.demonstration)
+        return data
+
+
+def read_times(
+    form: forms.Form, data: dict[str, Any], demonstration: Demonstration
+) -> None:
+    """Add the moments that a day and two times of day come to, or say what is wrong."""
+    day, zone = data.get("day"), demonstration.zone
+    for name in ("starts", "ends"):
+        clock = data.get(name)
+        if day is None or clock is None:
+            continue
+        try:
+            data[f"{name}_at"] = local_moment(day, clock, zone)
+        except forms.ValidationError as error:
+            form.add_error(name, error)
+    starts, ends = data.get("starts_at"), data.get("ends_at")
+    if starts and ends and ends <= starts:
+        form.add_error("ends", _("A gathering ends after it starts."))
 
 
 def gathering_initial(gathering: Gathering) -> dict[str, Any]:
@@ -120,172 +158,12 @@ def gathering_initial(gathering: Gathering) -> dict[str, Any]:
         gathering.starts_at.astimezone(zone),
         gathering.ends_at.astimezone(zone),
     )
-    same = ("title", "stage", "plot", "place", "bring", "note", "lead")
+    same = (
+        "title", "stage", "plot", "place", "bring", "note", "lead", "first_aider"
+    )  # fmt: skip
     return {
         **{name: getattr(gathering, name) for name in same},
         "day": start.date(),
         "starts": start.time(),
         "ends": end.time(),
     }
-
-
-class StationForm(forms.Form):
-    """One row of the stations; left empty, it is no station."""
-
-    use_required_attribute = False
-
-    station = forms.ModelChoiceField(
-        Station.objects.none(), required=False, widget=forms.HiddenInput
-    )
-    kind = forms.ChoiceField(
-        label=_("Job"), choices=[("", _("none")), *StationKind.choices], required=False
-    )
-    title = forms.CharField(
-        label=_("Called"),
-        max_length=60,
-        required=False,
-        help_text=_("Left empty, it is called after the job."),
-    )
-    places = forms.IntegerField(
-        label=_("Places"),
-        min_value=1,
-        max_value=500,
-        required=False,
-        widget=forms.NumberInput(attrs=COUNT),
-    )
-    least_age = forms.ChoiceField(
-        label=_("Least age"), choices=AGES, initial=AgeBand.FROM_16, required=False
-    )
-    briefing = forms.ModelChoiceField(
-        Briefing.objects.none(),
-        label=_("Briefing to have heard"),
-        required=False,
-        empty_label=_("none asked"),
-    )
-    note = forms.CharField(label=_("What the work is"), max_length=240, required=False)
-    remove = forms.BooleanField(label=_("Take this station away"), required=False)
-
-    def __init__(
-        self,
-        *args: Any,
-        demonstration: Demonstration,
-        gathering: Gathering | None,
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        briefings = Briefing.objects.of(demonstration).by_title()
-        self.fields["briefing"].queryset = briefings  # type: ignore[attr-defined]
-        if gathering is not None:
-            stations = gathering.stations.all()
-            self.fields["station"].queryset = stations  # type: ignore[attr-defined]
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if not self.is_station(data):
-            return data
-        if not data.get("kind"):
-            self.add_error("kind", _("Choose the job, or empty the row."))
-        if data.get("places") is None and "places" not in self.errors:
-            self.add_error("places", _("Write how many it needs."))
-        if not data.get("title") and data.get("kind"):
-            data["title"] = StationKind(data["kind"]).label.capitalize()
-        return data
-
-    def is_station(self, data: dict[str, Any]) -> bool:
-        """Tell whether the row says anything, and is not to be taken away."""
-        said = any(data.get(name) for name in ("kind", "title", "places", "note"))
-        return (said or "places" in self.errors) and not data.get("remove")
-
-    def plan(self) -> StationPlan | None:
-        """Return the station the row asks for, or None for an empty row."""
-        data = self.cleaned_data
-        if not self.is_station(data):
-            return None
-        return StationPlan(
-            kind=data["kind"],
-            title=data["title"],
-            places=data["places"],
-            least_age=data["least_age"] or AgeBand.FROM_16,
-            briefing=data["briefing"],
-            note=data["note"],
-            station=data["station"],
-        )
-
-
-class BaseStationFormSet(forms.BaseFormSet[StationForm]):
-    """The rows of the stations: at least one, each under a name of its own."""
-
-    def clean(self) -> None:
-        if any(self.errors):
-            return
-        if not self.plans():
-            raise forms.ValidationError(_("A gathering needs at least one station."))
-
-    def mark_needed(self) -> None:
-        """Show what a station cannot do without; an empty row still passes."""
-        for form in self.forms:
-            for name in ("kind", "places"):
-                form.fields[name].required = True
-
-    def plans(self) -> list[StationPlan]:
-        """Return the stations asked for, in order."""
-        plans = [form.plan() for form in self.forms]
-        return [plan for plan in plans if plan]
-
-
-StationFormSet = forms.formset_factory(
-    StationForm, formset=BaseStationFormSet, extra=0, max_num=40, absolute_max=60
-)
-
-
-def station_rows(
-    data: Any,
-    *,
-    demonstration: Demonstration,
-    gathering: Gathering | None,
-    initial: Sequence[dict[str, Any]],
-) -> BaseStationFormSet:
-    """Return the rows as typed, or as they are to begin with."""
-    known = {"demonstration": demonstration, "gathering": gathering}
-    rows = StationFormSet(data, initial=initial, form_kwargs=known, prefix="stations")
-    return cast(BaseStationFormSet, rows)
-
-
-def starting_stations(briefing: Briefing | None = None) -> list[dict[str, Any]]:
-    """Return the rows ready for an evening of pulling by hand."""
-    return [
-        {
-            "kind": kind,
-            "title": kind.label.capitalize(),
-            "places": places,
-            "least_age": AgeBand.FROM_13,
-            "briefing": briefing,
-        }
-        for kind, places in PULLING
-    ]
-
-
-def station_initial(station: Station, *, copied: bool = False) -> dict[str, Any]:
-    """Return a station as its row shows it; copied, it is a new one."""
-    return {
-        "station": None if copied else station.pk,
-        "kind": station.kind,
-        "title": station.title,
-        "places": station.places,
-        "least_age": station.least_age,
-        "briefing": station.briefing_id,
-        "note": station.note,
-    }
-
-
-def typed_rows(data: Any, prefix: str = "stations") -> list[dict[str, Any]]:
-    """Return the rows as they were typed, unchecked, to show them again."""
-    names = [name for name in StationForm.base_fields if name != "remove"]
-    try:
-        count = min(int(data.get(f"{prefix}-TOTAL_FORMS", 0)), 40)
-    except ValueError:
-        count = 0
-    rows = range(count)
-    return [
-        {name: data.get(f"{prefix}-{row}-{name}", "") for name in names} for row in rows
-    ]

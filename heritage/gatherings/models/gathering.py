@@ -76,7 +76,9 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
 
     def for_page(self) -> Self:
         """Keep all, with what a page always says of a gathering."""
-        return self.select_related("demonstration", "plot", "lead")
+        return self.select_related(
+            "demonstration", "plot", "lead", "first_aider", "run"
+        )
 
 
 class Gathering(models.Model):

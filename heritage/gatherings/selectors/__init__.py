@@ -10,6 +10,10 @@ from heritage.gatherings.selectors.asks import (
     refusal,
 )
 from heritage.gatherings.selectors.entries import address, calendar_entry
+from heritage.gatherings.selectors.first_aid import (
+    first_aid_warnings,
+    possible_first_aiders,
+)
 from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
 from heritage.gatherings.selectors.light import (
     Light,
@@ -77,6 +81,7 @@ __all__ = [
     "calendar_entry",
     "day_of",
     "evening_of",
+    "first_aid_warnings",
     "gate_page",
     "gathering_lines",
     "gathering_page",
@@ -86,6 +91,7 @@ __all__ = [
     "light_of_day",
     "light_warnings",
     "next_gatherings",
+    "possible_first_aiders",
     "refusal",
     "shown_name",
     "sign_in_sheet",

@@ -12,12 +12,13 @@ from heritage.gatherings.services.musters import (
 from heritage.gatherings.services.places import answer, give_up, move, sign_up
 from heritage.gatherings.services.posting import (
     Details,
-    StationPlan,
     delete_draft,
     edit,
     post,
+    put_off,
 )
 from heritage.gatherings.services.queue import lapse_overdue
+from heritage.gatherings.services.stations import StationPlan
 from heritage.gatherings.services.turnout import (
     Mark,
     record_list,
@@ -43,6 +44,7 @@ __all__ = [
     "make_call",
     "move",
     "post",
+    "put_off",
     "record_list",
     "record_turnout",
     "see",

@@ -1,26 +1,26 @@
 """Posting gatherings and changing what was posted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from typing import TypedDict
+from typing import NotRequired, TypedDict, cast
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.gatherings import mail
-from heritage.gatherings.models import Gathering, GatheringStatus, Station
+from heritage.gatherings.models import Gathering, GatheringStatus
+from heritage.gatherings.selectors import day_of
 from heritage.gatherings.services.locking import hold
 from heritage.gatherings.services.queue import fill
+from heritage.gatherings.services.stations import StationPlan, set_stations
 from heritage.people.models import AgeBand, Volunteer
-from heritage.safety.models import Briefing
+from heritage.people.selectors import first_aiders
 from heritage.season.models import Demonstration, Plot
 
 SHOWN = ("title", "stage", "place", "starts_at", "ends_at", "bring", "note")
 TIMES = ("starts_at", "ends_at")
-STATION_FIELDS = ("kind", "title", "places", "least_age", "briefing", "note")
 
 
 class Details(TypedDict):
@@ -35,19 +35,7 @@ class Details(TypedDict):
     bring: str
     note: str
     lead: Volunteer | None
-
-
-@dataclass(frozen=True, slots=True)
-class StationPlan:
-    """One station as it is to be; ``station`` is the one it changes, if any."""
-
-    kind: str
-    title: str
-    places: int
-    least_age: str = AgeBand.FROM_16
-    briefing: Briefing | None = None
-    note: str = ""
-    station: Station | None = None
+    first_aider: NotRequired[Volunteer | None]
 
 
 @transaction.atomic
@@ -65,10 +53,11 @@ def post(
         demonstration=demonstration, status=status, revised_at=now, **details
     )
     _require_ours(gathering)
+    require_first_aider(gathering)
     _require_to_come(gathering, now)
     gathering.full_clean()
     gathering.save()
-    _set_stations(gathering, stations)
+    set_stations(gathering, stations)
     return gathering
 
 
@@ -77,7 +66,7 @@ def edit(
     *,
     gathering: Gathering,
     details: Details,
-    stations: Sequence[StationPlan],
+    stations: Sequence[StationPlan] | None,
     now: datetime,
     publish: bool = False,
     same_place: bool = False,
@@ -86,34 +75,59 @@ def edit(
 
     The calendar's sequence rises with the times and with a place that people must
     find anew (RFC 5546, 2.1.4), never because words were put right: with
-    ``same_place`` the place is where it was.
+    ``same_place`` the place is where it was. Without ``stations`` they stay.
     """
     gathering = hold(gathering)
     before = {name: getattr(gathering, name) for name in SHOWN}
     changed = {name for name in SHOWN if details[name] != before[name]}  # type: ignore[literal-required]
+    aider = gathering.first_aider_id
     for name, value in details.items():
         setattr(gathering, name, value)
     _require_ours(gathering)
+    if gathering.first_aider_id != aider or changed & {*TIMES}:
+        require_first_aider(gathering)
+    if changed & {*TIMES} or (publish and gathering.is_draft):
+        _require_to_come(gathering, now, publish)
     moved = bool(changed & {*TIMES}) or ("place" in changed and not same_place)
-    if changed & {*TIMES}:
-        _require_to_come(gathering, now)
     moved = moved and not gathering.is_draft
-    gathering.sequence += moved
-    if publish and gathering.is_draft:
-        gathering.status = GatheringStatus.POSTED
-        _require_to_come(gathering, now)
-        changed.add("status")
-    if changed:
-        gathering.revised_at = now
+    _revise(gathering, bool(changed), moved, publish, now)
     gathering.full_clean()
     gathering.save(update_fields=[*details, "status", "sequence", "revised_at"])
-    _set_stations(gathering, stations)
+    if stations is not None:
+        set_stations(gathering, stations)
     if moved and not gathering.is_called_off:
         old = (before["starts_at"], before["ends_at"], before["place"])
         transaction.on_commit(partial(mail.changed, gathering.pk, *old))
     for station in gathering.stations.in_order():
         fill(gathering, station, now)
     return gathering
+
+
+@transaction.atomic
+def put_off(
+    *, gathering: Gathering, starts_at: datetime, ends_at: datetime, now: datetime
+) -> Gathering:
+    """Move a gathering to another time, as it is; whoever is signed up is told.
+
+    Asked twice for the same time, it is moved once.
+    """
+    gathering = hold(gathering)
+    if gathering.is_called_off:
+        raise ValidationError(
+            _(
+                "It has been called off, and everybody was told. Call it on again "
+                "first, or copy it to another day."
+            )
+        )
+    if now >= gathering.starts_at and not gathering.is_draft:
+        raise ValidationError(
+            _("It has begun or is over. Copy it to another day instead.")
+        )
+    details = {name: getattr(gathering, name) for name in Details.__annotations__}
+    details |= {"starts_at": starts_at, "ends_at": ends_at}
+    return edit(
+        gathering=gathering, details=cast(Details, details), stations=None, now=now
+    )
 
 
 @transaction.atomic
@@ -137,52 +151,37 @@ def _require_ours(gathering: Gathering) -> None:
         raise ValidationError({"lead": _("The lead is an adult who has not left.")})
 
 
-def _require_to_come(gathering: Gathering, now: datetime) -> None:
-    if gathering.starts_at <= now and not gathering.is_draft:
+def require_first_aider(gathering: Gathering) -> None:
+    """Refuse a first-aider whose first aid is not confirmed and good on the day."""
+    chosen = gathering.first_aider
+    if chosen is None:
+        return
+    able = first_aiders(gathering.demonstration, day_of(gathering))
+    if chosen not in able:
+        words = _(
+            "%s cannot be the first-aider that day: it is an adult of this "
+            "demonstration whose first aid an organiser has confirmed, and it must "
+            "not run out before the day. Choose another, or confirm it under “People”."
+        )
+        raise ValidationError({"first_aider": words % chosen})
+
+
+def _revise(
+    gathering: Gathering, changed: bool, moved: bool, publish: bool, now: datetime
+) -> None:
+    """Let the calendar's numbers and the state say what has changed."""
+    gathering.sequence += moved
+    if publish and gathering.is_draft:
+        gathering.status = GatheringStatus.POSTED
+        changed = True
+    if changed:
+        gathering.revised_at = now
+
+
+def _require_to_come(
+    gathering: Gathering, now: datetime, publish: bool = False
+) -> None:
+    if gathering.starts_at <= now and (publish or not gathering.is_draft):
         raise ValidationError(
             {"day": _("That time is past. Choose a day and time to come.")}
         )
-
-
-def _set_stations(gathering: Gathering, plans: Sequence[StationPlan]) -> None:
-    if not plans:
-        raise ValidationError(_("A gathering needs at least one station."))
-    titles = [plan.title.casefold() for plan in plans]
-    if len(set(titles)) < len(titles):
-        raise ValidationError(_("Give each station a name of its own."))
-    kept = {plan.station.pk for plan in plans if plan.station}
-    for station in gathering.stations.in_order():
-        if station.pk not in kept:
-            _take_away(station)
-    for plan in plans:
-        _set_station(gathering, plan)
-
-
-def _set_station(gathering: Gathering, plan: StationPlan) -> None:
-    station = plan.station or Station(gathering=gathering)
-    if station.gathering_id != gathering.pk:
-        raise ValidationError(_("That station belongs to another gathering."))
-    for name in STATION_FIELDS:
-        setattr(station, name, getattr(plan, name))
-    briefing = station.briefing
-    if briefing and briefing.demonstration_id != gathering.demonstration_id:
-        raise ValidationError(_("Choose a briefing of this demonstration."))
-    if station.pk:
-        held = station.sign_ups.held().count()
-        if station.places < held:
-            raise ValidationError(
-                _("%(held)d people hold a place at %(station)s. Move somebody first.")
-                % {"held": held, "station": station}
-            )
-    station.full_clean()
-    station.save(update_fields=[*STATION_FIELDS] if station.pk else None)
-
-
-def _take_away(station: Station) -> None:
-    if station.sign_ups.live().exists():
-        raise ValidationError(
-            _("People are signed up for %s. Move them before you take it away.")
-            % station
-        )
-    station.sign_ups.given_up().delete()
-    station.delete()

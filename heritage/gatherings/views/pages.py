@@ -49,7 +49,11 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         volunteer=request.standing.volunteer,
         is_led=is_led,
     )
-    context = {"page": page, "drawing": light_svg(row, page.light)}
+    context = {
+        "page": page,
+        "drawing": light_svg(row, page.light),
+        "first_aid": selectors.first_aid_warnings(row) if is_led else [],
+    }
     return render(request, "gatherings/gathering.html", context)
 
 

@@ -16,6 +16,7 @@ from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     BaseStationFormSet,
     GatheringForm,
+    PutOffForm,
     gathering_initial,
     starting_stations,
     station_initial,
@@ -66,6 +67,30 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def put_off(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Move a gathering to another day or time; everybody signed up is told."""
+    row = managed(request, pk)
+    form = PutOffForm(
+        request.POST if request.method == "POST" else None,
+        demonstration=row.demonstration,
+        initial=gathering_initial(row),
+    )
+    if form.is_valid():
+        times = {name: form.cleaned_data[name] for name in ("starts_at", "ends_at")}
+        try:
+            services.put_off(gathering=row, now=clock.now(), **times)
+        except ValidationError as error:
+            put_back(form, error)
+        else:
+            messages.success(request, _("“%s” has its new time.") % row)
+            return redirect(row)
+    context = {"form": form, "gathering": row, "light": selectors.light_of(row)}
+    return render(request, "gatherings/gathering_put_off.html", context)
+
+
+@opens_to(Role.ORGANISER)
 @require_POST
 def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Throw a draft away."""
@@ -82,12 +107,17 @@ def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
 def _forms(request: VolunteerRequest, row: Gathering | None, initial: Initial) -> Forms:
     """Return the forms as they begin, as typed, or as typed with a row more."""
     first, rows = initial
+    where = request.standing.demonstration
+    able = selectors.possible_first_aiders(
+        where, clock.today(where.time_zone), row.first_aider if row else None
+    )
     data = request.POST if request.method == "POST" else None
     if data is not None and "add" in data:
         first = {name: data.get(name, "") for name in GatheringForm.base_fields}
         rows, data = [*typed_rows(data), {}], None
-    where = request.standing.demonstration
-    form = GatheringForm(data, initial=first, demonstration=where, gathering=row)
+    form = GatheringForm(
+        data, initial=first, demonstration=where, gathering=row, first_aiders=able
+    )
     return form, station_rows(data, initial=rows, demonstration=where, gathering=row)
 
 
@@ -103,6 +133,8 @@ def _answer(
             put_back(form, error)
         else:
             messages.success(request, _kept_words(kept))
+            for words in selectors.first_aid_warnings(kept):
+                messages.warning(request, words)
             return redirect(kept)
     rows.mark_needed()
     context = {"form": form, "rows": rows, "gathering": row}
