@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.safety.views import briefings, emergency, hazards, hearing
+from heritage.safety.views import briefings, emergency, hazards, hearing, machines
 
 app_name = "safety"
 
@@ -29,6 +29,14 @@ urlpatterns = [
         emergency.edit_first_aid_point,
         name="edit_first_aid_point",
     ),
+    path("machines/", machines.machines, name="machines"),
+    path("machines/add/", machines.add_machine, name="add_machine"),
+    path("machines/usual/", machines.load_machines, name="load_machines"),
+    path("machines/<int:pk>/", machines.machine, name="machine"),
+    path("machines/<int:pk>/edit/", machines.edit_machine, name="edit_machine"),
+    path("machines/<int:pk>/delete/", machines.delete_machine, name="delete_machine"),
+    path("machines/<int:pk>/check/", machines.check_machine, name="check_machine"),
+    path("machines/<int:pk>/sheet/", machines.machine_sheet, name="machine_sheet"),
     path("compose/", briefings.compose, name="compose"),
     path("starting-briefings/", briefings.load_starting, name="load_starting"),
     path("<int:pk>/", hearing.briefing, name="briefing"),

@@ -24,6 +24,7 @@ BY_FOLDER = {
     "safety/emergency/first-aid/": "first_aid_point",
     "safety/hazards/": "hazard",
     "safety/versions/": "version",
+    "safety/machines/": "machine",
     "gatherings/": "gathering",
     "gatherings/stations/": "station",
     "tally/": "gathering",

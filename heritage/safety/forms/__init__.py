@@ -3,14 +3,17 @@
 from heritage.safety.forms.briefings import BriefingForm, SureForm, TickForm
 from heritage.safety.forms.emergency import EmergencyPlanForm, FirstAidPointForm
 from heritage.safety.forms.hazards import HazardFilter, HazardForm, LookAgainForm
+from heritage.safety.forms.machines import CheckForm, MachineForm
 
 __all__ = [
     "BriefingForm",
+    "CheckForm",
     "EmergencyPlanForm",
     "FirstAidPointForm",
     "HazardFilter",
     "HazardForm",
     "LookAgainForm",
+    "MachineForm",
     "SureForm",
     "TickForm",
 ]

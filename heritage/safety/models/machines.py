@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.models import OwnedQuerySet
+from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
 from heritage.people.models import Competence, User
 from heritage.season.models import Demonstration
 
@@ -29,6 +29,24 @@ class MachineQuerySet(OwnedQuerySet["Machine"]):
 
     def with_guards(self) -> Self:
         return self.prefetch_related("guards")
+
+    def for_page(self) -> Self:
+        """Keep all, with what a page always says of a machine."""
+        return self.with_guards().select_related("worked_by", "demonstration")
+
+    def run_by(self, user: Viewer, since: datetime) -> Self:
+        """Keep those whose guards the user may check: an organiser, or a lead.
+
+        A lead's are those of a demonstration where they lead a gathering that ends
+        after ``since``.
+        """
+        if not isinstance(user, User):
+            return self.none()
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        leading = user.volunteers.active().leading_after(since)
+        return self.filter(
+            organised | Q(demonstration__in=leading.values("demonstration"))
+        )
 
 
 class Machine(models.Model):

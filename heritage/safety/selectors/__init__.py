@@ -25,6 +25,13 @@ from heritage.safety.selectors.hearing import (
 )
 from heritage.safety.selectors.judging import AN_OPINION, BAND_SOURCE, band_table
 from heritage.safety.selectors.law import jurisdiction_of
+from heritage.safety.selectors.machines import (
+    JAM_RULE,
+    MachinePage,
+    MachineToday,
+    machine_page,
+    machines_today,
+)
 from heritage.safety.selectors.pages import (
     BriefingLine,
     BriefingPage,
@@ -45,12 +52,14 @@ from heritage.safety.selectors.words import (
     is_overdue,
     lacks_named_person,
     reasons_not_to_publish,
+    stop_rules,
     words_of,
 )
 
 __all__ = [
     "AN_OPINION",
     "BAND_SOURCE",
+    "JAM_RULE",
     "WORK_WORDS",
     "BriefingLine",
     "BriefingPage",
@@ -60,6 +69,8 @@ __all__ = [
     "HazardLine",
     "HazardPage",
     "Hearer",
+    "MachinePage",
+    "MachineToday",
     "OneHazard",
     "PastLine",
     "PlanLine",
@@ -83,11 +94,14 @@ __all__ = [
     "is_overdue",
     "jurisdiction_of",
     "lacks_named_person",
+    "machine_page",
+    "machines_today",
     "missing_briefings",
     "one_hazard",
     "overdue_hazards",
     "reasons_not_to_publish",
     "risk_sheet",
+    "stop_rules",
     "tick_list",
     "words_of",
     "young_people_rules",

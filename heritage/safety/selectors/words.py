@@ -33,7 +33,7 @@ def words_of(briefing: Briefing) -> dict[str, Any]:
         **{field: getattr(briefing, field) for field in FIELDS},
         "hazards": [_hazard(hazard) for hazard in hazards],
         "cautions": [_caution(hazard) for hazard in hazards if hazard.caution],
-        "stop_rules": _stop_rules(),
+        "stop_rules": stop_rules(),
         "jurisdiction": briefing.demonstration.get_jurisdiction_display(),
         "young_people": [rule.reason for rule in young_people.rules(place)],
     }
@@ -101,10 +101,12 @@ def _caution(hazard: Hazard) -> dict[str, str]:
     return {"mark": hazard.mark, "heading": hazard.title, "text": hazard.caution}
 
 
-def _stop_rules() -> list[str]:
+def stop_rules() -> list[str]:
+    """Return when the work stops, in the words of every outdoor sheet."""
     return [
         _("Anybody may call stop. Everybody stops at once."),
         _("If thunder follows lightning within 30 seconds, stop and take cover."),
         _("Start again 30 minutes after the last thunder."),
         _("Machine work and dam work end by sunset."),
+        _("At “everybody out”, go to the meeting point and stay there to be counted."),
     ]

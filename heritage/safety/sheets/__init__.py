@@ -2,10 +2,15 @@
 
 from heritage.safety.sheets.briefings import briefing_sheet
 from heritage.safety.sheets.emergency import emergency_sheet
+from heritage.safety.sheets.machines import machine_sheet
 from heritage.safety.sheets.risk import risk_sheet
+from heritage.safety.sheets.stopping import stop_blocks, stop_caution
 
 __all__ = [
     "briefing_sheet",
     "emergency_sheet",
+    "machine_sheet",
     "risk_sheet",
+    "stop_blocks",
+    "stop_caution",
 ]

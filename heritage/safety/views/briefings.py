@@ -13,7 +13,7 @@ from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.people.request import VolunteerRequest
 from heritage.safety import selectors, services
 from heritage.safety.forms import BriefingForm, SureForm
-from heritage.safety.models import Briefing
+from heritage.safety.models import Briefing, Machine
 
 
 @opens_to(Role.VOLUNTEER)
@@ -24,7 +24,15 @@ def briefings(request: VolunteerRequest) -> HttpResponse:
     lines = selectors.briefing_lines(
         standing.demonstration, standing.volunteer, with_drafts=standing.is_organiser
     )
-    return render(request, "safety/briefing_list.html", {"lines": lines})
+    now = clock.now()
+    context = {
+        "lines": lines,
+        "machines": selectors.machines_today(standing.demonstration, now),
+        "may_check": Machine.objects.run_by(request.user, now)
+        .of(standing.demonstration)
+        .exists(),
+    }
+    return render(request, "safety/briefing_list.html", context)
 
 
 @opens_to(Role.ORGANISER)
