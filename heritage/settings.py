@@ -190,6 +190,10 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 
 EMAIL_CONFIG = env.email("EMAIL_URL", default="consolemail://")
 vars().update(EMAIL_CONFIG)
+if EMAIL_CONFIG["EMAIL_BACKEND"] == "django.core.mail.backends.smtp.EmailBackend":
+    # The same, but it tells a letter that was not taken from one that may have gone.
+    EMAIL_BACKEND = "heritage.common.post.ServerBackend"
+EMAIL_TIMEOUT = env.int("EMAIL_TIMEOUT", default=20)
 DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="field-notebook@localhost")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 

@@ -1,16 +1,20 @@
 """Letters about gatherings: plain text, with a calendar part where one helps.
 
-Each is called when the change is safe in the database. A household at one address
-gets one letter.
+Each is called when the change is safe in the database, and goes into the letter
+book under a key of its own, so that nobody is told twice. A household at one
+address gets one letter. A newer letter about a gathering overtakes older ones that
+still wait to be sent.
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from email.utils import parseaddr
 from typing import Any
 
 from django.conf import settings
 from django.template.loader import render_to_string
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.common import post
@@ -19,123 +23,201 @@ from heritage.gatherings.selectors import (
     address,
     address_of,
     calendar_entry,
+    homes_of,
     light_of,
+    matter_of,
+    reader_of,
     when,
 )
 from heritage.kits.ical import Method, Person, message
 from heritage.people.models import Volunteer
+from heritage.people.services import letters
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """What is to be said: its template, its subject, and under which key.
+
+    ``confirms`` marks what the reader, or somebody in their presence, has just
+    asked for: whoever has no address knows it already.
+    """
+
+    template: str
+    subject: str
+    key: str
+    now: datetime
+    method: Method | None = None
+    context: dict[str, Any] = field(default_factory=dict)
+    confirms: bool = False
+    overtakes: bool = True
 
 
 def signed_up(key: int) -> None:
     """Confirm a place with its calendar entry, or a turn in the queue."""
     entry = _sign_up(key)
+    name, now = f"signed-up:{key}", entry.asked_at
     if entry.status == SignUpStatus.HELD:
-        _tell([entry], "place", _("Your place: %s"), method="REQUEST")
+        words = _("Your place: %s")
+        _tell([entry], Letter("place", words, name, now, "REQUEST", confirms=True))
     else:
-        _tell([entry], "turn", _("Waiting list: %s"))
+        words = _("Waiting list: %s")
+        _tell([entry], Letter("turn", words, name, now, confirms=True))
 
 
 def moved_up(key: int) -> None:
-    """Tell somebody that a place has come free for them."""
-    _tell([_sign_up(key)], "moved_up", _("A place has come free: %s"), "REQUEST")
+    """Tell somebody that a place has come free, and by when to answer."""
+    entry = _sign_up(key)
+    words, name = _("A place has come free: %s"), f"moved-up:{key}"
+    by = entry.answer_by and _moment(entry.gathering, entry.answer_by)
+    _tell(
+        [entry],
+        Letter("moved_up", words, name, entry.changed_at, "REQUEST", {"answer_by": by}),
+    )
 
 
 def lapsed(key: int) -> None:
     """Tell somebody that the place went to the next, since no answer came."""
-    _let_go(key, "lapsed", _("Place passed on: %s"))
+    entry = _sign_up(key)
+    words, name = _("Place passed on: %s"), f"lapsed:{key}"
+    _tell([entry], Letter("lapsed", words, name, entry.changed_at, _let_go(entry)))
 
 
 def moved(key: int) -> None:
     """Tell somebody which station they are at now."""
-    _tell([_sign_up(key)], "place", _("Your place: %s"), method="REQUEST")
+    entry = _sign_up(key)
+    words, now = _("Your place: %s"), entry.changed_at
+    name = f"moved:{key}:{now.isoformat()}"
+    _tell([entry], Letter("place", words, name, now, "REQUEST"))
 
 
 def gave_up(key: int) -> None:
     """Confirm that a place was given back."""
-    _let_go(key, "gave_up", _("Place given back: %s"))
-
-
-def _let_go(key: int, template: str, subject: str) -> None:
-    """Tell somebody that a place is theirs no more; so does their calendar."""
     entry = _sign_up(key)
-    where = address_of(entry.volunteer)
-    held = entry.gathering.sign_ups.held().for_page()
-    # The entry stays in a shared calendar while somebody else there still comes.
-    shared = any(address_of(other.volunteer) == where for other in held)
-    method: Method | None = None if shared else "CANCEL"
-    _tell([entry], template, subject, method)
+    words, name, now = _("Place given back: %s"), f"gave-up:{key}", entry.changed_at
+    letter = Letter("gave_up", words, name, now, _let_go(entry), confirms=True)
+    _tell([entry], letter)
 
 
 def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:
     """Tell everybody signed up of a new time or place, with what it was."""
     gathering = Gathering.objects.for_page().get(pk=key)
     before = {"was_when": when(gathering, starts, ends), "was_place": place}
-    _tell_all(gathering, "changed", _("Changed: %s"), "REQUEST", before)
+    name, now = f"changed:{key}:{gathering.sequence}", gathering.revised_at
+    letter = Letter("changed", _("Changed: %s"), name, now, "REQUEST", before)
+    _tell_all(gathering, letter)
 
 
 def called_off(key: int) -> None:
     """Tell everybody signed up that the gathering is called off."""
-    _tell_of_call(key, "called_off", _("Called off: %s"), "CANCEL")
+    call = _call(key)
+    words, name, said = _("Called off: %s"), f"called-off:{key}", {"call": call}
+    letter = Letter("called_off", words, name, call.made_at, "CANCEL", said)
+    _tell_all(call.gathering, letter)
 
 
 def back_on(key: int) -> None:
     """Tell everybody signed up that the gathering is on again."""
-    _tell_of_call(key, "back_on", _("On again: %s"), "REQUEST")
+    call = _call(key)
+    words, name, said = _("On again: %s"), f"back-on:{key}", {"call": call}
+    letter = Letter("back_on", words, name, call.made_at, "REQUEST", said)
+    _tell_all(call.gathering, letter)
 
 
-def _tell_of_call(key: int, template: str, subject: str, method: Method) -> None:
-    call = Call.objects.select_related("gathering__demonstration").get(pk=key)
-    _tell_all(call.gathering, template, subject, method, {"call": call})
-
-
-def _tell_all(
+def reminder(
     gathering: Gathering,
-    template: str,
-    subject: str,
-    method: Method,
-    context: dict[str, Any],
-) -> None:
-    homes: dict[str, list[SignUp]] = {}
-    for entry in gathering.sign_ups.live().for_page():
-        entry.gathering = gathering
-        homes.setdefault(address_of(entry.volunteer), []).append(entry)
-    for entries in homes.values():
-        held = any(entry.status == SignUpStatus.HELD for entry in entries)
-        # Who only waits has nothing in the calendar that could be changed.
-        part = method if held or method == "CANCEL" else None
-        _tell(entries, template, subject, part, context)
-
-
-def _tell(
     entries: list[SignUp],
-    template: str,
-    subject: str,
-    method: Method | None = None,
-    context: dict[str, Any] | None = None,
+    *,
+    key: str,
+    now: datetime,
+    to_hear: Iterable[str],
 ) -> None:
-    gathering, person = entries[0].gathering, _reader(entries)
+    """Remind one household of tomorrow, and of what they have yet to hear."""
+    said = {"to_hear": list(to_hear)}
+    words = _("Tomorrow: %s")
+    _tell(entries, Letter("reminder", words, key, now, None, said, overtakes=False))
+
+
+def _let_go(entry: SignUp) -> Method | None:
+    """Let the calendar go too, unless somebody else at that address still comes."""
+    where = address_of(entry.volunteer)
+    held = entry.gathering.sign_ups.held().for_page()
+    shared = any(address_of(other.volunteer) == where for other in held)
+    return None if shared else "CANCEL"
+
+
+def _tell_all(gathering: Gathering, letter: Letter) -> None:
+    entries = list(gathering.sign_ups.live().for_page())
+    for entry in entries:
+        entry.gathering = gathering
+    for home in homes_of(entries):
+        held = any(entry.status == SignUpStatus.HELD for entry in home)
+        key = f"{letter.key}:{reader_of(home).pk}"
+        # Who only waits has nothing in the calendar that could be changed.
+        method = letter.method if held or letter.method == "CANCEL" else None
+        _tell(home, replace(letter, key=key, method=method))
+
+
+def _tell(entries: list[SignUp], letter: Letter) -> None:
+    gathering, person = entries[0].gathering, reader_of(entries)
     to = address_of(person)
-    # A letter that waited in the queue is overtaken by the calling-off, which has
-    # gone to the same people.
-    if not to or (gathering.is_called_off and method == "REQUEST"):
+    # What was overtaken by the calling-off, which has gone to the same people.
+    late = gathering.is_called_off and letter.method == "REQUEST"
+    if late or (letter.confirms and not to):
         return
-    facts = {
+    folder = "gatherings/mail"
+    facts = _facts(gathering, entries, person) | letter.context
+    parts = [_calendar_part(gathering, person, to, letter.method)] if to else []
+    letters.write(
+        demonstration=gathering.demonstration,
+        key=letter.key,
+        volunteer=person,
+        address=to,
+        subject=letter.subject % gathering.title,
+        text=render_to_string(f"{folder}/{letter.template}.txt", facts),
+        parts=[part for part in parts if part],
+        now=letter.now,
+        about=matter_of(gathering),
+        overtakes=[entry.volunteer for entry in entries] if letter.overtakes else [],
+    )
+
+
+def _facts(
+    gathering: Gathering, entries: list[SignUp], person: Volunteer
+) -> dict[str, Any]:
+    return {
         "gathering": gathering,
-        "entries": entries,
+        "people": [_line(gathering, entry) for entry in entries],
         "person": person,
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "light": light_of(gathering).words,
         "address": address(gathering),
         "demonstration": gathering.demonstration,
     }
-    body = render_to_string(f"gatherings/mail/{template}.txt", facts | (context or {}))
-    parts = [_calendar_part(gathering, person, to, method)] if method else []
-    post.send(subject=subject % gathering.title, body=body, to=[to], attachments=parts)
+
+
+def _line(gathering: Gathering, entry: SignUp) -> str:
+    """Say of one person in a line where they are, and what is still asked."""
+    line = f"{entry.volunteer.name}: {entry.station.title}"
+    if entry.status == SignUpStatus.WAITING:
+        return _("%s (waiting list)") % line
+    if entry.status == SignUpStatus.GIVEN_UP:
+        return _("%s (given back)") % line
+    if entry.answer_by:
+        by = _moment(gathering, entry.answer_by)
+        return _("%(line)s (please answer by %(by)s)") % {"line": line, "by": by}
+    return line
+
+
+def _moment(gathering: Gathering, moment: datetime) -> str:
+    local = moment.astimezone(gathering.demonstration.zone)
+    return f"{local:%H:%M}, {date_format(local, 'l j F')}"
 
 
 def _calendar_part(
-    gathering: Gathering, person: Volunteer, to: str, method: Method
-) -> post.Attachment:
+    gathering: Gathering, person: Volunteer, to: str, method: Method | None
+) -> post.Attachment | None:
+    if method is None:
+        return None
     demonstration = gathering.demonstration
     content = message(
         method=method,
@@ -148,10 +230,8 @@ def _calendar_part(
     return post.Attachment("gathering.ics", content, kind)
 
 
-def _reader(entries: Iterable[SignUp]) -> Volunteer:
-    """Return whoever reads the letter: an adult before a child at the same address."""
-    people = [entry.volunteer for entry in entries]
-    return next((one for one in people if one.guardian is None), people[0])
+def _call(key: int) -> Call:
+    return Call.objects.select_related("gathering__demonstration").get(pk=key)
 
 
 def _sign_up(key: int) -> SignUp:

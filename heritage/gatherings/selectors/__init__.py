@@ -15,6 +15,7 @@ from heritage.gatherings.selectors.first_aid import (
     possible_first_aiders,
 )
 from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
+from heritage.gatherings.selectors.homes import homes_of, matter_of, reader_of
 from heritage.gatherings.selectors.light import (
     Light,
     evening_of,
@@ -34,7 +35,6 @@ from heritage.gatherings.selectors.page import (
     Mine,
     Place,
     StationView,
-    address_of,
     gathering_page,
     shown_name,
 )
@@ -52,6 +52,7 @@ from heritage.gatherings.selectors.weighings import (
     works_to_weigh,
     young_people_of,
 )
+from heritage.people.selectors import address_of
 
 __all__ = [
     "READINGS",
@@ -86,12 +87,15 @@ __all__ = [
     "gathering_lines",
     "gathering_page",
     "head_count",
+    "homes_of",
     "known_of",
     "light_of",
     "light_of_day",
     "light_warnings",
+    "matter_of",
     "next_gatherings",
     "possible_first_aiders",
+    "reader_of",
     "refusal",
     "shown_name",
     "sign_in_sheet",

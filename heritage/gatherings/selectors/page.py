@@ -22,6 +22,7 @@ from heritage.gatherings.selectors.asks import (
 )
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.people.models import AgeBand, Volunteer
+from heritage.people.selectors import address_of, own_address
 from heritage.safety.models import Briefing
 
 
@@ -180,17 +181,6 @@ class GatheringPage:
         """Those whom no mail reaches: they are told by telephone."""
         places = [place for view in self.stations for place in view.held + view.waiting]
         return [place for place in places if not place.is_reached]
-
-
-def own_address(person: Volunteer) -> str:
-    """Return somebody's own address, if they have one."""
-    return person.email or (person.user.email if person.user else "")
-
-
-def address_of(person: Volunteer) -> str:
-    """Return where mail about somebody goes: their own address, or their guardian's."""
-    own = own_address(person)
-    return own or (address_of(person.guardian) if person.guardian else "")
 
 
 def shown_name(person: Volunteer) -> str:

@@ -1,6 +1,7 @@
 """Letters: every mail to somebody, whether it went, and if not why."""
 
-from datetime import datetime
+from collections.abc import Iterable
+from datetime import datetime, timedelta
 from typing import Self
 
 from django.db import models
@@ -22,6 +23,14 @@ class LetterState(models.TextChoices):
     BOUNCED = "bounced", _("came back")
     NO_ADDRESS = "nowhere", _("no address: tell them yourself")
     OVERTAKEN = "overtaken", _("not sent: overtaken by a later change")
+    TOLD = "told", _("told in person")
+
+
+# What needs somebody's eye. A letter half-way is added once it is so for too long.
+TROUBLED = [LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS]
+# Handing over takes seconds; after this it is not known whether it was done.
+SENDING_TAKES = timedelta(minutes=10)
+ACTED_ON_WITHIN = timedelta(days=30)
 
 
 class LetterQuerySet(ManagedQuerySet["Letter"]):
@@ -32,16 +41,52 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
         """Keep those to be tried now."""
         return self.filter(state=LetterState.QUEUED, try_at__lte=now).order_by("pk")
 
-    def trouble(self) -> Self:
+    def trouble(self, now: datetime) -> Self:
         """Keep those that somebody has to look at."""
+        unknown = Q(state=LetterState.SENDING, try_at__lte=now - SENDING_TAKES)
+        return self.filter(Q(state__in=TROUBLED) | unknown)
+
+    def recent(self, now: datetime) -> Self:
+        """Keep those written lately enough for anybody to act on."""
+        return self.filter(queued_at__gt=now - ACTED_ON_WITHIN)
+
+    def returned(self) -> Self:
+        """Keep those that their address did not take."""
+        return self.filter(state__in=[LetterState.FAILED, LetterState.BOUNCED])
+
+    def queued(self) -> Self:
+        return self.filter(state=LetterState.QUEUED)
+
+    def sending(self) -> Self:
+        return self.filter(state=LetterState.SENDING)
+
+    def unsent(self) -> Self:
+        """Keep those that have not gone, and of which that is known."""
         return self.filter(
             state__in=[
+                LetterState.QUEUED,
                 LetterState.FAILED,
-                LetterState.BOUNCED,
                 LetterState.NO_ADDRESS,
-                LetterState.SENDING,
             ]
         )
+
+    def on(self, about: str) -> Self:
+        """Keep those about one matter."""
+        return self.filter(about=about)
+
+    def before(self, letter: "Letter") -> Self:
+        """Keep those that were written earlier."""
+        return self.filter(pk__lt=letter.pk)
+
+    def to(self, people: Iterable[Volunteer]) -> Self:
+        return self.filter(volunteer__in=list(people))
+
+    def of_message(self, message_id: str) -> Self:
+        return self.filter(message_id=message_id)
+
+    def keyed(self, start: str) -> Self:
+        """Keep those whose key begins so."""
+        return self.filter(key__startswith=start)
 
 
 class Letter(models.Model):
@@ -54,6 +99,7 @@ class Letter(models.Model):
         Volunteer, models.SET_NULL, null=True, blank=True, related_name="letters"
     )
     key = models.CharField(_("key"), max_length=120)
+    about = models.CharField(_("about"), max_length=60, blank=True)
     address = models.EmailField(_("to"), blank=True)
     subject = models.CharField(_("subject"), max_length=200)
     text = models.TextField(_("words"))
@@ -83,11 +129,31 @@ class Letter(models.Model):
             ),
             models.CheckConstraint(
                 condition=~Q(address="")
-                | Q(state__in=[LetterState.NO_ADDRESS, LetterState.OVERTAKEN]),
+                | Q(
+                    state__in=[
+                        LetterState.NO_ADDRESS,
+                        LetterState.OVERTAKEN,
+                        LetterState.TOLD,
+                    ]
+                ),
                 name="letter_goes_somewhere",
             ),
         ]
-        indexes = [models.Index(fields=["state", "try_at"], name="letter_due")]
+        indexes = [
+            models.Index(fields=["state", "try_at"], name="letter_due"),
+            models.Index(fields=["message_id"], name="letter_by_message_id"),
+            models.Index(fields=["demonstration", "about"], name="letter_by_matter"),
+        ]
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def stands(self) -> LetterState:
+        """The state as a choice rather than its stored word."""
+        return LetterState(self.state)
+
+    def is_unknown(self, now: datetime) -> bool:
+        """Tell whether it was being sent, and nobody knows if it went."""
+        half_way = self.state == LetterState.SENDING
+        return half_way and self.try_at <= now - SENDING_TAKES

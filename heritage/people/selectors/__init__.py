@@ -1,5 +1,9 @@
 """What the pages about people show."""
 
+from heritage.people.selectors.addresses import (
+    address_of,
+    own_address,
+)
 from heritage.people.selectors.competences import (
     able_pairs,
     first_aiders,
@@ -39,11 +43,13 @@ __all__ = [
     "Verdict",
     "Words",
     "able_pairs",
+    "address_of",
     "all_words",
     "current_words",
     "first_aiders",
     "intake_plan",
     "my_page",
+    "own_address",
     "people_page",
     "photograph_agreement",
     "photograph_agreements",

@@ -1,0 +1,27 @@
+"""Who is written to: a letter to each address, an adult its reader if any."""
+
+from collections.abc import Iterable
+
+from heritage.gatherings.models import Gathering, SignUp
+from heritage.people.models import Volunteer
+from heritage.people.selectors import address_of
+
+
+def homes_of(entries: Iterable[SignUp]) -> list[list[SignUp]]:
+    """Put those together who share an address; whoever has none stands alone."""
+    homes: dict[str, list[SignUp]] = {}
+    for entry in entries:
+        where = address_of(entry.volunteer).lower() or f"volunteer {entry.volunteer_id}"
+        homes.setdefault(where, []).append(entry)
+    return list(homes.values())
+
+
+def reader_of(entries: Iterable[SignUp]) -> Volunteer:
+    """Return whoever reads the letter: an adult before a child at the same address."""
+    people = [entry.volunteer for entry in entries]
+    return next((one for one in people if one.guardian is None), people[0])
+
+
+def matter_of(gathering: Gathering) -> str:
+    """Name a gathering as the matter of letters in the book."""
+    return f"gathering {gathering.pk}"

@@ -1,0 +1,190 @@
+"""The letter book: each letter is written once for its key and sent at most once.
+
+A letter goes from *queued* to *sending* by a conditional update that one worker
+alone can win, and from there to *sent*. What the server surely did not take is
+queued again, later and later; what may have gone stays *sending*, is shown so, and
+is never sent again unless somebody asks for it.
+"""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from email.utils import make_msgid, parseaddr
+from enum import Enum, auto
+from functools import partial
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import transaction
+from django.db.models import F
+from django_tasks import task
+
+from heritage.common import clock, post
+from heritage.people.models import Letter, LetterState, Volunteer
+from heritage.season.models import Demonstration
+
+# How long after each attempt the next is made; after the last it is given up.
+DELAYS = (
+    timedelta(minutes=1),
+    timedelta(minutes=5),
+    timedelta(minutes=30),
+    timedelta(hours=2),
+    timedelta(hours=12),
+)
+LONGEST_TROUBLE = 300
+LONGEST_SUBJECT = 200
+
+
+class Outcome(Enum):
+    """What came of one attempt."""
+
+    WENT = auto()
+    NOT_TAKEN = auto()
+    NO_SERVER = auto()
+    NOT_KNOWN = auto()
+    NOT_MINE = auto()
+
+
+@transaction.atomic
+def write(
+    *,
+    demonstration: Demonstration,
+    key: str,
+    volunteer: Volunteer | None,
+    address: str,
+    subject: str,
+    text: str,
+    html: str = "",
+    parts: Sequence[post.Attachment] = (),
+    now: datetime,
+    about: str = "",
+    overtakes: Iterable[Volunteer] = (),
+) -> Letter:
+    """Write a letter, once for its key, and send it when the change is safe.
+
+    Without an address, or with one that is none, the letter is kept all the same:
+    somebody has to be told in another way. ``html`` is made from the text where it
+    is not given. ``about`` names the matter: older letters about it to the people
+    that this one ``overtakes`` do not go any more.
+    """
+    to, trouble = _usable(address)
+    letter, is_new = Letter.objects.get_or_create(
+        demonstration=demonstration,
+        key=key,
+        defaults={
+            "volunteer": volunteer,
+            "about": about,
+            "address": to,
+            "subject": post.one_line(subject)[:LONGEST_SUBJECT],
+            "text": text,
+            "html": html,
+            "parts": post.pack(parts),
+            "state": LetterState.QUEUED if to else LetterState.NO_ADDRESS,
+            "queued_at": now,
+            "try_at": now,
+            "trouble": trouble,
+            "message_id": new_message_id(),
+        },
+    )
+    if is_new:
+        older = Letter.objects.of(demonstration).on(about).before(letter)
+        older.to(overtakes).unsent().update(state=LetterState.OVERTAKEN)
+    if is_new and to:
+        transaction.on_commit(partial(deliver.enqueue, letter.pk))
+    return letter
+
+
+@task()
+def deliver(key: int) -> None:
+    """Send one letter, unless it went or is going already."""
+    attempt(key=key, now=clock.now())
+
+
+def send_due(*, now: datetime) -> int:
+    """Send all letters whose time has come; return how many went.
+
+    Where the mail server cannot be reached at all, the rest waits untried.
+    """
+    sent = 0
+    for key in list(Letter.objects.due(now).values_list("pk", flat=True)):
+        outcome = attempt(key=key, now=now)
+        sent += outcome is Outcome.WENT
+        if outcome is Outcome.NO_SERVER:
+            break
+    return sent
+
+
+def attempt(*, key: int, now: datetime) -> Outcome:
+    """Try to send a letter, if nobody else does; tell what came of it."""
+    if not _claim(key, now):
+        return Outcome.NOT_MINE
+    letter = Letter.objects.get(pk=key)
+    try:
+        post.hand_over(_mail(letter))
+    except post.NotKnownError as unknown:
+        _note(letter, LetterState.SENDING, trouble=_cut(unknown))
+        return Outcome.NOT_KNOWN
+    except post.NotTakenError as refusal:
+        _put_off(letter, refusal, now)
+        return Outcome.NO_SERVER if refusal.unreachable else Outcome.NOT_TAKEN
+    _note(letter, LetterState.SENT, sent_at=now, trouble="")
+    return Outcome.WENT
+
+
+def new_message_id() -> str:
+    """Return a name for one letter that no other mail in the world bears."""
+    sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
+    return make_msgid("letter", domain=sender.rpartition("@")[2] or "localhost")
+
+
+def _usable(address: str) -> tuple[str, str]:
+    """Return an address mail can go to, or what is wrong with it."""
+    if not address:
+        return "", ""
+    try:
+        validate_email(address)
+    except ValidationError as error:
+        return "", f"{error.messages[0]} ({post.one_line(address)[:200]})"
+    return address, ""
+
+
+def _claim(key: int, now: datetime) -> bool:
+    """Take a letter for sending; of many who try at once, one succeeds.
+
+    The claim is safe in the database before the server hears of the letter.
+    """
+    with transaction.atomic(durable=True):
+        rows = Letter.objects.queued().filter(pk=key)
+        claimed = rows.update(
+            state=LetterState.SENDING, attempts=F("attempts") + 1, try_at=now
+        )
+    return claimed == 1
+
+
+def _mail(letter: Letter) -> post.EmailMultiAlternatives:
+    return post.compose(
+        subject=letter.subject,
+        text=letter.text,
+        html=letter.html,
+        to=letter.address,
+        parts=letter.parts,
+        message_id=letter.message_id,
+    )
+
+
+def _put_off(letter: Letter, refusal: post.NotTakenError, now: datetime) -> None:
+    """Queue a letter again that the server has not got, or give it up."""
+    if refusal.for_good or letter.attempts > len(DELAYS):
+        _note(letter, LetterState.FAILED, trouble=_cut(refusal))
+        return
+    later = now + DELAYS[letter.attempts - 1]
+    _note(letter, LetterState.QUEUED, trouble=_cut(refusal), try_at=later)
+
+
+def _note(letter: Letter, state: LetterState, **fields: object) -> None:
+    mine = Letter.objects.sending().filter(pk=letter.pk)
+    mine.update(state=state, **fields)
+
+
+def _cut(error: Exception) -> str:
+    return str(error)[:LONGEST_TROUBLE]
