@@ -171,6 +171,7 @@ LOGOUT_REDIRECT_URL = "public:home"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]
+ACCOUNT_FORMS = {"login": "heritage.people.forms.account.SignInForm"}
 ACCOUNT_SIGNUP_FORM_CLASS = "heritage.people.forms.NameAtSignup"
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
@@ -184,7 +185,20 @@ ACCOUNT_LOGIN_BY_CODE_SUPPORTS_RESEND = True
 ACCOUNT_EMAIL_VERIFICATION_SUPPORTS_RESEND = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ALLAUTH_USER_CODE_FORMAT = {"numeric": True, "length": 6, "dashed": False}
+# One address to an account: a new one takes the old one's place once it is shown
+# to be theirs.
+ACCOUNT_CHANGE_EMAIL = True
+ACCOUNT_EMAIL_NOTIFICATIONS = True
+# How many proxies of our own stand before the site, so that rate limits count the
+# visitor and not the proxy.
+ALLAUTH_TRUSTED_PROXY_COUNT = env.int("PROXIES", default=0)
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Field notebook"
+# A phone's clock may be half a minute out.
+MFA_TOTP_TOLERANCE = 1
+MFA_FORMS = {"activate_totp": "heritage.people.forms.account.SecondLockForm"}
+ORGANISERS_NEED_MFA = env.bool("ORGANISERS_NEED_MFA", default=not DEBUG)
+SECOND_LOCK_URL = "second_lock"
 
 # --- Mail -----------------------------------------------------------------------
 

@@ -2,9 +2,13 @@
 
 from django.urls import include, path
 
+from heritage.people import urls as people
+
 AT = "at/<slug:demonstration>/"
 
 urlpatterns = [
+    # Before the library's own, some of whose addresses they take the place of.
+    path("", include(people.account_patterns)),
     path("account/", include("allauth.urls")),
     path("", include("heritage.common.urls")),
     path("", include("heritage.public.urls")),

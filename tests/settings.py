@@ -8,6 +8,8 @@ os.environ["DEBUG"] = "false"
 os.environ["BEHIND_HTTPS"] = "false"
 os.environ["CLOCK_STARTS_AT"] = ""
 os.environ["TASKS_IN_WORKER"] = "false"
+# Tests of organisers' pages sign in without it; tests/people/test_accounts.py asks.
+os.environ["ORGANISERS_NEED_MFA"] = "false"
 
 from heritage.settings import *  # noqa: F403
 from heritage.settings import STORAGES

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.db import models
@@ -63,6 +64,10 @@ def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:
     held: Role = request.role  # type: ignore[attr-defined]
     if held >= least:
         return None
+    # Whoever would be let in with a second lock on their account is led to it.
+    if getattr(request, "role_with_lock", held) >= least:
+        back = request.get_full_path() if request.method in ("GET", "HEAD") else "/"
+        return redirect_to_login(back, login_url=settings.SECOND_LOCK_URL)
     if not request.user.is_authenticated:
         return redirect_to_login(request.get_full_path())
     standing = getattr(request, "standing", None)

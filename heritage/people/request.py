@@ -1,17 +1,25 @@
 """Who is asking: the typed request, and the middleware that fills it in."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from typing import Any
 
+from allauth.mfa.models import Authenticator
+from allauth.mfa.utils import is_mfa_enabled
+from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
 from django.http import Http404, HttpRequest, HttpResponseBase
 from django_htmx.middleware import HtmxDetails
 
+from heritage.common import clock
 from heritage.common.access import Role, declared_role
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
+# How long somebody new may organise before their account needs a second lock: the
+# evening on which they set the demonstration up.
+FIRST_DAY = timedelta(days=1)
 # Views of installed packages that carry their own rules about who may use them.
 OTHERS = ("allauth.", "django.contrib.staticfiles.", "django.views.static")
 
@@ -23,6 +31,8 @@ class Standing:
     demonstration: Demonstration
     volunteer: Volunteer | None
     role: Role
+    # Until when an organiser's pages stay open without a second lock.
+    lock_by: datetime | None = None
 
     @property
     def is_organiser(self) -> bool:
@@ -39,6 +49,7 @@ class Request(HttpRequest):
     user: User | AnonymousUser
     htmx: HtmxDetails
     role: Role
+    role_with_lock: Role
     standing: Standing
 
 
@@ -64,10 +75,35 @@ class StandingMiddleware:
             raise Http404
         slug = kwargs.get("demonstration")
         if slug is None:
-            request.role = site_role(request.user)
+            request.role = request.role_with_lock = site_role(request.user)
+        else:
+            request.standing = standing_at(request.user, slug)
+            request.role = request.role_with_lock = request.standing.role
+        if request.role >= Role.ORGANISER and wants_lock(request.user):
+            _hold_back(request)
+
+
+def wants_lock(user: User | AnonymousUser) -> bool:
+    """Tell whether an organiser's account has no second lock where one is asked."""
+    asked: bool = settings.ORGANISERS_NEED_MFA
+    return asked and not is_mfa_enabled(user, [Authenticator.Type.TOTP])
+
+
+def _hold_back(request: Request) -> None:
+    """Be to somebody without a second lock what they are besides organiser.
+
+    On their first day they keep the role, and are told until when.
+    """
+    standing: Standing | None = getattr(request, "standing", None)
+    volunteer = standing.volunteer if standing else None
+    if standing and volunteer and request.role is Role.ORGANISER:
+        lock_by = volunteer.joined_at + FIRST_DAY
+        if clock.now() < lock_by:
+            request.standing = replace(standing, lock_by=lock_by)
             return
-        request.standing = standing_at(request.user, slug)
-        request.role = request.standing.role
+    request.role = Role.VOLUNTEER if volunteer else Role.ACCOUNT
+    if standing:
+        request.standing = replace(standing, role=request.role)
 
 
 def site_role(user: User | AnonymousUser) -> Role:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.people.views import everybody, files, keeping, mine
+from heritage.people.views import account, everybody, files, keeping, mine
 
 app_name = "people"
 
@@ -25,4 +25,15 @@ urlpatterns = [
     path("<int:pk>/stop-organiser/", everybody.stop_organiser, name="stop_organiser"),
     path("<int:pk>/take-off/", everybody.take_off, name="take_off"),
     path("<int:pk>/bring-back/", everybody.bring_back, name="bring_back"),
+]
+
+# Pages that belong to an account and not to one demonstration.
+account_patterns = [
+    path("account/second-lock/", account.second_lock, name="second_lock"),
+    path("account/password/reset/", account.forgotten, name="forgotten"),
+    path(
+        "account/password/take-away/",
+        account.take_away_password,
+        name="take_away_password",
+    ),
 ]
