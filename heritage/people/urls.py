@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.people.views import account, everybody, files, keeping, mine
+from heritage.people.views import account, everybody, files, invitations, keeping, mine
 
 app_name = "people"
 
@@ -13,6 +13,13 @@ urlpatterns = [
     path("take-in/check/", files.take_in_check, name="take_in_check"),
     path("take-in/do/", files.take_in_do, name="take_in_do"),
     path("kept/", keeping.keeping, name="keeping"),
+    path("invitations/", invitations.invitations, name="invitations"),
+    path(
+        "invitations/<int:pk>/withdraw/",
+        invitations.withdraw,
+        name="withdraw_invitation",
+    ),
+    path("claims/<int:pk>/sheet/", invitations.claim_sheet, name="claim_sheet"),
     path("join/", mine.join, name="join"),
     path("me/", mine.me, name="me"),
     path("me/edit/", mine.edit_me, name="edit_me"),
@@ -21,6 +28,7 @@ urlpatterns = [
     path("me/new-calendar-address/", mine.renew_calendar, name="renew_calendar"),
     path("me/leave/", mine.leave_me, name="leave_me"),
     path("<int:pk>/", everybody.edit, name="edit"),
+    path("<int:pk>/claim/", invitations.claim, name="claim"),
     path("<int:pk>/make-organiser/", everybody.make_organiser, name="make_organiser"),
     path("<int:pk>/stop-organiser/", everybody.stop_organiser, name="stop_organiser"),
     path("<int:pk>/take-off/", everybody.take_off, name="take_off"),
@@ -29,6 +37,7 @@ urlpatterns = [
 
 # Pages that belong to an account and not to one demonstration.
 account_patterns = [
+    path("invitation/<str:invitation_key>/", invitations.take_up, name="invitation"),
     path("account/second-lock/", account.second_lock, name="second_lock"),
     path("account/password/reset/", account.forgotten, name="forgotten"),
     path(

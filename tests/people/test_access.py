@@ -19,6 +19,8 @@ KWARG = re.compile(r"<(?:\w+:)?(?P<name>\w+)>")
 # What stands in an address, by the folder it stands in: one line for each kind of row.
 BY_FOLDER = {
     "people/": "volunteer",
+    "people/invitations/": "invitation",
+    "people/claims/": "claim",
     "people/me/children/": "child",
     "safety/": "briefing",
     "safety/emergency/first-aid/": "first_aid_point",
@@ -64,6 +66,7 @@ def by_name(world: World) -> dict[str, Any]:
         "stage": "pulling",
         "key": world.rows["picture"].key,
         "calendar_key": world.rows["volunteer"].calendar_key,
+        "invitation_key": world.rows["invitation"].key,
         "size": "small",
         "entry_pk": world.rows["entry"].pk,
         "uid": world.rows["gathering"].uid,

@@ -2,6 +2,7 @@
 
 import uuid
 from dataclasses import dataclass, field
+from datetime import timedelta
 from typing import Any
 
 from heritage.people.models import AgeBand, User
@@ -187,6 +188,10 @@ def _held(here: dict[str, Any], ann: Any) -> dict[str, Any]:
         "wording": wording,
         "agreement": make_agreement(volunteer=ann, wording=wording),
         "invitation": make_invitation(**here),
+        # The pages go by the real clock, and a claim's sheet is there while it works.
+        "claim": make_invitation(
+            volunteer=ann, email="", expires_at=NOW + timedelta(days=36500), **here
+        ),
         "letter": make_letter(**here),
         "weighing": make_weighing(volunteer=ann),
     }

@@ -5,6 +5,8 @@ from typing import Self
 
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import ManagedQuerySet, private_key
@@ -19,6 +21,14 @@ class InvitationQuerySet(ManagedQuerySet["Invitation"]):
         return self.filter(
             taken_at__isnull=True, withdrawn_at__isnull=True, expires_at__gt=now
         )
+
+    def claims(self) -> Self:
+        """Keep those by which somebody on the list takes up their own line."""
+        return self.filter(volunteer__isnull=False)
+
+    def to(self, email: str) -> Self:
+        """Keep those to one address, in whatever case."""
+        return self.filter(email__iexact=email)
 
     def newest_first(self) -> Self:
         return self.select_related("volunteer").order_by("-made_at", "-pk")
@@ -76,3 +86,16 @@ class Invitation(models.Model):
 
     def __str__(self) -> str:
         return self.email or str(self.volunteer_id or self.pk)
+
+    def get_absolute_url(self) -> str:
+        return reverse("invitation", args=[self.key])
+
+    def trouble_at(self, now: datetime) -> str:
+        """Say in plain words why nobody can take it up, or nothing if they can."""
+        if self.taken_at is not None:
+            return gettext("This has been taken up; it works once. Sign in instead.")
+        if self.withdrawn_at is not None:
+            return gettext("The organiser has withdrawn this. Ask them for a new one.")
+        if self.expires_at <= now:
+            return gettext("This has run out. Ask the organiser for a new one.")
+        return ""

@@ -12,6 +12,10 @@ from heritage.people.selectors.competences import (
 from heritage.people.selectors.intake import (
     intake_plan,
 )
+from heritage.people.selectors.invitations import (
+    InvitationsPage,
+    invitations_page,
+)
 from heritage.people.selectors.membership import (
     MyPage,
     PeoplePage,
@@ -37,6 +41,7 @@ from heritage.people.selectors.wordings import (
 
 __all__ = [
     "IntakePlan",
+    "InvitationsPage",
     "MyPage",
     "PeoplePage",
     "Planned",
@@ -48,6 +53,7 @@ __all__ = [
     "current_words",
     "first_aiders",
     "intake_plan",
+    "invitations_page",
     "my_page",
     "own_address",
     "people_page",

@@ -19,6 +19,12 @@ from heritage.people.services.answering import (
 from heritage.people.services.intake import (
     take_in,
 )
+from heritage.people.services.invitations import (
+    invite,
+    make_claim,
+    take_up,
+    withdraw_invitation,
+)
 from heritage.people.services.membership import (
     add_child,
     add_volunteer,
@@ -44,8 +50,10 @@ __all__ = [
     "change_keeping",
     "come_back",
     "edit_volunteer",
+    "invite",
     "join",
     "leave",
+    "make_claim",
     "make_organiser",
     "note_notice_read",
     "publish_wording",
@@ -55,5 +63,7 @@ __all__ = [
     "require_own_word_or_organiser",
     "stop_organiser",
     "take_in",
+    "take_up",
     "withdraw",
+    "withdraw_invitation",
 ]

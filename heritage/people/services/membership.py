@@ -13,6 +13,7 @@ from heritage.people.models import AgeBand, User, Volunteer
 from heritage.people.services.particulars import (
     Particulars,
     band_said,
+    beside,
     set_particulars,
 )
 from heritage.season.models import Demonstration
@@ -30,6 +31,7 @@ def join(
     phone: str = "",
     age_band: str = AgeBand.ADULT,
     particulars: Particulars | None = None,
+    is_invited: bool = False,
 ) -> Volunteer:
     """Make an account a volunteer; joining twice is joining once.
 
@@ -40,7 +42,7 @@ def join(
     mine = user.volunteers.of(demonstration).first()
     if mine and mine.left_at is None:
         return mine
-    if not demonstration.is_public and mine is None:
+    if not (demonstration.is_public or is_invited or mine):
         raise ValidationError(_("This demonstration takes volunteers by invitation."))
     age_band = band_said(age_band, particulars)
     person = mine or _entered_before(demonstration, user, name, age_band)
@@ -54,7 +56,7 @@ def join(
     person.user, person.name, person.left_at = user, name, None
     person.phone = phone or person.phone
     person.email = person.email or user.email
-    said = set_particulars(person, particulars)
+    said = set_particulars(person, beside(particulars, person))
     return _keep(person, ["user", "left_at", *MINE, *said])
 
 

@@ -1,6 +1,6 @@
 """Whom to call in an emergency, and a date of birth where dates are kept."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.core.exceptions import ValidationError
@@ -27,6 +27,21 @@ def band_said(age_band: str, particulars: Particulars | None) -> str:
     if particulars is None or particulars.born_on is None:
         return age_band
     return band_by_date(particulars.born_on, particulars.said_on).value
+
+
+def beside(particulars: Particulars | None, person: Volunteer) -> Particulars | None:
+    """Return what is said with what was known before where nothing is said.
+
+    For somebody whom the organiser entered and who joins later: what they leave
+    empty is not taken off their line.
+    """
+    if particulars is None:
+        return None
+    held = {name: getattr(person, name) for name in FIELDS}
+    if particulars.emergency_name or particulars.emergency_phone:
+        held = {"born_on": person.born_on}
+    missing = {k: v for k, v in held.items() if not getattr(particulars, k)}
+    return replace(particulars, **missing)
 
 
 def set_particulars(person: Volunteer, particulars: Particulars | None) -> list[str]:
