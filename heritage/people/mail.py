@@ -1,30 +1,23 @@
-"""Letters about people: invitations."""
+"""What is written to people about themselves: invitations."""
 
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from heritage.common import post
 from heritage.people.models import Invitation
 
 
-def send_invitation(pk: int) -> None:
-    """Send the letter that invites, unless the invitation was withdrawn."""
-    rows = Invitation.objects.select_related("demonstration", "made_by")
-    invitation = rows.get(pk=pk)
-    if invitation.withdrawn_at or not invitation.email:
-        return
+def invitation_letter(invitation: Invitation) -> dict[str, str]:
+    """Word the letter that invites, with the private address in it."""
     home = invitation.demonstration
-    until = timezone.localtime(invitation.expires_at, home.zone)
     said = {
         "invitation": invitation,
         "demonstration": home,
         "address": settings.SITE_ADDRESS + invitation.get_absolute_url(),
-        "until": until,
+        "until": timezone.localtime(invitation.expires_at, home.zone),
     }
-    post.send(
-        subject=_("Invitation: %s") % home.name,
-        body=render_to_string("people/mail/invitation.txt", said),
-        to=[invitation.email],
-    )
+    return {
+        "subject": _("Invitation: %s") % home.name,
+        "text": render_to_string("people/mail/invitation.txt", said),
+    }

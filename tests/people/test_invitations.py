@@ -14,8 +14,7 @@ from pypdf import PdfReader
 
 from heritage.common import clock
 from heritage.people import services
-from heritage.people.mail import send_invitation
-from heritage.people.models import AgeBand, Invitation
+from heritage.people.models import AgeBand, Invitation, Letter, LetterState
 from heritage.people.selectors import invitations_page
 from tests.factories import (
     NOW,
@@ -77,9 +76,10 @@ class InviteTests(InvitationCase):
         assert "invites you to organise" in letter.body
         assert "Wednesday 26 August 2026" in letter.body
 
-    def test_no_letter_for_what_was_withdrawn_or_has_no_address(self):
-        send_invitation(make_invitation(withdrawn_at=NOW).pk)
-        send_invitation(self.claim().pk)
+    def test_a_letter_that_waits_does_not_go_once_it_is_withdrawn(self):
+        made = self.invite()
+        services.withdraw_invitation(invitation=made, now=NOW)
+        assert Letter.objects.get().state == LetterState.OVERTAKEN
         assert mail.outbox == []
 
     def test_one_open_invitation_to_an_address(self):

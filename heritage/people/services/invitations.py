@@ -1,7 +1,6 @@
 """Invitations and claims: made, withdrawn, and taken up once."""
 
 from datetime import datetime, timedelta
-from functools import partial
 
 from allauth.account.models import EmailAddress
 from django.core.exceptions import ValidationError
@@ -9,7 +8,15 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.people import mail
-from heritage.people.models import AgeBand, Invitation, User, Volunteer
+from heritage.people.models import (
+    AgeBand,
+    Invitation,
+    Letter,
+    LetterState,
+    User,
+    Volunteer,
+)
+from heritage.people.services import letters
 from heritage.people.services.membership import join
 from heritage.people.services.particulars import Particulars, band_said
 from heritage.season.models import Demonstration
@@ -58,7 +65,15 @@ def invite(
     )
     made.full_clean()
     made.save()
-    transaction.on_commit(partial(mail.send_invitation, made.pk))
+    letters.write(
+        demonstration=demonstration,
+        key=_matter(made),
+        about=_matter(made),
+        volunteer=None,
+        address=email,
+        now=now,
+        **mail.invitation_letter(made),
+    )
     return made
 
 
@@ -99,6 +114,9 @@ def withdraw_invitation(*, invitation: Invitation, now: datetime) -> Invitation:
         )
     held.withdrawn_at = held.withdrawn_at or now
     held.save(update_fields=["withdrawn_at"])
+    # A letter that still waits would invite in vain.
+    waiting = Letter.objects.of(held.demonstration).on(_matter(held)).unsent()
+    waiting.update(state=LetterState.OVERTAKEN)
     return held
 
 
@@ -182,6 +200,10 @@ def _make_organiser(held: Invitation, person: Volunteer) -> None:
         person.is_organiser = True
         person.full_clean()
         person.save(update_fields=["is_organiser"])
+
+
+def _matter(invitation: Invitation) -> str:
+    return f"invitation:{invitation.pk}"
 
 
 def _reached_by(user: User, email: str) -> bool:
