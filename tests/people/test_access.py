@@ -29,6 +29,8 @@ BY_FOLDER = {
     "safety/machines/": "machine",
     "gatherings/": "gathering",
     "gatherings/stations/": "station",
+    "gatherings/patterns/": "pattern",
+    "gatherings/runs/": "run",
     "tally/": "gathering",
     "tally/evening/": "gathering",
     "tally/statement/": "volunteer",

@@ -7,6 +7,7 @@ from heritage.gatherings.forms.gate import (
     NewcomerForm,
     PersonForm,
 )
+from heritage.gatherings.forms.patterns import PatternForm, pattern_initial
 from heritage.gatherings.forms.places import AnswerForm, PlaceForm, SignUpForm
 from heritage.gatherings.forms.posting import (
     GatheringForm,
@@ -33,6 +34,7 @@ __all__ = [
     "EverybodyOutForm",
     "GatheringForm",
     "NewcomerForm",
+    "PatternForm",
     "PersonForm",
     "PlaceForm",
     "PutOffForm",
@@ -43,6 +45,7 @@ __all__ = [
     "WeighingForm",
     "WorkForm",
     "gathering_initial",
+    "pattern_initial",
     "starting_stations",
     "station_initial",
     "station_rows",

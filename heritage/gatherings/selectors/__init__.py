@@ -38,6 +38,12 @@ from heritage.gatherings.selectors.page import (
     gathering_page,
     shown_name,
 )
+from heritage.gatherings.selectors.patterns import (
+    PatternsPage,
+    Starting,
+    patterns_page,
+    starting_patterns,
+)
 from heritage.gatherings.selectors.sheet import SheetStation, SignInSheet, sign_in_sheet
 from heritage.gatherings.selectors.turnout import (
     TurnoutPage,
@@ -66,10 +72,12 @@ __all__ = [
     "Known",
     "Light",
     "Mine",
+    "PatternsPage",
     "Place",
     "Refusal",
     "SheetStation",
     "SignInSheet",
+    "Starting",
     "StationView",
     "TurnoutPage",
     "TurnoutRow",
@@ -94,11 +102,13 @@ __all__ = [
     "light_warnings",
     "matter_of",
     "next_gatherings",
+    "patterns_page",
     "possible_first_aiders",
     "reader_of",
     "refusal",
     "shown_name",
     "sign_in_sheet",
+    "starting_patterns",
     "turnout_page",
     "usual_briefing",
     "weighing_page",

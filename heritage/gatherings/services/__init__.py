@@ -9,6 +9,12 @@ from heritage.gatherings.services.musters import (
     see_new,
     unsee,
 )
+from heritage.gatherings.services.patterns import (
+    PatternWords,
+    delete_pattern,
+    keep_pattern,
+    start_with,
+)
 from heritage.gatherings.services.places import answer, give_up, move, sign_up
 from heritage.gatherings.services.posting import (
     Details,
@@ -30,16 +36,19 @@ from heritage.gatherings.services.weighings import weigh
 __all__ = [
     "Details",
     "Mark",
+    "PatternWords",
     "StationPlan",
     "answer",
     "arrive",
     "arrive_new",
     "call_everybody_out",
     "delete_draft",
+    "delete_pattern",
     "depart",
     "edit",
     "end_head_count",
     "give_up",
+    "keep_pattern",
     "lapse_overdue",
     "make_call",
     "move",
@@ -50,6 +59,7 @@ __all__ = [
     "see",
     "see_new",
     "sign_up",
+    "start_with",
     "unsee",
     "weigh",
     "write_in",

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404
 
 from heritage.common import doors
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, Pattern
 from heritage.people.request import Request
 
 # Where the service's name for a thing differs from the field it was typed in.
@@ -29,6 +29,13 @@ def managed(request: Request, pk: int) -> Gathering:
     rows = Gathering.objects.managed_by(request.user)
     rows = rows.of(request.standing.demonstration)
     return get_object_or_404(rows.for_page(), pk=pk)
+
+
+def pattern_at(request: Request, key: str) -> Pattern:
+    """Return the pattern an address names, if the reader organises it, or 404."""
+    rows = Pattern.objects.managed_by(request.user)
+    rows = rows.of(request.standing.demonstration)
+    return get_object_or_404(rows, pk=int(key) if key.isdecimal() else 0)
 
 
 def put_back(form: forms.Form, error: ValidationError) -> None:

@@ -18,13 +18,14 @@ from heritage.gatherings.forms import (
     GatheringForm,
     PutOffForm,
     gathering_initial,
+    pattern_initial,
     starting_stations,
     station_initial,
     station_rows,
     typed_rows,
 )
 from heritage.gatherings.models import Gathering
-from heritage.gatherings.views.doors import managed, put_back
+from heritage.gatherings.views.doors import managed, pattern_at, put_back
 from heritage.people.request import VolunteerRequest
 from heritage.season.models import Stage
 
@@ -36,10 +37,8 @@ Initial = tuple[dict[str, Any], list[dict[str, Any]]]
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def post(request: VolunteerRequest) -> HttpResponse:
-    """Post an evening of pulling, or keep it as a draft."""
-    initial = {"stage": Stage.PULLING, "title": _("Pulling evening")}
-    briefing = selectors.usual_briefing(request.standing.demonstration)
-    forms = _forms(request, None, (initial, starting_stations(briefing)))
+    """Post an evening of pulling or one from a pattern, or keep it as a draft."""
+    forms = _forms(request, None, beginning(request))
     return _answer(request, None, forms, "gatherings/gathering_post.html")
 
 
@@ -102,6 +101,19 @@ def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect(row)
     messages.success(request, _("The draft is gone."))
     return redirect("gatherings:list", row.demonstration.slug)
+
+
+def beginning(request: VolunteerRequest) -> Initial:
+    """Return what a new posting begins with: a pattern, or an evening of pulling."""
+    if key := request.GET.get("pattern", ""):
+        pattern = pattern_at(request, key)
+        rows = [
+            station_initial(row, copied=True) for row in pattern.stations.in_order()
+        ]
+        return pattern_initial(pattern), rows
+    briefing = selectors.usual_briefing(request.standing.demonstration)
+    initial = {"stage": Stage.PULLING, "title": _("Pulling evening")}
+    return initial, starting_stations(briefing)
 
 
 def _forms(request: VolunteerRequest, row: Gathering | None, initial: Initial) -> Forms:
