@@ -1,6 +1,17 @@
 from django.urls import path
 
-from heritage.people.views import account, everybody, files, invitations, keeping, mine
+from heritage.people.models import Subject
+from heritage.people.views import (
+    about,
+    account,
+    competences,
+    everybody,
+    files,
+    invitations,
+    keeping,
+    mine,
+    wordings,
+)
 
 app_name = "people"
 
@@ -20,6 +31,22 @@ urlpatterns = [
         name="withdraw_invitation",
     ),
     path("claims/<int:pk>/sheet/", invitations.claim_sheet, name="claim_sheet"),
+    path("competences/", competences.list_, name="competences"),
+    path("competences/start/", competences.start, name="start_competences"),
+    path("competences/enter/", competences.enter, name="enter_able"),
+    path("competences/<int:pk>/", competences.change, name="change_competence"),
+    path("competences/<int:pk>/remove/", competences.remove, name="remove_competence"),
+    path("skills/<int:pk>/", competences.answer, name="answer_able"),
+    path("words/", wordings.list_, name="words"),
+    *(
+        path(
+            f"words/{subject}/",
+            wordings.publish,
+            {"subject": subject},
+            name=f"publish_{subject}",
+        )
+        for subject in Subject.values
+    ),
     path("join/", mine.join, name="join"),
     path("me/", mine.me, name="me"),
     path("me/edit/", mine.edit_me, name="edit_me"),
@@ -29,6 +56,13 @@ urlpatterns = [
     path("me/leave/", mine.leave_me, name="leave_me"),
     path("<int:pk>/", everybody.edit, name="edit"),
     path("<int:pk>/claim/", invitations.claim, name="claim"),
+    path("<int:pk>/about/", about.about, name="about"),
+    path("<int:pk>/about/can-do/", about.can_do, name="can_do"),
+    path("<int:pk>/about/note/", about.note, name="note"),
+    path("<int:pk>/about/note/take-back/", about.take_back_note, name="take_back_note"),
+    path("<int:pk>/about/photographs/", about.photographs, name="photographs"),
+    path("<int:pk>/about/photographs/take-back/", about.withdraw, name="withdraw"),
+    path("<int:pk>/about/notice/", about.notice, name="notice"),
     path("<int:pk>/make-organiser/", everybody.make_organiser, name="make_organiser"),
     path("<int:pk>/stop-organiser/", everybody.stop_organiser, name="stop_organiser"),
     path("<int:pk>/take-off/", everybody.take_off, name="take_off"),

@@ -1,13 +1,13 @@
 """The demonstration, its ground and its stages."""
 
 from decimal import Decimal
-from typing import Self, cast
+from typing import Any, Self, cast
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Max, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -73,6 +73,18 @@ class DemonstrationQuerySet(models.QuerySet["Demonstration"]):
 
     def newest_first(self) -> Self:
         return self.order_by("-year", "name", "pk")
+
+    def last_days(self, demonstration: "Demonstration") -> dict[str, Any]:
+        """Return the last day planned, the last done, and when the last meeting ends.
+
+        Gatherings stand above the season, so their rows are reached by name alone.
+        """
+        posted = Q(gatherings__status="posted")
+        return self.filter(pk=demonstration.pk).aggregate(
+            planned=Max("stage_records__planned_to"),
+            finished=Max("stage_records__finished_on"),
+            gathered=Max("gatherings__ends_at", filter=posted),
+        )
 
 
 class Demonstration(models.Model):

@@ -22,6 +22,8 @@ BY_FOLDER = {
     "people/invitations/": "invitation",
     "people/claims/": "claim",
     "people/me/children/": "child",
+    "people/competences/": "competence",
+    "people/skills/": "skill",
     "safety/": "briefing",
     "safety/emergency/first-aid/": "first_aid_point",
     "safety/hazards/": "hazard",

@@ -1,5 +1,16 @@
 """The forms about people."""
 
+from heritage.people.forms.agreements import (
+    AgreeForm,
+    NoteForm,
+    WordingForm,
+)
+from heritage.people.forms.competences import (
+    AnswerForm,
+    CompetenceForm,
+    EnterForm,
+    StartingForm,
+)
 from heritage.people.forms.intake import (
     ColumnsForm,
     FileForm,
@@ -20,14 +31,21 @@ from heritage.people.forms.membership import (
 )
 
 __all__ = [
+    "AgreeForm",
+    "AnswerForm",
     "ChildForm",
     "ColumnsForm",
+    "CompetenceForm",
+    "EnterForm",
     "FileForm",
     "InviteForm",
     "JoinForm",
     "KeepingForm",
     "MineForm",
     "NameAtSignup",
+    "NoteForm",
     "PersonForm",
+    "StartingForm",
     "TakeUpForm",
+    "WordingForm",
 ]

@@ -78,6 +78,8 @@ class JoinForm(AskedForm):
             "own page."
         ),
     )
+    # Which version of the notice was on the page.
+    notice = forms.IntegerField(required=False, widget=forms.HiddenInput)
     field_order = ["name", "phone", "age_band", "born_on"]
 
     def ask_date(self, person: Volunteer | None) -> None:

@@ -124,3 +124,16 @@ class Skill(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.competence_id}"
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether it was said, and no organiser has answered."""
+        return self.confirmed_at is None and self.refused_at is None
+
+    def is_good_on(self, day: date) -> bool:
+        """Tell whether it is confirmed, and has not run out, on a day."""
+        return self.confirmed_at is not None and not self.has_run_out(day)
+
+    def has_run_out(self, day: date) -> bool:
+        """Tell whether what was confirmed is past its last day."""
+        return self.runs_out_on is not None and self.runs_out_on < day

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q, Subquery
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Row, Viewer, demonstrations_of
@@ -39,6 +39,20 @@ class HealthNoteQuerySet(PersonalQuerySet["HealthNote"]):
         """Keep those whose day to be deleted has not come."""
         return self.filter(delete_on__gt=day)
 
+    def with_last_gathering(self) -> Self:
+        """Say of each when the last gathering ends that its person is signed up for.
+
+        Gatherings stand above people, so their rows are reached by name alone, and
+        one query looks at each note, so that the rows can be locked.
+        """
+        last = (
+            Volunteer.objects.filter(pk=OuterRef("volunteer"))
+            .with_last_gathering()
+            .values("last_gathering_at")
+        )
+        rows = self.annotate(last_gathering_at=Subquery(last))
+        return rows.select_related("volunteer__demonstration").order_by("pk")
+
     def about(self, people: Iterable[int]) -> Self:
         """Keep those about some people, who are named by their keys."""
         return self.filter(volunteer__in=list(people))
@@ -61,6 +75,9 @@ class HealthNote(models.Model):
     agreed_at = models.DateTimeField(_("given at"))
     agreed_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     delete_on = models.DateField(_("is deleted on"))
+
+    # Filled in by `with_last_gathering` alone.
+    last_gathering_at: datetime | None
 
     objects = HealthNoteQuerySet.as_manager()
 

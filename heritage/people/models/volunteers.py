@@ -4,11 +4,16 @@ from datetime import date, datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import Count, F, Q
+from django.db.models import Count, F, Max, Q
 from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.models import OwnedQuerySet, private_key
+from heritage.common.models import (
+    OwnedQuerySet,
+    Viewer,
+    demonstrations_of,
+    private_key,
+)
 from heritage.people.models.accounts import User
 from heritage.season.models import Demonstration
 
@@ -98,6 +103,31 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
         return self.annotate(
             places_to_come=Count("sign_ups", filter=_to_come(now), distinct=True)
         )
+
+    def with_last_gathering(self) -> Self:
+        """Say of each when the last posted gathering ends that they signed up for."""
+        live = Q(
+            sign_ups__status__in=["held", "waiting"],
+            sign_ups__gathering__status="posted",
+        )
+        last = Max("sign_ups__gathering__ends_at", filter=live)
+        return self.annotate(last_gathering_at=last)
+
+    def last_gathering_of(self, volunteer: "Volunteer") -> datetime | None:
+        """Return when the last gathering ends that somebody is signed up for."""
+        rows = self.filter(pk=volunteer.pk).with_last_gathering()
+        return rows.values_list("last_gathering_at", flat=True).get()
+
+    def open_to(self, user: Viewer) -> Self:
+        """Keep those whose particulars a user may read: own, children's, organised."""
+        if not isinstance(user, User):
+            return self.none()
+        mine = Q(user=user, left_at__isnull=True)
+        child = Q(
+            guardian__user=user, guardian__left_at__isnull=True, left_at__isnull=True
+        )
+        keys = demonstrations_of(user, organised=True)
+        return self.filter(mine | child | Q(demonstration__in=keys))
 
     def expected_after(self, moment: datetime) -> Self:
         """Keep those with a place or a turn at a gathering still to end."""

@@ -1,11 +1,20 @@
 """What the pages about people show."""
 
+from heritage.people.selectors.about import (
+    AbleLine,
+    AboutPage,
+    Agreed,
+    about_page,
+)
 from heritage.people.selectors.addresses import (
     address_of,
     own_address,
 )
 from heritage.people.selectors.competences import (
+    CompetenceLine,
+    CompetencePage,
     able_pairs,
+    competence_page,
     first_aiders,
     starting_competences,
 )
@@ -40,6 +49,11 @@ from heritage.people.selectors.wordings import (
 )
 
 __all__ = [
+    "AbleLine",
+    "AboutPage",
+    "Agreed",
+    "CompetenceLine",
+    "CompetencePage",
     "IntakePlan",
     "InvitationsPage",
     "MyPage",
@@ -48,8 +62,10 @@ __all__ = [
     "Verdict",
     "Words",
     "able_pairs",
+    "about_page",
     "address_of",
     "all_words",
+    "competence_page",
     "current_words",
     "first_aiders",
     "intake_plan",

@@ -1,11 +1,53 @@
 """Who can do what, as far as an organiser has confirmed it."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
 from heritage.calc.young_people import ADULT
 from heritage.people.models import Competence, Skill, Volunteer
 from heritage.season.models import Demonstration
+
+
+@dataclass(frozen=True, slots=True)
+class CompetenceLine:
+    """Something people can do, and who stands where with it."""
+
+    competence: Competence
+    able: tuple[Skill, ...]
+    waiting: tuple[Skill, ...]
+    run_out: tuple[Skill, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CompetencePage:
+    """The whole list, what waits to be confirmed, and what might be added."""
+
+    lines: tuple[CompetenceLine, ...]
+    waiting: tuple[Skill, ...]
+    offered: tuple[Competence, ...]
+
+
+def competence_page(demonstration: Demonstration, day: date) -> CompetencePage:
+    """List who can do what on a day, and what waits: two queries."""
+    rows = list(demonstration.competences.by_title())
+    skills = list(Skill.objects.of(demonstration).in_force().for_page())
+    lines = tuple(_line(row, skills, day) for row in rows)
+    return CompetencePage(
+        lines=lines,
+        waiting=tuple(skill for line in lines for skill in line.waiting),
+        offered=tuple(_offered(demonstration, rows)),
+    )
+
+
+def _line(row: Competence, skills: list[Skill], day: date) -> CompetenceLine:
+    mine = [skill for skill in skills if skill.competence_id == row.pk]
+    return CompetenceLine(
+        competence=row,
+        able=tuple(skill for skill in mine if skill.is_good_on(day)),
+        waiting=tuple(skill for skill in mine if skill.is_waiting),
+        run_out=tuple(skill for skill in mine if skill.has_run_out(day)),
+    )
 
 
 def first_aiders(demonstration: Demonstration, day: date) -> list[Volunteer]:
@@ -28,13 +70,19 @@ def able_pairs(
 
 def starting_competences(demonstration: Demonstration) -> list[Competence]:
     """Return the list an organiser may begin with, as rows that are not kept yet."""
-    known = {row.title.casefold() for row in demonstration.competences.all()}
+    return _offered(demonstration, demonstration.competences.all())
+
+
+def _offered(
+    demonstration: Demonstration, known: Iterable[Competence]
+) -> list[Competence]:
+    titles = {row.title.casefold() for row in known}
     return [
         Competence(
             demonstration=demonstration, title=title, asks=asks, is_first_aid=aid
         )
         for title, asks, aid in STARTING
-        if title.casefold() not in known
+        if title.casefold() not in titles
     ]
 
 

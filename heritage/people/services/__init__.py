@@ -16,6 +16,16 @@ from heritage.people.services.answering import (
     require_own_word,
     require_own_word_or_organiser,
 )
+from heritage.people.services.competences import (
+    add_competence,
+    change_competence,
+    confirm_able,
+    refuse_able,
+    remove_competence,
+    say_able,
+    take_back_able,
+    take_starting_competences,
+)
 from heritage.people.services.intake import (
     take_in,
 )
@@ -37,32 +47,48 @@ from heritage.people.services.membership import (
     renew_calendar_key,
     stop_organiser,
 )
+from heritage.people.services.notes import (
+    delete_due_notes,
+    keep_health_note,
+    take_back_health_note,
+)
 from heritage.people.services.particulars import Particulars
 
 __all__ = [
     "Particulars",
     "add_child",
+    "add_competence",
     "add_volunteer",
     "agree",
     "agree_on_paper",
     "appoint_founder",
     "bring_ages_up_to_date",
+    "change_competence",
     "change_keeping",
     "come_back",
+    "confirm_able",
+    "delete_due_notes",
     "edit_volunteer",
     "invite",
     "join",
+    "keep_health_note",
     "leave",
     "make_claim",
     "make_organiser",
     "note_notice_read",
     "publish_wording",
+    "refuse_able",
+    "remove_competence",
     "renew_calendar_key",
     "require_organiser",
     "require_own_word",
     "require_own_word_or_organiser",
+    "say_able",
     "stop_organiser",
+    "take_back_able",
+    "take_back_health_note",
     "take_in",
+    "take_starting_competences",
     "take_up",
     "withdraw",
     "withdraw_invitation",

@@ -96,6 +96,18 @@ def note_notice_read(
     return write_agreement(volunteer, Subject.NOTICE, number, by, now, how)
 
 
+def note_shown(volunteer: Volunteer, number: int, by: User, now: datetime) -> None:
+    """Write down which notice somebody was shown; the demonstration is held.
+
+    Words that changed in the meantime, or were shown before, are passed over: the
+    person's own page shows them anew.
+    """
+    read = volunteer.agreements.standing().on(Subject.NOTICE)
+    current = keep_wording(volunteer.demonstration, Subject.NOTICE, now)
+    if current.number == number and not read.filter(wording=current).exists():
+        write_agreement(volunteer, Subject.NOTICE, number, by, now, AgreedHow.SCREEN)
+
+
 @transaction.atomic
 def withdraw(*, agreement: Agreement, by: User, now: datetime) -> list[Agreement]:
     """Take an agreement back, with every older one of theirs on the same subject.

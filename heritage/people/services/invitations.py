@@ -130,6 +130,7 @@ def take_up(
     phone: str = "",
     age_band: str = AgeBand.ADULT,
     particulars: Particulars | None = None,
+    notice: int | None = None,
 ) -> Volunteer:
     """Join by an invitation, or take up one's own line by a claim; once.
 
@@ -153,6 +154,7 @@ def take_up(
             particulars=particulars,
             now=now,
             is_invited=True,
+            notice=notice,
         )
         _make_organiser(held, person)
     held.taken_at, held.taken_by = now, user

@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.common.models import private_key
-from heritage.people.models import AgeBand, User, Volunteer
+from heritage.people.models import AgeBand, HealthNote, User, Volunteer
+from heritage.people.services.agreements import note_shown
 from heritage.people.services.particulars import (
     Particulars,
     band_said,
@@ -32,11 +33,13 @@ def join(
     age_band: str = AgeBand.ADULT,
     particulars: Particulars | None = None,
     is_invited: bool = False,
+    notice: int | None = None,
 ) -> Volunteer:
     """Make an account a volunteer; joining twice is joining once.
 
     Somebody the organiser entered under the account's own verified address is the
     same person: the row is given to the account, with everything that hangs on it.
+    ``notice`` is the version of the notice that they were shown.
     """
     _hold(demonstration)
     mine = user.volunteers.of(demonstration).first()
@@ -57,7 +60,10 @@ def join(
     person.phone = phone or person.phone
     person.email = person.email or user.email
     said = set_particulars(person, beside(particulars, person))
-    return _keep(person, ["user", "left_at", *MINE, *said])
+    person = _keep(person, ["user", "left_at", *MINE, *said])
+    if notice is not None:
+        note_shown(person, notice, user, now)
+    return person
 
 
 @transaction.atomic
@@ -174,6 +180,7 @@ def leave(*, volunteer: Volunteer, now: datetime) -> Volunteer:
         _require_another_organiser(volunteer)
     _require_nothing_hangs_on(volunteer, now)
     volunteer.left_at, volunteer.is_organiser = now, False
+    HealthNote.objects.about([volunteer.pk]).delete()
     return _keep(volunteer, ["left_at", "is_organiser"])
 
 

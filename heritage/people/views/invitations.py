@@ -15,7 +15,7 @@ from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typ
 from heritage.common.sheets import pdf_response
 from heritage.people import selectors, services, sheets
 from heritage.people.forms import InviteForm, TakeUpForm
-from heritage.people.models import Invitation, User, Volunteer
+from heritage.people.models import Invitation, Subject, User, Volunteer
 from heritage.people.request import Request, VolunteerRequest
 
 
@@ -98,7 +98,8 @@ def take_up(request: Request, invitation_key: str) -> HttpResponse:
     said = {"invitation": found, "trouble": found.trouble_at(now)}
     if said["trouble"] or not isinstance(user, User):
         return render(request, "people/invitation_take_up.html", said)
-    form = _yes_form(request, found, user)
+    words = selectors.current_words(found.demonstration, Subject.NOTICE)
+    form = _yes_form(request, found, user, words.number)
 
     def write() -> object:
         answers = form.said() if isinstance(form, TakeUpForm) else {}
@@ -107,10 +108,13 @@ def take_up(request: Request, invitation_key: str) -> HttpResponse:
     if carried_out(request, form, write):
         messages.success(request, _("You are in. Thank you."))
         return redirect("people:me", found.demonstration.slug)
-    return render(request, "people/invitation_take_up.html", said | {"form": form})
+    shown = said | {"form": form, "words": words}
+    return render(request, "people/invitation_take_up.html", shown)
 
 
-def _yes_form(request: Request, invitation: Invitation, user: User) -> Form:
+def _yes_form(
+    request: Request, invitation: Invitation, user: User, number: int
+) -> Form:
     """Ask somebody new who they are; somebody on the list is known."""
     if invitation.volunteer is not None:
         return Form(typed(request))
@@ -118,7 +122,7 @@ def _yes_form(request: Request, invitation: Invitation, user: User) -> Form:
         typed(request),
         invitation=invitation,
         today=clock.today(invitation.demonstration.time_zone),
-        initial={"name": user.name},
+        initial={"name": user.name, "notice": number},
     )
 
 

@@ -22,7 +22,7 @@ from heritage.common.doors import (
 )
 from heritage.people import selectors, services
 from heritage.people.forms import ChildForm, JoinForm, MineForm
-from heritage.people.models import Volunteer
+from heritage.people.models import Subject, Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.season.models import Demonstration
 
@@ -37,9 +37,9 @@ def join(request: VolunteerRequest) -> HttpResponse:
     if request.standing.is_volunteer:
         return redirect(onward)
     now = clock.now()
-    form = JoinForm(
-        typed(request), initial={"name": user.name}, **_here(demonstration, now)
-    )
+    words = selectors.current_words(demonstration, Subject.NOTICE)
+    initial = {"name": user.name, "notice": words.number}
+    form = JoinForm(typed(request), initial=initial, **_here(demonstration, now))
 
     def write() -> object:
         return services.join(
@@ -49,7 +49,8 @@ def join(request: VolunteerRequest) -> HttpResponse:
     if carried_out(request, form, write):
         messages.success(request, _("You have joined. Thank you."))
         return redirect(onward)
-    return render(request, "people/volunteer_join.html", {"form": form})
+    context = {"form": form, "words": words}
+    return render(request, "people/volunteer_join.html", context)
 
 
 @opens_to(Role.VOLUNTEER)
