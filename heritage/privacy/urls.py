@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.privacy.views import held
+from heritage.privacy.views import erasing, held
 
 app_name = "privacy"
 
@@ -10,4 +10,7 @@ urlpatterns = [
     path("held/<int:pk>/file/", held.held_file, name="held_file"),
     path("held/<int:pk>/sheet/", held.held_sheet, name="held_sheet"),
     path("agreements/<int:pk>/take-back/", held.take_back, name="take_back"),
+    path("erase/<int:pk>/", erasing.erase, name="erase"),
+    path("erasures/", erasing.erasures, name="erasures"),
+    path("erasures/<int:pk>/", erasing.erasure, name="erasure"),
 ]

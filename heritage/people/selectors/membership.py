@@ -34,8 +34,14 @@ def people_page(demonstration: Demonstration, now: datetime) -> PeoplePage:
     rows = tuple(everybody.with_places_to_come(now).by_name())
     return PeoplePage(
         people=tuple(person for person in rows if person.left_at is None),
-        gone=tuple(person for person in rows if person.left_at is not None),
+        gone=tuple(person for person in rows if _may_come_back(person)),
     )
+
+
+def _may_come_back(person: Volunteer) -> bool:
+    if person.left_at is None or person.merged_into_id:
+        return False
+    return person.erased_at is None
 
 
 def my_page(volunteer: Volunteer) -> MyPage:

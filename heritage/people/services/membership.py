@@ -188,6 +188,8 @@ def leave(*, volunteer: Volunteer, now: datetime) -> Volunteer:
 def come_back(*, volunteer: Volunteer) -> Volunteer:
     """Put somebody who left back on the list."""
     _hold(volunteer.demonstration)
+    if volunteer.erased_at or volunteer.merged_into_id:
+        raise ValidationError(_("This line was erased or merged, and stays off."))
     _set_age(volunteer, volunteer.age_band, volunteer.guardian)
     volunteer.left_at = None
     return _keep(volunteer, ["left_at", "guardian"])

@@ -1,6 +1,12 @@
 """What the pages about privacy show."""
 
 from heritage.privacy.selectors.about import ABOUT
+from heritage.privacy.selectors.erasing import (
+    Erasing,
+    ErasuresPage,
+    erasing,
+    erasures_page,
+)
 from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
 from heritage.privacy.selectors.written import COUNTED, IMPERSONAL, UNTOLD, WRITTEN
 
@@ -10,9 +16,13 @@ __all__ = [
     "IMPERSONAL",
     "UNTOLD",
     "WRITTEN",
+    "Erasing",
+    "ErasuresPage",
     "Held",
     "Part",
     "Rights",
+    "erasing",
+    "erasures_page",
     "held",
     "rights",
     "shown",

@@ -1,5 +1,17 @@
 """Every change that people may ask for in what is held of them."""
 
 from heritage.privacy.services.agreements import take_back
+from heritage.privacy.services.erasing import (
+    NOBODY,
+    ask_erasure,
+    carry_out_erasure,
+    take_back_erasure,
+)
 
-__all__ = ["take_back"]
+__all__ = [
+    "NOBODY",
+    "ask_erasure",
+    "carry_out_erasure",
+    "take_back",
+    "take_back_erasure",
+]

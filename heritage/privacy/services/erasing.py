@@ -1,0 +1,175 @@
+"""Asking to be erased, taking that back, and carrying it out.
+
+An organiser carries it out, not the person alone: places pass on, a claim may hold
+something, and a borrowed telephone must not be able to do what cannot be undone.
+"""
+
+from datetime import datetime
+
+from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+import heritage.gatherings.services as gatherings
+import heritage.pictures.services as pictures
+from heritage.common.models import private_key
+from heritage.fieldlog.models import Receipt
+from heritage.gatherings.models import SignUp
+from heritage.people.models import AgeBand, HealthNote, User, Volunteer
+from heritage.people.services.answering import (
+    require_organiser,
+    require_own_word_or_organiser,
+)
+from heritage.privacy.models import Erasure
+from heritage.privacy.selectors.erasing import (
+    erasing,
+    everybody_of,
+    has_other_lines,
+    letters_of,
+    places_to_come,
+)
+from heritage.season.models import Demonstration
+
+# Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for
+# addresses that can never be anybody's.
+NOBODY = "Somebody who was erased"
+NOWHERE = "erased-%s@nobody.invalid"
+
+
+@transaction.atomic
+def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
+    """Write down that somebody asks to be erased; asking twice is asking once.
+
+    Raises
+    ------
+    ValidationError
+        If they may not ask it, or it has been done.
+    """
+    _hold(volunteer.demonstration)
+    require_own_word_or_organiser(volunteer, by)
+    earlier = Erasure.objects.open().about(volunteer).first()
+    if earlier:
+        return earlier
+    if volunteer.erased_at or volunteer.merged_into_id:
+        raise ValidationError(_("This line has been erased or merged already."))
+    row = Erasure(
+        demonstration=volunteer.demonstration,
+        volunteer=volunteer,
+        asked_at=now,
+        asked_by=by,
+    )
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def take_back_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
+    """Take the asking back, as long as it has not been carried out."""
+    _hold(erasure.demonstration)
+    erasure = _fresh(erasure)
+    require_own_word_or_organiser(erasure.volunteer, by)
+    if erasure.carried_out_at:
+        raise ValidationError(_("It has been carried out and cannot be undone."))
+    erasure.taken_back_at = erasure.taken_back_at or now
+    erasure.save(update_fields=["taken_back_at"])
+    return erasure
+
+
+@transaction.atomic
+def carry_out_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
+    """Erase somebody: everything that may go goes, in one stroke, for good.
+
+    Raises
+    ------
+    ValidationError
+        If it was taken back, or something must be settled first.
+    """
+    _hold(erasure.demonstration)
+    require_organiser(erasure.demonstration, by)
+    erasure = _fresh(erasure)
+    if erasure.carried_out_at:
+        return erasure
+    if erasure.taken_back_at:
+        raise ValidationError(_("They took it back."))
+    person = erasure.volunteer
+    page = erasing(person, now)
+    if page.hindered:
+        raise ValidationError(list(page.hindered))
+    for place in places_to_come(person, now):
+        gatherings.give_up(sign_up=place, by=by, now=now)
+    _take_out(person, now)
+    _close_account(person)
+    _blank(person, now)
+    erasure.gone = [list(pair) for pair in page.goes]
+    erasure.kept = [[kept.what, kept.rows, kept.why] for kept in page.stays]
+    erasure.carried_out_at, erasure.carried_out_by = now, by
+    erasure.full_clean()
+    erasure.save()
+    return erasure
+
+
+def _hold(demonstration: Demonstration) -> None:
+    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+
+
+def _fresh(erasure: Erasure) -> Erasure:
+    rows = Erasure.objects.select_related("volunteer__user", "demonstration")
+    return rows.get(pk=erasure.pk)
+
+
+def _take_out(person: Volunteer, now: datetime) -> None:
+    """Delete the rows that hold nothing but the person."""
+    people = {"volunteer__in": everybody_of(person)}
+    pictures.unpublish_of(volunteer=person)
+    pictures.unmark(volunteer=person)
+    letters_of(person).delete()
+    HealthNote.objects.filter(**people).delete()
+    for rows in (
+        person.agreements,
+        person.skills,
+        person.weighings,
+        person.invitations,
+    ):
+        rows.all().delete()
+    person.steward_posts.update(volunteer=None)
+    # What was just given up stays until the queue's letters are out; it goes by rule.
+    SignUp.objects.filter(**people, gathering__ends_at__lte=now).delete()
+    Receipt.objects.filter(**people).update(words=NOBODY)
+
+
+def _close_account(person: Volunteer) -> None:
+    """Empty the account, unless it is used elsewhere; its rows keep their writer."""
+    user = person.user
+    if user is None or has_other_lines(person):
+        return
+    EmailAddress.objects.filter(user=user).delete()
+    Authenticator.objects.filter(user=user).delete()
+    user.email, user.name, user.is_active = NOWHERE % user.pk, NOBODY, False
+    user.set_unusable_password()
+    user.save(update_fields=["email", "name", "is_active", "password"])
+
+
+def _blank(person: Volunteer, now: datetime) -> None:
+    """Leave of the line only its number, for the rows that stay."""
+    rows = Volunteer.objects.filter(pk__in=everybody_of(person))
+    rows.filter(left_at__isnull=True).update(left_at=now)
+    rows.update(
+        name=NOBODY,
+        email="",
+        phone="",
+        age_band=AgeBand.ADULT,
+        born_on=None,
+        guardian=None,
+        emergency_name="",
+        emergency_phone="",
+        is_organiser=False,
+        user=None,
+        erased_at=now,
+    )
+    person.refresh_from_db()
+    person.calendar_key = private_key()
+    person.full_clean()
+    person.save(update_fields=["calendar_key"])
