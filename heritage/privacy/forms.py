@@ -11,3 +11,51 @@ class SureForm(forms.Form):
         label=_("I have read what goes and what stays. It cannot be undone."),
         error_messages={"required": _("Tick that you have read it.")},
     )
+
+
+class ComplaintForm(forms.Form):
+    """What anybody may complain of; who they are is theirs to say."""
+
+    about = forms.CharField(
+        label=_("What it is about"),
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        help_text=_("What happened, when, and what would put it right."),
+    )
+    name = forms.CharField(
+        label=_("Your name"),
+        max_length=120,
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+        help_text=_("If you wish."),
+    )
+    contact = forms.CharField(
+        label=_("How to answer you"),
+        max_length=200,
+        required=False,
+        help_text=_(
+            "If you wish: an e-mail address or a telephone number. You can also follow "
+            "it at a private address that you get next."
+        ),
+    )
+
+
+class StepForm(forms.Form):
+    """One more line of a complaint's story."""
+
+    text = forms.CharField(
+        label=_("What was done, or what you want to add"),
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class OutcomeForm(forms.Form):
+    """How a complaint ended."""
+
+    outcome = forms.CharField(
+        label=_("What came of it"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("Whoever complained reads this."),
+    )

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.privacy.views import erasing, held
+from heritage.privacy.views import complaining, erasing, held
 
 app_name = "privacy"
 
@@ -13,4 +13,12 @@ urlpatterns = [
     path("erase/<int:pk>/", erasing.erase, name="erase"),
     path("erasures/", erasing.erasures, name="erasures"),
     path("erasures/<int:pk>/", erasing.erasure, name="erasure"),
+    path("complain/", complaining.complain, name="complain"),
+    path("complain/<slug:complaint_key>/", complaining.follow, name="follow"),
+    path("complaints/", complaining.complaints, name="complaints"),
+    path("complaints/<int:pk>/", complaining.complaint, name="complaint"),
+    path(
+        "complaints/<int:pk>/acknowledge/", complaining.acknowledge, name="acknowledge"
+    ),
+    path("complaints/<int:pk>/end/", complaining.end, name="end"),
 ]

@@ -72,6 +72,7 @@ def by_name(world: World) -> dict[str, Any]:
         "calendar_key": world.rows["volunteer"].calendar_key,
         "invitation_key": world.rows["invitation"].key,
         "size": "small",
+        "complaint_key": world.rows["complaint"].key,
         "entry_pk": world.rows["entry"].pk,
         "uid": world.rows["gathering"].uid,
     }

@@ -1,6 +1,12 @@
 """What the pages about privacy show."""
 
 from heritage.privacy.selectors.about import ABOUT
+from heritage.privacy.selectors.complaining import (
+    ComplaintLine,
+    ComplaintsPage,
+    complaint_line,
+    complaints_page,
+)
 from heritage.privacy.selectors.erasing import (
     Erasing,
     ErasuresPage,
@@ -16,11 +22,15 @@ __all__ = [
     "IMPERSONAL",
     "UNTOLD",
     "WRITTEN",
+    "ComplaintLine",
+    "ComplaintsPage",
     "Erasing",
     "ErasuresPage",
     "Held",
     "Part",
     "Rights",
+    "complaint_line",
+    "complaints_page",
     "erasing",
     "erasures_page",
     "held",

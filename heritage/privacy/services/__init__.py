@@ -1,6 +1,13 @@
 """Every change that people may ask for in what is held of them."""
 
 from heritage.privacy.services.agreements import take_back
+from heritage.privacy.services.complaining import (
+    acknowledge,
+    add_to,
+    answer,
+    complain,
+    end,
+)
 from heritage.privacy.services.erasing import (
     NOBODY,
     ask_erasure,
@@ -10,8 +17,13 @@ from heritage.privacy.services.erasing import (
 
 __all__ = [
     "NOBODY",
+    "acknowledge",
+    "add_to",
+    "answer",
     "ask_erasure",
     "carry_out_erasure",
+    "complain",
+    "end",
     "take_back",
     "take_back_erasure",
 ]
