@@ -1,6 +1,13 @@
 from django.urls import path
 
-from heritage.safety.views import briefings, emergency, hazards, hearing, machines
+from heritage.safety.views import (
+    briefings,
+    emergency,
+    hazards,
+    hearing,
+    lifting,
+    machines,
+)
 
 app_name = "safety"
 
@@ -37,6 +44,12 @@ urlpatterns = [
     path("machines/<int:pk>/delete/", machines.delete_machine, name="delete_machine"),
     path("machines/<int:pk>/check/", machines.check_machine, name="check_machine"),
     path("machines/<int:pk>/sheet/", machines.machine_sheet, name="machine_sheet"),
+    path("lifting/", lifting.lifting, name="lifting"),
+    path("stones/", lifting.stones, name="stones"),
+    path("stones/sheet/", lifting.stones_sheet, name="stones_sheet"),
+    path("stones/add/", lifting.add_stone, name="add_stone"),
+    path("stones/<int:pk>/", lifting.edit_stone, name="edit_stone"),
+    path("stones/<int:pk>/delete/", lifting.delete_stone, name="delete_stone"),
     path("compose/", briefings.compose, name="compose"),
     path("starting-briefings/", briefings.load_starting, name="load_starting"),
     path("<int:pk>/", hearing.briefing, name="briefing"),

@@ -29,6 +29,7 @@ BY_FOLDER = {
     "safety/hazards/": "hazard",
     "safety/versions/": "version",
     "safety/machines/": "machine",
+    "safety/stones/": "stone",
     "gatherings/": "gathering",
     "gatherings/stations/": "station",
     "gatherings/patterns/": "pattern",

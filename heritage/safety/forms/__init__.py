@@ -3,6 +3,7 @@
 from heritage.safety.forms.briefings import BriefingForm, SureForm, TickForm
 from heritage.safety.forms.emergency import EmergencyPlanForm, FirstAidPointForm
 from heritage.safety.forms.hazards import HazardFilter, HazardForm, LookAgainForm
+from heritage.safety.forms.lifting import HoldingForm, LiftForm, StoneForm
 from heritage.safety.forms.machines import CheckForm, MachineForm
 
 __all__ = [
@@ -12,8 +13,11 @@ __all__ = [
     "FirstAidPointForm",
     "HazardFilter",
     "HazardForm",
+    "HoldingForm",
+    "LiftForm",
     "LookAgainForm",
     "MachineForm",
+    "StoneForm",
     "SureForm",
     "TickForm",
 ]

@@ -25,6 +25,14 @@ from heritage.safety.selectors.hearing import (
 )
 from heritage.safety.selectors.judging import AN_OPINION, BAND_SOURCE, band_table
 from heritage.safety.selectors.law import jurisdiction_of
+from heritage.safety.selectors.lifting import (
+    ANYBODY,
+    WHY_NOT,
+    LiftAnswer,
+    LiftAsked,
+    Measured,
+    lift_answer,
+)
 from heritage.safety.selectors.machines import (
     JAM_RULE,
     MachinePage,
@@ -46,6 +54,13 @@ from heritage.safety.selectors.pages import (
 )
 from heritage.safety.selectors.past import PastLine, changes
 from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
+from heritage.safety.selectors.stones import (
+    StoneHolding,
+    StonePage,
+    StonesWeight,
+    stone_page,
+    stones_weight,
+)
 from heritage.safety.selectors.warnings import general_cautions, young_people_rules
 from heritage.safety.selectors.words import (
     has_changed,
@@ -57,9 +72,11 @@ from heritage.safety.selectors.words import (
 )
 
 __all__ = [
+    "ANYBODY",
     "AN_OPINION",
     "BAND_SOURCE",
     "JAM_RULE",
+    "WHY_NOT",
     "WORK_WORDS",
     "BriefingLine",
     "BriefingPage",
@@ -69,13 +86,19 @@ __all__ = [
     "HazardLine",
     "HazardPage",
     "Hearer",
+    "LiftAnswer",
+    "LiftAsked",
     "MachinePage",
     "MachineToday",
+    "Measured",
     "OneHazard",
     "PastLine",
     "PlanLine",
     "PlanPart",
     "RiskSheet",
+    "StoneHolding",
+    "StonePage",
+    "StonesWeight",
     "TickList",
     "band_table",
     "briefing_lines",
@@ -94,6 +117,7 @@ __all__ = [
     "is_overdue",
     "jurisdiction_of",
     "lacks_named_person",
+    "lift_answer",
     "machine_page",
     "machines_today",
     "missing_briefings",
@@ -101,6 +125,8 @@ __all__ = [
     "overdue_hazards",
     "reasons_not_to_publish",
     "risk_sheet",
+    "stone_page",
+    "stones_weight",
     "stop_rules",
     "tick_list",
     "words_of",

@@ -15,6 +15,7 @@ from heritage.safety.models import (
     MachineCheck,
     MachineKind,
 )
+from heritage.safety.selectors.law import jurisdiction_of
 from heritage.season.models import Demonstration
 
 PAST_CHECKS = 20
@@ -109,8 +110,7 @@ def machine_page(machine: Machine, now: datetime) -> MachinePage:
     return MachinePage(
         today=MachineToday(machine, today),
         age=young_people.least_age(place.jurisdiction, work),
-        # The model's choices are the calculation's jurisdictions.
-        fuel=petrol_storage(litres, jurisdiction=place.jurisdiction),  # type: ignore[arg-type]
+        fuel=petrol_storage(litres, jurisdiction=jurisdiction_of(place)),
         litres=litres,
         past=past,
     )

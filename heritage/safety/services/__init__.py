@@ -38,6 +38,7 @@ from heritage.safety.services.starting import (
     load_starting_briefings,
     load_starting_library,
 )
+from heritage.safety.services.stones import add_stone, delete_stone, edit_stone
 
 __all__ = [
     "LEADS_TICK_FOR",
@@ -48,12 +49,15 @@ __all__ = [
     "acknowledge_all",
     "add_hazard",
     "add_machine",
+    "add_stone",
     "check_machine",
     "compose_briefing",
     "delete_hazard",
     "delete_machine",
+    "delete_stone",
     "edit_hazard",
     "edit_machine",
+    "edit_stone",
     "keep_crowd_plan",
     "keep_emergency_plan",
     "keep_exit",

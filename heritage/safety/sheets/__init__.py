@@ -4,6 +4,7 @@ from heritage.safety.sheets.briefings import briefing_sheet
 from heritage.safety.sheets.emergency import emergency_sheet
 from heritage.safety.sheets.machines import machine_sheet
 from heritage.safety.sheets.risk import risk_sheet
+from heritage.safety.sheets.stones import stones_sheet
 from heritage.safety.sheets.stopping import stop_blocks, stop_caution
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "emergency_sheet",
     "machine_sheet",
     "risk_sheet",
+    "stones_sheet",
     "stop_blocks",
     "stop_caution",
 ]
