@@ -61,7 +61,6 @@ urlpatterns = [
     path("<int:pk>/about/note/", about.note, name="note"),
     path("<int:pk>/about/note/take-back/", about.take_back_note, name="take_back_note"),
     path("<int:pk>/about/photographs/", about.photographs, name="photographs"),
-    path("<int:pk>/about/photographs/take-back/", about.withdraw, name="withdraw"),
     path("<int:pk>/about/notice/", about.notice, name="notice"),
     path("<int:pk>/make-organiser/", everybody.make_organiser, name="make_organiser"),
     path("<int:pk>/stop-organiser/", everybody.stop_organiser, name="stop_organiser"),

@@ -241,8 +241,10 @@ class TakeBackTests(TestCase):
         assert Picture.objects.of(self.home).published().exists()
 
     def test_an_organiser_who_was_told_may(self):
-        answer = self.press(self.nora.user, Agreement.objects.get(volunteer=self.ann))
-        assert answer.url == reverse("people:list", args=[self.home.slug])
+        agreement = Agreement.objects.get(volunteer=self.ann)
+        self.press(self.nora.user, agreement)
+        agreement.refresh_from_db()
+        assert agreement.withdrawn_by == self.nora.user
 
     def test_nobody_else_may(self):
         agreement = Agreement.objects.get(volunteer=self.ann)

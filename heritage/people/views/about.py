@@ -15,7 +15,7 @@ from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
 from heritage.people import selectors, services
 from heritage.people.forms import AgreeForm, NoteForm
-from heritage.people.models import Agreement, Subject, Volunteer
+from heritage.people.models import Subject, Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.people.selectors import AboutPage
 
@@ -133,22 +133,6 @@ def photographs(request: VolunteerRequest, pk: int) -> HttpResponse:
         return _back(request, pk)
     form.ask_again(page.photograph.words)
     return render(request, "people/photographs.html", {"form": form, "page": page})
-
-
-@opens_to(Role.VOLUNTEER)
-@require_POST
-def withdraw(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Take the agreement on photographs back."""
-    person = _person(request, pk)
-    standing = Agreement.objects.standing().on(Subject.PHOTOGRAPH).by_any([person.pk])
-    row = standing.newest_first().first()
-    if row:
-        done_or_said(
-            request,
-            lambda: services.withdraw(agreement=row, by=request.user, now=clock.now()),
-            _("The agreement is taken back."),
-        )
-    return _back(request, pk)
 
 
 @opens_to(Role.VOLUNTEER)

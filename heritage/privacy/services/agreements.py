@@ -4,8 +4,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from heritage.people.models import Agreement, HealthNote, Subject, User
-from heritage.people.services import withdraw
+from heritage.people.models import Agreement, Subject, User
+from heritage.people.services import take_back_health_note, withdraw
 from heritage.pictures.models import Picture
 from heritage.pictures.services import unpublish_of
 
@@ -22,10 +22,11 @@ def take_back(*, agreement: Agreement, by: User, now: datetime) -> list[Picture]
     ValidationError
         If they may not say so.
     """
-    withdraw(agreement=agreement, by=by, now=now)
     subject, volunteer = agreement.wording.subject, agreement.volunteer
     if subject == Subject.HEALTH:
-        HealthNote.objects.filter(volunteer=volunteer).delete()
+        take_back_health_note(volunteer=volunteer, by=by, now=now)
+        return []
+    withdraw(agreement=agreement, by=by, now=now)
     if subject == Subject.PHOTOGRAPH:
         return unpublish_of(volunteer=volunteer)
     return []

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
@@ -10,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import safe_next
 from heritage.common.sheets import pdf_response
 from heritage.people.models import Agreement
 from heritage.people.request import VolunteerRequest
@@ -87,8 +89,8 @@ def take_back(request: VolunteerRequest, pk: int) -> HttpResponse:
             )
             % len(down),
         )
-    if request.standing.is_organiser and agreement.volunteer.user_id != request.user.pk:
-        return redirect("people:list", request.standing.demonstration.slug)
-    return redirect(
-        "privacy:held", request.standing.demonstration.slug, agreement.volunteer_id
+    record = reverse(
+        "privacy:held",
+        args=[request.standing.demonstration.slug, agreement.volunteer_id],
     )
+    return redirect(safe_next(request, record))
