@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.gatherings.views import (
     evening,
+    first_aid,
     gate,
     pages,
     patterns,
@@ -30,6 +31,8 @@ urlpatterns = [
     path("<int:pk>/answer/", places.answer, name="answer"),
     path("<int:pk>/give-up/", places.give_up, name="give_up"),
     path("<int:pk>/move/", places.move, name="move"),
+    path("<int:pk>/first-aid/", first_aid.first_aid, name="first_aid"),
+    path("<int:pk>/emergency/", first_aid.emergency, name="emergency"),
     path("<int:pk>/call/", evening.call, name="call"),
     path("<int:pk>/turnout/", evening.turnout, name="turnout"),
     path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),

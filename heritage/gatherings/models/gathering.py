@@ -1,7 +1,7 @@
 """A posted meeting, and the jobs at it."""
 
 import uuid
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -26,6 +26,18 @@ def new_uid() -> str:
     return uuid.uuid4().hex
 
 
+# How long before and after a gathering its first-aider reads what may be needed.
+FIRST_AID_WINDOW = timedelta(hours=12)
+
+
+def _about_now(now: datetime) -> Q:
+    return Q(
+        status=GatheringStatus.POSTED,
+        starts_at__lte=now + FIRST_AID_WINDOW,
+        ends_at__gte=now - FIRST_AID_WINDOW,
+    )
+
+
 class GatheringQuerySet(OwnedQuerySet["Gathering"]):
     def visible_to(self, user: Viewer) -> Self:
         """Keep what is posted where the user may look; drafts for organisers."""
@@ -41,6 +53,27 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
         if not isinstance(user, User):
             return self.none()
         return self.filter(organised | Q(lead__user=user, lead__left_at__isnull=True))
+
+    def first_aid_by(self, user: Viewer, now: datetime) -> Self:
+        """Keep those whose health notes a user may read: organised, or the day's own.
+
+        The day's first-aider reads them from 12 hours before to 12 hours after; the
+        lead and everybody else never do.
+        """
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        if not isinstance(user, User):
+            return self.none()
+        aider = Q(first_aider__user=user, first_aider__left_at__isnull=True)
+        return self.filter(organised | (aider & _about_now(now)))
+
+    def emergency_by(self, user: Viewer, now: datetime) -> Self:
+        """Keep those whose emergency contacts a user may read: also the day's lead."""
+        organised = Q(demonstration__in=demonstrations_of(user, organised=True))
+        if not isinstance(user, User):
+            return self.none()
+        aider = Q(first_aider__user=user, first_aider__left_at__isnull=True)
+        lead = Q(lead__user=user, lead__left_at__isnull=True)
+        return self.filter(organised | ((aider | lead) & _about_now(now)))
 
     def published(self) -> Self:
         """Keep all but the drafts; a gathering called off stays to be seen."""

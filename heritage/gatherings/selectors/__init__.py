@@ -9,6 +9,12 @@ from heritage.gatherings.selectors.asks import (
     known_of,
     refusal,
 )
+from heritage.gatherings.selectors.emergency import (
+    EmergencyPage,
+    ToCall,
+    emergency_page,
+    first_aid_page,
+)
 from heritage.gatherings.selectors.entries import address, calendar_entry
 from heritage.gatherings.selectors.first_aid import (
     first_aid_warnings,
@@ -65,6 +71,7 @@ __all__ = [
     "Advice",
     "AtGate",
     "Counted",
+    "EmergencyPage",
     "GatePage",
     "GatheringLine",
     "GatheringPage",
@@ -79,6 +86,7 @@ __all__ = [
     "SignInSheet",
     "Starting",
     "StationView",
+    "ToCall",
     "TurnoutPage",
     "TurnoutRow",
     "WeighingPage",
@@ -89,7 +97,9 @@ __all__ = [
     "age_asked",
     "calendar_entry",
     "day_of",
+    "emergency_page",
     "evening_of",
+    "first_aid_page",
     "first_aid_warnings",
     "gate_page",
     "gathering_lines",

@@ -41,11 +41,11 @@ def list_(request: Request) -> HttpResponse:
 @require_safe
 def gathering(request: Request, pk: int) -> HttpResponse:
     """Show a gathering: its times, its light, its stations and its call."""
-    row = seen(request, pk)
+    row, now = seen(request, pk), clock.now()
     is_led = Gathering.objects.led_by(request.user).filter(pk=pk).exists()
     page = selectors.gathering_page(
         row,
-        now=clock.now(),
+        now=now,
         volunteer=request.standing.volunteer,
         is_led=is_led,
     )
@@ -53,6 +53,14 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         "page": page,
         "drawing": light_svg(row, page.light),
         "first_aid": selectors.first_aid_warnings(row) if is_led else [],
+        "opens": {
+            "first_aid": Gathering.objects.first_aid_by(request.user, now).contains(
+                row
+            ),
+            "emergency": Gathering.objects.emergency_by(request.user, now).contains(
+                row
+            ),
+        },
     }
     return render(request, "gatherings/gathering.html", context)
 
