@@ -59,3 +59,12 @@ class OutcomeForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_("Whoever complained reads this."),
     )
+
+
+class TidyForm(forms.Form):
+    """That the report was read before anything is deleted."""
+
+    sure = forms.BooleanField(
+        label=_("I have read the report. What is deleted does not come back."),
+        error_messages={"required": _("Tick that you have read the report.")},
+    )

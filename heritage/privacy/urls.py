@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.privacy.views import complaining, erasing, held
+from heritage.privacy.views import complaining, erasing, held, keeping
 
 app_name = "privacy"
 
@@ -21,4 +21,6 @@ urlpatterns = [
         "complaints/<int:pk>/acknowledge/", complaining.acknowledge, name="acknowledge"
     ),
     path("complaints/<int:pk>/end/", complaining.end, name="end"),
+    path("", keeping.keeping, name="keeping"),
+    path("due/", keeping.due, name="due"),
 ]

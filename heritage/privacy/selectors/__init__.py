@@ -14,23 +14,28 @@ from heritage.privacy.selectors.erasing import (
     erasures_page,
 )
 from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
+from heritage.privacy.selectors.keeping import RULES, DueReport, Rule, due_report
 from heritage.privacy.selectors.written import COUNTED, IMPERSONAL, UNTOLD, WRITTEN
 
 __all__ = [
     "ABOUT",
     "COUNTED",
     "IMPERSONAL",
+    "RULES",
     "UNTOLD",
     "WRITTEN",
     "ComplaintLine",
     "ComplaintsPage",
+    "DueReport",
     "Erasing",
     "ErasuresPage",
     "Held",
     "Part",
     "Rights",
+    "Rule",
     "complaint_line",
     "complaints_page",
+    "due_report",
     "erasing",
     "erasures_page",
     "held",

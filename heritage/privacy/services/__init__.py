@@ -14,6 +14,7 @@ from heritage.privacy.services.erasing import (
     carry_out_erasure,
     take_back_erasure,
 )
+from heritage.privacy.services.tidying import tidy, tidy_class
 
 __all__ = [
     "NOBODY",
@@ -26,4 +27,6 @@ __all__ = [
     "end",
     "take_back",
     "take_back_erasure",
+    "tidy",
+    "tidy_class",
 ]

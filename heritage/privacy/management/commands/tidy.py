@@ -1,0 +1,45 @@
+"""Say what is due to be deleted and, if told so, delete it."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+
+from heritage.common import clock
+from heritage.privacy.selectors import due_report
+from heritage.privacy.services import tidy
+from heritage.season.models import Demonstration
+
+
+class Command(BaseCommand):
+    help = "Say what is due to be deleted by the rules; with --carry-out delete it."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        how = parser.add_mutually_exclusive_group()
+        how.add_argument(
+            "--dry-run", action="store_true", help="only say what is due (the default)"
+        )
+        how.add_argument("--carry-out", action="store_true", help="delete what is due")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Go through every demonstration; each class is all or nothing."""
+        now, carry_out = clock.now(), options["carry_out"]
+        for demonstration in Demonstration.objects.order_by("pk"):
+            for line in due_report(demonstration, now).lines:
+                self._say(demonstration, line)
+            if carry_out:
+                for row in tidy(demonstration=demonstration, now=now):
+                    self.stdout.write(f"{demonstration.slug}: deleted {row}")
+        if carry_out:
+            call_command("clearsessions")
+        else:
+            self.stdout.write("Nothing was deleted: --carry-out does that.")
+
+    def _say(self, demonstration: Demonstration, line: Any) -> None:
+        if line.due:
+            self.stdout.write(f"{demonstration.slug}: {line.rule.key} {line.due} due")
+        for held in line.held:
+            self.stdout.write(
+                f"{demonstration.slug}: {line.rule.key} {held.rows} held. {held.why}"
+            )
