@@ -23,6 +23,7 @@ from heritage.gatherings.selectors import (
     address,
     address_of,
     calendar_entry,
+    evening_of,
     homes_of,
     light_of,
     matter_of,
@@ -132,8 +133,11 @@ def reminder(
     to_hear: Iterable[str],
 ) -> None:
     """Remind one household of tomorrow, and of what they have yet to hear."""
-    said = {"to_hear": list(to_hear)}
-    words = _("Tomorrow: %s")
+    zone = gathering.demonstration.zone
+    day = evening_of(gathering.starts_at, gathering.demonstration)
+    is_today = day == now.astimezone(zone).date()
+    words = _("Today: %s") if is_today else _("Tomorrow: %s")
+    said = {"to_hear": list(to_hear), "is_today": is_today}
     _tell(entries, Letter("reminder", words, key, now, None, said, overtakes=False))
 
 

@@ -103,6 +103,9 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
     def starting_after(self, moment: datetime) -> Self:
         return self.filter(starts_at__gt=moment).order_by("starts_at", "pk")
 
+    def starting_by(self, moment: datetime) -> Self:
+        return self.filter(starts_at__lte=moment)
+
     def awaiting_answers(self, now: datetime) -> Self:
         """Keep those where a place was not answered for in time."""
         return self.filter(sign_ups__answer_by__lte=now).distinct()

@@ -48,6 +48,9 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
             "station", "volunteer__user", "volunteer__guardian__user"
         )
 
+    def asked_before(self, moment: datetime) -> Self:
+        return self.filter(asked_at__lt=moment)
+
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
 
@@ -70,7 +73,7 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     def for_page(self) -> Self:
         """Keep all, in the order they asked, with who they are."""
         return self.select_related(
-            "volunteer__guardian__user", "volunteer__user", "station"
+            "volunteer__guardian__user", "volunteer__user", "station__briefing"
         ).order_by("asked_at", "pk")
 
 

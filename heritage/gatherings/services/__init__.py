@@ -24,6 +24,7 @@ from heritage.gatherings.services.posting import (
     put_off,
 )
 from heritage.gatherings.services.queue import lapse_overdue
+from heritage.gatherings.services.reminders import due_at, remind
 from heritage.gatherings.services.stations import StationPlan
 from heritage.gatherings.services.turnout import (
     Mark,
@@ -45,6 +46,7 @@ __all__ = [
     "delete_draft",
     "delete_pattern",
     "depart",
+    "due_at",
     "edit",
     "end_head_count",
     "give_up",
@@ -56,6 +58,7 @@ __all__ = [
     "put_off",
     "record_list",
     "record_turnout",
+    "remind",
     "see",
     "see_new",
     "sign_up",

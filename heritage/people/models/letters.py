@@ -35,7 +35,7 @@ ACTED_ON_WITHIN = timedelta(days=30)
 
 class LetterQuerySet(ManagedQuerySet["Letter"]):
     def newest_first(self) -> Self:
-        return self.select_related("volunteer").order_by("-queued_at", "-pk")
+        return self.order_by("-queued_at", "-pk")
 
     def due(self, now: datetime) -> Self:
         """Keep those to be tried now."""
@@ -49,6 +49,9 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
     def recent(self, now: datetime) -> Self:
         """Keep those written lately enough for anybody to act on."""
         return self.filter(queued_at__gt=now - ACTED_ON_WITHIN)
+
+    def written_since(self, moment: datetime) -> Self:
+        return self.filter(queued_at__gte=moment)
 
     def returned(self) -> Self:
         """Keep those that their address did not take."""
@@ -81,8 +84,24 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
     def to(self, people: Iterable[Volunteer]) -> Self:
         return self.filter(volunteer__in=list(people))
 
-    def of_message(self, message_id: str) -> Self:
-        return self.filter(message_id=message_id)
+    def of_messages(self, names: Iterable[str]) -> Self:
+        """Keep those that bear one of the names mail servers know them by."""
+        return self.filter(message_id__in=list(names))
+
+    def addressed_to(self, address: str) -> Self:
+        return self.filter(address__iexact=address)
+
+    def with_subject(self, subject: str) -> Self:
+        return self.filter(subject=subject)
+
+    def in_states(self, states: Iterable[str]) -> Self:
+        return self.filter(state__in=list(states))
+
+    def with_reader(self) -> Self:
+        """Keep all, with where their readers are reached."""
+        return self.select_related(
+            "demonstration", "volunteer__user", "volunteer__guardian__user"
+        )
 
     def keyed(self, start: str) -> Self:
         """Keep those whose key begins so."""

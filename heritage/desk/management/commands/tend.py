@@ -1,0 +1,42 @@
+"""Do what is due: the one command that a timer calls every few minutes."""
+
+import logging
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from heritage.common import clock
+from heritage.gatherings.services import lapse_overdue, remind
+from heritage.people.services import letters
+
+log = logging.getLogger(__name__)
+
+Task = Callable[[datetime], int]
+# Each may be done by several processes at once: what one has done, none does again.
+# Letters come last, so that what the others wrote goes in the same round.
+TASKS: dict[str, Task] = {
+    "places passed on": lapse_overdue,
+    "reminders": lambda now: remind(now=now),
+    "letters sent": lambda now: letters.send_due(now=now),
+}
+
+
+class Command(BaseCommand):
+    help = "Pass on unanswered places, remind of tomorrow, send letters that are due."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Do each task by itself: what fails in one does not hold up the next."""
+        now, failed = clock.now(), []
+        for name, task in TASKS.items():
+            try:
+                done = task(now)
+            except Exception:
+                log.exception("tend: %s", name)
+                failed.append(name)
+                continue
+            if done or options["verbosity"] > 1:
+                self.stdout.write(f"{done} {name}")
+        if failed:
+            raise CommandError(f"Failed: {', '.join(failed)}. The log says why.")

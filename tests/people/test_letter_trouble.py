@@ -1,0 +1,220 @@
+"""What went wrong with letters: what came back, and what is done about it."""
+
+import io
+from datetime import timedelta
+from unittest import mock
+
+import pytest
+from django.core import mail
+from django.core.exceptions import ValidationError
+from django.core.management import call_command
+from django.db import OperationalError
+
+from heritage.kits.delivery import Failure
+from heritage.people.models import LetterState
+from heritage.people.services import letter_trouble
+from tests.factories import (
+    NOW,
+    make_letter,
+    make_organiser,
+    make_volunteer,
+)
+from tests.kits.reports import report
+from tests.people.test_letters import LetterCase as BookCase
+
+TROUBLED = [LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS]
+
+
+class TroubleCase(BookCase):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.nora = make_organiser(demonstration=cls.demonstration)
+
+    def letter(self, **fields):
+        fields = {
+            "state": LetterState.FAILED,
+            "attempts": 6,
+            "message_id": "<letter.1@flax.example.org>",
+        } | fields
+        return make_letter(demonstration=self.demonstration, **fields)
+
+    def again(self, letter, by=None, now=NOW):
+        with self.captureOnCommitCallbacks(execute=True):
+            return letter_trouble.send_again(
+                letter=letter, by=by or self.nora.user, now=now
+            )
+
+
+class SendAgainTests(TroubleCase):
+    def test_a_letter_that_failed_goes_from_the_beginning(self):
+        letter = self.letter(trouble="550 No such mailbox")
+        self.again(letter)
+        assert self.state(letter) == LetterState.SENT
+        assert (letter.attempts, letter.trouble) == (1, "")
+        assert letter.message_id == "<letter.1@flax.example.org>"
+
+    def test_it_goes_to_where_the_reader_is_reached_now(self):
+        letter = self.letter(volunteer=self.ann, address="old@example.org")
+        self.again(letter)
+        assert mail.outbox[0].to == [self.ann.email]
+
+    def test_what_came_back_goes_under_a_new_name(self):
+        """A late report on the first must not mark the second."""
+        letter = self.letter(state=LetterState.BOUNCED)
+        self.again(letter)
+        assert self.state(letter) == LetterState.SENT
+        assert letter.message_id != "<letter.1@flax.example.org>"
+
+    def test_what_may_have_gone_is_sent_again_by_hand_alone(self):
+        letter = self.letter(state=LetterState.SENDING)
+        with pytest.raises(ValidationError, match="on its way already"):
+            self.again(letter)
+        self.again(letter, now=NOW + timedelta(minutes=10))
+        assert self.state(letter) == LetterState.SENT
+
+    def test_pressed_twice_it_goes_once(self):
+        letter = self.letter()
+        self.again(letter)
+        with pytest.raises(ValidationError, match="has gone"):
+            self.again(letter)
+        assert len(mail.outbox) == 1
+
+    def test_without_an_address_it_says_how_to_mend_it(self):
+        paper = make_volunteer(demonstration=self.demonstration, user=None, email="")
+        letter = self.letter(volunteer=paper, address="", state=LetterState.NO_ADDRESS)
+        with pytest.raises(ValidationError, match=f"known for {paper}. Enter one"):
+            self.again(letter)
+        nobody = self.letter(address="", state=LetterState.NO_ADDRESS)
+        with pytest.raises(ValidationError, match="known for the reader"):
+            self.again(nobody)
+
+    def test_once_an_address_is_entered_it_goes(self):
+        paper = make_volunteer(demonstration=self.demonstration, user=None, email="")
+        letter = self.letter(volunteer=paper, address="", state=LetterState.NO_ADDRESS)
+        paper.email = "new@example.org"
+        paper.save()
+        self.again(letter)
+        assert mail.outbox[0].to == ["new@example.org"]
+
+    def test_only_an_organiser_of_the_place_may(self):
+        elsewhere = make_organiser()
+        for stranger in (self.ann, elsewhere):
+            with pytest.raises(ValidationError, match="Only an organiser"):
+                self.again(self.letter(), by=stranger.user)
+        assert mail.outbox == []
+
+
+class ToldTests(TroubleCase):
+    def told(self, letter, by=None):
+        by = by or self.nora.user
+        return letter_trouble.note_told(letter=letter, by=by, now=NOW)
+
+    def test_somebody_told_in_another_way_is_trouble_no_more(self):
+        for state in TROUBLED:
+            letter = self.letter(state=state)
+            self.told(letter)
+            assert self.state(letter) == LetterState.TOLD
+        assert not self.demonstration.letters.trouble(NOW).exists()
+
+    def test_what_is_no_trouble_is_left(self):
+        for state in (LetterState.SENT, LetterState.QUEUED, LetterState.TOLD):
+            with pytest.raises(ValidationError, match="has gone"):
+                self.told(self.letter(state=state))
+
+    def test_only_an_organiser_may(self):
+        with pytest.raises(ValidationError, match="Only an organiser"):
+            self.told(self.letter(), by=self.ann.user)
+
+
+class CameBackTests(TroubleCase):
+    def failure(self, **changes):
+        facts = {
+            "message_ids": ("<letter.1@flax.example.org>",),
+            "address": "",
+            "subject": "",
+            "reason": "There is no such mailbox.",
+        }
+        return Failure(**(facts | changes))
+
+    def note(self, **changes):
+        return letter_trouble.note_failure(failure=self.failure(**changes))
+
+    def test_the_letter_is_marked_with_the_reason(self):
+        letter = self.letter(state=LetterState.SENT)
+        assert self.note() == letter
+        assert self.state(letter) == LetterState.BOUNCED
+        assert letter.trouble == "There is no such mailbox."
+
+    def test_what_was_not_known_to_have_gone_had_gone(self):
+        letter = self.letter(state=LetterState.SENDING)
+        self.note()
+        assert self.state(letter) == LetterState.BOUNCED
+
+    def test_without_its_name_it_is_the_newest_to_there_with_that_subject(self):
+        fields = {"state": LetterState.SENT, "address": "ann@example.org"}
+        older = self.letter(message_id="", **fields)
+        newest = self.letter(message_id="", **fields)
+        self.letter(message_id="", subject="Another", **fields)
+        found = self.note(
+            message_ids=(), address="Ann@Example.org", subject="Tomorrow evening"
+        )
+        assert found == newest
+        assert self.state(older) == LetterState.SENT
+
+    def test_a_letter_of_somebody_else_is_none_of_ours(self):
+        letter = self.letter(state=LetterState.SENT)
+        assert self.note(message_ids=("<other@example.net>",)) is None
+        assert self.note(message_ids=(), address="ann@example.org") is None
+        assert self.state(letter) == LetterState.SENT
+
+    def test_an_unnamed_letter_is_not_found_by_an_empty_name(self):
+        letter = self.letter(state=LetterState.SENT, message_id="")
+        assert self.note(message_ids=()) is None
+        assert self.state(letter) == LetterState.SENT
+
+    def test_what_was_told_or_sent_again_is_left(self):
+        letter = self.letter(state=LetterState.TOLD)
+        assert self.note() is None
+        assert self.state(letter) == LetterState.TOLD
+
+    def test_a_long_reason_is_cut(self):
+        letter = self.letter(state=LetterState.SENT)
+        self.note(reason="long " * 99)
+        assert self.state(letter) == LetterState.BOUNCED
+        assert len(letter.trouble) == 300
+
+
+class CommandTests(TroubleCase):
+    def feed(self, data):
+        out, given = io.StringIO(), mock.Mock(buffer=io.BytesIO(data))
+        with mock.patch("sys.stdin", given):
+            call_command("bounced", stdout=out)
+        return out.getvalue().strip()
+
+    def test_a_report_from_the_mail_server_marks_its_letter(self):
+        letter = self.letter(state=LetterState.SENT)
+        assert self.feed(report()) == f"Letter {letter.pk} came back."
+        assert self.state(letter) == LetterState.BOUNCED
+        assert letter.trouble == "There is no such mailbox. 550 5.1.1 User unknown"
+
+    def test_a_delay_marks_nothing(self):
+        letter = self.letter(state=LetterState.SENT)
+        said = self.feed(report(action="delayed", status="4.4.1"))
+        assert said == "No failure is reported here."
+        assert self.state(letter) == LetterState.SENT
+
+    def test_a_report_on_another_letter_is_let_pass(self):
+        assert self.feed(report(message_id="<x@example.net>")) == "No letter of ours."
+
+    def test_nonsense_is_let_pass(self):
+        for nonsense in (b"", b"\xff\x00" * 99, report()[:250]):
+            assert self.feed(nonsense) == "No failure is reported here."
+
+    def test_without_the_database_the_mail_server_is_asked_to_try_later(self):
+        down = mock.patch.object(
+            letter_trouble, "note_failure", side_effect=OperationalError
+        )
+        with down, pytest.raises(SystemExit) as left:
+            self.feed(report())
+        assert left.value.code == 75
