@@ -1,12 +1,12 @@
-"""The light of an evening, drawn."""
+"""The light of an evening and the places of a station, drawn."""
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering
-from heritage.gatherings.selectors import Light
+from heritage.gatherings.models import Gathering, Station
+from heritage.gatherings.selectors import Filling, Light
 from heritage.kits.charts import clock_hours, light_window
-from heritage.kits.drawing import Drawing, to_svg
+from heritage.kits.drawing import Anchor, Drawing, Line, Mark, Rect, Role, Text, to_svg
 
 
 def light_drawing(gathering: Gathering, light: Light) -> Drawing:
@@ -35,3 +35,46 @@ def light_svg(gathering: Gathering, light: Light) -> SafeString:
     """Return the drawing as markup for a page; the kit escapes every word."""
     drawing = to_svg(light_drawing(gathering, light), prefix="light")
     return mark_safe(drawing)  # noqa: S308
+
+
+# The strip of a station's places: one box of the width for all, in units.
+STRIP, LEFT, TOP, HIGH = 320, 4, 4, 18
+
+
+def places_drawing(title: str, filling: Filling) -> Drawing:
+    """Draw a station's places: held, unanswered, free, waiting; and the fewest.
+
+    Held is solid, unanswered hatched, free empty, and who waits stands beyond the
+    places in a box of dots, so that no colour is needed to tell them apart.
+    """
+    most = max(filling.places, filling.held) + filling.waiting
+    unit = (STRIP - 2 * LEFT) / max(1, most)
+    sure = filling.held - filling.unanswered
+    marks: list[Mark] = [
+        _box(0, sure, unit, "crop"),
+        _box(sure, filling.unanswered, unit, "band"),
+    ]
+    if filling.waiting:
+        beyond = max(filling.places, filling.held)
+        marks.append(_box(beyond, filling.waiting, unit, "dusk"))
+    marks.append(Rect(LEFT, TOP, filling.places * unit, HIGH, "ink"))
+    if filling.fewest:
+        at = LEFT + filling.fewest * unit
+        anchor: Anchor = "end" if at > STRIP / 2 else "start"
+        words = _("needs %d") % filling.fewest
+        marks += [
+            Line(at, 0, at, TOP + HIGH + 14, "ink", 2.5),
+            Text(at + (-5 if anchor == "end" else 5), 36, words, "ink", 13, anchor),
+        ]
+    high = 40 if filling.fewest else TOP + HIGH + 4
+    return Drawing(STRIP, high, tuple(marks), title, filling.words.capitalize() + ".")
+
+
+def _box(start: int, count: int, unit: float, role: Role) -> Rect:
+    return Rect(LEFT + start * unit, TOP, count * unit, HIGH, role, filled=True)
+
+
+def places_svg(station: Station, filling: Filling) -> SafeString:
+    """Return a station's strip as markup for a page; the kit escapes every word."""
+    drawing = places_drawing(_("Places at %s") % station, filling)
+    return mark_safe(to_svg(drawing, prefix=f"places-{station.pk}"))  # noqa: S308

@@ -8,6 +8,8 @@ from heritage.gatherings.views import (
     patterns,
     places,
     posting,
+    rearranging,
+    together,
     weighings,
 )
 
@@ -28,6 +30,10 @@ urlpatterns = [
     path("<int:pk>/put-off/", posting.put_off, name="put_off"),
     path("<int:pk>/delete/", posting.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
+    path("<int:pk>/household/", together.household, name="household"),
+    path("<int:pk>/wishes/", together.wishes, name="wishes"),
+    path("<int:pk>/places/<int:place_pk>/", rearranging.place, name="place"),
+    path("<int:pk>/suggestion/", rearranging.suggestion, name="suggestion"),
     path("<int:pk>/answer/", places.answer, name="answer"),
     path("<int:pk>/give-up/", places.give_up, name="give_up"),
     path("<int:pk>/move/", places.move, name="move"),

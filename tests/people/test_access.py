@@ -34,6 +34,7 @@ BY_FOLDER = {
     "gatherings/stations/": "station",
     "gatherings/patterns/": "pattern",
     "gatherings/runs/": "run",
+    "gatherings/places/": "sign_up",
     "tally/": "gathering",
     "tally/evening/": "gathering",
     "tally/statement/": "volunteer",

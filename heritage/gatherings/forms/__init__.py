@@ -7,8 +7,15 @@ from heritage.gatherings.forms.gate import (
     NewcomerForm,
     PersonForm,
 )
+from heritage.gatherings.forms.household import HouseholdForm
 from heritage.gatherings.forms.patterns import PatternForm, pattern_initial
-from heritage.gatherings.forms.places import AnswerForm, PlaceForm, SignUpForm
+from heritage.gatherings.forms.places import (
+    AnswerForm,
+    MovesForm,
+    PlaceForm,
+    SignUpForm,
+    WishForm,
+)
 from heritage.gatherings.forms.posting import (
     GatheringForm,
     PutOffForm,
@@ -33,6 +40,8 @@ __all__ = [
     "EndForm",
     "EverybodyOutForm",
     "GatheringForm",
+    "HouseholdForm",
+    "MovesForm",
     "NewcomerForm",
     "PatternForm",
     "PersonForm",
@@ -43,6 +52,7 @@ __all__ = [
     "TurnoutForm",
     "WalkInForm",
     "WeighingForm",
+    "WishForm",
     "WorkForm",
     "gathering_initial",
     "pattern_initial",

@@ -218,10 +218,11 @@ class StationQuerySet(OwnedQuerySet["Station"]):
         return self.order_by("pk")
 
     def with_counts(self) -> Self:
-        """Count for each the places held and the turns waited for."""
+        """Count for each the places held, the turns waited for, the answers due."""
         return self.annotate(
             held=Count("sign_ups", filter=Q(sign_ups__status=SignUpStatus.HELD)),
             waiting=Count("sign_ups", filter=Q(sign_ups__status=SignUpStatus.WAITING)),
+            unanswered=Count("sign_ups", filter=Q(sign_ups__answer_by__isnull=False)),
         )
 
 
@@ -262,6 +263,7 @@ class Station(models.Model):
     # Filled in by `with_counts` alone.
     held: int
     waiting: int
+    unanswered: int
 
     objects = StationQuerySet.as_manager()
 

@@ -5,7 +5,8 @@ from datetime import datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
@@ -54,6 +55,10 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
 
+    def answered_for_by(self, volunteer: Volunteer) -> Self:
+        """Keep those of the volunteer and of the children they are guardian of."""
+        return self.filter(Q(volunteer=volunteer) | Q(volunteer__guardian=volunteer))
+
     def at(self, station: "Station") -> Self:
         return self.filter(station=station)
 
@@ -75,6 +80,31 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         return self.select_related(
             "volunteer__guardian__user", "volunteer__user", "station__briefing"
         ).order_by("asked_at", "pk")
+
+    def with_wishes(self) -> Self:
+        """Read with each where else they would work."""
+        return self.prefetch_related("also")
+
+    def coming_up(self, now: datetime) -> Self:
+        """Keep places and turns at gatherings that are not over, the next first."""
+        posted = self.live().filter(gathering__ends_at__gt=now)
+        return posted.order_by("gathering__starts_at", "volunteer__name", "pk")
+
+    def with_turns(self) -> Self:
+        """Count for each who waits at their station and asked before them."""
+        before = Q(asked_at__lt=OuterRef("asked_at")) | Q(
+            asked_at=OuterRef("asked_at"), pk__lt=OuterRef("pk")
+        )
+        ahead = (
+            self.model._default_manager.filter(
+                before, station=OuterRef("station"), status=SignUpStatus.WAITING
+            )
+            .order_by()
+            .values("station")
+            .annotate(count=Count("pk"))
+            .values("count")
+        )
+        return self.annotate(ahead=Coalesce(Subquery(ahead), 0))
 
 
 class SignUp(models.Model):
@@ -98,6 +128,9 @@ class SignUp(models.Model):
         blank=True,
         verbose_name=_("would also work at"),
     )
+
+    # Filled in by `with_turns` alone.
+    ahead: int
 
     objects = SignUpQuerySet.as_manager()
 

@@ -16,6 +16,7 @@ from heritage.gatherings.selectors.emergency import (
     first_aid_page,
 )
 from heritage.gatherings.selectors.entries import address, calendar_entry
+from heritage.gatherings.selectors.filling import Filling
 from heritage.gatherings.selectors.first_aid import (
     first_aid_warnings,
     possible_first_aiders,
@@ -35,22 +36,28 @@ from heritage.gatherings.selectors.lines import (
     gathering_lines,
     next_gatherings,
 )
+from heritage.gatherings.selectors.mine import Mine
 from heritage.gatherings.selectors.musters import Counted, HeadCount, head_count
-from heritage.gatherings.selectors.page import (
-    GatheringPage,
-    Mine,
-    Place,
-    StationView,
-    gathering_page,
-    shown_name,
-)
+from heritage.gatherings.selectors.my_places import MyPlace, my_places
+from heritage.gatherings.selectors.page import GatheringPage, gathering_page
 from heritage.gatherings.selectors.patterns import (
     PatternsPage,
     Starting,
     patterns_page,
     starting_patterns,
 )
+from heritage.gatherings.selectors.place import PlacePage, place_page
 from heritage.gatherings.selectors.sheet import SheetStation, SignInSheet, sign_in_sheet
+from heritage.gatherings.selectors.stations import (
+    Place,
+    StationView,
+    shown_name,
+)
+from heritage.gatherings.selectors.suggestion import (
+    SuggestedMove,
+    Suggestion,
+    suggestion,
+)
 from heritage.gatherings.selectors.turnout import (
     TurnoutPage,
     TurnoutRow,
@@ -72,6 +79,7 @@ __all__ = [
     "AtGate",
     "Counted",
     "EmergencyPage",
+    "Filling",
     "GatePage",
     "GatheringLine",
     "GatheringPage",
@@ -79,13 +87,17 @@ __all__ = [
     "Known",
     "Light",
     "Mine",
+    "MyPlace",
     "PatternsPage",
     "Place",
+    "PlacePage",
     "Refusal",
     "SheetStation",
     "SignInSheet",
     "Starting",
     "StationView",
+    "SuggestedMove",
+    "Suggestion",
     "ToCall",
     "TurnoutPage",
     "TurnoutRow",
@@ -111,14 +123,17 @@ __all__ = [
     "light_of_day",
     "light_warnings",
     "matter_of",
+    "my_places",
     "next_gatherings",
     "patterns_page",
+    "place_page",
     "possible_first_aiders",
     "reader_of",
     "refusal",
     "shown_name",
     "sign_in_sheet",
     "starting_patterns",
+    "suggestion",
     "turnout_page",
     "usual_briefing",
     "weighing_page",

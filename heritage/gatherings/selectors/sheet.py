@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from heritage.gatherings.models import Gathering, Station
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
-from heritage.gatherings.selectors.page import shown_name
+from heritage.gatherings.selectors.stations import shown_name
 from heritage.safety.models import BriefingVersion
 
 

@@ -2,6 +2,7 @@
 
 from heritage.gatherings.services.calls import make_call
 from heritage.gatherings.services.gate import arrive, arrive_new, depart
+from heritage.gatherings.services.household import Ask, Verdict, sign_up_together
 from heritage.gatherings.services.musters import (
     call_everybody_out,
     end_head_count,
@@ -24,6 +25,11 @@ from heritage.gatherings.services.posting import (
     put_off,
 )
 from heritage.gatherings.services.queue import lapse_overdue
+from heritage.gatherings.services.rearranging import (
+    PlannedMove,
+    Rearranged,
+    rearrange,
+)
 from heritage.gatherings.services.reminders import due_at, remind
 from heritage.gatherings.services.stations import StationPlan
 from heritage.gatherings.services.turnout import (
@@ -33,12 +39,17 @@ from heritage.gatherings.services.turnout import (
     write_in,
 )
 from heritage.gatherings.services.weighings import weigh
+from heritage.gatherings.services.wishes import wish
 
 __all__ = [
+    "Ask",
     "Details",
     "Mark",
     "PatternWords",
+    "PlannedMove",
+    "Rearranged",
     "StationPlan",
+    "Verdict",
     "answer",
     "arrive",
     "arrive_new",
@@ -56,14 +67,17 @@ __all__ = [
     "move",
     "post",
     "put_off",
+    "rearrange",
     "record_list",
     "record_turnout",
     "remind",
     "see",
     "see_new",
     "sign_up",
+    "sign_up_together",
     "start_with",
     "unsee",
     "weigh",
+    "wish",
     "write_in",
 ]

@@ -10,7 +10,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.sheets import pdf_response
 from heritage.gatherings import selectors, sheets
-from heritage.gatherings.drawings import light_svg
+from heritage.gatherings.drawings import light_svg, places_svg
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.views.doors import led, seen
 from heritage.people.request import Request, VolunteerRequest
@@ -28,7 +28,9 @@ def list_(request: Request) -> HttpResponse:
     rows = rows.of(request.standing.demonstration).for_page()
     past = Paginator(rows.over(now), PAST_ON_A_PAGE)
     page_obj = past.get_page(request.GET.get("page"))
+    reader = request.standing.volunteer
     context = {
+        "places": selectors.my_places(reader, now) if reader else [],
         "upcoming": selectors.gathering_lines(rows.upcoming(now)),
         "past": selectors.gathering_lines(page_obj.object_list),
         "page_obj": page_obj,
@@ -49,6 +51,7 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         volunteer=request.standing.volunteer,
         is_led=is_led,
     )
+    strips = [places_svg(view.station, view.filling) for view in page.stations]
     context = {
         "page": page,
         "drawing": light_svg(row, page.light),
@@ -61,6 +64,7 @@ def gathering(request: Request, pk: int) -> HttpResponse:
                 row
             ),
         },
+        "stations": list(zip(page.stations, strips, strict=True)),
     }
     return render(request, "gatherings/gathering.html", context)
 
