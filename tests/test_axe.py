@@ -43,11 +43,21 @@ def addresses():
         "pictures/", "pictures/add/",
         # people
         "people/", "people/add/", "people/me/",
+        "people/invitations/", "people/take-in/",
         # field
         f"field/{evening}/stop/", f"field/{evening}/book/",
         # privacy
     ]  # fmt: skip
-    return ["/", "/new/", "/cautions/", "/help/", *[home + page for page in pages]]
+    account = ["second-lock", "email", "password/set", "2fa", "2fa/totp/activate"]
+    account = [f"/account/{page}/" for page in account]
+    return [
+        "/",
+        "/new/",
+        "/cautions/",
+        "/help/",
+        *account,
+        *[home + page for page in pages],
+    ]
 
 
 @pytest.mark.parametrize("scheme", WIDTHS)

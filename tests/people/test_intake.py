@@ -409,7 +409,7 @@ class TakeInPageTests(TestCase):
         page = self.client.post(self.url("take_in_check"), said)
         assert set(page.context["form"].errors) == {"column_0", "column_1"}
         self.assertContains(page, "Two columns are said to hold the name")
-        said = self.carried(page, column_0="", column_1="")
+        said = self.carried(page, column_0="-", column_1="-")
         page = self.client.post(self.url("take_in_check"), said)
         self.assertContains(page, "Say which column holds the name")
         assert page.context["form"]["lines"].value()

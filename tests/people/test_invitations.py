@@ -310,7 +310,9 @@ class PageTests(InvitationCase):
         self.client.force_login(self.nora.user)
         for typed in ("una at home", "una@example.org"):
             self.open_invitation(email="una@example.org")
-            page = self.client.post(self.url("invitations"), {"email": typed})
+            page = self.client.post(
+                self.url("invitations"), {"email": typed, "as_organiser": "no"}
+            )
             assert "email" in page.context["form"].errors
             self.assertContains(page, f'value="{typed}"')
 

@@ -21,6 +21,7 @@ from heritage.season.models import Demonstration
 
 AN_HOUR = 60 * 60
 SAMPLES = 3
+LEFT_OUT = "-"
 REFUSALS = {
     Why.EMPTY: _("The file is empty. Choose the one with your list in it."),
     Why.TOO_BIG: _("The file is larger than 2 MB. Save the list alone, and no more."),
@@ -113,19 +114,19 @@ class ColumnsForm(forms.Form):
         ):
             self.fields[f"column_{at}"] = forms.ChoiceField(
                 label=head or _("Column %d, without a heading") % (at + 1),
-                choices=[("", _("left out")), *Column.choices],
-                initial=guess,
-                required=False,
+                choices=[(LEFT_OUT, _("left out")), *Column.choices],
+                initial=guess or LEFT_OUT,
                 help_text=self._samples(at),
             )
 
     @property
     def columns(self) -> list[str]:
         """What each column holds, in the file's order."""
-        return [
-            self.cleaned_data.get(f"column_{at}", "")
+        said = [
+            self.cleaned_data.get(f"column_{at}", LEFT_OUT)
             for at in range(len(self.table[0].cells))
         ]
+        return ["" if column == LEFT_OUT else column for column in said]
 
     def clean(self) -> dict[str, Any]:
         if not self.table:

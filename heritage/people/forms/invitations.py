@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.people.forms.membership import JoinForm
 from heritage.people.models import Invitation
 
-ROLES = [("", _("as a volunteer")), ("yes", _("as an organiser"))]
+ROLES = [("no", _("as a volunteer")), ("yes", _("as an organiser"))]
 
 
 class InviteForm(forms.Form):
@@ -21,10 +21,8 @@ class InviteForm(forms.Form):
     as_organiser = forms.TypedChoiceField(
         label=_("Invite them"),
         choices=ROLES,
-        coerce=bool,
-        empty_value=False,
-        required=False,
-        initial="",
+        coerce="yes".__eq__,
+        initial="no",
         widget=forms.RadioSelect,
         help_text=_(
             "An organiser sees and changes everything here, other people's details too."

@@ -1,19 +1,21 @@
 """What becomes of each line of a list that is to be taken in."""
 
 from dataclasses import dataclass, field
-from enum import StrEnum
+
+from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
 
 from heritage.people.models import AgeBand, Volunteer
 from heritage.people.selectors.candidates import Candidate
 
 
-class Verdict(StrEnum):
+class Verdict(TextChoices):
     """What becomes of a line."""
 
-    NEW = "new"
-    SAME = "same"
-    FILL = "fill"
-    REFUSED = "refused"
+    NEW = "new", _("is entered")
+    SAME = "same", _("stays as it is")
+    FILL = "fill", _("is filled in")
+    REFUSED = "refused", _("is refused")
 
 
 @dataclass(slots=True, eq=False)
