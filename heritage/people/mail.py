@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from heritage.people.models import Invitation
 
 
-def invitation_letter(invitation: Invitation) -> dict[str, str]:
-    """Word the letter that invites, with the private address in it."""
+def invitation_letter(invitation: Invitation) -> tuple[str, str]:
+    """Give the subject and the text of the letter that invites."""
     home = invitation.demonstration
     said = {
         "invitation": invitation,
@@ -17,7 +17,5 @@ def invitation_letter(invitation: Invitation) -> dict[str, str]:
         "address": settings.SITE_ADDRESS + invitation.get_absolute_url(),
         "until": timezone.localtime(invitation.expires_at, home.zone),
     }
-    return {
-        "subject": _("Invitation: %s") % home.name,
-        "text": render_to_string("people/mail/invitation.txt", said),
-    }
+    text = render_to_string("people/mail/invitation.txt", said)
+    return _("Invitation: %s") % home.name, text

@@ -73,6 +73,7 @@ account_patterns = [
     path("invitation/<str:invitation_key>/", invitations.take_up, name="invitation"),
     path("account/second-lock/", account.second_lock, name="second_lock"),
     path("account/password/reset/", account.forgotten, name="forgotten"),
+    path("account/password/reset/<path:rest>", account.forgotten),
     path(
         "account/password/take-away/",
         account.take_away_password,

@@ -73,6 +73,7 @@ def by_name(world: World) -> dict[str, Any]:
         "key": world.rows["picture"].key,
         "calendar_key": world.rows["volunteer"].calendar_key,
         "invitation_key": world.rows["invitation"].key,
+        "rest": "done/",
         "size": "small",
         "complaint_key": world.rows["complaint"].key,
         "entry_pk": world.rows["entry"].pk,

@@ -6,7 +6,7 @@ from allauth.core import context
 from allauth.mfa.totp.forms import ActivateTOTPForm
 
 
-class SignInForm(LoginForm):
+class SignInForm(LoginForm):  # type: ignore[misc]
     """Sign in by a code; by a password only where the reader asked to give one."""
 
     def _setup_password_field(self) -> None:
@@ -15,7 +15,7 @@ class SignInForm(LoginForm):
             del self.fields["password"]
 
 
-class SecondLockForm(ActivateTOTPForm):
+class SecondLockForm(ActivateTOTPForm):  # type: ignore[misc]
     """Put the second lock on an account with a first code from the phone."""
 
     def clean_code(self) -> str:

@@ -153,7 +153,9 @@ class ColumnsForm(forms.Form):
     def _samples(self, at: int) -> str:
         found = [line.cells[at] for line in self.table[1:] if line.cells[at]]
         shown = "; ".join(text[:40] for text in found[:SAMPLES])
-        return _("Such as: %s") % shown if shown else _("Empty in every line.")
+        if not shown:
+            return str(_("Empty in every line."))
+        return str(_("Such as: %s") % shown)
 
     def _opened(self) -> list[Line]:
         try:

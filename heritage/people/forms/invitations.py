@@ -36,7 +36,8 @@ class TakeUpForm(JoinForm):
     def __init__(self, *args: Any, invitation: Invitation, **kwargs: Any) -> None:
         super().__init__(*args, demonstration=invitation.demonstration, **kwargs)
         # Where dates of birth are kept the date says it.
-        if invitation.as_organiser and self.fields.pop("age_band", None):
+        if invitation.as_organiser and "age_band" in self.fields:
+            del self.fields["age_band"]
             self.fields["is_adult"] = forms.BooleanField(label=_("I am 18 or over"))
 
     def said(self) -> dict[str, Any]:

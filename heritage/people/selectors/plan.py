@@ -83,4 +83,4 @@ class IntakePlan:
 
 def field_label(name: str) -> str:
     """Name a volunteer's field as the pages name it."""
-    return str(Volunteer._meta.get_field(name).verbose_name)
+    return str(getattr(Volunteer._meta.get_field(name), "verbose_name", name))

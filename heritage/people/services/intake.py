@@ -73,14 +73,11 @@ def _enter(demonstration: Demonstration, rows: list[Planned], now: datetime) -> 
 
 
 def _fill_in(rows: list[Planned]) -> None:
-    people, fields = [], set()
-    for row in rows:
-        if row.person is None:
-            continue
+    people = [row.person for row in rows if row.person]
+    for row, person in zip(rows, people, strict=True):
         for name in row.fills:
-            setattr(row.person, name, getattr(row.line, name))
-        row.person.clean_fields(exclude=["demonstration", "guardian", "user"])
-        people.append(row.person)
-        fields.update(row.fills)
+            setattr(person, name, getattr(row.line, name))
+        person.clean_fields(exclude=["demonstration", "guardian", "user"])
     if people:
+        fields = {name for row in rows for name in row.fills}
         Volunteer.objects.bulk_update(people, sorted(fields))

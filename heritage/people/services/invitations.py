@@ -65,6 +65,7 @@ def invite(
     )
     made.full_clean()
     made.save()
+    subject, text = mail.invitation_letter(made)
     letters.write(
         demonstration=demonstration,
         key=_matter(made),
@@ -72,7 +73,8 @@ def invite(
         volunteer=None,
         address=email,
         now=now,
-        **mail.invitation_letter(made),
+        subject=subject,
+        text=text,
     )
     return made
 

@@ -3,8 +3,10 @@
 import time
 
 from allauth.account.adapter import get_adapter
-from allauth.account.decorators import reauthentication_required
 from allauth.account.internal.flows.login import get_authentication_records
+from allauth.account.internal.flows.reauthentication import (
+    raise_if_reauthentication_required,
+)
 from allauth.mfa.models import Authenticator
 from allauth.mfa.utils import is_mfa_enabled
 from django.contrib import messages
@@ -40,8 +42,11 @@ def second_lock(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.VISITOR)
 @require_safe
-def forgotten(request: Request) -> HttpResponse:
-    """Lead whoever forgot their password to the code that lets them in without."""
+def forgotten(request: Request, rest: str = "") -> HttpResponse:
+    """Lead whoever forgot their password to the code that lets them in without.
+
+    The library's own addresses for a reset end here too, whatever their ``rest``.
+    """
     messages.info(
         request,
         _(
@@ -57,13 +62,15 @@ def forgotten(request: Request) -> HttpResponse:
 @opens_to(Role.ACCOUNT)
 @never_cache
 @asks_and_takes
-@reauthentication_required(enabled=lambda request: is_mfa_enabled(request.user))
 def take_away_password(request: VolunteerRequest) -> HttpResponse:
     """Take the password off an account: the way to forget it, or to be rid of it.
 
-    Nobody needs to know the old one, so whoever asks must have signed in just now.
+    Nobody needs to know the old one, so whoever asks must have signed in just now,
+    or show the second lock's code once more.
     """
     user = request.user
+    if is_mfa_enabled(user):
+        raise_if_reauthentication_required(request, app="allauth.mfa")
     if not user.has_usable_password():
         return redirect("account_set_password")
     recent = is_mfa_enabled(user) or _signed_in_just_now(request)

@@ -98,7 +98,7 @@ def take_in_do(request: Request) -> HttpResponse:
 def _checked(request: Request, form: ColumnsForm) -> HttpResponse:
     if not form.table:
         for words in form.non_field_errors():
-            messages.error(request, words)
+            messages.error(request, str(words))
         return render(request, "people/intake_file.html", {"form": FileForm()})
     if not form.is_valid():
         return render(request, "people/intake_columns.html", {"form": form})
