@@ -44,7 +44,7 @@ class Evening(TestCase):
             ends_at=NOW + 2 * HOUR,
         )
         cls.ann = cls.paper("Ann Birch")
-        cls.bob = cls.paper("Bob Tarrant", phone="028 9018 0001")
+        cls.bob = cls.paper("Bob Tarrant", phone="028 9649 6001")
         make_sign_up(station=make_station(gathering=cls.gathering), volunteer=cls.ann)
         make_turnout(
             gathering=cls.gathering,
@@ -185,7 +185,7 @@ class HeadCountTests(Evening):
         muster = self.call_out()
         page = head_count(self.gathering, NOW)
         assert [one.volunteer for one in page.missing] == [self.bob]
-        assert page.missing[0].contact == "028 9018 0001"
+        assert page.missing[0].contact == "028 9649 6001"
         assert page.expected == 1
         services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
         services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
@@ -225,7 +225,7 @@ class HeadCountTests(Evening):
         found = {
             one.volunteer: one.contact for one in head_count(self.gathering, NOW).people
         }
-        assert found[child] == "028 9018 0001 (Bob Tarrant)"
+        assert found[child] == "028 9649 6001 (Bob Tarrant)"
         assert found[lone] == "1234 Ned Reid"
 
     def test_the_page_costs_the_same_however_many_there_are(self):
