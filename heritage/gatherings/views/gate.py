@@ -181,7 +181,7 @@ def _press(
     everybody = Volunteer.objects.of(row.demonstration).active()
     form = PersonForm(request.POST, everybody=everybody)
     if not form.is_valid():
-        messages.error(request, form.errors["volunteer"][0])
+        messages.error(request, str(form.errors["volunteer"][0]))
         return
     try:
         words = write(form.cleaned_data["volunteer"])
