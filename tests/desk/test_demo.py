@@ -7,9 +7,10 @@ from django.core.management import call_command
 from django.test import TestCase
 
 from heritage.dam.models import Ret
-from heritage.gatherings.models import Gathering, GatheringStatus
-from heritage.people.models import AgeBand, User, Volunteer
+from heritage.gatherings.models import Gathering, GatheringStatus, Pattern
+from heritage.people.models import AgeBand, Skill, User, Volunteer
 from heritage.pictures.models import Picture
+from heritage.safety.models import EmergencyPlan, Exit, MachineCheck
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
@@ -33,6 +34,14 @@ class DemoTests(TestCase):
         assert Entry.objects.filter(corrects__isnull=False).exists()
         assert Ret.objects.get().readings.count() == 12
         assert Picture.objects.published().count() == 15
+
+    def test_the_ground_is_laid_out_and_a_missing_guard_stops_a_machine(self):
+        assert EmergencyPlan.objects.get().meeting_point
+        assert Exit.objects.count() == 3
+        checks = MachineCheck.objects.order_by("may_run")
+        assert [bool(one.missing) for one in checks] == [True, False]
+        assert Skill.objects.claimed().count() == 1
+        assert Pattern.objects.count() == 3
 
     def test_children_have_their_guardians(self):
         children = Volunteer.objects.exclude(age_band=AgeBand.ADULT)

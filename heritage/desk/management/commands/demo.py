@@ -9,6 +9,7 @@ from django.db import connection, transaction
 
 from heritage.common.append_only import unsealed
 from heritage.desk.management.carrowlint import Carrowlint, read_scenario
+from heritage.desk.management.carrowlint_ground import Ground
 from heritage.season.models import Demonstration
 
 
@@ -49,10 +50,13 @@ class Command(BaseCommand):
     def make(self, scenario: dict[str, Any]) -> str:
         """Make the show whole or not at all; nobody is sent mail about it."""
         with transaction.atomic():
-            slug = Carrowlint(scenario, self.say).make().slug
+            season = Carrowlint(scenario, self.say)
+            made = season.make()
+            self.say("The ground, the machines and who can do what")
+            Ground(made, season.organiser, season.now).make()
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
-        return slug
+        return made.slug
 
     def say(self, step: str) -> None:
         self.stdout.write(f"  {step}")

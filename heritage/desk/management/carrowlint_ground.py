@@ -1,0 +1,127 @@
+"""The invented ground of the show: its plan, machines, stones, and who can do what.
+
+Like the season itself it goes in through the site's services, each thing with the
+moment it happened.
+"""
+
+import json
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from heritage.desk.management.carrowlint import FIXTURES
+from heritage.gatherings import services as gatherings
+from heritage.people import services as people
+from heritage.people.models import User, Volunteer
+from heritage.safety import services as safety
+from heritage.season.models import Demonstration
+
+PATTERNS = ("Pulling by hand", "Pulling with the machine", "Laying the stones")
+
+
+def read_ground() -> dict[str, Any]:
+    """Return the rest of the scenario: the ground and what its people can do."""
+    text = (FIXTURES / "carrowlint_ground.json").read_text(encoding="utf-8")
+    ground: dict[str, Any] = json.loads(text)
+    return ground
+
+
+class Ground:
+    """The making of the ground, step by step."""
+
+    def __init__(
+        self, demonstration: Demonstration, organiser: User, now: datetime
+    ) -> None:
+        self.ground = read_ground()
+        self.demonstration = demonstration
+        self.by = {"by": organiser, "now": now - timedelta(days=9)}
+        self.organiser = organiser
+        self.now = now
+        rows = Volunteer.objects.of(demonstration)
+        self.known = {person.name: person for person in rows}
+
+    def make(self) -> None:
+        """Make all of it."""
+        self.able()
+        self.lay_out()
+        self.machines()
+
+    def able(self) -> None:
+        """Keep what people can do, and whom to call about them."""
+        can = {
+            row["title"]: people.add_competence(
+                demonstration=self.demonstration, by=self.organiser, **row
+            )
+            for row in self.ground["competences"]
+        }
+        for row in self.ground["skills"]:
+            who = {"volunteer": self.known[row["who"]], "competence": can[row["can"]]}
+            if row["confirmed"]:
+                ends = row["runs_out_on"] and date.fromisoformat(row["runs_out_on"])
+                people.confirm_able(**who, runs_out_on=ends, **self.by)
+            else:
+                own = self.by | {"by": self.known[row["who"]].user}
+                people.say_able(**who, **own)
+        for row in self.ground["emergency_contacts"]:
+            person = self.known[row["who"]]
+            people.edit_volunteer(
+                volunteer=person,
+                name=person.name,
+                email=person.email,
+                phone=person.phone,
+                particulars=people.Particulars(
+                    said_on=self.now.date(),
+                    emergency_name=row["name"],
+                    emergency_phone=row["phone"],
+                ),
+            )
+
+    def lay_out(self) -> None:
+        """Write the emergency plan, the ways out, the machines and the stones."""
+        here = {"demonstration": self.demonstration}
+        safety.keep_emergency_plan(said=self.ground["plan"], **here, **self.by)
+        for row in self.ground["first_aid_points"]:
+            safety.keep_first_aid_point(said=row, **here)
+        for row in self.ground["exits"]:
+            said = row | {"width_m": Decimal(row["width_m"])}
+            safety.keep_exit(said=said, **here)
+        safety.keep_crowd_plan(said=_decimals(self.ground["crowd"]), **here)
+        for row in self.ground["stones"]:
+            said = row | {"weight_kg": Decimal(row["weight_kg"])}
+            safety.add_stone(**said, **here)
+        gatherings.start_with(titles=PATTERNS, **here)
+
+    def machines(self) -> None:
+        """Set up the machines, and look at their guards this afternoon."""
+        can = {row.title: row for row in self.demonstration.competences.all()}
+        for row in self.ground["machines"]:
+            machine = safety.add_machine(
+                demonstration=self.demonstration,
+                words=safety.MachineWords(
+                    worked_by=can[row["worked_by"]],
+                    **{
+                        name: row[name]
+                        for name in (
+                            "name",
+                            "kind",
+                            "stop",
+                            "fuel",
+                            "barrier",
+                            "guards",
+                        )
+                    },
+                ),
+            )
+            safety.check_machine(
+                machine=machine,
+                present=[one for one in row["guards"] if one not in row["missing"]],
+                by=self.organiser,
+                now=self.now - timedelta(hours=3),
+            )
+
+
+def _decimals(row: dict[str, Any]) -> dict[str, Any]:
+    return {
+        name: Decimal(value) if isinstance(value, str) else value
+        for name, value in row.items()
+    }
