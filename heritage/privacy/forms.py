@@ -1,7 +1,11 @@
 """Forms about privacy."""
 
+from typing import Any
+
 from django import forms
 from django.utils.translation import gettext_lazy as _
+
+from heritage.people.models import Volunteer, VolunteerQuerySet
 
 
 class SureForm(forms.Form):
@@ -68,3 +72,30 @@ class TidyForm(forms.Form):
         label=_("I have read the report. What is deleted does not come back."),
         error_messages={"required": _("Tick that you have read the report.")},
     )
+
+
+class PickForm(forms.Form):
+    """The other line of the same person."""
+
+    into = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("The line that is kept"),
+        empty_label=_("choose a line"),
+    )
+
+    def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["into"].queryset = people  # type: ignore[attr-defined]
+
+
+class MergeForm(PickForm):
+    """The second step of a merge."""
+
+    sure = forms.BooleanField(
+        label=_("They are one person. I have read what happens."),
+        error_messages={"required": _("Tick that they are one person.")},
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["into"].widget = forms.HiddenInput()

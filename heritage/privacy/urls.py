@@ -1,6 +1,6 @@
 from django.urls import path
 
-from heritage.privacy.views import complaining, erasing, held, keeping
+from heritage.privacy.views import complaining, erasing, held, keeping, merging
 
 app_name = "privacy"
 
@@ -23,4 +23,6 @@ urlpatterns = [
     path("complaints/<int:pk>/end/", complaining.end, name="end"),
     path("", keeping.keeping, name="keeping"),
     path("due/", keeping.due, name="due"),
+    path("merge/", merging.merges, name="merges"),
+    path("merge/<int:pk>/", merging.merge, name="merge"),
 ]

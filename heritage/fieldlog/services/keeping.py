@@ -235,6 +235,7 @@ def person_of(desk: Desk) -> Volunteer:
     people = Volunteer.objects.of(desk.gathering.demonstration).active()
     if said.isdecimal() and len(said) < 10:
         person = people.filter(pk=int(said)).first()
+        person = person or people.filter(merged_from=int(said)).first()
     else:
         written_in = Receipt.objects.keyed(_key(desk.slip, "person")).walk_ins()
         person = people.filter(pk__in=written_in.values("volunteer")).first()

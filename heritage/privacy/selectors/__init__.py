@@ -15,6 +15,13 @@ from heritage.privacy.selectors.erasing import (
 )
 from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
 from heritage.privacy.selectors.keeping import RULES, DueReport, Rule, due_report
+from heritage.privacy.selectors.merging import (
+    MergesPage,
+    Merging,
+    merges_page,
+    merging,
+    pickable,
+)
 from heritage.privacy.selectors.written import COUNTED, IMPERSONAL, UNTOLD, WRITTEN
 
 __all__ = [
@@ -30,6 +37,8 @@ __all__ = [
     "Erasing",
     "ErasuresPage",
     "Held",
+    "MergesPage",
+    "Merging",
     "Part",
     "Rights",
     "Rule",
@@ -39,6 +48,9 @@ __all__ = [
     "erasing",
     "erasures_page",
     "held",
+    "merges_page",
+    "merging",
+    "pickable",
     "rights",
     "shown",
 ]

@@ -14,6 +14,7 @@ from heritage.privacy.services.erasing import (
     carry_out_erasure,
     take_back_erasure,
 )
+from heritage.privacy.services.merging import merge
 from heritage.privacy.services.tidying import tidy, tidy_class
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "carry_out_erasure",
     "complain",
     "end",
+    "merge",
     "take_back",
     "take_back_erasure",
     "tidy",

@@ -7,6 +7,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
@@ -41,6 +42,10 @@ class Sums:
     volunteers: int
 
 
+# Two lines that were found to be one person count as one.
+_PERSON = Coalesce("volunteer__merged_into", "volunteer")
+
+
 class EntryQuerySet(OwnedQuerySet["Entry"]):
     demonstration_path = "gathering__demonstration"
 
@@ -67,7 +72,7 @@ class EntryQuerySet(OwnedQuerySet["Entry"]):
             .annotate(
                 total=models.Sum("beets"),
                 gatherings=models.Count("gathering", distinct=True),
-                volunteers=models.Count("volunteer", distinct=True),
+                volunteers=models.Count(_PERSON, distinct=True),
             )
         )
         return [

@@ -111,7 +111,8 @@ def people(demonstration: Demonstration) -> list[PersonLine]:
     """Return everybody in the book, the most beets first: three queries."""
     hours = hours_by(demonstration, "volunteer")
     sums = Entry.objects.of(demonstration).summed_by("volunteer")
-    known = {row.pk: row for row in Volunteer.objects.of(demonstration)}
+    people = Volunteer.objects.of(demonstration).unmerged()
+    known = {row.pk: row for row in people}
     lines = [
         PersonLine(
             volunteer=known[row.key],
@@ -121,6 +122,7 @@ def people(demonstration: Demonstration) -> list[PersonLine]:
             hours=hours.get(row.key, Decimal(0)),
         )
         for row in sums
+        if row.key in known
     ]
     return sorted(
         lines, key=lambda line: (-line.beets, line.volunteer.name, line.volunteer.pk)

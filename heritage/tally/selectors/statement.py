@@ -82,7 +82,7 @@ def totals(demonstration: Demonstration) -> list[PersonTotal]:
             settled(beets.get(person.pk, 0), demonstration),
             unconfirmed.get(person.pk, 0),
         )
-        for person in Volunteer.objects.of(demonstration).by_name()
+        for person in Volunteer.objects.of(demonstration).unmerged().by_name()
         if person.pk in named
     ]
 
@@ -94,7 +94,7 @@ def statement(volunteer: Volunteer) -> PersonStatement:
 
 def statements(demonstration: Demonstration) -> list[PersonStatement]:
     """Return everybody's statement, by name: six queries, however many they are."""
-    everybody = list(Volunteer.objects.of(demonstration).by_name())
+    everybody = list(Volunteer.objects.of(demonstration).unmerged().by_name())
     found = _statements(demonstration, everybody)
     return [one for one in found if one.lines or one.work or one.unconfirmed]
 
@@ -109,7 +109,9 @@ def _statements(
     unconfirmed = _unconfirmed(demonstration, one)
     came: dict[int, set[int]] = {person.pk: set() for person in people}
     for person, gathering in (*beets, *stays):
-        came[person].add(gathering)
+        # The lines of somebody merged come to nothing, and are nobody's statement.
+        if person in came:
+            came[person].add(gathering)
     asked = set().union(*came.values())
     rows = Gathering.objects.filter(pk__in=asked).in_order()
     # The rows are in order: where each stands is all that sorting a person's takes.
