@@ -22,6 +22,7 @@ from heritage.gatherings.forms.posting import (
     WorkForm,
     gathering_initial,
 )
+from heritage.gatherings.forms.runs import EndRunForm, RunEditForm, RunForm
 from heritage.gatherings.forms.stations import (
     BaseStationFormSet,
     StationForm,
@@ -38,6 +39,7 @@ __all__ = [
     "BaseStationFormSet",
     "CallForm",
     "EndForm",
+    "EndRunForm",
     "EverybodyOutForm",
     "GatheringForm",
     "HouseholdForm",
@@ -47,6 +49,8 @@ __all__ = [
     "PersonForm",
     "PlaceForm",
     "PutOffForm",
+    "RunEditForm",
+    "RunForm",
     "SignUpForm",
     "StationForm",
     "TurnoutForm",

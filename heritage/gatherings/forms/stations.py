@@ -150,7 +150,11 @@ class StationForm(forms.Form):
         for name in ("competence", "briefing"):
             field = cast("forms.ModelChoiceField[Any]", self.fields[name])
             value = str(self[name].value() or "")
-            said += [str(label) for key, label in field.choices if value == str(key)]
+            said += [
+                str(label)
+                for key, label in field.choices
+                if value and value == str(key)
+            ]
         return [words for words in said if words]
 
     @property

@@ -91,6 +91,13 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
     def in_order(self) -> Self:
         return self.order_by("starts_at", "pk")
 
+    def not_called_off(self) -> Self:
+        return self.exclude(status=GatheringStatus.CALLED_OFF)
+
+    def between(self, start: datetime, end: datetime) -> Self:
+        """Keep those that lie, in part at least, between two moments."""
+        return self.filter(starts_at__lt=end, ends_at__gt=start)
+
     def drafts(self) -> Self:
         return self.filter(status=GatheringStatus.DRAFT)
 

@@ -1,15 +1,16 @@
 """Patterns: gatherings as the organiser means to post them again, and runs of them."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Self
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
-from heritage.gatherings.models.choices import StationKind
+from heritage.gatherings.models.choices import GatheringStatus, StationKind
 from heritage.people.models import AgeBand, Competence, User
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration, Stage
@@ -117,6 +118,15 @@ class RunQuerySet(OwnedQuerySet["Run"]):
     def newest_first(self) -> Self:
         return self.order_by("-first_day", "-pk")
 
+    def with_counts(self, now: datetime) -> Self:
+        """Count the evenings of each, and those to come that are still on."""
+        on = ~Q(gatherings__status=GatheringStatus.CALLED_OFF)
+        to_come = Q(gatherings__starts_at__gt=now) & on
+        return self.annotate(
+            evenings=Count("gatherings"),
+            to_come=Count("gatherings", filter=to_come),
+        )
+
     def running(self, day: date) -> Self:
         return self.filter(last_day__gte=day, ended_at__isnull=True)
 
@@ -140,6 +150,10 @@ class Run(models.Model):
     made_by = models.ForeignKey(User, models.PROTECT, related_name="+")
     ended_at = models.DateTimeField(_("ended at"), null=True, blank=True)
 
+    # Filled in by `with_counts` alone.
+    evenings: int
+    to_come: int
+
     objects = RunQuerySet.as_manager()
 
     class Meta:
@@ -153,3 +167,6 @@ class Run(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    def get_absolute_url(self) -> str:
+        return reverse("gatherings:run", args=[self.demonstration.slug, self.pk])

@@ -16,6 +16,13 @@ from heritage.gatherings.selectors.emergency import (
     first_aid_page,
 )
 from heritage.gatherings.selectors.entries import address, calendar_entry
+from heritage.gatherings.selectors.evenings import (
+    MOST_EVENINGS,
+    Evening,
+    RunPlan,
+    end_by_light,
+    evenings,
+)
 from heritage.gatherings.selectors.filling import Filling
 from heritage.gatherings.selectors.first_aid import (
     first_aid_warnings,
@@ -37,6 +44,7 @@ from heritage.gatherings.selectors.lines import (
     next_gatherings,
 )
 from heritage.gatherings.selectors.mine import Mine
+from heritage.gatherings.selectors.moments import local_moment
 from heritage.gatherings.selectors.musters import Counted, HeadCount, head_count
 from heritage.gatherings.selectors.my_places import MyPlace, my_places
 from heritage.gatherings.selectors.page import GatheringPage, gathering_page
@@ -47,6 +55,13 @@ from heritage.gatherings.selectors.patterns import (
     starting_patterns,
 )
 from heritage.gatherings.selectors.place import PlacePage, place_page
+from heritage.gatherings.selectors.runs import (
+    RunLine,
+    RunPage,
+    evenings_to_come,
+    run_page,
+    runs_page,
+)
 from heritage.gatherings.selectors.sheet import SheetStation, SignInSheet, sign_in_sheet
 from heritage.gatherings.selectors.stations import (
     Place,
@@ -74,11 +89,13 @@ from heritage.gatherings.selectors.weighings import (
 from heritage.people.selectors import address_of
 
 __all__ = [
+    "MOST_EVENINGS",
     "READINGS",
     "Advice",
     "AtGate",
     "Counted",
     "EmergencyPage",
+    "Evening",
     "Filling",
     "GatePage",
     "GatheringLine",
@@ -92,6 +109,9 @@ __all__ = [
     "Place",
     "PlacePage",
     "Refusal",
+    "RunLine",
+    "RunPage",
+    "RunPlan",
     "SheetStation",
     "SignInSheet",
     "Starting",
@@ -110,7 +130,10 @@ __all__ = [
     "calendar_entry",
     "day_of",
     "emergency_page",
+    "end_by_light",
     "evening_of",
+    "evenings",
+    "evenings_to_come",
     "first_aid_page",
     "first_aid_warnings",
     "gate_page",
@@ -122,6 +145,7 @@ __all__ = [
     "light_of",
     "light_of_day",
     "light_warnings",
+    "local_moment",
     "matter_of",
     "my_places",
     "next_gatherings",
@@ -130,6 +154,8 @@ __all__ = [
     "possible_first_aiders",
     "reader_of",
     "refusal",
+    "run_page",
+    "runs_page",
     "shown_name",
     "sign_in_sheet",
     "starting_patterns",

@@ -31,6 +31,8 @@ from heritage.gatherings.services.rearranging import (
     rearrange,
 )
 from heritage.gatherings.services.reminders import due_at, remind
+from heritage.gatherings.services.run_changes import edit_run
+from heritage.gatherings.services.runs import end_run, post_run, take_out
 from heritage.gatherings.services.stations import StationPlan
 from heritage.gatherings.services.turnout import (
     Mark,
@@ -59,13 +61,16 @@ __all__ = [
     "depart",
     "due_at",
     "edit",
+    "edit_run",
     "end_head_count",
+    "end_run",
     "give_up",
     "keep_pattern",
     "lapse_overdue",
     "make_call",
     "move",
     "post",
+    "post_run",
     "put_off",
     "rearrange",
     "record_list",
@@ -76,6 +81,7 @@ __all__ = [
     "sign_up",
     "sign_up_together",
     "start_with",
+    "take_out",
     "unsee",
     "weigh",
     "wish",

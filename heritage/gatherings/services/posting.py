@@ -52,7 +52,7 @@ def post(
     gathering = Gathering(
         demonstration=demonstration, status=status, revised_at=now, **details
     )
-    _require_ours(gathering)
+    require_ours(gathering)
     require_first_aider(gathering)
     _require_to_come(gathering, now)
     gathering.full_clean()
@@ -83,7 +83,7 @@ def edit(
     aider = gathering.first_aider_id
     for name, value in details.items():
         setattr(gathering, name, value)
-    _require_ours(gathering)
+    require_ours(gathering)
     if gathering.first_aider_id != aider or changed & {*TIMES}:
         require_first_aider(gathering)
     if changed & {*TIMES} or (publish and gathering.is_draft):
@@ -141,7 +141,8 @@ def delete_draft(*, gathering: Gathering) -> None:
     gathering.delete()
 
 
-def _require_ours(gathering: Gathering) -> None:
+def require_ours(gathering: Gathering) -> None:
+    """Refuse a plot or a lead of elsewhere, and a lead who is no adult here."""
     for name in ("plot", "lead"):
         chosen = getattr(gathering, name)
         if chosen and chosen.demonstration_id != gathering.demonstration_id:

@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import get_object_or_404
 
 from heritage.common import doors
-from heritage.gatherings.models import Gathering, Pattern
+from heritage.gatherings.models import Gathering, Pattern, Run
 from heritage.people.request import Request
 
 # Where the service's name for a thing differs from the field it was typed in.
@@ -36,6 +36,12 @@ def pattern_at(request: Request, key: str) -> Pattern:
     rows = Pattern.objects.managed_by(request.user)
     rows = rows.of(request.standing.demonstration)
     return get_object_or_404(rows, pk=int(key) if key.isdecimal() else 0)
+
+
+def run_of(request: Request, pk: int) -> Run:
+    """Return a run the reader organises, or answer 404."""
+    rows = Run.objects.managed_by(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.select_related("demonstration"), pk=pk)
 
 
 def put_back(form: forms.Form, error: ValidationError) -> None:

@@ -26,6 +26,7 @@ from heritage.gatherings.forms import (
 )
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.views.doors import managed, pattern_at, put_back
+from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.season.models import Stage
 
@@ -103,6 +104,16 @@ def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
     return redirect("gatherings:list", row.demonstration.slug)
 
 
+def able_in_first_aid(
+    request: VolunteerRequest, row: Gathering | None
+) -> list[Volunteer]:
+    """Return whom a form offers as first-aider."""
+    where = request.standing.demonstration
+    chosen = row.first_aider if row else None
+    today = clock.today(where.time_zone)
+    return selectors.possible_first_aiders(where, today, chosen)
+
+
 def beginning(request: VolunteerRequest) -> Initial:
     """Return what a new posting begins with: a pattern, or an evening of pulling."""
     if key := request.GET.get("pattern", ""):
@@ -120,9 +131,7 @@ def _forms(request: VolunteerRequest, row: Gathering | None, initial: Initial) -
     """Return the forms as they begin, as typed, or as typed with a row more."""
     first, rows = initial
     where = request.standing.demonstration
-    able = selectors.possible_first_aiders(
-        where, clock.today(where.time_zone), row.first_aider if row else None
-    )
+    able = able_in_first_aid(request, row)
     data = request.POST if request.method == "POST" else None
     if data is not None and "add" in data:
         first = {name: data.get(name, "") for name in GatheringForm.base_fields}
