@@ -1,5 +1,5 @@
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 from django.test import TestCase
 
@@ -14,8 +14,13 @@ from tests.factories import (
     make_briefing,
     make_briefing_version,
     make_demonstration,
+    make_emergency_plan,
+    make_first_aid_point,
+    make_gathering,
     make_hazard,
     make_organiser,
+    make_sign_up,
+    make_station,
     make_user,
     make_volunteer,
 )
@@ -236,3 +241,115 @@ class WordsTests(TestCase):
         rules = selectors.young_people_rules("ni")
         assert {rule.least_age for rule in rules.published} == {13}
         assert {rule.least_age for rule in rules.kept} == {16, 18}
+
+
+class PartsTests(TestCase):
+    """The fixed parts of a briefing, and where the emergency plan answers."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        cls.nora = make_organiser(demonstration=cls.place)
+        cls.briefing = make_briefing(demonstration=cls.place, hospital="The Royal")
+        cls.briefing.hazards.add(make_hazard(demonstration=cls.place))
+
+    def plan(self):
+        make_first_aid_point(demonstration=self.place, place="Gate", holds="kit")
+        make_first_aid_point(demonstration=self.place, place="Shed")
+        return make_emergency_plan(
+            demonstration=self.place,
+            hospital="The Mater",
+            grid_reference="J 123 456",
+            calls="Nora Bell",
+            way_in="By the lane",
+        )
+
+    def test_without_a_plan_a_part_left_open_stays_open(self):
+        words = selectors.words_of(self.briefing)
+        assert words["grid_reference"] == ""
+        assert "Grid reference" in selectors.open_parts(words)
+        assert ("Nearest hospital", "The Royal") in selectors.parts_of(words)
+
+    def test_the_plan_answers_what_the_briefing_leaves_open(self):
+        self.plan()
+        words = selectors.words_of(self.briefing)
+        assert words["grid_reference"] == "J 123 456"
+        assert words["hospital"] == "The Royal"
+        assert words["first_aid"] == "Gate: kit; Shed"
+        assert words["emergency"] == "Nora Bell; 999 or 112; By the lane"
+
+    def test_a_changed_plan_changes_the_briefing(self):
+        version = services.publish(briefing=self.briefing, user=self.nora.user, now=NOW)
+        assert not selectors.has_changed(self.briefing, version)
+        self.plan()
+        assert selectors.has_changed(self.briefing, version)
+
+    def test_a_part_that_an_old_version_did_not_know_changes_nothing(self):
+        version = services.publish(briefing=self.briefing, user=self.nora.user, now=NOW)
+        del version.content["photos"]
+        assert not selectors.has_changed(self.briefing, version)
+
+    def test_every_part_that_a_briefing_must_have_is_there(self):
+        """The list of a briefing's fields: toolbox talks and councils' stewards."""
+        named = {name for name, _label in selectors.PARTS}
+        assert named == {
+            "plan", "in_charge", "stop_signal", "no_go", "machine_stop", "lifting",
+            "clothing", "weather", "not_for", "first_aid", "aed", "hospital",
+            "emergency", "grid_reference", "assembly_point", "lost_child", "welfare",
+            "photos",
+        }  # fmt: skip
+
+    def test_how_hard_it_is_to_read_is_said(self):
+        ease = selectors.ease_of(selectors.words_of(self.briefing))
+        assert ease.words.startswith("Reading grade ")
+        assert ease.warnings == ()
+        assert selectors.ease_of({}) is None
+        hard = {"task": "Immediately communicate deteriorating meteorological matters."}
+        hard["hazards"] = [{"title": "A", "harm": "B", "controls": ["Stop."] * 8}]
+        warned = selectors.ease_of(hard).warnings
+        assert any("Reading grade" in words for words in warned)
+        assert any("8 points" in words for words in warned)
+
+
+class PlacedTests(TestCase):
+    """Who needs to hear a briefing, and where next."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.place = make_demonstration()
+        cls.briefing = make_briefing(demonstration=cls.place)
+        cls.ann = make_volunteer(demonstration=cls.place, name="Ann")
+        cls.bob = make_volunteer(demonstration=cls.place, name="Bob")
+        cls.cat = make_volunteer(demonstration=cls.place, name="Cat")
+        for person, hours, status in (
+            (cls.ann, 48, "held"),
+            (cls.ann, 24, "held"),
+            (cls.bob, 24, "waiting"),
+            (cls.cat, 6, "held"),
+            (cls.bob, -24, "held"),
+        ):
+            starts = NOW + timedelta(hours=hours)
+            station = make_station(
+                gathering=make_gathering(
+                    demonstration=cls.place,
+                    title=f"In {hours}",
+                    starts_at=starts,
+                    ends_at=starts + timedelta(hours=2),
+                ),
+                briefing=cls.briefing,
+            )
+            make_sign_up(station=station, volunteer=person, status=status)
+
+    def test_the_soonest_place_held_is_named(self):
+        with self.assertNumQueries(1):
+            places = selectors.places_asking(self.briefing, NOW)
+        assert {key: place.gathering for key, place in places.items()} == {
+            self.ann.pk: "In 24",
+            self.cat.pk: "In 6",
+        }
+
+    def test_those_with_a_place_come_first_the_soonest_of_all(self):
+        people = [self.bob, self.ann, self.cat]
+        again = selectors.voided(people, self.briefing, NOW)
+        assert [one.volunteer.name for one in again] == ["Cat", "Ann", "Bob"]
+        assert again[2].place is None

@@ -41,6 +41,10 @@ class SheetTests(TestCase):
             "Only adults go into or work at the edge of the water",
             "Check that the right place is set",
             "does not replace a competent person",
+            "Questions? Ask now",
+            "Slide, roll or lever a stone",
+            "Reading grade ",
+            "go to the meeting point and stay there to be counted",
             "Signature",
             "Carrowlint flax",
         ):

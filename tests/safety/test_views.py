@@ -1,17 +1,21 @@
-from datetime import date
+from datetime import date, timedelta
 
 from django.test import TestCase
 from django.urls import reverse
 
+from heritage.common import clock
 from heritage.safety import services
 from heritage.safety.models import Hazard
 from tests.factories import (
     NOW,
     make_briefing,
     make_demonstration,
+    make_emergency_plan,
     make_gathering,
     make_hazard,
     make_organiser,
+    make_sign_up,
+    make_station,
     make_user,
     make_volunteer,
 )
@@ -186,6 +190,24 @@ class ComposeTests(SafetyCase):
         response = self.client.post(self.url("publishing", briefing.pk), follow=True)
         self.assertContains(response, "Version 1 is published")
 
+    def test_hazards_are_suggested_for_the_work(self):
+        dust = make_hazard(demonstration=self.place, title="Dust", stages=["scutching"])
+        self.be(self.nora)
+        plain = self.get("compose")
+        self.assertNotContains(plain, "checked")
+        page = self.get("compose", stage="retting", work=["tread"])
+        self.assertContains(page, f'value="{self.hazard.pk}" id="id_hazards_0" checked')
+        self.assertNotContains(page, f'value="{dust.pk}" id="id_hazards_1" checked')
+        self.assertContains(page, "ticked below")
+        for nothing in ({"stage": ""}, {"stage": "napping"}):
+            page = self.get("compose", **nothing)
+            self.assertNotContains(page, 'id="id_hazards_0" checked')
+
+    def test_what_the_emergency_plan_says_is_offered(self):
+        make_emergency_plan(demonstration=self.place, hospital="The Mater")
+        self.be(self.nora)
+        self.assertContains(self.get("compose"), "plan says: The Mater")
+
     def test_hazards_of_others_cannot_be_chosen(self):
         self.be(self.nora)
         response = self.post(
@@ -218,12 +240,27 @@ class ComposeTests(SafetyCase):
             in_charge="Nora Bell",
             hazards=[self.hazard.pk],
         )
+        starts = clock.now() + timedelta(days=1)
+        evening = make_gathering(
+            demonstration=self.place,
+            title="Treading",
+            starts_at=starts,
+            ends_at=starts + timedelta(hours=2),
+        )
+        station = make_station(gathering=evening, briefing=self.briefing)
+        make_sign_up(station=station, volunteer=self.ann)
         page = self.get("publishing", self.briefing.pk)
         self.assertContains(page, "they hear the new one")
+        self.assertContains(page, "holds a place")
+        self.assertContains(page, "at Treading")
+        self.assertContains(page, "Not filled in: ")
+        self.assertContains(page, "Reading grade")
         response = self.client.post(
             self.url("publishing", self.briefing.pk), follow=True
         )
         self.assertContains(response, "These must hear it again: Ann Rush.")
+        self.assertContains(response, "hold a place that asks for it: Ann Rush.")
+        self.assertContains(response, "They must hear it again")
 
     def test_the_starting_briefings_are_added(self):
         self.be(self.nora)
@@ -323,6 +360,15 @@ class TickOffTests(SafetyCase):
         self.be(lead)
         self.tick([self.ann], version)
         assert version.acknowledgements.get().recorded_by == lead.user
+
+    def test_the_tick_leads_back_to_where_it_was_made(self):
+        version = self.publish()
+        self.be(self.nora)
+        data = {"people": [self.ann.pk], "how": "paper", "version": version.pk}
+        back = self.url("hazards")
+        response = self.post("tick_off", self.briefing.pk, **data, next=back)
+        self.assertRedirects(response, back)
+        assert version.acknowledgements.get().how == "paper"
 
     def test_nobody_ticked_is_said_beside_the_field(self):
         version = self.publish()

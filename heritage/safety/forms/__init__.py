@@ -1,6 +1,6 @@
 """Forms of the safety room."""
 
-from heritage.safety.forms.briefings import BriefingForm, SureForm, TickForm
+from heritage.safety.forms.briefings import BriefingForm, MetAtForm, SureForm, TickForm
 from heritage.safety.forms.emergency import EmergencyPlanForm, FirstAidPointForm
 from heritage.safety.forms.hazards import HazardFilter, HazardForm, LookAgainForm
 from heritage.safety.forms.lifting import HoldingForm, LiftForm, StoneForm
@@ -17,6 +17,7 @@ __all__ = [
     "LiftForm",
     "LookAgainForm",
     "MachineForm",
+    "MetAtForm",
     "StoneForm",
     "SureForm",
     "TickForm",

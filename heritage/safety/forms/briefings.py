@@ -7,32 +7,18 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.people.models import Volunteer
 from heritage.safety.models import Briefing, BriefingVersion, Hazard, HeardHow
-from heritage.safety.selectors import TickList
-from heritage.safety.services import BriefingWords
-
-BRIEFING_FIELDS = [
-    "title",
-    "task",
-    "in_charge",
-    "stop_signal",
-    "no_go",
-    "clothing",
-    "first_aid",
-    "emergency",
-    "assembly_point",
-    "welfare",
-    "not_for",
-]
-LONG_FIELDS = (
-    "task",
-    "stop_signal",
-    "no_go",
-    "clothing",
-    "first_aid",
-    "emergency",
-    "welfare",
-    "not_for",
+from heritage.safety.selectors import (
+    PARTS,
+    WORK_WORDS,
+    TickList,
+    hazards_met,
+    planned_parts,
 )
+from heritage.safety.services import BriefingWords
+from heritage.season.models import Demonstration, Stage
+
+BRIEFING_FIELDS = ["title", "task", *(name for name, _label in PARTS)]
+SHORT_FIELDS = {"title", "in_charge", "assembly_point", "grid_reference"}
 
 
 class BriefingForm(forms.ModelForm[Briefing]):
@@ -42,13 +28,20 @@ class BriefingForm(forms.ModelForm[Briefing]):
         model = Briefing
         fields = [*BRIEFING_FIELDS, "hazards"]
         widgets: dict[str, Any] = {
-            name: forms.Textarea(attrs={"rows": 2}) for name in LONG_FIELDS
+            name: forms.Textarea(attrs={"rows": 2})
+            for name in BRIEFING_FIELDS
+            if name not in SHORT_FIELDS
         } | {"hazards": forms.CheckboxSelectMultiple}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        rows = Hazard.objects.of(self.instance.demonstration).worst_first()
+        here = self.instance.demonstration
+        rows = Hazard.objects.of(here).worst_first()
         self.fields["hazards"].queryset = rows  # type: ignore[attr-defined]
+        for name, words in planned_parts(here).items():
+            self.fields[name].help_text = (
+                _("Left empty, it says what the emergency plan says: %s") % words
+            )
 
     def _post_clean(self) -> None:
         """Leave the row alone: the service fills it in and checks it whole."""
@@ -56,6 +49,32 @@ class BriefingForm(forms.ModelForm[Briefing]):
     def words(self) -> BriefingWords:
         """Return what was typed as the service takes it."""
         return BriefingWords(**{n: self.cleaned_data[n] for n in BRIEFING_FIELDS})
+
+
+class MetAtForm(forms.Form):
+    """For which stage and stations hazards are to be suggested."""
+
+    stage = forms.ChoiceField(
+        label=_("Stage"),
+        choices=[("", _("every stage")), *Stage.choices],
+        required=False,
+    )
+    work = forms.MultipleChoiceField(
+        label=_("Stations"),
+        choices=list(WORK_WORDS.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def suggested(self, demonstration: Demonstration) -> list[Hazard]:
+        """Return the hazards met there; none until something is asked for."""
+        if not self.is_bound or not self.is_valid():
+            return []
+        stage, works = self.cleaned_data["stage"], self.cleaned_data["work"]
+        if not stage and not works:
+            return []
+        rows = Hazard.objects.of(demonstration).worst_first()
+        return hazards_met(rows, [stage] if stage else [], works)
 
 
 class SureForm(forms.Form):

@@ -39,6 +39,7 @@ class Briefing(models.Model):
     )
     title = models.CharField(_("title"), max_length=80)
     task = models.CharField(_("the work"), max_length=300)
+    plan = models.CharField(_("today's plan"), max_length=300, blank=True)
     in_charge = models.CharField(
         _("person in charge"),
         max_length=120,
@@ -46,18 +47,34 @@ class Briefing(models.Model):
         help_text=_("A briefing without one cannot be published."),
     )
     stop_signal = models.CharField(_("stop signal"), max_length=200, blank=True)
-    no_go = models.CharField(_("where nobody goes"), max_length=300, blank=True)
+    no_go = models.CharField(
+        _("where nobody goes, and the barriers"), max_length=300, blank=True
+    )
+    machine_stop = models.CharField(
+        _("how the machines are stopped"), max_length=300, blank=True
+    )
+    lifting = models.CharField(_("the rule for lifting"), max_length=300, blank=True)
+    weather = models.CharField(
+        _("when the weather stops the work"), max_length=300, blank=True
+    )
     clothing = models.CharField(_("what to wear"), max_length=200, blank=True)
-    first_aid = models.CharField(_("first aid"), max_length=300, blank=True)
+    first_aid = models.CharField(
+        _("first-aider and first aid kit"), max_length=300, blank=True
+    )
+    aed = models.CharField(_("nearest defibrillator (AED)"), max_length=200, blank=True)
+    hospital = models.CharField(_("nearest hospital"), max_length=300, blank=True)
     emergency = models.CharField(
         _("in an emergency"),
         max_length=400,
         blank=True,
-        help_text=_("Who calls, the way in for an ambulance, the map reference."),
+        help_text=_("Who calls, on what number, the way in for an ambulance."),
     )
+    grid_reference = models.CharField(_("grid reference"), max_length=60, blank=True)
     assembly_point = models.CharField(_("meeting point"), max_length=200, blank=True)
+    lost_child = models.CharField(_("a lost child"), max_length=300, blank=True)
     welfare = models.CharField(_("water, shade, toilets"), max_length=200, blank=True)
     not_for = models.CharField(_("who may not do this"), max_length=300, blank=True)
+    photos = models.CharField(_("photographs"), max_length=200, blank=True)
     hazards = models.ManyToManyField(
         Hazard, related_name="briefings", blank=True, verbose_name=_("hazards")
     )

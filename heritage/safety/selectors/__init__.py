@@ -1,5 +1,6 @@
 """What the safety room's pages, sheets and neighbours read."""
 
+from heritage.safety.selectors.ease import Ease, ease_of
 from heritage.safety.selectors.emergency import (
     Dial,
     EmergencyPage,
@@ -52,7 +53,9 @@ from heritage.safety.selectors.pages import (
     current_version,
     tick_list,
 )
+from heritage.safety.selectors.parts import PARTS, open_parts, parts_of, planned_parts
 from heritage.safety.selectors.past import PastLine, changes
+from heritage.safety.selectors.placed import Voided, places_asking, voided
 from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
 from heritage.safety.selectors.stones import (
     StoneHolding,
@@ -76,12 +79,14 @@ __all__ = [
     "AN_OPINION",
     "BAND_SOURCE",
     "JAM_RULE",
+    "PARTS",
     "WHY_NOT",
     "WORK_WORDS",
     "BriefingLine",
     "BriefingPage",
     "BriefingSheet",
     "Dial",
+    "Ease",
     "EmergencyPage",
     "HazardLine",
     "HazardPage",
@@ -100,6 +105,7 @@ __all__ = [
     "StonePage",
     "StonesWeight",
     "TickList",
+    "Voided",
     "band_table",
     "briefing_lines",
     "briefing_page",
@@ -108,6 +114,7 @@ __all__ = [
     "changes",
     "current_version",
     "dials",
+    "ease_of",
     "emergency_page",
     "general_cautions",
     "has_changed",
@@ -122,13 +129,18 @@ __all__ = [
     "machines_today",
     "missing_briefings",
     "one_hazard",
+    "open_parts",
     "overdue_hazards",
+    "parts_of",
+    "places_asking",
+    "planned_parts",
     "reasons_not_to_publish",
     "risk_sheet",
     "stone_page",
     "stones_weight",
     "stop_rules",
     "tick_list",
+    "voided",
     "words_of",
     "young_people_rules",
 ]

@@ -7,7 +7,9 @@ from typing import Any
 
 from heritage.people.models import Volunteer
 from heritage.safety.models import Acknowledgement, Briefing, BriefingVersion
+from heritage.safety.selectors.ease import Ease, ease_of
 from heritage.safety.selectors.hearing import heard_pairs
+from heritage.safety.selectors.parts import parts_of
 from heritage.season.models import Demonstration
 
 
@@ -44,6 +46,16 @@ class BriefingPage:
     def words(self) -> dict[str, Any]:
         """What the version says."""
         return dict(self.version.content) if self.version else {}
+
+    @property
+    def parts(self) -> list[tuple[str, str]]:
+        """The version's fixed parts with their labels."""
+        return parts_of(self.words)
+
+    @property
+    def ease(self) -> Ease | None:
+        """How hard the version is to read."""
+        return ease_of(self.words)
 
 
 @dataclass(frozen=True, slots=True)

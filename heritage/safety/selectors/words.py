@@ -9,20 +9,7 @@ from django.utils.translation import gettext as _
 from heritage.calc import young_people
 from heritage.calc.risk import Severity, needs_named_person
 from heritage.safety.models import Briefing, BriefingVersion, Hazard
-
-FIELDS = (
-    "title",
-    "task",
-    "in_charge",
-    "stop_signal",
-    "no_go",
-    "clothing",
-    "first_aid",
-    "emergency",
-    "assembly_point",
-    "welfare",
-    "not_for",
-)
+from heritage.safety.selectors.parts import filled_parts
 
 
 def words_of(briefing: Briefing) -> dict[str, Any]:
@@ -30,7 +17,7 @@ def words_of(briefing: Briefing) -> dict[str, Any]:
     hazards = list(briefing.hazards.worst_first().with_controls())
     place = briefing.demonstration.jurisdiction
     return {
-        **{field: getattr(briefing, field) for field in FIELDS},
+        **filled_parts(briefing),
         "hazards": [_hazard(hazard) for hazard in hazards],
         "cautions": [_caution(hazard) for hazard in hazards if hazard.caution],
         "stop_rules": stop_rules(),
@@ -41,7 +28,12 @@ def words_of(briefing: Briefing) -> dict[str, Any]:
 
 def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
     """Tell whether publishing now would say anything new."""
-    return current is None or current.content != words_of(briefing)
+    return current is None or _said(current.content) != _said(words_of(briefing))
+
+
+def _said(content: dict[str, Any]) -> dict[str, Any]:
+    """Leave out what is not filled in: a part that came later changes nothing."""
+    return {name: value for name, value in content.items() if value}
 
 
 def reasons_not_to_publish(briefing: Briefing, day: date) -> list[str]:

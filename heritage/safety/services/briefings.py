@@ -21,15 +21,24 @@ class BriefingWords:
 
     title: str
     task: str
+    plan: str = ""
     in_charge: str = ""
     stop_signal: str = ""
     no_go: str = ""
+    machine_stop: str = ""
+    lifting: str = ""
     clothing: str = ""
-    first_aid: str = ""
-    emergency: str = ""
-    assembly_point: str = ""
-    welfare: str = ""
+    weather: str = ""
     not_for: str = ""
+    first_aid: str = ""
+    aed: str = ""
+    hospital: str = ""
+    emergency: str = ""
+    grid_reference: str = ""
+    assembly_point: str = ""
+    lost_child: str = ""
+    welfare: str = ""
+    photos: str = ""
 
 
 @transaction.atomic

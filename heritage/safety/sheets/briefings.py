@@ -4,24 +4,12 @@ from datetime import date
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from heritage.kits import paper
-from heritage.safety.selectors import BriefingSheet
+from heritage.safety.selectors import BriefingSheet, ease_of, parts_of
 
 # As many lines to sign as one page holds under its heading.
 ROWS, LARGE_ROWS = 17, 12
-PARTS = (
-    ("in_charge", gettext_lazy("In charge")),
-    ("stop_signal", gettext_lazy("Stop signal")),
-    ("no_go", gettext_lazy("Nobody goes")),
-    ("clothing", gettext_lazy("Wear")),
-    ("not_for", gettext_lazy("Not for")),
-    ("first_aid", gettext_lazy("First aid")),
-    ("emergency", gettext_lazy("In an emergency")),
-    ("assembly_point", gettext_lazy("Meeting point")),
-    ("welfare", gettext_lazy("Water, shade, toilets")),
-)
 
 
 def briefing_sheet(
@@ -43,6 +31,8 @@ def briefing_sheet(
             *_stopping(words),
             *_hazards(words),
             *_young_people(words),
+            paper.Para(_("Ask now, before the work begins."), lead=_("Questions?")),
+            *_ease(words),
             *_signing(sheet.number, LARGE_ROWS if large_print else ROWS),
         ],
         footer=paper.Footer(
@@ -54,8 +44,13 @@ def briefing_sheet(
 
 
 def _parts(words: dict[str, Any]) -> list[paper.Block]:
-    pairs = [(str(label), words[key]) for key, label in PARTS if words.get(key)]
+    pairs = parts_of(words)
     return [paper.Facts(pairs)] if pairs else []
+
+
+def _ease(words: dict[str, Any]) -> list[paper.Block]:
+    ease = ease_of(words)
+    return [paper.Para(ease.words)] if ease else []
 
 
 def _cautions(words: dict[str, Any]) -> list[paper.Block]:

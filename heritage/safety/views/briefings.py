@@ -1,5 +1,7 @@
 """The organiser's side of a briefing: compose, change, publish."""
 
+from datetime import datetime
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -12,7 +14,7 @@ from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.people.request import VolunteerRequest
 from heritage.safety import selectors, services
-from heritage.safety.forms import BriefingForm, SureForm
+from heritage.safety.forms import BriefingForm, MetAtForm, SureForm
 from heritage.safety.models import Briefing, Machine
 
 
@@ -40,11 +42,14 @@ def briefings(request: VolunteerRequest) -> HttpResponse:
 def compose(request: VolunteerRequest) -> HttpResponse:
     """Write a new briefing."""
     demonstration = request.standing.demonstration
-    me = request.standing.volunteer
+    me, met_at = request.standing.volunteer, MetAtForm(request.GET or None)
     form = BriefingForm(
         typed(request),
         instance=Briefing(demonstration=demonstration),
-        initial={"in_charge": me.name if me else ""},
+        initial={
+            "in_charge": me.name if me else "",
+            "hazards": [one.pk for one in met_at.suggested(demonstration)],
+        },
     )
 
     def write() -> object:
@@ -57,7 +62,8 @@ def compose(request: VolunteerRequest) -> HttpResponse:
     if carried_out(request, form, write):
         messages.success(request, _("The briefing is written. Now publish it."))
         return redirect("safety:briefings", demonstration.slug)
-    return render(request, "safety/briefing_form.html", {"form": form})
+    context = {"form": form, "met_at": met_at}
+    return render(request, "safety/briefing_form.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -88,18 +94,25 @@ def publishing(request: VolunteerRequest, pk: int) -> HttpResponse:
     slug, briefing = request.standing.demonstration.slug, _briefing(request, pk)
     form = SureForm(typed(request))
 
+    now = clock.now()
+
     def write() -> object:
-        return services.publish(briefing=briefing, user=request.user, now=clock.now())
+        return services.publish(briefing=briefing, user=request.user, now=now)
 
     if carried_out(request, form, write):
-        _say_who_hears_again(request, selectors.tick_list(briefing))
+        _say_who_hears_again(request, briefing, now)
         return redirect("safety:tick_off", slug, pk)
-    ticks = selectors.tick_list(briefing)
+    ticks, words = selectors.tick_list(briefing), selectors.words_of(briefing)
+    heard = [tick.volunteer for tick in ticks.heard]
     context = {
         "form": form,
         "briefing": briefing,
         "ticks": ticks,
-        "words": selectors.words_of(briefing),
+        "voided": selectors.voided(heard, briefing, now),
+        "words": words,
+        "parts": selectors.parts_of(words),
+        "open_parts": selectors.open_parts(words),
+        "ease": selectors.ease_of(words),
         "reasons": selectors.reasons_not_to_publish(
             briefing, clock.today(briefing.demonstration.time_zone)
         ),
@@ -128,11 +141,21 @@ def load_starting(request: VolunteerRequest) -> HttpResponse:
     return redirect("safety:briefings", demonstration.slug)
 
 
-def _say_who_hears_again(request: VolunteerRequest, ticks: selectors.TickList) -> None:
+def _say_who_hears_again(
+    request: VolunteerRequest, briefing: Briefing, now: datetime
+) -> None:
+    ticks = selectors.tick_list(briefing)
     messages.success(request, _("Version %s is published.") % ticks.version_number)
-    if ticks.to_hear_again:
-        names = ", ".join(person.name for person in ticks.to_hear_again)
+    again = selectors.voided(ticks.to_hear_again, briefing, now)
+    if again:
+        names = ", ".join(one.volunteer.name for one in again)
         messages.warning(request, _("These must hear it again: %s.") % names)
+    placed = [one.volunteer.name for one in again if one.place]
+    if placed:
+        messages.warning(
+            request,
+            _("Of these hold a place that asks for it: %s.") % ", ".join(placed),
+        )
 
 
 def _briefing(request: VolunteerRequest, pk: int) -> Briefing:

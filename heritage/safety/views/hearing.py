@@ -83,8 +83,10 @@ def tick_off(request: VolunteerRequest, pk: int) -> HttpResponse:
 
     if carried_out(request, form, write):
         messages.success(request, _("They are ticked off."))
-        return redirect("safety:tick_off", slug, pk)
-    context = {"form": form, "ticks": ticks}
+        here = reverse("safety:tick_off", args=[slug, pk])
+        return redirect(safe_next(request, here))
+    again = selectors.voided(ticks.to_hear_again, row, now)
+    context = {"form": form, "ticks": ticks, "again": again}
     return render(request, "safety/briefing_tick_off.html", context)
 
 
