@@ -22,6 +22,7 @@ from heritage.gatherings.selectors import (
 from heritage.people.models import User
 from heritage.pictures.models import Picture
 from heritage.safety.selectors import overdue_hazards
+from heritage.safety.selectors import open_matters
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.models import Entry
 from heritage.tally.selectors import FieldProgress, field_progress
@@ -73,6 +74,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
         *_of_safety(demonstration, now),
+        *_of_incidents(demonstration),
         *_of_pictures(demonstration),
         *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
@@ -178,6 +180,29 @@ def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             _("Look at the hazards again"),
             words % {"first": late[0], "more": len(late) - 1},
             reverse("safety:hazards", args=[demonstration.slug]),
+            is_due=True,
+        )
+
+
+def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
+    found = open_matters(demonstration)
+    if found.children:
+        yield Todo(
+            _("End the log of the child"),
+            _("A lost or found child's log is still open."),
+            reverse("safety:lost_children", args=[demonstration.slug]),
+            is_due=True,
+        )
+    if found.incidents:
+        yield Todo(
+            _("Complete the incidents"),
+            ngettext(
+                "%d has been written down and waits to be looked at.",
+                "%d have been written down and wait to be looked at.",
+                found.incidents,
+            )
+            % found.incidents,
+            reverse("safety:incidents", args=[demonstration.slug]),
             is_due=True,
         )
 

@@ -12,6 +12,8 @@ from tests.factories import (
     make_entry,
     make_gathering,
     make_hazard,
+    make_incident,
+    make_lost_child,
     make_organiser,
     make_picture,
     make_plot,
@@ -99,6 +101,12 @@ class TodayTests(TestCase):
             "Count the beets of one perch",
         ]
 
+    def test_what_went_wrong_comes_first(self):
+        make_incident(demonstration=self.demonstration)
+        make_lost_child(demonstration=self.demonstration)
+        found = self.words()
+        assert {"Complete the incidents", "End the log of the child"} <= set(found[:3])
+
     def test_a_dam_too_small_for_the_field_is_warned_of(self):
         dam = make_dam(demonstration=self.demonstration)
         plot = make_plot(demonstration=self.demonstration, expected_beets=5000)
@@ -123,8 +131,8 @@ class TodayTests(TestCase):
                 make_plot(demonstration=self.demonstration)
 
         fill()
-        with self.assertNumQueries(15):
+        with self.assertNumQueries(17):
             self.today()
         fill()
-        with self.assertNumQueries(15):
+        with self.assertNumQueries(17):
             self.today()

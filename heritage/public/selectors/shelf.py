@@ -124,6 +124,11 @@ def _emergency(demonstration: Demonstration) -> Shelf:
             _("who decides, where you are, what to do"),
             "safety:emergency_sheet",
         ),
+        (
+            _("Lost or found child"),
+            _("a form to fill in by hand"),
+            "safety:child_sheet",
+        ),
     ]
     sheets = [
         SheetLink(title, about, reverse(address, args=[demonstration.slug]))

@@ -19,6 +19,7 @@ from heritage.safety.models.hazards import (
     Mark,
 )
 from heritage.safety.models.incidents import (
+    LEADS_KEEP_LOGS,
     ChildMatter,
     ChildStep,
     Evidence,
@@ -60,6 +61,7 @@ from heritage.safety.models.site import (
 )
 
 __all__ = [
+    "LEADS_KEEP_LOGS",
     "Acknowledgement",
     "AcknowledgementQuerySet",
     "Briefing",

@@ -1,7 +1,8 @@
 """Incidents and near misses, read by few and kept by class; a child lost or found."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Self
+from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models import Q
@@ -51,6 +52,25 @@ class IncidentQuerySet(OwnedQuerySet["Incident"]):
 
     def newest_first(self) -> Self:
         return self.order_by("-happened_at", "-pk")
+
+    def for_page(self) -> Self:
+        return self.select_related(
+            "demonstration", "volunteer", "hazard", "reported_by", "completed_by"
+        )
+
+    def oldest_first(self) -> Self:
+        return self.order_by("happened_at", "pk")
+
+    def between(self, first: date, last: date, zone: ZoneInfo) -> Self:
+        """Keep those that happened from the first day to the last, both whole."""
+        start = datetime.combine(first, time.min, zone)
+        end = datetime.combine(last + timedelta(days=1), time.min, zone)
+        return self.filter(happened_at__gte=start, happened_at__lt=end)
+
+    def sent_as(self, key: str, by: User | None = None) -> Self:
+        """Keep the one that was sent with a form's own key, by one person."""
+        sent = self.filter(key=key)
+        return sent.filter(reported_by=by) if by else sent
 
     def unfinished(self) -> Self:
         return self.filter(completed_at__isnull=True)

@@ -1,5 +1,13 @@
 """What the safety room's pages, sheets and neighbours read."""
 
+from heritage.safety.selectors.children import (
+    ChildPage,
+    ChildrenPage,
+    StepLine,
+    child_page,
+    children_page,
+    may_keep_logs,
+)
 from heritage.safety.selectors.ease import Ease, ease_of
 from heritage.safety.selectors.emergency import (
     Dial,
@@ -24,7 +32,21 @@ from heritage.safety.selectors.hearing import (
     heard_pairs,
     missing_briefings,
 )
+from heritage.safety.selectors.incident_words import closed_to_reporter
+from heritage.safety.selectors.incidents import (
+    ChangeLine,
+    Fact,
+    IncidentPage,
+    OpenMatters,
+    Register,
+    incident_lines,
+    incident_page,
+    open_matters,
+    reasons_not_to_finish,
+    register,
+)
 from heritage.safety.selectors.judging import AN_OPINION, BAND_SOURCE, band_table
+from heritage.safety.selectors.keeping import Keeping
 from heritage.safety.selectors.law import jurisdiction_of
 from heritage.safety.selectors.lifting import (
     ANYBODY,
@@ -56,6 +78,7 @@ from heritage.safety.selectors.pages import (
 from heritage.safety.selectors.parts import PARTS, open_parts, parts_of, planned_parts
 from heritage.safety.selectors.past import PastLine, changes
 from heritage.safety.selectors.placed import Voided, places_asking, voided
+from heritage.safety.selectors.reporting import Advice, advice_on
 from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
 from heritage.safety.selectors.stones import (
     StoneHolding,
@@ -82,36 +105,50 @@ __all__ = [
     "PARTS",
     "WHY_NOT",
     "WORK_WORDS",
+    "Advice",
     "BriefingLine",
     "BriefingPage",
     "BriefingSheet",
+    "ChangeLine",
+    "ChildPage",
+    "ChildrenPage",
     "Dial",
     "Ease",
     "EmergencyPage",
+    "Fact",
     "HazardLine",
     "HazardPage",
     "Hearer",
+    "IncidentPage",
+    "Keeping",
     "LiftAnswer",
     "LiftAsked",
     "MachinePage",
     "MachineToday",
     "Measured",
     "OneHazard",
+    "OpenMatters",
     "PastLine",
     "PlanLine",
     "PlanPart",
+    "Register",
     "RiskSheet",
+    "StepLine",
     "StoneHolding",
     "StonePage",
     "StonesWeight",
     "TickList",
     "Voided",
+    "advice_on",
     "band_table",
     "briefing_lines",
     "briefing_page",
     "briefing_sheet",
     "briefings_heard",
     "changes",
+    "child_page",
+    "children_page",
+    "closed_to_reporter",
     "current_version",
     "dials",
     "ease_of",
@@ -121,20 +158,26 @@ __all__ = [
     "hazard_page",
     "hazards_met",
     "heard_pairs",
+    "incident_lines",
+    "incident_page",
     "is_overdue",
     "jurisdiction_of",
     "lacks_named_person",
     "lift_answer",
     "machine_page",
     "machines_today",
+    "may_keep_logs",
     "missing_briefings",
     "one_hazard",
+    "open_matters",
     "open_parts",
     "overdue_hazards",
     "parts_of",
     "places_asking",
     "planned_parts",
+    "reasons_not_to_finish",
     "reasons_not_to_publish",
+    "register",
     "risk_sheet",
     "stone_page",
     "stones_weight",

@@ -1,0 +1,81 @@
+"""The form for a lost or found child, to fill in by hand where no telephone works."""
+
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.safety.models import ChildMatter
+from heritage.safety.selectors import EmergencyPage
+from heritage.safety.selectors.children import steps_for
+
+LINE = "_" * 34
+
+
+def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> bytes:
+    """Return the blank form as a PDF: what to ask, what to do, how it ended."""
+    place = page.demonstration
+    taken = next(
+        (line.words for part in page.parts for line in part.lines if _is_place(line)),
+        "",
+    )
+    asked = [
+        _("Opened at"),
+        _("Lost or found"),
+        _("Looks, clothes"),
+        _("Last seen, or found"),
+        _("Age"),
+        _("Who says so"),
+        _("Needs"),
+        _("Name"),
+    ]
+    return paper.sheet(
+        title=_("Lost or found child"),
+        subtitle=_("Form to fill in by hand"),
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            paper.Caution(
+                "prohibition",
+                _("Do not call out the name, by voice or by loudspeaker."),
+            ),
+            paper.Facts([(label, LINE) for label in asked]),
+            paper.Para(page.number or LINE, lead=_("To call for help:")),
+            paper.Para(taken or LINE, lead=_("Children are taken to:")),
+            *_list(_("A child is missing"), steps_for(ChildMatter.LOST)),
+            paper.Para(
+                _("At ten minutes call the police, if not before. Called at: ______")
+            ),
+            *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
+            paper.Together(
+                [
+                    paper.Heading(_("How it ended")),
+                    paper.Lines(2),
+                    paper.Facts(
+                        [
+                            (_("The child went to"), LINE),
+                            (_("Who checked them"), LINE),
+                        ]
+                    ),
+                    paper.Signature(_("who kept this form")),
+                    paper.Para(_("Give this form to an organiser; keep no copy.")),
+                ]
+            ),
+        ],
+        footer=paper.Footer(
+            owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
+        ),
+    )
+
+
+def _is_place(line: object) -> bool:
+    return getattr(line, "name", "") == "lost_child"
+
+
+def _list(title: str, steps: tuple[str, ...]) -> list[paper.Block]:
+    columns = [_("What is done"), _("At"), _("By")]
+    rows = [[words, "", ""] for words in steps]
+    return [
+        paper.Heading(title),
+        paper.Ruled(columns, rows=rows, widths=[7, 2, 3]),
+    ]

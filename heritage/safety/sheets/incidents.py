@@ -1,0 +1,158 @@
+"""One incident on paper, and the register of a period: for organisers alone."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.safety.models import Incident
+from heritage.safety.selectors import IncidentPage, Register
+from heritage.safety.selectors.reporting import GUIDANCE
+from heritage.season.models import Demonstration
+
+
+def incident_sheet(
+    page: IncidentPage,
+    *,
+    photographs: Sequence[tuple[bytes, str]],
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    """Return one incident whole, with its photographs, as a PDF."""
+    place = page.incident.demonstration
+    return paper.sheet(
+        title=_("Incident %d") % page.incident.pk,
+        subtitle=f"{page.kind}, {_moment(page.happened_at, place.zone)}",
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            _in_confidence(),
+            paper.Facts([(_("Where"), page.place), *_written_down(page, place.zone)]),
+            paper.Heading(_("What happened")),
+            paper.Para(page.account),
+            *([paper.Facts(_facts(page))] if page.facts else []),
+            *_witnesses(page),
+            *_reporting(page),
+            paper.Heading(_("Kept")),
+            paper.Para(_kept(page)),
+            *_photographs(photographs),
+        ],
+        footer=_footer(place, printed_on),
+    )
+
+
+def register_sheet(register: Register, *, printed_on: date, large_print: bool) -> bytes:
+    """Return the register of a period as a PDF, on its side."""
+    place = register.demonstration
+    columns = ["", _("When, where"), _("What"), _("Hurt"), _("Reported"), _("Complete")]
+    rows = [
+        _row(number, one, place.zone) for number, one in enumerate(register.rows, 1)
+    ]
+    table = paper.Table(columns, rows, widths=[1, 5, 6, 5, 5, 3])
+    nothing = paper.Para(_("Nothing was written down in these days."))
+    return paper.sheet(
+        title=_("Register of incidents"),
+        subtitle=f"{_day(register.first)} – {_day(register.last)}",  # noqa: RUF001
+        language="en-GB",
+        large_print=large_print,
+        landscape=True,
+        blocks=[
+            _in_confidence(),
+            table if rows else nothing,
+            paper.Signature(_("seen by")),
+        ],
+        footer=_footer(place, printed_on),
+    )
+
+
+def _in_confidence() -> paper.Block:
+    return paper.Para(
+        _("For the organisers alone: keep it locked away."), lead=_("In confidence.")
+    )
+
+
+def _written_down(page: IncidentPage, zone: ZoneInfo) -> Iterator[tuple[str, str]]:
+    incident = page.incident
+    yield (
+        _("Written down by"),
+        f"{incident.reported_by}, {_moment(incident.reported_at, zone)}",
+    )
+    done = _("not yet")
+    if incident.completed_at:
+        done = f"{incident.completed_by}, {_moment(incident.completed_at, zone)}"
+    yield _("Complete"), done
+
+
+def _facts(page: IncidentPage) -> list[tuple[str, str]]:
+    return [
+        (fact.label[:1].upper() + fact.label[1:], fact.words) for fact in page.facts
+    ]
+
+
+def _witnesses(page: IncidentPage) -> Iterator[paper.Block]:
+    if page.witnesses:
+        yield paper.Heading(_("Who saw it"))
+    for one in page.witnesses:
+        contact = f" ({one.contact})" if one.contact else ""
+        yield paper.Para(one.says or "–", lead=f"{one.name}{contact}:")  # noqa: RUF001
+
+
+def _reporting(page: IncidentPage) -> Iterator[paper.Block]:
+    yield paper.Heading(_("Reporting"))
+    yield paper.Para(_decided(page.incident) or _("Not decided yet."))
+    yield paper.Para(f"{page.advice.words}.")
+    yield paper.Bullets(page.advice.reasons)
+    yield paper.Para(str(GUIDANCE))
+
+
+def _decided(incident: Incident) -> str:
+    if incident.told_authority_on:
+        return _("Reported on %(day)s: %(how)s") % {
+            "day": _day(incident.told_authority_on),
+            "how": incident.told_authority_how,
+        }
+    why = incident.not_told_why
+    return _("Not reported: %s") % why if why else ""
+
+
+def _kept(page: IncidentPage) -> str:
+    held = page.keeping.held_for
+    until = _("Until %s.") % _day(page.keeping.until)
+    longer = _("Kept longer: %s.") % held if held else ""
+    return f"{until} {page.keeping.why} {longer}".strip()
+
+
+def _photographs(found: Sequence[tuple[bytes, str]]) -> Iterator[paper.Block]:
+    if found:
+        yield paper.Heading(_("Photographs"))
+    for jpeg, words in found:
+        yield paper.Photo(jpeg, alt=words, caption=words, width_mm=110)
+
+
+def _row(number: int, one: Incident, zone: ZoneInfo) -> list[str]:
+    hurt = "; ".join(filter(None, [one.get_who_display(), one.hurt_name, one.injury]))
+    return [
+        str(number),
+        f"{_moment(one.happened_at, zone)}. {one.place}",
+        f"{one.get_kind_display()}: {one.account}",
+        hurt,
+        _decided(one) or _("not decided"),
+        f"{one.completed_at.astimezone(zone):%d.%m.%Y}" if one.completed_at else "",
+    ]
+
+
+def _footer(place: Demonstration, printed_on: date) -> paper.Footer:
+    return paper.Footer(
+        owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
+    )
+
+
+def _moment(moment: datetime, zone: ZoneInfo) -> str:
+    local = moment.astimezone(zone)
+    return f"{local.day} {local:%B %Y, %H:%M}"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"

@@ -1,0 +1,198 @@
+"""Who saw an incident, its photographs, and what is printed of it."""
+
+from datetime import date
+from typing import Any
+
+from django.conf import settings
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, done_or_said, typed
+from heritage.common.sheets import pdf_response
+from heritage.people.request import VolunteerRequest
+from heritage.safety import selectors, services, sheets
+from heritage.safety.forms import EvidenceForm, PeriodForm, WitnessForm
+from heritage.safety.models import Evidence, Incident, Witness
+from heritage.safety.views.rows import RowPage, take_row
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def add_witness(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down somebody who saw it."""
+    row = _open(request, pk)
+    form = WitnessForm(typed(request))
+
+    def keep() -> object:
+        return services.keep_witness(
+            incident=row, said=form.said(), by=request.user, now=clock.now()
+        )
+
+    return take_row(request, form, _witness_page(request, pk), keep)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def edit_witness(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Put right what a witness says, or take them off."""
+    rows = Witness.objects.visible_to(request.user).of(request.standing.demonstration)
+    witness = get_object_or_404(rows.select_related("incident"), pk=pk)
+    row = _open(request, witness.incident_id)
+    form = WitnessForm(typed(request), instance=witness)
+
+    def keep() -> object:
+        return services.keep_witness(
+            incident=row,
+            said=form.said(),
+            by=request.user,
+            now=clock.now(),
+            witness=witness,
+        )
+
+    def away() -> object:
+        return services.take_away_witness(
+            witness=witness, by=request.user, now=clock.now()
+        )
+
+    return take_row(request, form, _witness_page(request, row.pk), keep, away)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def add_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Keep one more photograph with an incident."""
+    row = _open(request, pk)
+    form = EvidenceForm(typed(request), request.FILES or None)
+
+    def keep() -> object:
+        data = form.cleaned_data
+        return keep_photograph(request, row, data["photograph"], data["words"])
+
+    page = RowPage(
+        title=_("Add a photograph"),
+        lead=_("Seen by the organisers and by you. It is never published."),
+        submit=_("Add it"),
+        kept=_("The photograph is kept."),
+        back=_to(request, pk),
+    )
+    return take_row(request, form, page, keep)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def photograph(request: VolunteerRequest, pk: int) -> HttpResponseBase:
+    """Send a photograph to whoever may see it, to be kept by no cache."""
+    piece = _piece(request, pk)
+    try:
+        piece.file.open("rb")
+    except FileNotFoundError as error:
+        raise Http404 from error
+    response = FileResponse(piece.file, content_type="image/jpeg")
+    response["Cache-Control"] = "private, no-store"
+    response["X-Content-Type-Options"] = "nosniff"
+    response["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    return response
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def take_away_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Delete a photograph."""
+    piece = _piece(request, pk)
+    there = _to(request, piece.incident_id)
+    done_or_said(
+        request,
+        lambda: services.take_away_photograph(
+            piece=piece, by=request.user, now=clock.now()
+        ),
+        _("The photograph is deleted."),
+    )
+    return redirect(there)
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def incident_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print one incident whole."""
+    here = request.standing.demonstration
+    rows = Incident.objects.managed_by(request.user).of(here).for_page()
+    row = get_object_or_404(rows, pk=pk)
+    pdf = sheets.incident_sheet(
+        selectors.incident_page(row, request.user, whole=True),
+        photographs=services.photographs_of(row),
+        printed_on=clock.today(here.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "incident")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def register(request: VolunteerRequest) -> HttpResponse:
+    """Print the register of a period, by default the demonstration's year."""
+    here = request.standing.demonstration
+    year = {"first": date(here.year, 1, 1), "last": date(here.year, 12, 31)}
+    form = PeriodForm(request.GET if "first" in request.GET else year)
+    if not form.is_valid():
+        return render(request, "safety/register_period.html", {"form": form})
+    pdf = sheets.register_sheet(
+        selectors.register(here, **form.cleaned_data),
+        printed_on=clock.today(here.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "incident-register")
+
+
+def keep_photograph(
+    request: VolunteerRequest, row: Incident, upload: Any, words: str
+) -> Evidence:
+    """Read what was sent, draw it anew and keep it."""
+    prepared = services.read_evidence(
+        upload.read(),
+        most_bytes=settings.PICTURE_MAX_BYTES,
+        most_pixels=settings.PICTURE_MAX_PIXELS,
+    )
+    return services.add_photograph(
+        incident=row, prepared=prepared, words=words, by=request.user, now=clock.now()
+    )
+
+
+def _open(request: VolunteerRequest, pk: int) -> Incident:
+    """Find an incident that the reader may still add to."""
+    here = request.standing.demonstration
+    rows = Incident.objects.visible_to(request.user).of(here).for_page()
+    if not request.standing.is_organiser:
+        rows = rows.unfinished()
+    return get_object_or_404(rows, pk=pk)
+
+
+def _piece(request: VolunteerRequest, pk: int) -> Evidence:
+    rows = Evidence.objects.visible_to(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.select_related("incident"), pk=pk)
+
+
+def _witness_page(request: VolunteerRequest, pk: int) -> RowPage:
+    return RowPage(
+        title=_("Somebody who saw it"),
+        lead=_("Their words, and how to reach them. The organisers read it, and you."),
+        submit=_("Keep it"),
+        kept=_("Kept."),
+        back=_to(request, pk),
+        away=_("Take this witness off"),
+        gone=_("The witness is taken off; the history keeps what was written."),
+    )
+
+
+def _to(request: VolunteerRequest, pk: int) -> str:
+    return reverse("safety:incident", args=[request.standing.demonstration.slug, pk])
