@@ -10,7 +10,7 @@ from django.test import Client
 
 from heritage.dam.models import Dam, Ret
 from heritage.gatherings.models import Gathering
-from heritage.people.models import User
+from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing
 from heritage.season.models import Demonstration
 
@@ -25,6 +25,7 @@ def addresses():
     home = f"/at/{Demonstration.objects.get().slug}/"
     evening = Gathering.objects.get(starts_at__date="2026-08-12").pk
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
+    person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
@@ -33,6 +34,8 @@ def addresses():
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
         f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
+        f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
+        "gatherings/young-people/",
         # tally
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",
         # dam
@@ -44,6 +47,9 @@ def addresses():
         # people
         "people/", "people/add/", "people/me/",
         "people/invitations/", "people/take-in/",
+        "people/kept/", "people/competences/", "people/competences/enter/",
+        "people/words/", "people/words/photograph/", f"people/{person}/about/",
+        f"people/{person}/about/note/", f"people/{person}/about/photographs/",
         # field
         f"field/{evening}/stop/", f"field/{evening}/book/",
         # privacy

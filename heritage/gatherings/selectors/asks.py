@@ -117,9 +117,9 @@ def _not_able(station: Station, volunteer: Volunteer, known: Known) -> Refusal |
     if not station.competence or (volunteer.pk, station.competence_id) in known.able:
         return None
     words = _(
-        "%(station)s asks for something that an organiser has confirmed and that is "
-        "good on the day: “%(competence)s”. %(who)s has not got it yet. Say so under "
-        "“Me”, and an organiser confirms it."
+        "%(station)s asks for “%(competence)s”, confirmed by an organiser and good on "
+        "the day. If %(who)s can do this, say so under “Me”, and an organiser "
+        "confirms it."
     )
     who = {"station": station, "competence": station.competence, "who": volunteer}
     return Refusal(words % who, "competence")

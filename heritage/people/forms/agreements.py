@@ -41,9 +41,11 @@ class AgreeForm(forms.Form):
             return
         said = self.errors.pop("number").as_data()
         self.add_error(None, said)
-        self.data = self.data.copy()
-        self.data["number"] = str(words.number)
-        self.data.pop("agreed", None)
+        sent: Any = self.data
+        sent = sent.copy()
+        sent["number"] = str(words.number)
+        sent.pop("agreed", None)
+        self.data = sent
 
 
 class NoteForm(AgreeForm):

@@ -24,8 +24,7 @@ class AskedForm(forms.Form):
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         help_text=_(
-            "If you wish. The organisers read it, and on the day the lead and the "
-            "first-aider."
+            "The organisers read it, and on the day the lead and the first-aider."
         ),
     )
     emergency_phone = forms.CharField(

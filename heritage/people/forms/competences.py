@@ -21,7 +21,7 @@ class CompetenceForm(forms.Form):
         label=_("What shows it"),
         max_length=200,
         required=False,
-        help_text=_("If you wish: a certificate, or that you have watched them do it."),
+        help_text=_("A certificate, or that you have watched them do it."),
     )
     is_first_aid = forms.BooleanField(
         label=_("Whoever can do this may be the day's first-aider"), required=False

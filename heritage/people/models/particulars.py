@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Row, Viewer, demonstrations_of
 from heritage.people.models.accounts import User
-from heritage.people.models.volunteers import Volunteer
+from heritage.people.models.volunteers import Volunteer, last_gathering
 
 
 class PersonalQuerySet(OwnedQuerySet[Row]):
@@ -45,11 +45,8 @@ class HealthNoteQuerySet(PersonalQuerySet["HealthNote"]):
         Gatherings stand above people, so their rows are reached by name alone, and
         one query looks at each note, so that the rows can be locked.
         """
-        last = (
-            Volunteer.objects.filter(pk=OuterRef("volunteer"))
-            .with_last_gathering()
-            .values("last_gathering_at")
-        )
+        people = Volunteer.objects.filter(pk=OuterRef("volunteer"))
+        last = people.annotate(last=last_gathering()).values("last")
         rows = self.annotate(last_gathering_at=Subquery(last))
         return rows.select_related("volunteer__demonstration").order_by("pk")
 

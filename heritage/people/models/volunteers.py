@@ -49,6 +49,14 @@ def _to_come(moment: datetime) -> Q:
     )
 
 
+def last_gathering() -> Max:
+    """Say of a volunteer when the last posted gathering ends they signed up for."""
+    live = Q(
+        sign_ups__status__in=["held", "waiting"], sign_ups__gathering__status="posted"
+    )
+    return Max("sign_ups__gathering__ends_at", filter=live)
+
+
 class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
     def active(self) -> Self:
         return self.filter(left_at__isnull=True)
@@ -104,19 +112,12 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
             places_to_come=Count("sign_ups", filter=_to_come(now), distinct=True)
         )
 
-    def with_last_gathering(self) -> Self:
-        """Say of each when the last posted gathering ends that they signed up for."""
-        live = Q(
-            sign_ups__status__in=["held", "waiting"],
-            sign_ups__gathering__status="posted",
-        )
-        last = Max("sign_ups__gathering__ends_at", filter=live)
-        return self.annotate(last_gathering_at=last)
-
     def last_gathering_of(self, volunteer: "Volunteer") -> datetime | None:
         """Return when the last gathering ends that somebody is signed up for."""
-        rows = self.filter(pk=volunteer.pk).with_last_gathering()
-        return rows.values_list("last_gathering_at", flat=True).get()
+        found: datetime | None = self.filter(pk=volunteer.pk).aggregate(
+            last=last_gathering()
+        )["last"]
+        return found
 
     def open_to(self, user: Viewer) -> Self:
         """Keep those whose particulars a user may read: own, children's, organised."""

@@ -121,7 +121,7 @@ def confirm_able(
             {"runs_out_on": _("This day is past. Leave it empty if it does not end.")}
         )
     row = _row(volunteer, competence)
-    if row.pk is None:
+    if row._state.adding:
         row.said_at = now
     row.runs_out_on = runs_out_on
     return _answer(row, by, now)
@@ -140,7 +140,7 @@ def refuse_able(
     _hold_person(volunteer, competence)
     require_organiser(volunteer.demonstration, by)
     row = _row(volunteer, competence)
-    if row.pk is None:
+    if row._state.adding:
         raise ValidationError(_("%s does not say that.") % volunteer)
     if not why.strip():
         raise ValidationError({"why": _("Say why: they read it.")})

@@ -3,6 +3,8 @@
 Open to themselves, to the adult who answers for them, and to the organisers.
 """
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -35,7 +37,7 @@ def can_do(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say that one, or one's child, can do something; or take that back."""
     person, which = _person(request, pk), request.POST.get("competence", "")
     rows = person.demonstration.competences.all()
-    about = {
+    about: dict[str, Any] = {
         "volunteer": person,
         "competence": get_object_or_404(
             rows, pk=int(which) if which.isdecimal() else 0

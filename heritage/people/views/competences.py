@@ -1,5 +1,7 @@
 """The organiser's list of what people can do, and who is confirmed in it."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -121,11 +123,15 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
 
     def write() -> object:
         said = form.cleaned_data
-        about = {"volunteer": row.volunteer, "competence": row.competence}
-        by = {"by": request.user, "now": clock.now()}
+        about: dict[str, Any] = {
+            "volunteer": row.volunteer,
+            "competence": row.competence,
+            "by": request.user,
+            "now": clock.now(),
+        }
         if said["decision"] == "refuse":
-            return services.refuse_able(why=said["why"], **about, **by)
-        return services.confirm_able(runs_out_on=said["runs_out_on"], **about, **by)
+            return services.refuse_able(why=said["why"], **about)
+        return services.confirm_able(runs_out_on=said["runs_out_on"], **about)
 
     if carried_out(request, form, write):
         messages.success(request, _("Your answer is written down."))
