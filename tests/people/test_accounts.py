@@ -2,7 +2,9 @@
 
 import re
 from datetime import timedelta
+from io import StringIO
 
+import pytest
 from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from allauth.mfa.totp.internal.auth import (
@@ -12,6 +14,7 @@ from allauth.mfa.totp.internal.auth import (
 )
 from django.core import mail
 from django.core.cache import cache
+from django.core.management import CommandError, call_command
 from django.test import TestCase, TransactionTestCase, override_settings
 from django.urls import reverse
 
@@ -383,6 +386,26 @@ class NoticeTests(TransactionTestCase):
         self.client.post(reverse("mfa_activate_totp"), {"code": code})
         assert mail.outbox[-1].subject == "A second lock was put on"
         assert "If it was you, there is nothing to do" in mail.outbox[-1].body
+
+
+class LostPhoneTests(TestCase):
+    def take_off(self, email):
+        said = StringIO()
+        call_command("take_off_second_lock", email, stdout=said)
+        return said.getvalue()
+
+    def test_the_keeper_takes_the_lock_off_and_the_owner_hears_of_it(self):
+        user = make_user(email="ann@example.org")
+        for kind in ("totp", "recovery_codes"):
+            Authenticator.objects.create(user=user, type=kind, data={})
+        assert "by the code by mail alone" in self.take_off("ANN@example.org")
+        assert not Authenticator.objects.exists()
+        assert mail.outbox[0].to == ["ann@example.org"]
+        assert f"http://127.0.0.1:8000{LOCK}" in mail.outbox[0].body
+        with pytest.raises(CommandError, match="no second lock"):
+            self.take_off("ann@example.org")
+        with pytest.raises(CommandError, match="no account"):
+            self.take_off("nobody@example.org")
 
 
 class RoleTests(TestCase):
