@@ -99,3 +99,18 @@ class MergeForm(PickForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["into"].widget = forms.HiddenInput()
+
+
+class EverythingForm(forms.Form):
+    """What goes into the archive besides what always does."""
+
+    health = forms.BooleanField(
+        label=_("health notes too"),
+        required=False,
+        help_text=_("Only if you must: people gave them for the first-aider alone."),
+    )
+    incidents = forms.BooleanField(
+        label=_("incidents and the logs of children too"),
+        required=False,
+        help_text=_("Only if you must: for a claim, or for an authority."),
+    )

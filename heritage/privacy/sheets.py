@@ -1,15 +1,23 @@
-"""What is held about somebody, to take away: a JSON file and a printed sheet."""
+"""What is held, to take away: about one person, or everything in one archive."""
 
 import json
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
+from tempfile import SpooledTemporaryFile
+from typing import IO
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from django.utils.translation import gettext as _
 
 from heritage.kits import paper
+from heritage.kits.tables import csv_table
 from heritage.privacy.selectors import Held, Part, shown
+from heritage.privacy.selectors.everything import Table
 from heritage.privacy.selectors.kinds import Value
+from heritage.season.models import Demonstration
 
 MOST_COLUMNS = 4
+MOST_IN_MEMORY = 4 * 1024 * 1024
 
 
 def held_file(page: Held) -> bytes:
@@ -82,3 +90,50 @@ def _printed(part: Part, page: Held) -> list[paper.Block]:
     else:
         blocks.append(paper.Table(words, rows))
     return blocks
+
+
+def everything(
+    tables: Sequence[Table], demonstration: Demonstration, now: datetime
+) -> IO[bytes]:
+    """Return one zip: a CSV for each table, and what each column means.
+
+    It is written to a file as soon as it outgrows a little memory, row by row.
+    """
+    made: IO[bytes] = SpooledTemporaryFile(max_size=MOST_IN_MEMORY)  # noqa: SIM115
+    try:
+        with ZipFile(made, "w", ZIP_DEFLATED) as archive:
+            archive.writestr(_member("README.txt", now), _readme(tables, demonstration))
+            for table in tables:
+                _fill(archive, table, now)
+        made.seek(0)
+    except BaseException:
+        made.close()
+        raise
+    return made
+
+
+def _fill(archive: ZipFile, table: Table, now: datetime) -> None:
+    heads = [column.name for column in table.columns]
+    with archive.open(_member(table.name, now), "w") as member:
+        for line in csv_table(heads, table.rows()):
+            member.write(line.encode())
+
+
+def _member(name: str, now: datetime) -> ZipInfo:
+    member = ZipInfo(name, now.timetuple()[:6])
+    member.compress_type = ZIP_DEFLATED
+    return member
+
+
+def _readme(tables: Sequence[Table], demonstration: Demonstration) -> str:
+    lines = [
+        demonstration.name,
+        "",
+        _("Each file is one table. Moments are in UTC. Text that a spreadsheet might"),
+        _("take for a formula begins with an apostrophe. Keep this where only those"),
+        _("who need it can read it, and delete it when it has served."),
+    ]
+    for table in tables:
+        lines += ["", table.name, table.words]
+        lines += [f"  {column.name}: {column.words}" for column in table.columns]
+    return "\n".join(lines) + "\n"

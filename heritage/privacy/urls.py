@@ -1,6 +1,13 @@
 from django.urls import path
 
-from heritage.privacy.views import complaining, erasing, held, keeping, merging
+from heritage.privacy.views import (
+    complaining,
+    erasing,
+    everything,
+    held,
+    keeping,
+    merging,
+)
 
 app_name = "privacy"
 
@@ -25,4 +32,5 @@ urlpatterns = [
     path("due/", keeping.due, name="due"),
     path("merge/", merging.merges, name="merges"),
     path("merge/<int:pk>/", merging.merge, name="merge"),
+    path("everything/", everything.everything, name="everything"),
 ]

@@ -13,6 +13,7 @@ from heritage.privacy.selectors.erasing import (
     erasing,
     erasures_page,
 )
+from heritage.privacy.selectors.everything import tables
 from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
 from heritage.privacy.selectors.keeping import RULES, DueReport, Rule, due_report
 from heritage.privacy.selectors.merging import (
@@ -53,4 +54,5 @@ __all__ = [
     "pickable",
     "rights",
     "shown",
+    "tables",
 ]
