@@ -60,7 +60,9 @@ class ArchiveTests(TestCase):
         make_volunteer(demonstration=cls.home, user=None, name="=HYPERLINK(1)")
 
     def archive(self, **ticked):
-        return zipfile.ZipFile(io.BytesIO(self.made(selectors.tables(self.home, **ticked))))
+        return zipfile.ZipFile(
+            io.BytesIO(self.made(selectors.tables(self.home, **ticked)))
+        )
 
     def made(self, tables):
         with sheets.everything(tables, self.home, NOW.astimezone(UTC)) as made:

@@ -109,6 +109,7 @@ def _table(model: type[models.Model], path: str, home: Demonstration) -> Table:
             ColumnWords(field.attname, _words(field))
             for field in model._meta.concrete_fields
             if field.default is not private_key
+            and not isinstance(field, models.FileField)
         ),
         model=model,
         path=path,
