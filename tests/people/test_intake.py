@@ -257,6 +257,16 @@ class TakeInTests(TestCase):
         assert (again.changes, len(again.same)) == (0, 3)
         assert self.place.volunteers.count() == 3
 
+    def test_whom_to_call_needs_a_number(self):
+        columns = ["name", "emergency_name", "emergency_phone", "", "", ""]
+        for phone in ("", "none"):
+            with pytest.raises(ValidationError, match="number in digits"):
+                self.take_in(["Dot", "Sam", phone], columns=columns)
+            plan = self.take_in(["Bob Orr", "Sam", phone], columns=columns)
+            assert len(plan.same) == 1
+        plan = self.take_in(["Bob Orr", "Sam", "9"], columns=columns)
+        assert plan.filled[0].fills == ("emergency_name", "emergency_phone")
+
     def test_all_or_nothing(self):
         with pytest.raises(ValidationError, match=r"line 3\. .soon. is no age"):
             self.take_in(["Dot Hill"], ["Eve", "", "", "soon"])

@@ -55,6 +55,11 @@ def _planned(line: Candidate, listed: list[Volunteer], gone: set[str]) -> Planne
             return _refuse(
                 line, _("They were on the list and left. Put them back there.")
             )
+        if not _can_be_called(line, line.emergency_phone):
+            return _refuse(
+                line,
+                _("Whom to call in an emergency needs a telephone number in digits."),
+            )
         return Planned(line, Verdict.NEW)
     same = [one for one in listed if _one_address(line.email, one.email)]
     named = [one for one in same if line.email and one.email]
@@ -107,7 +112,16 @@ def _kept(line: Candidate, person: Volunteer) -> list[str]:
 
 
 def _missing(line: Candidate, person: Volunteer) -> list[str]:
-    return [n for n in FILLED if getattr(line, n) and not getattr(person, n)]
+    missing = [n for n in FILLED if getattr(line, n) and not getattr(person, n)]
+    if _can_be_called(line, line.emergency_phone or person.emergency_phone):
+        return missing
+    return [name for name in missing if not name.startswith("emergency")]
+
+
+def _can_be_called(line: Candidate, phone: str) -> bool:
+    """Tell whether somebody to call, if a line names any, has a number."""
+    named = line.emergency_name or line.emergency_phone
+    return not named or any(sign.isdigit() for sign in phone)
 
 
 def _differs(said: object, held: object) -> bool:
