@@ -139,6 +139,47 @@ class CompetenceTests(AskCase):
             )
 
 
+class UnfitTests(AskCase):
+    def page(self, is_led=True):
+        row = Gathering.objects.for_page().get(pk=self.gathering.pk)
+        return selectors.gathering_page(
+            row, now=NOW, volunteer=self.nora, is_led=is_led
+        )
+
+    def test_a_lead_is_told_whose_place_would_be_refused_by_now(self):
+        skill = make_skill(volunteer=self.ann, competence=self.drives)
+        self.ask(self.drive)
+        make_weighing(volunteer=self.joe, work="feed")
+        self.ask(self.feed, self.joe)
+        make_sign_up(
+            station=self.pull, volunteer=make_volunteer(demonstration=self.place)
+        )
+        assert self.page().unfit == []
+        skill.runs_out_on = DAY - timedelta(days=1)
+        skill.save(update_fields=["runs_out_on"])
+        make_weighing(
+            volunteer=self.joe,
+            work="feed",
+            may=False,
+            weighed_at=NOW + timedelta(minutes=1),
+        )
+        told = {one.place.volunteer: one.reason for one in self.page().unfit}
+        assert "Drives a tractor" in told.pop(self.ann)
+        assert "not for" in told.pop(self.joe)
+        assert not told
+        assert self.page(is_led=False).unfit == []
+        self.client.force_login(self.nora.user)
+        response = self.client.get(self.gathering.get_absolute_url())
+        self.assertContains(response, "look again", count=2)
+
+    def test_whoever_lacks_a_competence_is_led_to_where_they_say_it(self):
+        with mock.patch.object(clock, "now", return_value=NOW):
+            self.client.force_login(self.ann.user)
+            response = self.client.get(self.gathering.get_absolute_url())
+        about = reverse("people:about", args=[self.place.slug, self.ann.pk])
+        self.assertContains(response, about)
+
+
 class WeighTests(AskCase):
     def weigh(self, **fields):
         decision = {"volunteer": self.joe, "work": "feed", "may": True, "why": "Able."}

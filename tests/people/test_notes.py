@@ -26,6 +26,7 @@ from tests.factories import (
     make_station,
     make_user,
     make_volunteer,
+    make_weighing,
     make_wording,
 )
 
@@ -253,12 +254,15 @@ class PageTests(NoteCase):
                         demonstration=self.place, number=10 * size + number
                     ),
                 )
-            with self.assertNumQueries(7):
+            make_weighing(volunteer=self.joe, work=("feed", "drive")[size > 1])
+            with self.assertNumQueries(8):
                 page = selectors.about_page(
                     self.joe, reader=self.ann, is_organiser=False, now=NOW
                 )
                 told = [row.wording.number for row in page.history]
+                said = [str(row.weighed_by) for row in page.weighed]
             assert len(told) >= size
+            assert len(said) == (1 if size == 1 else 2)
 
     def test_a_note_is_written_changed_and_deleted(self):
         self.assertContains(self.get("note", self.ann.pk), "2027")

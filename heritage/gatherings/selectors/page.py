@@ -9,6 +9,7 @@ from heritage.gatherings.selectors.asks import known_of
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.gatherings.selectors.mine import Mine, mine_of
 from heritage.gatherings.selectors.stations import Place, StationView, station_view
+from heritage.gatherings.selectors.unfit import Unfit, unfit_places
 from heritage.people.models import Volunteer
 
 
@@ -26,6 +27,7 @@ class GatheringPage:
     sees_names: bool
     is_led: bool
     others: list[Volunteer] = field(default_factory=list)
+    unfit: list[Unfit] = field(default_factory=list)
 
     @property
     def to_sign_up(self) -> list[Mine]:
@@ -94,6 +96,7 @@ def gathering_page(
         sees_names=is_led or volunteer is not None,
         is_led=is_led,
         others=others,
+        unfit=unfit_places(gathering, views, known) if is_led else [],
     )
 
 

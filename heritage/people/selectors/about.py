@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from heritage.people.models import (
     Agreement,
@@ -64,6 +65,8 @@ class AboutPage:
     health: Agreed
     notice: Agreed
     history: tuple[Agreement, ...]
+    # What was weighed for them stands above people: it is reached by name alone.
+    weighed: tuple[Any, ...]
 
 
 def about_page(
@@ -75,7 +78,7 @@ def about_page(
 ) -> AboutPage:
     """Show what is held of somebody to themselves, their guardian or an organiser.
 
-    Seven queries.
+    Eight queries.
     """
     place = volunteer.demonstration
     day = now.astimezone(place.zone).date()
@@ -100,6 +103,7 @@ def about_page(
         health=_agreed(words[Subject.HEALTH], history),
         notice=_agreed(words[Subject.NOTICE], history),
         history=history,
+        weighed=tuple(volunteer.weighings.holding().newest_first()),
     )
 
 

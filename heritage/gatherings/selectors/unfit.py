@@ -1,0 +1,36 @@
+"""Who has a place that they could not be given today."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from heritage.gatherings.models import Gathering
+from heritage.gatherings.selectors.asks import Known, refusal
+from heritage.gatherings.selectors.stations import Place, StationView
+
+
+@dataclass(frozen=True, slots=True)
+class Unfit:
+    """A place that stands, though its station would refuse its holder by now."""
+
+    place: Place
+    reason: str
+
+
+def unfit_places(
+    gathering: Gathering, views: Iterable[StationView], known: Known
+) -> list[Unfit]:
+    """Return the places to look at again: a confirmation ended, a decision changed.
+
+    Nobody is turned out by the site: the lead speaks with them first. Who has yet to
+    hear a briefing is told of elsewhere.
+    """
+    found = [
+        (place, refusal(view.station, gathering, place.volunteer, known))
+        for view in views
+        for place in view.held
+    ]
+    return [
+        Unfit(place, why.reason)
+        for place, why in found
+        if why and not why.needs_briefing
+    ]
