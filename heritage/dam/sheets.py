@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from heritage.dam.selectors import RetPage, RetState, cautions, test_steps
 from heritage.kits import paper
+from heritage.safety.sheets import stop_blocks
 
 DAYS_ON_SHEET = 14
 DAY = "%a %d %b"
@@ -28,6 +29,7 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
                 paper.Caution(c.mark, c.text, word=c.heading.capitalize())
                 for c in cautions()
             ),
+            *stop_blocks(),
             paper.Heading(_("When to test")),
             *_expected(page.state),
             paper.Heading(_("How to test")),

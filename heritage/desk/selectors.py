@@ -21,8 +21,7 @@ from heritage.gatherings.selectors import (
 )
 from heritage.people.models import User
 from heritage.pictures.models import Picture
-from heritage.safety.selectors import overdue_hazards
-from heritage.safety.selectors import open_matters
+from heritage.safety.selectors import open_matters, overdue_hazards
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.models import Entry
 from heritage.tally.selectors import FieldProgress, field_progress

@@ -7,14 +7,11 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.selectors import SheetStation, SignInSheet, when
 from heritage.kits import paper
+from heritage.safety.sheets import stop_caution
 
 WALK_INS = 8
 # A name on a sheet needs little room; a box holds one stroke for each beet.
 WIDTHS = (5, 1.6, 1.6, 3, 5)
-THUNDER = (
-    "Thunder within 30 seconds of the flash: stop and take cover in a building or a "
-    "car. Wait 30 minutes after the last thunder."
-)
 
 
 def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) -> bytes:
@@ -53,7 +50,7 @@ def _head(sheet: SignInSheet) -> list[paper.Block]:
         paper.Facts(facts),
         *[paper.Caution("warning", words) for words in sheet.warnings],
         paper.Caution("mandatory", _stop_words(sheet)),
-        paper.Caution("mandatory", THUNDER),
+        stop_caution(),
         paper.Caution(
             "prohibition",
             _(

@@ -10,6 +10,7 @@ from heritage.kits import paper, process_drawings
 from heritage.kits.drawing import Drawing
 from heritage.pictures.models import Licence, Picture
 from heritage.public.selectors import Poster, ProcessPage, ProcessText
+from heritage.safety.sheets import stop_blocks
 from heritage.season.models import Demonstration, Stage
 
 DRAWINGS: dict[str, Callable[[], Drawing]] = {
@@ -21,6 +22,8 @@ DRAWINGS: dict[str, Callable[[], Drawing]] = {
     "scutching": process_drawings.scutching,
     "hackle": process_drawings.hackle,
 }
+# All the rest is done out of doors, where light and thunder stop it.
+INDOORS = frozenset({Stage.HACKLING, Stage.SPINNING})
 JPEG = b"\xff\xd8"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
@@ -45,6 +48,7 @@ def process_sheet(
             paper.Heading(_("How it is done")),
             paper.Steps(text.how),
             *_cautions(text),
+            *(stop_blocks() if page.stage not in INDOORS else []),
             *(photo if drawing else []),
             *_words(text),
             _more(address),

@@ -58,7 +58,7 @@ class SignInSheetTests(EveningCase):
     def test_its_cautions_stand_on_it(self):
         words = self.words()
         for said in (
-            "Thunder within 30 seconds",
+            "thunder follows lightning within 30 seconds",
             "Count everybody out",
             "whose briefing you have not heard",
             "licensed people come before this sheet",
@@ -94,4 +94,4 @@ class SignInSheetTests(EveningCase):
     def test_large_print_says_the_same(self):
         words = self.words(large_print=True)
         assert "Ann Rush" in words
-        assert "Thunder within 30 seconds" in words
+        assert "thunder follows lightning within 30 seconds" in words

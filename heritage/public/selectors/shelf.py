@@ -15,7 +15,7 @@ from heritage.dam.models import Ret
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.public.selectors.process import process_texts
-from heritage.safety.models import BriefingVersion
+from heritage.safety.models import BriefingVersion, Machine, Stone
 from heritage.season.models import Demonstration, Stage
 
 EVENINGS_SHOWN = 4
@@ -55,11 +55,12 @@ def shelves(
     volunteer: Volunteer | None,
     now: datetime,
 ) -> list[Shelf]:
-    """Return the sheets that the reader may print: one query for a visitor, or four."""
+    """Return the sheets that the reader may print: one query for a visitor, or six."""
     found = [_posters(demonstration, user, now)]
     if role >= Role.VOLUNTEER:
         found.append(_sign_in(demonstration, user, now))
         found.append(_briefings(demonstration))
+        found.append(_safety(demonstration))
         found.append(_dam_logs(demonstration))
         found.append(_emergency(demonstration))
     if volunteer:
@@ -135,6 +136,30 @@ def _emergency(demonstration: Demonstration) -> Shelf:
         for title, about, address in named
     ]
     return Shelf(_("For an emergency"), sheets)
+
+
+def _safety(demonstration: Demonstration) -> Shelf:
+    """Return the assessment, the stones, and each machine with its daily check."""
+    slug = demonstration.slug
+    sheets = [
+        SheetLink(
+            _("Risk assessment"),
+            _("every hazard with its controls"),
+            reverse("safety:risk_sheet", args=[slug]),
+        )
+    ]
+    if Stone.objects.of(demonstration).exists():
+        address = reverse("safety:stones_sheet", args=[slug])
+        sheets += [SheetLink(_("Stones for the dam"), _("who may lift which"), address)]
+    sheets += [
+        SheetLink(
+            machine.name,
+            _("rules, and a table for the daily check"),
+            reverse("safety:machine_sheet", args=[slug, machine.pk]),
+        )
+        for machine in Machine.objects.of(demonstration).by_name()
+    ]
+    return Shelf(_("Hazards, machines and stones"), sheets)
 
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:

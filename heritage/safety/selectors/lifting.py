@@ -125,8 +125,8 @@ class LiftAnswer:
         """What was taken off the figure."""
         found = self.screening.notes if isinstance(self.screening, Screening) else ()
         if self.figure is not None and self.asked.people > 1:
-            found += (_TEAM_NOTES[self.asked.people],)
-        return tuple(str(note) for note in found)
+            found = (*found, str(_TEAM_NOTES[self.asked.people]))
+        return found
 
     @property
     def why_no_figure(self) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """What was changed in the assessments, in words."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.exceptions import FieldDoesNotExist
 from django.utils.translation import gettext as _
@@ -8,6 +9,11 @@ from django.utils.translation import gettext as _
 from heritage.safety.models import Hazard, HazardChange
 from heritage.safety.selectors.stations import WORK_WORDS
 from heritage.season.models import Demonstration, Stage
+
+_WORDS: dict[str, dict[str, Any]] = {
+    "works": dict(WORK_WORDS),
+    "stages": dict(Stage.choices),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,6 @@ def _name(field: str) -> str:
 def _said(field: str, value: object) -> str:
     """Say a value that was kept in the history."""
     if isinstance(value, list):
-        words = {"works": WORK_WORDS, "stages": dict(Stage.choices)}.get(field, {})
+        words = _WORDS.get(field, {})
         return "; ".join(str(words.get(one, one)) for one in value) or _("nothing")
     return _("nothing") if value in (None, "") else str(value)

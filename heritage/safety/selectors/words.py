@@ -57,7 +57,7 @@ def _reasons_of(hazard: Hazard, day: date) -> list[str]:
         )
     if not hazard.controls.all():
         reasons.append(_("“%s” has no controls: say what is done.") % hazard)
-    if is_overdue(hazard, day):
+    if hazard.review_on and is_overdue(hazard, day):
         reasons.append(
             _("“%(hazard)s” was to be looked at again by %(day)s: do that first.")
             % {"hazard": hazard, "day": date_format(hazard.review_on, "j F Y")}

@@ -63,7 +63,7 @@ def _hazard(line: HazardLine) -> list[paper.Block]:
         f"{one.get_kind_display().capitalize()}: {one.text}"
         for one in hazard.controls.all()
     ]
-    head = [
+    head: list[paper.Block] = [
         paper.Heading(hazard.title),
         paper.Facts(_met(line)),
         paper.Para(_judged(line.before), lead=_("Without the controls:")),
