@@ -150,6 +150,8 @@ class TestWorkbook:
             ["Ann", "7712345", "1.5", "True", "2011-05-04", "", "2011-05-04 09:30", "x"]
         ]
         assert reading._said(date(2011, 5, 4)) == "2011-05-04"
+        # A formula's saved value may come as 7.0 where somebody sees 7.
+        assert reading._said(7.0) == "7"
 
     def test_a_formula_is_never_worked_out(self):
         assert cells(workbook([["Name", "Note"], ["Ann", "=1+1"]]))[1] == ["Ann", ""]
