@@ -250,8 +250,9 @@ class PartsTests(TestCase):
     def setUpTestData(cls):
         cls.place = make_demonstration()
         cls.nora = make_organiser(demonstration=cls.place)
-        cls.briefing = make_briefing(demonstration=cls.place, hospital="The Royal")
-        cls.briefing.hazards.add(make_hazard(demonstration=cls.place))
+        here = {"demonstration": cls.place}
+        cls.briefing = make_briefing(title="Tying", hospital="The Royal", **here)
+        cls.briefing.hazards.add(make_hazard(title="Deep water", **here))
 
     def plan(self):
         make_first_aid_point(demonstration=self.place, place="Gate", holds="kit")
