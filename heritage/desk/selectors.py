@@ -20,6 +20,7 @@ from heritage.gatherings.selectors import (
     light_of_day,
 )
 from heritage.people.models import User
+from heritage.people.selectors import to_look_at
 from heritage.pictures.models import Picture
 from heritage.safety.selectors import open_matters, overdue_hazards
 from heritage.season.models import Demonstration, Stage
@@ -74,6 +75,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_dams(slug, dams, now),
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
+        *_of_letters(demonstration, now),
         *_of_pictures(demonstration),
         *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
@@ -204,6 +206,29 @@ def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
             reverse("safety:incidents", args=[demonstration.slug]),
             is_due=True,
         )
+
+
+def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    astray, to_tell = to_look_at(demonstration, now)
+    if not astray + to_tell:
+        return
+    why = []
+    if astray:
+        words = ngettext("%d did not arrive.", "%d did not arrive.", astray)
+        why.append(words % astray)
+    if to_tell:
+        words = ngettext(
+            "%d is for somebody without e-mail.",
+            "%d are for people without e-mail.",
+            to_tell,
+        )
+        why.append(words % to_tell)
+    yield Todo(
+        _("Tell those whom no letter reached"),
+        " ".join(why),
+        reverse("people:letters", args=[demonstration.slug]) + "?show=trouble",
+        is_due=True,
+    )
 
 
 def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:

@@ -9,6 +9,7 @@ from heritage.people.views import (
     files,
     invitations,
     keeping,
+    letters,
     mine,
     wordings,
 )
@@ -31,6 +32,10 @@ urlpatterns = [
         name="withdraw_invitation",
     ),
     path("claims/<int:pk>/sheet/", invitations.claim_sheet, name="claim_sheet"),
+    path("letters/", letters.letters, name="letters"),
+    path("letters/<int:pk>/", letters.letter, name="letter"),
+    path("letters/<int:pk>/again/", letters.send_again, name="send_letter_again"),
+    path("letters/<int:pk>/told/", letters.told, name="letter_told"),
     path("competences/", competences.list_, name="competences"),
     path("competences/start/", competences.start, name="start_competences"),
     path("competences/enter/", competences.enter, name="enter_able"),

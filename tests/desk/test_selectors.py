@@ -131,8 +131,8 @@ class TodayTests(TestCase):
                 make_plot(demonstration=self.demonstration)
 
         fill()
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(18):
             self.today()
         fill()
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(18):
             self.today()

@@ -22,6 +22,7 @@ BY_FOLDER = {
     "people/invitations/": "invitation",
     "people/claims/": "claim",
     "people/me/children/": "child",
+    "people/letters/": "letter",
     "people/competences/": "competence",
     "people/skills/": "skill",
     "safety/": "briefing",

@@ -29,7 +29,12 @@ from heritage.gatherings.selectors.first_aid import (
     possible_first_aiders,
 )
 from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
-from heritage.gatherings.selectors.homes import homes_of, matter_of, reader_of
+from heritage.gatherings.selectors.homes import (
+    homes_of,
+    letters_about,
+    matter_of,
+    reader_of,
+)
 from heritage.gatherings.selectors.light import (
     Light,
     evening_of,
@@ -142,6 +147,7 @@ __all__ = [
     "head_count",
     "homes_of",
     "known_of",
+    "letters_about",
     "light_of",
     "light_of_day",
     "light_warnings",

@@ -1,10 +1,11 @@
 """Who is written to: a letter to each address, an adult its reader if any."""
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from heritage.gatherings.models import Gathering, SignUp
 from heritage.people.models import Volunteer
-from heritage.people.selectors import address_of
+from heritage.people.selectors import LetterLine, address_of, letters_in_trouble
 
 
 def homes_of(entries: Iterable[SignUp]) -> list[list[SignUp]]:
@@ -20,6 +21,12 @@ def reader_of(entries: Iterable[SignUp]) -> Volunteer:
     """Return whoever reads the letter: an adult before a child at the same address."""
     people = [entry.volunteer for entry in entries]
     return next((one for one in people if one.guardian is None), people[0])
+
+
+def letters_about(gathering: Gathering, now: datetime) -> tuple[LetterLine, ...]:
+    """Return the letters about a gathering that did not arrive."""
+    where = gathering.demonstration
+    return letters_in_trouble(where, matter_of(gathering), now)
 
 
 def matter_of(gathering: Gathering) -> str:

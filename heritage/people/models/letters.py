@@ -53,6 +53,10 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
     def written_since(self, moment: datetime) -> Self:
         return self.filter(queued_at__gte=moment)
 
+    def of_somebody(self) -> Self:
+        """Keep those to people on the list."""
+        return self.filter(volunteer__isnull=False)
+
     def returned(self) -> Self:
         """Keep those that their address did not take."""
         return self.filter(state__in=[LetterState.FAILED, LetterState.BOUNCED])

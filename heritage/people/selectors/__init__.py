@@ -25,6 +25,15 @@ from heritage.people.selectors.invitations import (
     InvitationsPage,
     invitations_page,
 )
+from heritage.people.selectors.letters import (
+    LetterLine,
+    LettersPage,
+    letter_line,
+    letters_in_trouble,
+    letters_page,
+    to_look_at,
+    unreached,
+)
 from heritage.people.selectors.membership import (
     MyPage,
     PeoplePage,
@@ -56,6 +65,8 @@ __all__ = [
     "CompetencePage",
     "IntakePlan",
     "InvitationsPage",
+    "LetterLine",
+    "LettersPage",
     "MyPage",
     "PeoplePage",
     "Planned",
@@ -70,6 +81,9 @@ __all__ = [
     "first_aiders",
     "intake_plan",
     "invitations_page",
+    "letter_line",
+    "letters_in_trouble",
+    "letters_page",
     "my_page",
     "own_address",
     "people_page",
@@ -78,4 +92,6 @@ __all__ = [
     "roll",
     "roll_heads",
     "starting_competences",
+    "to_look_at",
+    "unreached",
 ]

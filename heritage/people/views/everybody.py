@@ -26,8 +26,11 @@ from heritage.people.request import Request
 @require_safe
 def list_(request: Request) -> HttpResponse:
     """Show everybody: contact, age, places to come, account and role."""
-    page = selectors.people_page(request.standing.demonstration, clock.now())
-    return render(request, "people/volunteer_list.html", {"page": page})
+    demonstration, now = request.standing.demonstration, clock.now()
+    page = selectors.people_page(demonstration, now)
+    unreached = selectors.unreached(demonstration, now)
+    context = {"page": page, "unreached": unreached}
+    return render(request, "people/volunteer_list.html", context)
 
 
 @opens_to(Role.ORGANISER)

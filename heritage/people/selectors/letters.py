@@ -1,0 +1,133 @@
+"""What the letter book shows: every letter, and those that somebody has to look at."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.core.paginator import Page, Paginator
+from django.db.models import Count
+from django.utils.translation import gettext as _
+
+from heritage.people.models import Letter, LetterState, Volunteer
+from heritage.people.selectors.addresses import address_of
+from heritage.season.models import Demonstration
+
+ON_A_PAGE = 50
+TAGS = {
+    LetterState.QUEUED: "tag-waiting",
+    LetterState.SENDING: "tag-waiting",
+    LetterState.SENT: "tag-done",
+    LetterState.FAILED: "tag-off",
+    LetterState.BOUNCED: "tag-off",
+    LetterState.NO_ADDRESS: "tag-due",
+    LetterState.OVERTAKEN: "tag",
+    LetterState.TOLD: "tag-done",
+}
+TROUBLED = {LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS}
+
+
+@dataclass(frozen=True, slots=True)
+class LetterLine:
+    """One letter as the organiser reads it."""
+
+    letter: Letter
+    is_unknown: bool
+
+    @property
+    def state(self) -> str:
+        """Where it stands, in words."""
+        if self.is_unknown:
+            return _("not known to have gone")
+        return self.letter.get_state_display()
+
+    @property
+    def tag(self) -> str:
+        return "tag-due" if self.is_unknown else TAGS[self.letter.stands]
+
+    @property
+    def is_trouble(self) -> bool:
+        """Whether somebody has to do something about it."""
+        return self.is_unknown or self.letter.stands in TROUBLED
+
+    @property
+    def is_tried_again(self) -> bool:
+        """Whether it failed at least once and waits for its next time."""
+        return self.letter.state == LetterState.QUEUED and self.letter.attempts > 0
+
+    @property
+    def can_go(self) -> bool:
+        """Whether there is an address to send it to again."""
+        return self.is_trouble and bool(self.goes_to)
+
+    @property
+    def goes_to(self) -> str:
+        """Where it would be sent now."""
+        reader = self.letter.volunteer
+        return (address_of(reader) if reader else "") or self.letter.address
+
+    @property
+    def reader(self) -> str:
+        """Whom it is for."""
+        return str(self.letter.volunteer or self.letter.address or _("nobody named"))
+
+    @property
+    def telephone(self) -> str:
+        """The number by which they can be told, or their guardian's."""
+        reader: Volunteer | None = self.letter.volunteer
+        if reader is None:
+            return ""
+        return reader.phone or (reader.guardian.phone if reader.guardian else "")
+
+
+@dataclass(frozen=True, slots=True)
+class LettersPage:
+    """A page of the letter book."""
+
+    lines: tuple[LetterLine, ...]
+    page: Page[Letter]
+    troubled: int
+    only_trouble: bool
+
+
+def letters_page(
+    demonstration: Demonstration, now: datetime, *, only_trouble: bool, number: str
+) -> LettersPage:
+    """Show the book, newest first: four queries however long it is."""
+    rows = Letter.objects.of(demonstration)
+    trouble = rows.trouble(now)
+    shown = trouble if only_trouble else rows
+    page = Paginator(shown.with_reader().newest_first(), ON_A_PAGE).get_page(number)
+    return LettersPage(
+        lines=tuple(letter_line(row, now) for row in page.object_list),
+        page=page,
+        troubled=trouble.count(),
+        only_trouble=only_trouble,
+    )
+
+
+def letter_line(letter: Letter, now: datetime) -> LetterLine:
+    """Say where one letter stands."""
+    return LetterLine(letter, letter.is_unknown(now))
+
+
+def letters_in_trouble(
+    demonstration: Demonstration, about: str, now: datetime
+) -> tuple[LetterLine, ...]:
+    """Return the letters about one matter that did not arrive: one query."""
+    rows = Letter.objects.of(demonstration).on(about).trouble(now)
+    return tuple(letter_line(row, now) for row in rows.with_reader().newest_first())
+
+
+def unreached(demonstration: Demonstration, now: datetime) -> frozenset[int]:
+    """Return the keys of those whose letters came back lately: one query."""
+    rows = Letter.objects.of(demonstration).returned().recent(now)
+    return frozenset(rows.of_somebody().values_list("volunteer_id", flat=True))
+
+
+def to_look_at(demonstration: Demonstration, now: datetime) -> tuple[int, int]:
+    """Count the late letters that went astray, and those to be told: one query."""
+    rows = Letter.objects.of(demonstration).trouble(now).recent(now)
+    counts = rows.order_by().values_list("state").annotate(Count("pk"))
+    states = Counter(dict(counts))
+    to_tell = states.pop(LetterState.NO_ADDRESS, 0)
+    return states.total(), to_tell

@@ -1,0 +1,207 @@
+"""The letter book's pages, and where else a letter gone astray is shown."""
+
+from datetime import timedelta
+
+from django.core import mail
+from django.urls import reverse
+
+from heritage.desk.selectors import today
+from heritage.people import selectors
+from heritage.people.models import LetterState
+from tests.factories import (
+    NOW,
+    make_gathering,
+    make_letter,
+    make_organiser,
+    make_volunteer,
+)
+from tests.people.test_letter_trouble import TROUBLED, TroubleCase
+
+
+class PageCase(TroubleCase):
+    def setUp(self):
+        super().setUp()
+        self.client.force_login(self.nora.user)
+
+    def url(self, name, *args):
+        return reverse(f"people:{name}", args=[self.demonstration.slug, *args])
+
+    def book(self, **data):
+        return self.client.get(self.url("letters"), data)
+
+    def press(self, name, letter, **data):
+        return self.client.post(self.url(name, letter.pk), data, follow=True)
+
+
+class BookTests(PageCase):
+    def test_an_empty_book_says_what_will_stand_in_it(self):
+        self.assertContains(self.book(), "No letter has been written yet")
+        self.assertContains(self.book(show="trouble"), "every letter went")
+
+    def test_all_or_those_to_look_at(self):
+        self.letter(subject="It went", state=LetterState.SENT)
+        self.letter(subject="It did not", trouble="550 No such mailbox")
+        everything, trouble = self.book(), self.book(show="trouble")
+        for words in ("It went", "It did not", "To look at (1)"):
+            self.assertContains(everything, words)
+        self.assertNotContains(trouble, "It went")
+        self.assertContains(trouble, "550 No such mailbox")
+        assert "no-store" in trouble["Cache-Control"]
+
+    def test_whoever_has_no_address_stands_with_their_telephone(self):
+        paper = make_volunteer(
+            demonstration=self.demonstration, user=None, email="", phone="028 555 0199"
+        )
+        self.letter(volunteer=paper, address="", state=LetterState.NO_ADDRESS)
+        page = self.book(show="trouble")
+        self.assertContains(page, "tel:028 555 0199")
+        self.assertContains(page, "no address: tell them yourself")
+
+    def test_what_is_half_way_for_long_is_not_known_to_have_gone(self):
+        self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=9))
+        self.assertNotContains(self.book(), "not known to have gone")
+        self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=10))
+        self.assertContains(self.book(), "not known to have gone")
+
+    def test_many_letters_stand_on_pages(self):
+        for number in range(52):
+            self.letter(subject=f"Letter {number}.")
+        self.assertContains(self.book(), "Page 1 of 2")
+        self.assertContains(self.book(page="2"), "Letter 1.")
+
+    def test_the_book_costs_the_same_however_long_it_is(self):
+        for more in (1, 12):
+            for _ in range(more):
+                child = make_volunteer(
+                    demonstration=self.demonstration,
+                    user=None,
+                    age_band="from_13",
+                    guardian=self.ann,
+                )
+                self.letter(volunteer=child)
+            for only_trouble in (True, False):
+                with self.assertNumQueries(3):
+                    page = selectors.letters_page(
+                        self.demonstration, NOW, only_trouble=only_trouble, number=""
+                    )
+                    assert [(one.goes_to, one.telephone) for one in page.lines]
+
+    def test_another_places_letters_are_not_there(self):
+        other = make_letter(subject="Elsewhere")
+        self.assertNotContains(self.book(), "Elsewhere")
+        for name in ("letter", "send_letter_again", "letter_told"):
+            method = self.client.get if name == "letter" else self.client.post
+            assert method(self.url(name, other.pk)).status_code == 404
+
+    def test_a_volunteer_does_not_read_it(self):
+        letter = self.letter()
+        self.client.force_login(self.ann.user)
+        assert self.book().status_code in (403, 404)
+        assert self.press("send_letter_again", letter).status_code in (403, 404)
+        assert mail.outbox == []
+
+
+class LetterTests(PageCase):
+    def page(self, letter):
+        return self.client.get(self.url("letter", letter.pk))
+
+    def test_it_shows_the_words_the_state_and_what_went_wrong(self):
+        letter = self.letter(
+            text="Come <soon>:\nhttps://flax.example.org/",
+            trouble="550 No such mailbox",
+            volunteer=self.ann,
+        )
+        page = self.page(letter)
+        for words in (
+            "Come &lt;soon&gt;:",
+            'href="https://flax.example.org/"',
+            "What went wrong: 550 No such mailbox",
+            "Send it again",
+            f"It would go to {self.ann.email}",
+            "<dt>Attempts</dt><dd>6</dd>",
+        ):
+            self.assertContains(page, words)
+
+    def test_every_state_has_a_page(self):
+        for state in LetterState:
+            letter = self.letter(state=state, try_at=NOW - timedelta(hours=1))
+            page = self.page(letter)
+            again = page.content.count(b"Send it again")
+            assert again == (state in [*TROUBLED, LetterState.SENDING]), state
+
+    def test_a_letter_that_waits_says_when_it_is_tried(self):
+        letter = self.letter(state=LetterState.QUEUED, attempts=1)
+        self.assertContains(self.page(letter), "<dt>Tried again</dt>")
+
+    def test_without_any_way_it_says_so(self):
+        letter = self.letter(address="", state=LetterState.NO_ADDRESS)
+        self.assertContains(self.page(letter), "no address and no telephone")
+
+    def test_sent_again_it_goes_and_says_so(self):
+        letter = self.letter()
+        with self.captureOnCommitCallbacks(execute=True):
+            page = self.press("send_letter_again", letter)
+        self.assertContains(page, "It is on its way again.")
+        assert [one.to for one in mail.outbox] == [[letter.address]]
+
+    def test_pressed_again_it_says_why_not(self):
+        letter = self.letter(state=LetterState.SENT)
+        page = self.press("send_letter_again", letter)
+        self.assertContains(page, "This letter has gone")
+
+    def test_they_know_and_back_to_the_list(self):
+        letter = self.letter()
+        back = self.url("letters") + "?show=trouble"
+        page = self.press("letter_told", letter, next=back)
+        assert page.redirect_chain == [(back, 302)]
+        self.assertContains(page, "they have been told")
+        assert self.state(letter) == LetterState.TOLD
+
+    def test_only_a_button_does_it(self):
+        letter = self.letter()
+        for name in ("send_letter_again", "letter_told"):
+            assert self.client.get(self.url(name, letter.pk)).status_code == 405
+
+
+class ElsewhereTests(PageCase):
+    def test_the_list_of_people_says_whose_letters_come_back(self):
+        self.letter(volunteer=self.ann, state=LetterState.BOUNCED)
+        self.letter(volunteer=self.nora, state=LetterState.SENT)
+        page = self.client.get(self.url("list"))
+        self.assertContains(page, "letters come back", count=1)
+        self.assertContains(page, self.url("letters") + "?show=trouble")
+
+    def test_long_ago_is_forgotten(self):
+        long_ago = NOW - timedelta(days=30)
+        self.letter(volunteer=self.ann, state=LetterState.BOUNCED, queued_at=long_ago)
+        assert selectors.unreached(self.demonstration, NOW) == frozenset()
+        assert selectors.to_look_at(self.demonstration, NOW) == (0, 0)
+
+    def test_today_has_one_line_for_all_of_them(self):
+        def lines():
+            todos = today(self.demonstration, self.nora.user, NOW).todos
+            return [todo for todo in todos if "no letter reached" in todo.words]
+
+        assert lines() == []
+        self.letter(state=LetterState.BOUNCED)
+        self.letter(address="", state=LetterState.NO_ADDRESS)
+        (line,) = lines()
+        assert line.why == "1 did not arrive. 1 is for somebody without e-mail."
+        assert line.url.endswith("?show=trouble")
+
+    def test_the_lead_sees_it_on_the_gatherings_page(self):
+        lead = make_volunteer(demonstration=self.demonstration)
+        evening = make_gathering(demonstration=self.demonstration, lead=lead)
+        self.letter(
+            volunteer=self.ann,
+            about=f"gathering {evening.pk}",
+            subject="Called off: Pulling",
+            state=LetterState.BOUNCED,
+        )
+        for reader, shown in ((lead, True), (self.ann, False)):
+            self.client.force_login(reader.user)
+            page = self.client.get(evening.get_absolute_url())
+            assert (b"Called off: Pulling" in page.content) is shown
+        self.client.force_login(make_organiser().user)
+        page = self.client.get(evening.get_absolute_url())
+        assert b"Called off: Pulling" not in page.content
