@@ -100,7 +100,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # SQLite ignores select_for_update, so the transaction itself is the lock.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 20,
+        "timeout": 60,
         "init_command": (
             "PRAGMA journal_mode=WAL;PRAGMA synchronous=NORMAL;PRAGMA foreign_keys=ON;"
         ),

@@ -77,7 +77,11 @@ def _stop_words(sheet: SignInSheet) -> str:
 
 
 def _station(part: SheetStation) -> list[paper.Block]:
-    blocks: list[paper.Block] = [paper.Heading(part.station.title)]
+    words = f"{part.filling.words[:1].upper()}{part.filling.words[1:]}."
+    blocks: list[paper.Block] = [
+        paper.Heading(part.station.title),
+        paper.Para(words, lead=_("Places:")),
+    ]
     if part.briefing:
         blocks.append(paper.Para(part.briefing, lead=_("Briefing:")))
     rows = [[name, "", "", "", ""] for name in part.names]

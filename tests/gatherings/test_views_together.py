@@ -150,7 +150,7 @@ class PlaceTests(TogetherCase):
         self.held.also.add(self.spread)
         response = self.open(self.held)
         self.assertContains(response, "tel:0285550102")
-        self.assertContains(response, "To Spread")
+        self.assertContains(response, "To Spread</button>")
         self.assertContains(response, "they would like to")
         self.assertContains(response, "has not heard the briefing")
         self.assertContains(response, "Take off")

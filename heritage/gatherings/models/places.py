@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import Count, F, OuterRef, Q, Subquery
+from django.db.models import Count, F, Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
@@ -61,6 +61,11 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
 
     def at(self, station: "Station") -> Self:
         return self.filter(station=station)
+
+    def last_asked(self) -> datetime | None:
+        """Return when the last of them asked."""
+        found: datetime | None = self.aggregate(last=Max("asked_at"))["last"]
+        return found
 
     def at_work(self, people: list[int], works: Iterable[str]) -> Self:
         """Keep some people's places at stations of some kinds, soonest first."""

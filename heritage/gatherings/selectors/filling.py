@@ -45,6 +45,13 @@ class Filling:
         return "full" if self.is_full else "planned"
 
     @property
+    def tag(self) -> str:
+        """The state in a word or two, for beside its mark."""
+        if self.short:
+            return _("too few")
+        return _("full") if self.is_full else _("places left")
+
+    @property
     def words(self) -> str:
         """Say what is short, full or free, and who waits or has yet to answer."""
         said = [self._state(), *self._more()]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from heritage.gatherings.models import Gathering, Station
+from heritage.gatherings.selectors.filling import Filling
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings
 from heritage.gatherings.selectors.stations import shown_name
 from heritage.safety.models import BriefingVersion
@@ -16,6 +17,12 @@ class SheetStation:
     names: list[str]
     blank_rows: int
     briefing: str
+
+    @property
+    def filling(self) -> Filling:
+        """How full the station is, in figures and words."""
+        places, fewest = self.station.places, self.station.fewest
+        return Filling(places, fewest, held=len(self.names))
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,14 +107,19 @@ def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignU
 def enter(
     gathering: Gathering, station: Station, volunteer: Volunteer, now: datetime
 ) -> SignUp:
-    """Write somebody in who may be: a place or, if there is none, the next turn."""
+    """Write somebody in who may be: a place or, if there is none, the next turn.
+
+    The order of arrival is the order in which the lock let people in: whoever
+    pressed a moment earlier but came to it later is not written before the others.
+    """
     settle(gathering, now, newcomer_at=station)
+    asked = max(now, SignUp.objects.at(station).last_asked() or now)
     entry = SignUp(
         gathering=gathering,
         station=station,
         volunteer=volunteer,
         status=SignUpStatus.HELD if has_room(station) else SignUpStatus.WAITING,
-        asked_at=now,
+        asked_at=asked,
         changed_at=now,
     )
     entry.full_clean()
