@@ -74,6 +74,10 @@ class DemonstrationQuerySet(models.QuerySet["Demonstration"]):
     def newest_first(self) -> Self:
         return self.order_by("-year", "name", "pk")
 
+    def keeping_dates(self) -> Self:
+        """Keep those that ask for dates of birth rather than ages."""
+        return self.filter(asks_birth_date=True).order_by("pk")
+
     def last_days(self, demonstration: "Demonstration") -> dict[str, Any]:
         """Return the last day planned, the last done, and when the last meeting ends.
 

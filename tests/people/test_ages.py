@@ -120,6 +120,21 @@ class BirthdayTests(AgeCase):
         assert stranger.age_band == "from_16"
         assert services.bring_ages_up_to_date(self.place, TODAY) == []
 
+    def test_the_nights_round_looks_where_dates_are_kept(self):
+        self.child(born_on=date(2010, 8, 13))
+        elsewhere = make_demonstration()
+        make_volunteer(
+            demonstration=elsewhere,
+            age_band="from_13",
+            guardian=make_volunteer(demonstration=elsewhere),
+            born_on=date(2000, 1, 1),
+        )
+        # Eleven at night in UTC is midnight in summer time: the birthday has begun.
+        late = NOW.replace(hour=22, minute=59)
+        assert services.bring_all_ages_up_to_date(now=late) == 0
+        late = NOW.replace(hour=23, minute=0)
+        assert services.bring_all_ages_up_to_date(now=late) == 1
+
     def test_going_back_to_ages_keeps_the_band_of_today_and_no_date(self):
         joe = self.child(born_on=date(2010, 8, 12))
         keep = {"demonstration": self.place, "answer_hours": 6, "now": NOW}

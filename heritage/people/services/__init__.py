@@ -2,6 +2,7 @@
 
 from heritage.people.services.ages import (
     bring_ages_up_to_date,
+    bring_all_ages_up_to_date,
     change_keeping,
 )
 from heritage.people.services.agreements import (
@@ -63,6 +64,7 @@ __all__ = [
     "agree_on_paper",
     "appoint_founder",
     "bring_ages_up_to_date",
+    "bring_all_ages_up_to_date",
     "change_competence",
     "change_keeping",
     "come_back",

@@ -52,6 +52,14 @@ def bring_ages_up_to_date(demonstration: Demonstration, day: date) -> list[Volun
     return moved
 
 
+def bring_all_ages_up_to_date(*, now: datetime) -> int:
+    """Bring the ages up to date wherever dates are kept; return how many moved."""
+    return sum(
+        len(bring_ages_up_to_date(place, now.astimezone(place.zone).date()))
+        for place in Demonstration.objects.keeping_dates()
+    )
+
+
 @transaction.atomic
 def change_keeping(
     *,
