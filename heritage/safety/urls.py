@@ -10,6 +10,7 @@ from heritage.safety.views import (
     incidents,
     lifting,
     machines,
+    site,
 )
 
 app_name = "safety"
@@ -53,6 +54,15 @@ urlpatterns = [
     path("stones/add/", lifting.add_stone, name="add_stone"),
     path("stones/<int:pk>/", lifting.edit_stone, name="edit_stone"),
     path("stones/<int:pk>/delete/", lifting.delete_stone, name="delete_stone"),
+    path("site/", site.site, name="site"),
+    path("site/edit/", site.edit_crowd_plan, name="edit_crowd_plan"),
+    path("site/exits/add/", site.add_exit, name="add_exit"),
+    path("site/exits/<int:pk>/", site.edit_exit, name="edit_exit"),
+    path("stewards/", site.stewards, name="stewards"),
+    path("stewards/add/", site.add_post, name="add_post"),
+    path("stewards/suggest/", site.suggest_posts, name="suggest_posts"),
+    path("stewards/sheet/", site.steward_sheet, name="steward_sheet"),
+    path("stewards/<int:pk>/", site.edit_post, name="edit_post"),
     path("incidents/", incidents.incidents, name="incidents"),
     path("incidents/report/", incidents.report_incident, name="report_incident"),
     path("incidents/register/", evidence.register, name="register"),

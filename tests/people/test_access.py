@@ -28,6 +28,8 @@ BY_FOLDER = {
     "safety/": "briefing",
     "safety/emergency/first-aid/": "first_aid_point",
     "safety/hazards/": "hazard",
+    "safety/site/exits/": "exit",
+    "safety/stewards/": "steward_post",
     "safety/incidents/": "incident",
     "safety/lost-child/": "lost_child",
     "safety/incidents/witnesses/": "witness",

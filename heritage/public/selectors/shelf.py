@@ -130,6 +130,7 @@ def _emergency(demonstration: Demonstration) -> Shelf:
             _("a form to fill in by hand"),
             "safety:child_sheet",
         ),
+        (_("Stewards"), _("posts, names, the signal"), "safety:steward_sheet"),
     ]
     sheets = [
         SheetLink(title, about, reverse(address, args=[demonstration.slug]))

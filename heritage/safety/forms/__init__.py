@@ -15,16 +15,19 @@ from heritage.safety.forms.incidents import (
 )
 from heritage.safety.forms.lifting import HoldingForm, LiftForm, StoneForm
 from heritage.safety.forms.machines import CheckForm, MachineForm
+from heritage.safety.forms.site import CrowdPlanForm, ExitForm, StewardPostForm
 
 __all__ = [
     "BriefingForm",
     "CheckForm",
     "ChildForm",
     "ChildNoteForm",
+    "CrowdPlanForm",
     "DecisionForm",
     "EmergencyPlanForm",
     "EndForm",
     "EvidenceForm",
+    "ExitForm",
     "FirstAidPointForm",
     "HazardFilter",
     "HazardForm",
@@ -37,6 +40,7 @@ __all__ = [
     "MetAtForm",
     "PeriodForm",
     "ReportForm",
+    "StewardPostForm",
     "StoneForm",
     "SureForm",
     "TickForm",

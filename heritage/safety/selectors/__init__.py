@@ -79,7 +79,15 @@ from heritage.safety.selectors.parts import PARTS, open_parts, parts_of, planned
 from heritage.safety.selectors.past import PastLine, changes
 from heritage.safety.selectors.placed import Voided, places_asking, voided
 from heritage.safety.selectors.reporting import Advice, advice_on
+from heritage.safety.selectors.site import ExitLine, Holding, SitePage, site_page
 from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
+from heritage.safety.selectors.stewards import (
+    PostLine,
+    StewardPage,
+    StewardSheet,
+    steward_page,
+    steward_sheet,
+)
 from heritage.safety.selectors.stones import (
     StoneHolding,
     StonePage,
@@ -115,10 +123,12 @@ __all__ = [
     "Dial",
     "Ease",
     "EmergencyPage",
+    "ExitLine",
     "Fact",
     "HazardLine",
     "HazardPage",
     "Hearer",
+    "Holding",
     "IncidentPage",
     "Keeping",
     "LiftAnswer",
@@ -131,9 +141,13 @@ __all__ = [
     "PastLine",
     "PlanLine",
     "PlanPart",
+    "PostLine",
     "Register",
     "RiskSheet",
+    "SitePage",
     "StepLine",
+    "StewardPage",
+    "StewardSheet",
     "StoneHolding",
     "StonePage",
     "StonesWeight",
@@ -179,6 +193,9 @@ __all__ = [
     "reasons_not_to_publish",
     "register",
     "risk_sheet",
+    "site_page",
+    "steward_page",
+    "steward_sheet",
     "stone_page",
     "stones_weight",
     "stop_rules",

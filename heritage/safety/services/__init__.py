@@ -62,6 +62,7 @@ from heritage.safety.services.starting import (
     load_starting_briefings,
     load_starting_library,
 )
+from heritage.safety.services.stewards import keep_post, suggest_posts, take_away_post
 from heritage.safety.services.stones import add_stone, delete_stone, edit_stone
 
 __all__ = [
@@ -94,6 +95,7 @@ __all__ = [
     "keep_emergency_plan",
     "keep_exit",
     "keep_first_aid_point",
+    "keep_post",
     "keep_witness",
     "load_starting_briefings",
     "load_starting_library",
@@ -108,8 +110,10 @@ __all__ = [
     "read_evidence",
     "report_incident",
     "revise_briefing",
+    "suggest_posts",
     "take_away_exit",
     "take_away_first_aid_point",
     "take_away_photograph",
+    "take_away_post",
     "take_away_witness",
 ]

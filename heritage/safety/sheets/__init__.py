@@ -6,6 +6,7 @@ from heritage.safety.sheets.emergency import emergency_sheet
 from heritage.safety.sheets.incidents import incident_sheet, register_sheet
 from heritage.safety.sheets.machines import machine_sheet
 from heritage.safety.sheets.risk import risk_sheet
+from heritage.safety.sheets.stewards import steward_sheet
 from heritage.safety.sheets.stones import stones_sheet
 from heritage.safety.sheets.stopping import stop_blocks, stop_caution
 
@@ -17,6 +18,7 @@ __all__ = [
     "machine_sheet",
     "register_sheet",
     "risk_sheet",
+    "steward_sheet",
     "stones_sheet",
     "stop_blocks",
     "stop_caution",

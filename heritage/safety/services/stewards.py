@@ -1,0 +1,109 @@
+"""Steward posts: kept by adults, and suggested from what stands on the ground."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.calc.young_people import ADULT
+from heritage.people.models import Volunteer
+from heritage.safety.models import (
+    Duty,
+    EmergencyPlan,
+    Exit,
+    Machine,
+    StewardPost,
+)
+from heritage.safety.services.ground import lock
+from heritage.season.models import Demonstration
+
+
+@transaction.atomic
+def keep_post(
+    *,
+    demonstration: Demonstration,
+    said: dict[str, Any],
+    now: datetime,
+    post: StewardPost | None = None,
+) -> StewardPost:
+    """Write down a post and who keeps it, or put it right.
+
+    Raises
+    ------
+    ValidationError
+        If whoever is to stand there is under 18.
+    """
+    lock(demonstration)
+    post = post or StewardPost(demonstration=demonstration)
+    for name, value in said.items():
+        setattr(post, name, value)
+    _refuse_children(post.volunteer, now.astimezone(demonstration.zone))
+    post.full_clean()
+    post.save()
+    return post
+
+
+@transaction.atomic
+def take_away_post(*, post: StewardPost) -> None:
+    """Take a post off the plan."""
+    lock(post.demonstration)
+    post.delete()
+
+
+@transaction.atomic
+def suggest_posts(*, demonstration: Demonstration) -> list[StewardPost]:
+    """Add the posts that the ground asks for and the plan lacks; safe to repeat."""
+    lock(demonstration)
+    rows = StewardPost.objects.of(demonstration)
+    there = set(rows.values_list("duty", "place"))
+    duties = {duty for duty, _place in there}
+    added = []
+    for duty, place, task, is_each in _wanted(demonstration):
+        if (duty, place) in there or (not is_each and duty in duties):
+            continue
+        post = StewardPost(
+            demonstration=demonstration, duty=duty, place=place[:160], task=task
+        )
+        post.full_clean()
+        post.save()
+        there.add((duty, place))
+        added.append(post)
+    return added
+
+
+def _refuse_children(person: Volunteer | None, now: datetime) -> None:
+    if person and person.age_on(now.date()) < ADULT:
+        raise ValidationError(
+            {
+                "volunteer": _(
+                    "Stewards are 18 or older: councils ask for it, and a child may "
+                    "not be left to answer for a danger. Choose an adult."
+                )
+            }
+        )
+
+
+def _wanted(demonstration: Demonstration) -> Iterator[tuple[str, str, str, bool]]:
+    """Yield duty, place, task, and whether there is one for each such place."""
+    for way in Exit.objects.of(demonstration).in_order():
+        task = _("Keep it open and clear; count people in and out.")
+        yield Duty.GATE, way.name, task, True
+    machines = list(Machine.objects.of(demonstration).order_by("name", "pk"))
+    for machine in machines:
+        task = _("Nobody passes the barrier while it runs; call the stop signal.")
+        yield Duty.MACHINE, machine.name, task, True
+    if machines:
+        task = _("Hold people back while anything drives across.")
+        yield Duty.CROSSING, _("where vehicles cross the path"), task, False
+    if demonstration.dams.exists():
+        task = _("No child at the edge without an adult; keep the throw-line at hand.")
+        yield Duty.DAM, _("edge of the dam"), task, False
+    yield Duty.FIRE, _("fire point"), _("Keep it clear; nobody smokes here."), False
+    plan = EmergencyPlan.objects.of(demonstration).first()
+    place = (plan and plan.lost_child) or _("where a lost child is taken")
+    yield Duty.LOST_CHILD, place, _("Two adults, where others can see them."), False
+    yield Duty.FLOATER, _("all over the ground"), _("See what is needed."), False
+    yield Duty.RELIEF, _("every post in turn"), _("Relieve everybody once."), False

@@ -1,0 +1,64 @@
+"""The stewards' sheet: posts, names, tasks, the signal and whom to call."""
+
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.safety.selectors import StewardSheet
+
+LINE = "_" * 22
+
+
+def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
+    """Return the stewards' sheet as a PDF."""
+    place = sheet.emergency.demonstration
+    known = {
+        line.name: line.words for part in sheet.emergency.parts for line in part.lines
+    }
+    rows = [
+        [
+            f"{line.post.get_duty_display()}: {line.post.place}",
+            str(line.post.volunteer or ""),
+            line.post.task,
+        ]
+        for line in sheet.page.lines
+    ]
+    return paper.sheet(
+        title=_("Stewards"),
+        subtitle=place.place_name,
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            paper.Facts(
+                [
+                    (_("To call for help"), sheet.emergency.number or LINE),
+                    (_("Who decides"), known["controller"] or LINE),
+                    (_("Or else"), known["deputy"] or LINE),
+                    (_("Signal: all out"), known["signal"] or LINE),
+                    (_("Meeting point"), known["meeting_point"] or LINE),
+                ]
+            ),
+            paper.Ruled(
+                [_("Post"), _("Who"), _("What they do")],
+                rows=rows,
+                blank_rows=0 if rows else 8,
+                widths=[5, 4, 6],
+            ),
+            paper.Bullets(
+                [
+                    _("Anybody may give the stop signal."),
+                    _("Do not leave your post until somebody relieves you."),
+                    _("A lost child: stay with them, tell who decides, say no name."),
+                    _("Stewards are 18 or older and have heard the briefing."),
+                ]
+            ),
+            paper.Para(
+                _(
+                    "No law gives a number of stewards for so many visitors. Talk the "
+                    "posts over with the landowner, council and emergency services."
+                )
+            ),
+        ],
+        footer=paper.Footer(
+            owner=place.name, version=_("Printed %s") % f"{sheet.day:%d %b %Y}"
+        ),
+    )
