@@ -18,8 +18,8 @@ class ChildForm(PlainForm[LostChild]):
         widgets = {"looks": two_lines(), "last_seen": two_lines()}
         help_texts = {
             "reporter": _("Who says so, and where they stand now."),
-            "needs": _("If you wish: what helps the child, what frightens them."),
-            "name": _("If you wish. It is never called out, by voice or loudspeaker."),
+            "needs": _("What helps the child, what frightens them."),
+            "name": _("It is never called out, by voice or loudspeaker."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

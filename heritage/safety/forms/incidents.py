@@ -49,7 +49,7 @@ class ReportForm(PlainForm[Incident]):
     photograph = Photograph(
         label=_("A photograph"),
         required=False,
-        help_text=_("If you wish. Only the organisers and you can see it."),
+        help_text=_("Only the organisers and you can see it."),
     )
     key = forms.CharField(max_length=40, widget=forms.HiddenInput, required=False)
 

@@ -51,7 +51,7 @@ class StewardPostForm(PlainForm[StewardPost]):
         widgets = {"task": two_lines()}
         help_texts = {
             "volunteer": _("Somebody of 18 or older. Empty, the post is a gap."),
-            "briefing": _("If you wish: shown as to hear until they have heard it."),
+            "briefing": _("Shown as to hear until they have heard it."),
         }
 
     def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
