@@ -27,6 +27,9 @@ def addresses():
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
+    people = Volunteer.objects.order_by("pk")
+    me = people.organisers().first().pk
+    paper = people.without_account().first().pk
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
         "sheets/", "calendar/",
@@ -53,6 +56,9 @@ def addresses():
         # field
         f"field/{evening}/stop/", f"field/{evening}/book/",
         # privacy
+        "privacy/", "privacy/complain/", "privacy/complaints/", "privacy/due/",
+        "privacy/erasures/", "privacy/merge/", "privacy/everything/",
+        f"privacy/held/{me}/", f"privacy/erase/{paper}/", f"privacy/merge/{paper}/",
     ]  # fmt: skip
     account = ["second-lock", "email", "password/set", "2fa", "2fa/totp/activate"]
     account = [f"/account/{page}/" for page in account]

@@ -66,7 +66,7 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
         if isinstance(marked, forms.ModelMultipleChoiceField):
             marked.queryset = people.select_related("guardian")
             # The choices are kept by the field's own class: only the words are ours.
-            marked.label_from_instance = _named  # type: ignore[method-assign]
+            marked.label_from_instance = _named  # type: ignore[method-assign,assignment]
         field = self.fields["gathering"]
         if isinstance(field, forms.ModelChoiceField):
             field.queryset = gatherings

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import Model, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
@@ -18,6 +18,7 @@ from heritage.people.models import (
     Volunteer,
 )
 from heritage.privacy.models import Complaint, Tidying
+from heritage.privacy.selectors.kinds import Words
 from heritage.safety.models import Acknowledgement, Incident, LostChild
 from heritage.season.models import Demonstration
 
@@ -35,11 +36,11 @@ class Rule:
     """How long one class is kept, from when, and why; a class may never be due."""
 
     key: str
-    what: str
-    how_long: str
-    since: str
-    basis: str
-    source: str = OURS  # type: ignore[assignment]
+    what: Words
+    how_long: Words
+    since: Words
+    basis: Words
+    source: Words = OURS
     due: Due | None = None
     held: Holds | None = None
 
@@ -128,16 +129,16 @@ def _places(home: Demonstration, now: datetime) -> list[Rows]:
     return [SignUp.objects.of(home).filter(never, gathering__ends_at__lt=now - MONTH)]
 
 
-def _day(home: Demonstration, now: datetime) -> object:
+def _day(home: Demonstration, now: datetime) -> date:
     return now.astimezone(home.zone).date()
 
 
 def _notes(home: Demonstration, now: datetime) -> list[Rows]:
-    return [HealthNote.objects.of(home).due(_day(home, now))]  # type: ignore[arg-type]
+    return [HealthNote.objects.of(home).due(_day(home, now))]
 
 
 def _incidents(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Incident.objects.of(home).due(_day(home, now))  # type: ignore[arg-type]
+    rows = Incident.objects.of(home).due(_day(home, now))
     return [rows.filter(completed_at__isnull=False)]
 
 
@@ -153,7 +154,7 @@ def _incidents_held(home: Demonstration, now: datetime) -> list[Hold]:
 
 
 def _children(home: Demonstration, now: datetime) -> list[Rows]:
-    return [LostChild.objects.of(home).due(_day(home, now))]  # type: ignore[arg-type]
+    return [LostChild.objects.of(home).due(_day(home, now))]
 
 
 def _children_held(home: Demonstration, now: datetime) -> list[Hold]:

@@ -7,6 +7,8 @@ from typing import Any
 
 from django.db import models
 
+# Words that are translated when they are read, for which Django names no type.
+Words = Any
 Value = str | int | bool | date | datetime | None
 
 
@@ -15,7 +17,7 @@ class Column:
     """One thing said in each row; ``path`` is where it stands, by the row's model."""
 
     key: str
-    label: str
+    label: Words
     path: str
 
 
@@ -29,8 +31,8 @@ class Source:
     """
 
     key: str
-    title: str
-    why: str
+    title: Words
+    why: Words
     model: type[models.Model]
     person: str
     columns: Sequence[Column]
@@ -48,7 +50,7 @@ class Source:
 class Count:
     """Rows an account wrote about others: counted, never shown to this person."""
 
-    what: str
+    what: Words
     model: type[models.Model]
     person: str
     when: str

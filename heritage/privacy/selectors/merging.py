@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
@@ -54,6 +55,23 @@ MARKS = [(Picture, "people")]
 # Fields to a person that a merge does not carry over, each with the reason.
 NOT_CARRIED = {"privacy.Merge.gone": "It says which line went into which."}
 LONGEST_NOTE = 600
+# What the page calls rows whose own name a reader would not know.
+CALLED = {
+    Receipt: _lazy("slips from the field"),
+    StewardPost: _lazy("posts as a steward"),
+    Weighing: _lazy("decisions on work they may do"),
+    Gathering: _lazy("gatherings led or with first aid"),
+    Volunteer: _lazy("children, and lines merged before"),
+    SignUp: _lazy("places and turns"),
+    Turnout: _lazy("evenings they came to"),
+    Acknowledgement: _lazy("briefings heard"),
+    Skill: _lazy("what they can do"),
+    Safe: _lazy("head-counts"),
+    Entry: _lazy("lines of beets"),
+    Work: _lazy("lines of other work"),
+    OwnLog: _lazy("own logs"),
+    Erasure: _lazy("times they asked to be erased"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +161,7 @@ def _side(volunteer: Volunteer) -> Side:
     found: dict[str, int] = {}
     for model, path in kinds:
         rows = model._default_manager.filter(**{path: volunteer})
-        words = str(model._meta.verbose_name_plural)
+        words = str(CALLED.get(model, model._meta.verbose_name_plural))
         found[words] = found.get(words, 0) + rows.count()
     return Side(volunteer, tuple(pair for pair in found.items() if pair[1]))
 

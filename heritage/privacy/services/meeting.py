@@ -30,6 +30,7 @@ def _pairs(
     """Return the rows that meet: of the line that goes, and of the one that stays."""
     rows = model._default_manager.filter(volunteer__in=[gone, kept], **asked)
     found: dict[int, dict[int, Any]] = {}
+    row: Any
     for row in rows.select_related(key).order_by("pk"):
         about = found.setdefault(getattr(row, f"{key}_id"), {})
         about[row.volunteer_id] = row
