@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.gatherings.views import (
+    briefed,
     evening,
     first_aid,
     gate,
@@ -50,6 +51,7 @@ urlpatterns = [
     path("<int:pk>/call/", evening.call, name="call"),
     path("<int:pk>/turnout/", evening.turnout, name="turnout"),
     path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),
+    path("<int:pk>/briefings/", briefed.briefed, name="briefed"),
     path("<int:pk>/gate/", gate.gate, name="gate"),
     path("<int:pk>/gate/pass/", gate.pass_gate, name="pass_gate"),
     path("<int:pk>/head-count/", gate.head_count, name="head_count"),

@@ -9,6 +9,7 @@ from heritage.gatherings.selectors.asks import (
     known_of,
     refusal,
 )
+from heritage.gatherings.selectors.briefed import BriefedPage, briefed_page
 from heritage.gatherings.selectors.emergency import (
     EmergencyPage,
     ToCall,
@@ -98,6 +99,7 @@ __all__ = [
     "READINGS",
     "Advice",
     "AtGate",
+    "BriefedPage",
     "Counted",
     "EmergencyPage",
     "Evening",
@@ -132,6 +134,7 @@ __all__ = [
     "address_of",
     "advise",
     "age_asked",
+    "briefed_page",
     "calendar_entry",
     "day_of",
     "emergency_page",
