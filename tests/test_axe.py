@@ -11,7 +11,7 @@ from django.test import Client
 from heritage.dam.models import Dam, Ret
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
-from heritage.safety.models import Briefing
+from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -27,6 +27,7 @@ def addresses():
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
+    hazard = Hazard.objects.order_by("pk").first().pk
     people = Volunteer.objects.order_by("pk")
     me = people.organisers().first().pk
     paper = people.without_account().first().pk
@@ -45,6 +46,11 @@ def addresses():
         "dam/", f"dam/{dam}/", f"dam/rets/{ret}/", f"dam/rets/{ret}/readings/add/",
         # safety
         "safety/", f"safety/{briefing}/", "safety/hazards/",
+        f"safety/{briefing}/publish/", f"safety/{briefing}/tick-off/",
+        f"safety/hazards/{hazard}/", f"safety/hazards/{hazard}/edit/",
+        "safety/hazards/changes/", "safety/compose/", "safety/machines/",
+        "safety/machines/add/", "safety/lifting/", "safety/stones/",
+        "safety/stones/add/", f"gatherings/{evening}/briefings/",
         # pictures
         "pictures/", "pictures/add/",
         # people
