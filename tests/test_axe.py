@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.test import Client
 
 from heritage.dam.models import Dam, Ret
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
@@ -24,6 +24,12 @@ def addresses():
     """Name a page of each kind, of the show's own rows."""
     home = f"/at/{Demonstration.objects.get().slug}/"
     evening = Gathering.objects.get(starts_at__date="2026-08-12").pk
+    place = SignUp.objects.live().filter(gathering=evening).first().pk
+    later = (
+        Gathering.objects.filter(starts_at__date__gt="2026-08-12")
+        .earliest("starts_at")
+        .pk
+    )
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
@@ -39,6 +45,8 @@ def addresses():
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
         f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
+        f"gatherings/{evening}/places/{place}/",
+        f"gatherings/{later}/household/", f"gatherings/{later}/suggestion/",
         "gatherings/young-people/",
         # tally
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",

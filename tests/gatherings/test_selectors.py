@@ -4,7 +4,9 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth.models import AnonymousUser
+from django.db import connection
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 
 from heritage.gatherings import selectors
 from heritage.gatherings.models import Call, Gathering, SignUp, SignUpStatus
@@ -92,6 +94,31 @@ class QueryTests(TestCase):
                         )
                     ),
                 )
+
+    def test_opening_the_page_costs_the_same_for_everybody_who_looks(self):
+        readers = {
+            "visitor": None,
+            "volunteer": make_volunteer(demonstration=self.demonstration),
+            "lead": make_volunteer(demonstration=self.demonstration),
+            "organiser": self.nora,
+        }
+        for evening in self.evenings.values():
+            evening.lead = readers["lead"]
+            evening.save(update_fields=["lead"])
+        for name, reader in readers.items():
+            counts = {
+                self.opened(evening, reader) for evening in self.evenings.values()
+            }
+            assert len(counts) == 1, (name, counts)
+
+    def opened(self, evening, reader):
+        """Return how many queries it takes to open an evening's page as somebody."""
+        self.client.logout()
+        if reader:
+            self.client.force_login(reader.user)
+        with CaptureQueriesContext(connection) as queries:
+            assert self.client.get(evening.get_absolute_url()).status_code == 200
+        return len(queries)
 
     def test_a_sheet_takes_three(self):
         for size in SIZES:

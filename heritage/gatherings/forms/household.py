@@ -43,7 +43,7 @@ class HouseholdForm(forms.Form):
         """Ask for one person's station and wishes."""
         key = one.volunteer.pk
         rows = gathering.stations
-        choices = [("", _("does not come this time"))]
+        choices: list[tuple[str, Any]] = [("", _("does not come this time"))]
         choices += [(str(c.view.station.pk), _label(c.view)) for c in one.open]
         self.fields[f"station_{key}"] = forms.TypedChoiceField(
             label=_("Station"),
