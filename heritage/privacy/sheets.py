@@ -83,13 +83,15 @@ def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
 def _printed(part: Part, page: Held) -> list[paper.Block]:
     rows = [[shown(value, page.demonstration) for value in row] for row in part.rows]
     words = [label.capitalize() for _key, label in part.columns]
-    blocks: list[paper.Block] = [paper.Heading(part.title), paper.Para(part.why)]
+    blocks: list[paper.Block] = []
     if len(rows) == 1 or len(words) > MOST_COLUMNS:
         # A line of paper holds few columns: wide rows stand as lists of facts.
         blocks += [paper.Facts(list(zip(words, row, strict=True))) for row in rows]
     else:
         blocks.append(paper.Table(words, rows))
-    return blocks
+    # No heading is left at the foot of a page without its first rows.
+    head = [paper.Heading(part.title), paper.Para(part.why), blocks[0]]
+    return [paper.Together(head), *blocks[1:]]
 
 
 def everything(
