@@ -34,7 +34,7 @@ class Ground:
     ) -> None:
         self.ground = read_ground()
         self.demonstration = demonstration
-        self.by = {"by": organiser, "now": now - timedelta(days=9)}
+        self.by: dict[str, Any] = {"by": organiser, "now": now - timedelta(days=9)}
         self.organiser = organiser
         self.now = now
         rows = Volunteer.objects.of(demonstration)
@@ -55,13 +55,13 @@ class Ground:
             for row in self.ground["competences"]
         }
         for row in self.ground["skills"]:
-            who = {"volunteer": self.known[row["who"]], "competence": can[row["can"]]}
+            who: dict[str, Any] = {"volunteer": self.known[row["who"]]}
+            who["competence"] = can[row["can"]]
             if row["confirmed"]:
                 ends = row["runs_out_on"] and date.fromisoformat(row["runs_out_on"])
                 people.confirm_able(**who, runs_out_on=ends, **self.by)
             else:
-                own = self.by | {"by": self.known[row["who"]].user}
-                people.say_able(**who, **own)
+                people.say_able(**who, **self.by | {"by": self.known[row["who"]].user})
         for row in self.ground["emergency_contacts"]:
             person = self.known[row["who"]]
             people.edit_volunteer(
@@ -78,7 +78,7 @@ class Ground:
 
     def lay_out(self) -> None:
         """Write the emergency plan, the ways out, the machines and the stones."""
-        here = {"demonstration": self.demonstration}
+        here: dict[str, Any] = {"demonstration": self.demonstration}
         safety.keep_emergency_plan(said=self.ground["plan"], **here, **self.by)
         for row in self.ground["first_aid_points"]:
             safety.keep_first_aid_point(said=row, **here)

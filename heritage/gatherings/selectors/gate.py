@@ -39,7 +39,8 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     """Return who stands where: three queries, however many they are."""
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
     places = {row.volunteer_id: row for row in gathering.sign_ups.held().for_page()}
-    people = {key: row.volunteer for key, row in [*places.items(), *marks.items()]}
+    people = {key: row.volunteer for key, row in places.items()}
+    people |= {key: row.volunteer for key, row in marks.items()}
     everybody = [
         AtGate(
             person,
