@@ -57,3 +57,26 @@ def flush_empties_sealed_tables():
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Command, "handle", flush_unsealed)
         yield
+
+
+@pytest.fixture
+def open_page(chromium, live_server, monkeypatch):
+    """Open a page for somebody new, with a session of their own."""
+    from django.conf import settings as django_settings
+
+    monkeypatch.setattr(django_settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
+    contexts = []
+
+    def open_one(viewport):
+        context = chromium.new_context(
+            viewport=viewport, base_url=live_server.url, accept_downloads=True
+        )
+        context.set_default_timeout(20_000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: pytest.fail(f"Script failed: {error}"))
+        return page
+
+    yield open_one
+    for context in contexts:
+        context.close()

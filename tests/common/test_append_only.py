@@ -11,6 +11,7 @@ from heritage.tally.models import Entry
 from tests.factories import make_entry
 
 BOOK = {
+    "safety_hazardchange",
     "tally_answer",
     "tally_entry",
     "tally_ownlog",
