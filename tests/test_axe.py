@@ -13,6 +13,7 @@ from heritage.gatherings.models import Gathering, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
+from tests.factories import make_evidence, make_incident, make_lost_child, make_witness
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -37,6 +38,7 @@ def addresses():
     people = Volunteer.objects.order_by("pk")
     me = people.organisers().first().pk
     paper = people.without_account().first().pk
+    incident, child = went_wrong(Demonstration.objects.get())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
         "sheets/", "calendar/",
@@ -59,6 +61,13 @@ def addresses():
         "safety/hazards/changes/", "safety/compose/", "safety/machines/",
         "safety/machines/add/", "safety/lifting/", "safety/stones/",
         "safety/stones/add/", f"gatherings/{evening}/briefings/",
+        "safety/emergency/", "safety/emergency/edit/",
+        "safety/emergency/first-aid/add/",
+        "safety/incidents/", "safety/incidents/report/",
+        f"safety/incidents/{incident}/",
+        f"safety/incidents/{incident}/edit/", f"safety/incidents/{incident}/reporting/",
+        "safety/lost-child/", "safety/lost-child/open/", f"safety/lost-child/{child}/",
+        "safety/site/", "safety/site/edit/", "safety/stewards/", "safety/stewards/add/",
         # pictures
         "pictures/", "pictures/add/",
         # people
@@ -84,6 +93,16 @@ def addresses():
         *account,
         *[home + page for page in pages],
     ]
+
+
+def went_wrong(place):
+    """Write down what the show, where all goes well, has none of."""
+    organiser = User.objects.get(email__startswith="organiser@")
+    said = {"demonstration": place, "reported_by": organiser}
+    incident = make_incident(kind="injury", who="visitor", **said)
+    make_evidence(incident=incident)
+    make_witness(incident=incident)
+    return incident.pk, make_lost_child(demonstration=place).pk
 
 
 @pytest.mark.parametrize("scheme", WIDTHS)

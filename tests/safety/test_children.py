@@ -130,7 +130,7 @@ class ServiceTests(ChildCase):
 
     def test_and_knows_what_the_matter_may_be(self):
         with pytest.raises(IntegrityError, match="lost_child_known"):
-            make_lost_child(demonstration=self.place, matter="strayed")
+            make_lost_child(demonstration=self.place, matter="gone")
 
 
 class DoorTests(ChildCase):

@@ -206,13 +206,13 @@ class StewardTests(SiteCase):
     def test_posts_are_suggested_once_from_what_stands_there(self):
         make_exit(demonstration=self.place, name="Field gate")
         make_machine(demonstration=self.place, name="Belt puller")
-        make_dam(demonstration=self.place)
+        make_dam(demonstration=self.place, name="Burn dam")
         make_emergency_plan(demonstration=self.place, lost_child="The tea table")
         added = services.suggest_posts(demonstration=self.place)
         assert {(post.duty, post.place) for post in added} >= {
             ("gate", "Field gate"),
             ("machine", "Belt puller"),
-            ("dam", "edge of the dam"),
+            ("dam", "Burn dam"),
             ("child", "The tea table"),
         }
         assert len(added) == 8

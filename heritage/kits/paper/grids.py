@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any, Final, Literal, cast
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Table as Grid
+from reportlab.platypus import Table
 from reportlab.platypus.tables import TableRenderCB
 
 from heritage.kits.paper import blocks
@@ -12,8 +12,23 @@ from heritage.kits.paper.look import HAIR, HAIRLINE, INK, RULE, Look
 from heritage.kits.paper.tags import Node, artifact
 from heritage.kits.paper.text import Words
 
+# A row higher than this is parted; a lower one goes whole to the next page. [pt]
+TALL_ROW: Final = 400.0
 ALIGN: Final[dict[str, Literal[0, 1, 2]]] = {"l": 0, "c": 1, "r": 2}
 Row = Sequence[str]
+
+
+class Grid(Table):
+    """A table that parts a row only where no page could hold it.
+
+    Otherwise the foot of a page would show a head with a sliver of its next row.
+    """
+
+    def _splitRows(self, availHeight: float, doInRowSplit: int = 0) -> Any:  # noqa: N802, N803
+        first = self._rowHeights[self.repeatRows : self.repeatRows + 1]
+        if doInRowSplit and first and first[0] < TALL_ROW:
+            return []
+        return super()._splitRows(availHeight, doInRowSplit=doInRowSplit)
 
 
 class _Artifacts:

@@ -98,7 +98,7 @@ def take_away_photograph(*, piece: Evidence, by: User, now: datetime) -> None:
     """Delete a photograph, file and all; the history keeps that it was there."""
     incident = locked(piece.incident)
     note_change(incident, {"photograph": [piece.words, ""]}, by, now)
-    storage, name = piece.file.storage, piece.file.name
+    storage, name = piece.file.storage, str(piece.file.name)
     piece.delete()
     transaction.on_commit(lambda: storage.delete(name))
 
@@ -107,7 +107,7 @@ def photographs_of(incident: Incident) -> tuple[tuple[bytes, str], ...]:
     """Return the photographs with what they show; a lost file is left out."""
     found = []
     for piece in incident.evidence.order_by("added_at", "pk"):
-        if piece.file.storage.exists(piece.file.name):
+        if piece.file.storage.exists(str(piece.file.name)):
             with piece.file.open("rb") as stored:
                 found.append((stored.read(), piece.words))
     return tuple(found)

@@ -97,13 +97,18 @@ def _wanted(demonstration: Demonstration) -> Iterator[tuple[str, str, str, bool]
         yield Duty.MACHINE, machine.name, task, True
     if machines:
         task = _("Hold people back while anything drives across.")
-        yield Duty.CROSSING, _("where vehicles cross the path"), task, False
-    if demonstration.dams.exists():
+        yield Duty.CROSSING, _("between the gate and the field"), task, False
+    for dam in demonstration.dams.order_by("name", "pk"):
         task = _("No child at the edge without an adult; keep the throw-line at hand.")
-        yield Duty.DAM, _("edge of the dam"), task, False
-    yield Duty.FIRE, _("fire point"), _("Keep it clear; nobody smokes here."), False
+        yield Duty.DAM, dam.name, task, True
+    yield (
+        Duty.FIRE,
+        _("by the extinguisher"),
+        _("Keep it clear; nobody smokes here."),
+        False,
+    )
     plan = EmergencyPlan.objects.of(demonstration).first()
-    place = (plan and plan.lost_child) or _("where a lost child is taken")
+    place = (plan and plan.lost_child) or _("to be chosen")
     yield Duty.LOST_CHILD, place, _("Two adults, where others can see them."), False
     yield Duty.FLOATER, _("all over the ground"), _("See what is needed."), False
     yield Duty.RELIEF, _("every post in turn"), _("Relieve everybody once."), False

@@ -37,7 +37,8 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
         blocks=[
             paper.Caution(
                 "prohibition",
-                _("Do not call out the name, by voice or by loudspeaker."),
+                _("Not by voice, and not by loudspeaker."),
+                word=_("Do not call out the name"),
             ),
             paper.Facts([(label, LINE) for label in asked]),
             paper.Para(page.number or LINE, lead=_("To call for help:")),

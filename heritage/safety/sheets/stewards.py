@@ -3,9 +3,15 @@
 from django.utils.translation import gettext as _
 
 from heritage.kits import paper
+from heritage.safety.models import StewardPost
 from heritage.safety.selectors import StewardSheet
 
 LINE = "_" * 22
+
+
+def _named(post: StewardPost) -> str:
+    duty = post.get_duty_display()
+    return f"{duty[:1].upper()}{duty[1:]}: {post.place}"
 
 
 def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
@@ -16,7 +22,7 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
     }
     rows = [
         [
-            f"{line.post.get_duty_display()}: {line.post.place}",
+            _named(line.post),
             str(line.post.volunteer or ""),
             line.post.task,
         ]
