@@ -71,7 +71,8 @@ def addresses():
         # pictures
         "pictures/", "pictures/add/",
         # people
-        "people/", "people/add/", "people/me/",
+        "people/", "people/add/", "people/me/", "people/letters/",
+        "people/letters/?show=trouble",
         "people/invitations/", "people/take-in/",
         "people/kept/", "people/competences/", "people/competences/enter/",
         "people/words/", "people/words/photograph/", f"people/{person}/about/",

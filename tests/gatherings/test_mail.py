@@ -5,12 +5,22 @@ from email import message_from_bytes, policy
 
 from django.core import mail
 
+from heritage.gatherings import mail as gathering_mail
 from heritage.gatherings import services
 from heritage.gatherings.models import Decision, GatheringStatus, SignUpStatus
 from heritage.gatherings.services import StationPlan
-from tests.factories import NOW, make_sign_up, make_volunteer
+from heritage.people.models import LetterState
+from tests.factories import (
+    NOW,
+    make_letter,
+    make_plot,
+    make_sign_up,
+    make_station,
+    make_volunteer,
+)
 from tests.gatherings.evening import EveningCase
 from tests.kits.strict_ical import read
+from tests.reading_mail import arrived, words_of_html
 
 
 def calendar_part(letter):
@@ -23,6 +33,16 @@ def calendar_part(letter):
         return None, {}
     (part,) = found
     return read(part.get_payload(decode=True)), dict(part["Content-Type"].params)
+
+
+def part_text(letter):
+    """Return a letter's calendar part as text, its folded lines joined."""
+    (part,) = [
+        part
+        for part in arrived(letter).walk()
+        if part.get_content_type() == "text/calendar"
+    ]
+    return part.get_content().replace("\r\n", "\n").replace("\n ", "")
 
 
 class LetterCase(EveningCase):
@@ -167,6 +187,171 @@ class ChangedTests(LetterCase):
             callback()
         methods = [calendar_part(letter)[1].get("method") for letter in mail.outbox]
         assert "REQUEST" not in methods
+
+
+class SequenceTests(LetterCase):
+    """RFC 5546, 2.1.4, field by field: what raises the sequence, and who is told."""
+
+    def edits(self):
+        start, half = self.gathering.starts_at, timedelta(minutes=30)
+        plot = make_plot(demonstration=self.demonstration)
+        return {
+            "starts_at": ({"starts_at": start + half}, 1),
+            "ends_at": ({"ends_at": self.gathering.ends_at + half}, 1),
+            "place": ({"place": "The low gate"}, 1),
+            "place, put right": ({"place": "The Gate", "same_place": True}, 0),
+            "title": ({"title": "Pulling by the long lane"}, 0),
+            "stage": ({"stage": "retting"}, 0),
+            "plot": ({"plot": plot}, 0),
+            "bring": ({"bring": "Gloves and water"}, 0),
+            "note": ({"note": "Gloves are there."}, 0),
+            "lead": ({"lead": self.cat}, 0),
+            "nothing": ({}, 0),
+        }
+
+    def test_every_field_is_in_the_table(self):
+        fields = {name.split(",")[0] for name in self.edits()} - {"nothing"}
+        known = set(services.Details.__annotations__) - {"first_aider"}
+        assert known <= fields
+
+    def test_it_rises_exactly_as_the_standard_says(self):
+        for field, (change, rise) in self.edits().items():
+            with self.subTest(field=field):
+                self.gathering.refresh_from_db()
+                before, mail.outbox[:] = self.gathering.sequence, []
+                self.edit(**change)
+                self.gathering.refresh_from_db()
+                assert self.gathering.sequence - before == rise
+                told = [self.ann.email, self.bob.email] if rise else []
+                assert self.readers() == sorted(told)
+                for letter in mail.outbox:
+                    part, _ = calendar_part(letter)
+                    if part:
+                        (event,) = part.named("VEVENT")
+                        assert event["SEQUENCE"].value == str(before + rise)
+
+    def test_each_call_that_changes_the_standing_raises_it_once(self):
+        for decision, sequence in (
+            (Decision.OFF, 1),
+            (Decision.OFF, 1),
+            (Decision.GO, 2),
+            (Decision.GO, 2),
+        ):
+            self.call(decision)
+            self.gathering.refresh_from_db()
+            assert self.gathering.sequence == sequence
+        assert len(mail.outbox) == 4
+
+    def test_a_cancellation_rings_no_alarm_and_names_one_reader(self):
+        self.call()
+        for letter in mail.outbox:
+            part, _ = calendar_part(letter)
+            (event,) = part.named("VEVENT")
+            assert part.named("VALARM") == event.named("VALARM") == []
+            assert part_text(letter).count("\nATTENDEE") == 1
+            assert event["ORGANIZER"].value.startswith("mailto:")
+
+    def test_told_again_by_the_same_call_nobody_gets_a_second_letter(self):
+        self.call()
+        with self.captureOnCommitCallbacks(execute=True):
+            gathering_mail.called_off(self.gathering.calls.get().pk)
+        assert self.readers() == sorted([self.ann.email, self.bob.email])
+
+
+class BookTests(LetterCase):
+    def letters(self):
+        return {one.key: one for one in self.demonstration.letters.all()}
+
+    def test_every_letter_stands_in_the_book_about_its_gathering(self):
+        self.call()
+        call = self.gathering.calls.get().pk
+        rows = self.letters()
+        assert set(rows) == {
+            f"called-off:{call}:{person.pk}" for person in (self.ann, self.bob)
+        }
+        assert {row.about for row in rows.values()} == {
+            f"gathering {self.gathering.pk}"
+        }
+
+    def test_on_paper_a_change_is_to_be_told_but_no_confirmation(self):
+        paper = make_volunteer(demonstration=self.demonstration, user=None)
+        with self.captureOnCommitCallbacks(execute=True):
+            entry = services.sign_up(
+                station=self.tie_open, volunteer=paper, by=self.nora.user, now=NOW
+            )
+        assert self.letters() == {}
+        self.call()
+        row = self.letters()[f"called-off:{self.gathering.calls.get().pk}:{paper.pk}"]
+        assert (row.state, row.volunteer) == (LetterState.NO_ADDRESS, entry.volunteer)
+
+    @property
+    def tie_open(self):
+        return make_station(gathering=self.gathering, title="Lay bands")
+
+    def test_the_calling_off_overtakes_a_place_that_still_waits(self):
+        waiting = make_letter(
+            demonstration=self.demonstration,
+            volunteer=self.ann,
+            about=f"gathering {self.gathering.pk}",
+        )
+        self.call()
+        waiting.refresh_from_db()
+        assert waiting.state == LetterState.OVERTAKEN
+
+    def test_two_without_an_address_are_told_each(self):
+        for name in ("Pat Moss", "Una Glen"):
+            paper = make_volunteer(
+                demonstration=self.demonstration, user=None, name=name
+            )
+            make_sign_up(station=self.tie, volunteer=paper)
+        self.call()
+        rows = self.demonstration.letters.in_states([LetterState.NO_ADDRESS])
+        assert {row.volunteer.name for row in rows} == {"Pat Moss", "Una Glen"}
+
+
+class MovedUpTests(LetterCase):
+    def move_up(self, answer_by):
+        self.turn.status, self.turn.answer_by = SignUpStatus.HELD, answer_by
+        self.turn.save()
+        with self.captureOnCommitCallbacks(execute=True):
+            gathering_mail.moved_up(self.turn.pk)
+        return mail.outbox[-1].body
+
+    def test_it_asks_for_an_answer_by_a_time_there(self):
+        body = self.move_up(NOW + timedelta(hours=2))
+        assert "Please answer by: 20:40, Wednesday 12 August" in body
+        assert "Bob Carr: Pull (please answer by 20:40, Wednesday 12 August)" in body
+        assert self.gathering.get_absolute_url() in body
+
+    def test_without_a_time_the_place_is_simply_theirs(self):
+        body = self.move_up(None)
+        assert "and it is yours" in body
+        assert "answer" not in body
+
+
+class BothFormsTests(LetterCase):
+    def test_every_letter_says_the_same_in_text_and_in_html(self):
+        was = (self.gathering.starts_at, self.gathering.ends_at, "The old gate")
+        self.now(gathering_mail.signed_up, self.held.pk)
+        self.now(gathering_mail.signed_up, self.turn.pk)
+        self.now(gathering_mail.gave_up, self.held.pk)
+        self.now(gathering_mail.lapsed, self.turn.pk)
+        self.now(gathering_mail.moved, self.held.pk)
+        self.now(gathering_mail.changed, self.gathering.pk, *was)
+        self.turn.status = SignUpStatus.HELD
+        self.turn.answer_by = NOW + timedelta(hours=2)
+        self.turn.save()
+        self.now(gathering_mail.moved_up, self.turn.pk)
+        self.call()
+        self.call(Decision.GO, "It has dried & turned <fair>.")
+        assert len({letter.subject for letter in mail.outbox}) >= 8
+        for letter in mail.outbox:
+            html = letter.alternatives[0].content
+            assert words_of_html(html) == letter.body.split()
+
+    def now(self, tell, *about):
+        with self.captureOnCommitCallbacks(execute=True):
+            tell(*about)
 
 
 class WordsTests(LetterCase):
