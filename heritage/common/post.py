@@ -147,8 +147,10 @@ def _give(connection: object, letter: EmailMultiAlternatives) -> None:
         code, said = next(iter(error.recipients.values()))
         raise NotTakenError(_answer(code, said), for_good=code >= PERMANENT) from error
     except smtplib.SMTPDataError as error:
-        code, said = error.smtp_code, error.smtp_error
-        raise NotTakenError(_answer(code, said), for_good=code >= PERMANENT) from error
+        raise NotTakenError(
+            _answer(error.smtp_code, error.smtp_error),
+            for_good=error.smtp_code >= PERMANENT,
+        ) from error
     except smtplib.SMTPResponseException as error:
         # The sender is refused, not the reader: once that is mended it may go.
         raise NotTakenError(_answer(error.smtp_code, error.smtp_error)) from error

@@ -8,7 +8,7 @@ answer or none, never an error.
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from email import message_from_bytes, message_from_string
+from email import message_from_bytes
 from email.header import decode_header, make_header
 from email.message import Message
 from email.utils import parseaddr
@@ -63,7 +63,11 @@ def _readers(whole: Message) -> Iterator[Message]:
         if part.get_content_type() == "message/delivery-status":
             groups = part.get_payload()
             if isinstance(groups, list):
-                yield from (group for group in groups if "Final-Recipient" in group)
+                yield from (
+                    group
+                    for group in groups
+                    if isinstance(group, Message) and "Final-Recipient" in group
+                )
 
 
 def _is_final(group: Message) -> bool:
@@ -96,11 +100,11 @@ def _original(whole: Message) -> Message:
     """Return the headers of the letter that came back."""
     for part in whole.walk():
         kind, inside = part.get_content_type(), part.get_payload()
-        if kind == "message/rfc822" and isinstance(inside, list) and inside:
-            return inside[0]
+        if kind == "message/rfc822" and isinstance(inside, list):
+            return next((one for one in inside if isinstance(one, Message)), Message())
         if kind == "text/rfc822-headers":
-            raw = part.get_payload(decode=True) or b""
-            return message_from_string(raw.decode("utf-8", "replace"))
+            raw = part.get_payload(decode=True)
+            return message_from_bytes(raw) if isinstance(raw, bytes) else Message()
     return Message()
 
 

@@ -14,6 +14,7 @@ from functools import partial
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.core.mail import EmailMultiAlternatives
 from django.core.validators import validate_email
 from django.db import transaction
 from django.db.models import F
@@ -161,7 +162,7 @@ def _claim(key: int, now: datetime) -> bool:
     return claimed == 1
 
 
-def _mail(letter: Letter) -> post.EmailMultiAlternatives:
+def _mail(letter: Letter) -> EmailMultiAlternatives:
     return post.compose(
         subject=letter.subject,
         text=letter.text,
