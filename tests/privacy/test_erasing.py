@@ -248,6 +248,18 @@ class PageTests(World):
         assert answer.status_code == 200
         assert "answers for Ned Rush" in answer.content.decode()
 
+    def test_an_organiser_asks_for_somebody_who_told_them(self):
+        self.client.force_login(self.nora.user)
+        page = self.address("erase", self.bob.pk)
+        assert "Go on to carry it out" in (
+            self.client.post(page, follow=True).content.decode()
+        )
+        asked = self.bob.erasures.get()
+        assert (asked.asked_by, str(asked)) == (
+            self.nora.user,
+            f"{self.bob.pk}: 2026-08-12",
+        )
+
     def test_nobody_else_looks(self):
         self.client.force_login(self.ann.user)
         assert self.client.get(self.address("erase", self.bob.pk)).status_code == 404

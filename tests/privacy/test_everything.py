@@ -3,10 +3,12 @@
 import csv
 import io
 import zipfile
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from decimal import Decimal
 
 import pytest
+from django.core.exceptions import FieldError
 from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
@@ -125,6 +127,11 @@ class ArchiveTests(TestCase):
             make_volunteer(demonstration=self.home, user=None)
         with self.assertNumQueries(len(tables)):
             assert self.made(tables) != first
+
+    def test_a_table_that_cannot_be_read_leaves_no_file_open(self):
+        [table, *_rest] = selectors.tables(self.home)
+        with pytest.raises(FieldError):
+            self.made([replace(table, path="nowhere")])
 
 
 class PageTests(TestCase):

@@ -240,6 +240,11 @@ class TakeBackTests(TestCase):
         assert not HealthNote.objects.filter(volunteer=self.ned).exists()
         assert Picture.objects.of(self.home).published().exists()
 
+    def test_that_the_notice_was_read_takes_nothing_down(self):
+        words = make_wording(demonstration=self.home, subject=Subject.NOTICE)
+        self.press(self.ann.user, make_agreement(volunteer=self.ann, wording=words))
+        assert Picture.objects.of(self.home).published().exists()
+
     def test_an_organiser_who_was_told_may(self):
         agreement = Agreement.objects.get(volunteer=self.ann)
         self.press(self.nora.user, agreement)

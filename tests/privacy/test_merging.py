@@ -240,6 +240,25 @@ class RowTests(World):
         self.merge()
         assert self.ann.left_at is None
 
+    def test_two_paper_lines_of_whom_both_left(self):
+        gone, kept = (
+            make_volunteer(
+                user=None, left_at=NOW - HOUR, emergency_name=name, **self.here
+            )
+            for name in ("Bea", "Ben")
+        )
+        services.merge(gone=gone, kept=kept, by=self.nora.user, now=NOW)
+        kept.refresh_from_db()
+        assert (kept.left_at, kept.emergency_name) == (NOW - HOUR, "Ben")
+
+    def test_both_accounts_and_what_both_hold_are_told_beforehand(self):
+        other = make_volunteer(**self.here)
+        for person in (other, self.ann):
+            make_turnout(gathering=self.begun, volunteer=person)
+        meets = " ".join(merging(other, self.ann).meets)
+        assert "Both have an account" in meets
+        assert f"Both came to {self.begun}" in meets
+
     def test_details_that_lack_are_filled_in(self):
         self.paper.emergency_name, self.paper.email = "Bea Rush", "a@example.org"
         self.paper.save()
