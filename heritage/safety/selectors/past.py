@@ -10,6 +10,23 @@ from heritage.safety.models import Hazard, HazardChange
 from heritage.safety.selectors.stations import WORK_WORDS
 from heritage.season.models import Demonstration, Stage
 
+# The database does not keep the order in which a change was written.
+FIELDS = (
+    "title",
+    "harm",
+    "where",
+    "severity",
+    "likelihood",
+    "severity_after",
+    "likelihood_after",
+    "severity_reason",
+    "controller",
+    "caution",
+    "mark",
+    "stages",
+    "works",
+    "review_on",
+)
 _WORDS: dict[str, dict[str, Any]] = {
     "works": dict(WORK_WORDS),
     "stages": dict(Stage.choices),
@@ -58,10 +75,15 @@ def _past(change: HazardChange) -> PastLine:
         said = _("Changed:")
     fields = tuple(
         Change(_name(field), _said(field, old), _said(field, new))
-        for field, (old, new) in what.items()
+        for field, (old, new) in sorted(what.items(), key=_as_on_the_form)
         if _said(field, old) != _said(field, new)
     )
     return PastLine(change, str(said), fields)
+
+
+def _as_on_the_form(item: tuple[str, Any]) -> int:
+    field, _values = item
+    return FIELDS.index(field) if field in FIELDS else len(FIELDS)
 
 
 def _name(field: str) -> str:

@@ -5,23 +5,7 @@ from typing import Any
 
 from heritage.people.models import User
 from heritage.safety.models import Hazard, HazardChange
-
-FIELDS = (
-    "title",
-    "harm",
-    "where",
-    "severity",
-    "likelihood",
-    "severity_after",
-    "likelihood_after",
-    "severity_reason",
-    "controller",
-    "caution",
-    "mark",
-    "stages",
-    "works",
-    "review_on",
-)
+from heritage.safety.selectors.past import FIELDS
 
 
 def as_it_stands(hazard: Hazard) -> dict[str, Any]:
