@@ -1,5 +1,8 @@
 """One letter, made whole: its two forms, its parts, and nothing smuggled in."""
 
+import smtplib
+from unittest import mock
+
 import pytest
 from django.core import mail
 from django.test import SimpleTestCase
@@ -85,3 +88,20 @@ class LayoutTests(SimpleTestCase):
         assert "<strong>Where:</strong> The gate" in self.html
         assert "<strong>Tom Rush:</strong> Tie (waiting list)" in self.html
         assert "<strong>https:" not in self.html
+
+
+class AnswerTests(SimpleTestCase):
+    def give(self, error):
+        letter = post.compose(subject="A", text="B", to="ann@example.org")
+        with mock.patch.object(post, "get_connection") as connection:
+            connection().send_messages.side_effect = error
+            post.hand_over(letter)
+
+    def test_what_the_server_can_never_take_is_not_tried_again(self):
+        with pytest.raises(post.NotTakenError, match="no SMTPUTF8") as refused:
+            self.give(smtplib.SMTPNotSupportedError("no SMTPUTF8"))
+        assert refused.value.for_good
+
+    def test_an_error_nobody_foresaw_may_have_come_after_the_letter(self):
+        with pytest.raises(post.NotKnownError, match="RuntimeError"):
+            self.give(RuntimeError())

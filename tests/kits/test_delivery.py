@@ -1,9 +1,12 @@
 """Reading delivery reports: what failed for good, and nothing that breaks."""
 
+from unittest import mock
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from heritage.kits import delivery
 from heritage.kits.delivery import LONGEST, read_failure
 from tests.kits.reports import report
 
@@ -84,3 +87,12 @@ def test_a_report_broken_anywhere_gives_an_answer_or_none(at, noise):
 
 def test_what_is_far_too_long_is_read_to_a_point():
     assert read_failure(report() + b"x" * LONGEST) is not None
+
+
+def test_what_the_librarys_reader_stumbles_over_is_none():
+    with mock.patch.object(delivery, "message_from_bytes", side_effect=ValueError):
+        assert read_failure(report()) is None
+
+
+def test_an_encoding_nobody_knows_is_left_as_it_is():
+    assert read_failure(report(subject="=?nope?b?w4E=?=")).subject == "=?nope?b?w4E=?="
