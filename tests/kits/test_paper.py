@@ -32,6 +32,7 @@ from heritage.kits.paper import (
     Table,
     Together,
     Words,
+    sheet,
 )
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import without_metadata
@@ -397,3 +398,21 @@ def test_subject_and_author_are_the_callers_if_given():
     info = PdfReader(BytesIO(pdf)).metadata
     assert (info.author, info.subject) == ("A lead", "How to pull")
     assert PdfReader(BytesIO(make_sheet(subtitle="", footer=None))).metadata.title
+
+
+@pytest.mark.parametrize("before", range(0, 60, 5))
+def test_no_page_ends_with_a_head_and_a_sliver_of_a_row(before):
+    """Whatever stands before a table, its head comes once on a page."""
+    duty, task = "Where vehicles cross: at the gate", "Hold people back. " * 4
+    pdf = sheet(
+        title="Posts",
+        language="en-GB",
+        large_print=True,
+        blocks=[
+            Lines(before // 10),
+            *[Para("A word.")] * (before % 10),
+            Ruled(["Post", "Who", "Chore"], [[duty, "", task]] * 9, widths=[5, 4, 6]),
+        ],
+    )
+    for page in PdfReader(BytesIO(pdf)).pages:
+        assert page.extract_text().count("Chore") == 1

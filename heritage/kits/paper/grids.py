@@ -25,10 +25,11 @@ class Grid(Table):
     """
 
     def _splitRows(self, availHeight: float, doInRowSplit: int = 0) -> Any:  # noqa: N802, N803
-        first = self._rowHeights[self.repeatRows : self.repeatRows + 1]
+        heights = cast(Any, self)._rowHeights
+        first = heights[self.repeatRows : self.repeatRows + 1]
         if doInRowSplit and first and first[0] < TALL_ROW:
             return []
-        return super()._splitRows(availHeight, doInRowSplit=doInRowSplit)
+        return super()._splitRows(availHeight, doInRowSplit)  # type: ignore[misc]
 
 
 class _Artifacts:
