@@ -150,10 +150,9 @@ class StationForm(forms.Form):
         for name in ("competence", "briefing"):
             field = cast("forms.ModelChoiceField[Any]", self.fields[name])
             value = str(self[name].value() or "")
+            offered = cast("Iterable[tuple[Any, Any]]", field.choices)
             said += [
-                str(label)
-                for key, label in field.choices
-                if value and value == str(key)
+                str(label) for key, label in offered if value and value == str(key)
             ]
         return [words for words in said if words]
 

@@ -6,7 +6,7 @@ Whether an evening is dry is not settled here: that stays with the call, each ev
 import uuid
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import Any, cast
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -89,8 +89,8 @@ def post_run(
         Gathering(
             **details,
             **same,
-            starts_at=one.starts_at,
-            ends_at=one.ends_at,
+            starts_at=cast(datetime, one.starts_at),
+            ends_at=cast(datetime, one.ends_at),
             revised_at=now,
         )
         for one in chosen
