@@ -90,7 +90,8 @@ def _printed(part: Part, page: Held) -> list[paper.Block]:
     else:
         blocks.append(paper.Table(words, rows))
     # No heading is left at the foot of a page without its first rows.
-    head = [paper.Heading(part.title), paper.Para(part.why), blocks[0]]
+    head: list[paper.Block] = [paper.Heading(part.title), paper.Para(part.why)]
+    head.append(blocks[0])
     return [paper.Together(head), *blocks[1:]]
 
 
