@@ -211,6 +211,12 @@ EMAIL_TIMEOUT = env.int("EMAIL_TIMEOUT", default=20)
 DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", default="field-notebook@localhost")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
 
+# --- Weather -------------------------------------------------------------------
+
+# A forecast is read only when both are set: the service wants to know who asks.
+FORECAST_URL = env.str("FORECAST_URL", default="")
+FORECAST_CONTACT = env.str("FORECAST_CONTACT", default="")
+
 # --- Time and words -------------------------------------------------------------
 
 USE_TZ = True

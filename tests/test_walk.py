@@ -118,7 +118,7 @@ def print_everything(page: Page, home: str, evening: str) -> None:
     assert "Pulling" in read_sheet(page, briefing)
     sign_in = read_sheet(page, f"{evening}sign-in-sheet/")
     assert "Piotr Lin" in sign_in
-    assert "Thunder" in sign_in
+    assert "thunder" in sign_in
 
 
 def test_the_main_job_runs_end_to_end(open_page, tmp_path):

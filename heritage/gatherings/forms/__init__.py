@@ -1,6 +1,6 @@
 """What is asked on the gatherings' pages."""
 
-from heritage.gatherings.forms.call import CallForm
+from heritage.gatherings.forms.call import CallForm, filled_in
 from heritage.gatherings.forms.gate import (
     EndForm,
     EverybodyOutForm,
@@ -58,6 +58,7 @@ __all__ = [
     "WeighingForm",
     "WishForm",
     "WorkForm",
+    "filled_in",
     "gathering_initial",
     "pattern_initial",
     "starting_stations",

@@ -31,6 +31,19 @@ class CallQuerySet(OwnedQuerySet["Call"]):
         return self.filter(pk=Subquery(newest))
 
 
+# How each condition is written on a page.
+WORDS = {
+    "rain_mm_per_h": _("rain %s mm an hour"),
+    "wind_ms": _("wind %s m/s"),
+    "temp_c": _("%s °C"),
+    "relative_humidity": _("humidity %s %%"),
+    "minutes_since_thunder": _("thunder %s min ago"),
+    "flash_to_bang_s": _("flash to bang %s s"),
+    "canopy_wet_mm": _("water on the crop %s mm"),
+    "light_hours": _("light for %s h"),
+}
+
+
 class Call(models.Model):
     """The decision on a gathering, with its reasons; the newest one holds."""
 
@@ -41,6 +54,12 @@ class Call(models.Model):
     )
     reasons = models.JSONField(_("reasons"), default=list)
     conditions = models.JSONField(_("conditions"), default=dict)
+    sources = models.JSONField(
+        _("where they were read"),
+        default=dict,
+        blank=True,
+        help_text=_("Of each condition read from a forecast: for when, and when read."),
+    )
     note = models.CharField(_("in the organiser's words"), max_length=300, blank=True)
     made_at = models.DateTimeField(_("made at"))
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
@@ -59,3 +78,15 @@ class Call(models.Model):
 
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.decision}"
+
+    @property
+    def conditions_in_words(self) -> list[str]:
+        """What was weighed, each with the forecast it came from, if it did."""
+        said = []
+        for name, value in self.conditions.items():
+            words = str(WORDS[name]) % f"{value:.1f}".removesuffix(".0")
+            source = self.sources.get(name)
+            if source:
+                words += " " + _("(forecast for %(hour)s, read at %(read)s)") % source
+            said.append(words)
+        return said

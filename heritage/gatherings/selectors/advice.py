@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from heritage.calc.weather import Call, Conditions, call
 from heritage.gatherings.models import Decision, Gathering
 from heritage.gatherings.selectors.light import light_of
@@ -29,9 +31,17 @@ class Advice:
 
 
 def advise(
-    gathering: Gathering, readings: Mapping[str, float | None], now: datetime
+    gathering: Gathering,
+    readings: Mapping[str, float | None],
+    now: datetime,
+    *,
+    thunder_at: datetime | None = None,
 ) -> Advice:
-    """Weigh the readings, joined with the light that is left."""
+    """Weigh the readings, joined with the light that is left.
+
+    Where thunder is forecast for ``thunder_at``, the figures never advise to go
+    ahead: that is our own rule.
+    """
     known = {name: readings.get(name) for name in READINGS}
     start = max(now, gathering.starts_at)
     known["light_hours"] = light_of(gathering).hours_left(start, gathering.ends_at)
@@ -39,4 +49,9 @@ def advise(
     conditions = {
         name: round(value, 3) for name, value in known.items() if value is not None
     }
-    return Advice(Decision(found.verdict.value), found.reasons, conditions)
+    decision, reasons = Decision(found.verdict.value), found.reasons
+    if thunder_at:
+        at = f"{thunder_at.astimezone(gathering.demonstration.zone):%H:%M}"
+        reasons += (_("Thunder is forecast for %s: have shelter ready.") % at,)
+        decision = Decision.HOLD if decision == Decision.GO else decision
+    return Advice(decision, reasons, conditions)

@@ -1,6 +1,12 @@
 """Every change to a gathering that has a rule."""
 
 from heritage.gatherings.services.calls import make_call
+from heritage.gatherings.services.forecasts import (
+    EveningForecast,
+    is_configured,
+    read_forecast,
+    why_not,
+)
 from heritage.gatherings.services.gate import arrive, arrive_new, depart
 from heritage.gatherings.services.household import Ask, Verdict, sign_up_together
 from heritage.gatherings.services.musters import (
@@ -46,6 +52,7 @@ from heritage.gatherings.services.wishes import wish
 __all__ = [
     "Ask",
     "Details",
+    "EveningForecast",
     "Mark",
     "PatternWords",
     "PlannedMove",
@@ -65,6 +72,7 @@ __all__ = [
     "end_head_count",
     "end_run",
     "give_up",
+    "is_configured",
     "keep_pattern",
     "lapse_overdue",
     "make_call",
@@ -72,6 +80,7 @@ __all__ = [
     "post",
     "post_run",
     "put_off",
+    "read_forecast",
     "rearrange",
     "record_list",
     "record_turnout",
@@ -84,6 +93,7 @@ __all__ = [
     "take_out",
     "unsee",
     "weigh",
+    "why_not",
     "wish",
     "write_in",
 ]

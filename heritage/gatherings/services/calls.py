@@ -29,10 +29,14 @@ def make_call(
     now: datetime,
     note: str = "",
     key: uuid.UUID | None = None,
+    sources: Mapping[str, Mapping[str, str]] | None = None,
+    thunder_at: datetime | None = None,
 ) -> Call:
     """Decide on a gathering, and tell everybody signed up if that changes it.
 
-    The same key twice is the same call: nobody is told twice.
+    The same key twice is the same call: nobody is told twice. ``sources`` says of
+    each reading that came from a forecast for when it was and when it was read;
+    ``thunder_at`` when the forecast has thunder.
     """
     gathering = hold(gathering)
     require_lead(gathering, by)
@@ -41,7 +45,7 @@ def make_call(
     if earlier:
         return earlier
     _require_callable(gathering, decision, now)
-    advice = advise(gathering, readings, now)
+    advice = advise(gathering, readings, now, thunder_at=thunder_at)
     _require_reason(advice, decision, note)
     made = Call(
         gathering=gathering,
@@ -49,6 +53,7 @@ def make_call(
         advice=advice.decision,
         reasons=list(advice.reasons),
         conditions=advice.conditions,
+        sources=dict(sources or {}),
         note=note,
         made_at=now,
         made_by=by,

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -14,9 +14,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.gatherings import selectors, services
-from heritage.gatherings.forms import CallForm, TurnoutForm, WalkInForm
+from heritage.gatherings.forms import CallForm, TurnoutForm, WalkInForm, filled_in
 from heritage.gatherings.models import Decision, Gathering
 from heritage.gatherings.views.doors import led, put_back
+from heritage.kits.forecast import CREDIT, LICENCE_URL, ForecastError
 from heritage.people.request import VolunteerRequest
 
 
@@ -26,10 +27,12 @@ from heritage.people.request import VolunteerRequest
 def call(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Weigh the weather and the light, then decide."""
     row, now = led(request, pk), clock.now()
-    form = CallForm(request.POST or None)
+    sent = _with_forecast(request, row, now) if request.method == "POST" else None
+    form = CallForm(sent)
     advice = None
-    if request.method == "POST" and form.is_valid():
-        advice = selectors.advise(row, form.readings(), now)
+    if sent and form.is_valid():
+        thunder = form.thunder_at()
+        advice = selectors.advise(row, form.readings(), now, thunder_at=thunder)
         form.fields["decision"].required = True
         if "decide" in request.POST and _decided(request, row, form):
             return redirect(row)
@@ -40,8 +43,28 @@ def call(request: VolunteerRequest, pk: int) -> HttpResponse:
         "light": selectors.light_of(row),
         "calls": list(row.calls.newest_first()),
         "is_over": now >= row.ends_at,
+        "has_forecast": services.is_configured(),
+        "credit": CREDIT,
+        "credit_url": LICENCE_URL,
     }
     return render(request, "gatherings/gathering_call.html", context)
+
+
+def _with_forecast(
+    request: VolunteerRequest, row: Gathering, now: datetime
+) -> QueryDict:
+    """Return what was sent; filled in from the forecast if its button was pressed.
+
+    Whatever goes wrong with the forecast, what was typed stays and is weighed.
+    """
+    if "forecast" not in request.POST:
+        return request.POST
+    try:
+        forecast = services.read_forecast(row, now)
+    except ForecastError as error:
+        messages.warning(request, services.why_not(error))
+        return request.POST
+    return filled_in(request.POST, forecast, row.demonstration.zone)
 
 
 def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
@@ -58,6 +81,8 @@ def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
             by=request.user,
             now=clock.now(),
             key=data["key"],
+            sources=form.sources(),
+            thunder_at=form.thunder_at(),
         )
     except ValidationError as error:
         put_back(form, error)

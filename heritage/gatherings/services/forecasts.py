@@ -1,0 +1,146 @@
+"""The forecast for a gathering, asked for by a press of a button and never before.
+
+What the service answered is kept until it expires, and is asked for again only if it
+has changed. Nothing that goes wrong here stops a call: the fields stay to be typed.
+"""
+
+import hashlib
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.core.cache import cache
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.models import Gathering
+from heritage.kits.forecast import (
+    Answer,
+    Forecast,
+    ForecastError,
+    Hour,
+    fetch,
+    hours_between,
+)
+from heritage.season.models import Demonstration
+
+# A forecast older than this says nothing of tonight. Our own choice.
+STALE = timedelta(hours=24)
+KEPT = timedelta(days=2)
+# Where the service does not say how long its answer holds.
+SHORTEST = timedelta(minutes=5)
+LONGEST = timedelta(hours=6)
+
+
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """One reading of the forecast, and the hour it is for."""
+
+    value: float
+    hour: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class EveningForecast:
+    """What is forecast for a gathering: its worst rain and wind, its first hour's air.
+
+    ``readings`` are keyed as the calculation names them.
+    """
+
+    readings: dict[str, Foreseen]
+    thunder_at: datetime | None
+    read_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """An answer of the service, as the cache holds it."""
+
+    forecast: Forecast
+    expires: datetime
+    last_modified: str
+
+
+def is_configured() -> bool:
+    """Tell whether a service is set, and who asks it: its terms want to know."""
+    return bool(settings.FORECAST_URL and settings.FORECAST_CONTACT)
+
+
+def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
+    """Return what is forecast for what is left of a gathering.
+
+    Raises
+    ------
+    ForecastError
+        If the service cannot be read (see its code), has nothing for these hours
+        (``missing``), or its forecast is out of date (``stale``).
+    """
+    if not is_configured():
+        raise ForecastError("off")
+    forecast = _forecast(gathering.demonstration, now)
+    if forecast.made_at < now - STALE:
+        raise ForecastError("stale")
+    start = max(now, gathering.starts_at)
+    hours = hours_between(forecast, start, gathering.ends_at)
+    if not hours:
+        raise ForecastError("missing")
+    return _of_evening(hours, now)
+
+
+def why_not(error: ForecastError) -> str:
+    """Say in plain words why the forecast could not be read, and what to do."""
+    reasons = {
+        "timeout": _("The forecast service did not answer in time."),
+        "refused": _("The forecast service refused us. Tell whoever keeps this site."),
+        "busy": _("The forecast service is too busy."),
+        "missing": _("The forecast does not reach that evening hour by hour yet."),
+        "stale": _("The forecast that came is more than a day old."),
+    }
+    reason = reasons.get(error.code, _("The forecast could not be read."))
+    return _("%s Nothing was filled in: write what you see.") % reason
+
+
+def _of_evening(hours: tuple[Hour, ...], now: datetime) -> EveningForecast:
+    first = hours[0]
+    wettest = max(hours, key=lambda hour: hour.rain_mm_per_h)
+    windiest = max(hours, key=lambda hour: hour.wind_ms)
+    thunder = [hour.starts for hour in hours if hour.has_thunder]
+    return EveningForecast(
+        readings={
+            "rain_mm_per_h": Foreseen(wettest.rain_mm_per_h, wettest.starts),
+            "wind_ms": Foreseen(windiest.wind_ms, windiest.starts),
+            "temp_c": Foreseen(first.temp_c, first.starts),
+            "relative_humidity": Foreseen(
+                min(100.0, first.relative_humidity), first.starts
+            ),
+        },
+        thunder_at=thunder[0] if thunder else None,
+        read_at=now,
+    )
+
+
+def _forecast(where: Demonstration, now: datetime) -> Forecast:
+    """Return the forecast kept for a place, or ask for it."""
+    latitude, longitude = round(where.latitude, 4), round(where.longitude, 4)
+    place = f"{settings.FORECAST_URL} {latitude} {longitude}"
+    key = f"forecast-{hashlib.sha256(place.encode()).hexdigest()}"
+    kept: _Kept | None = cache.get(key)
+    if kept and now < kept.expires:
+        return kept.forecast
+    answer = fetch(
+        settings.FORECAST_URL,
+        latitude=float(latitude),
+        longitude=float(longitude),
+        contact=settings.FORECAST_CONTACT,
+        last_modified=kept.last_modified if kept else "",
+    )
+    forecast = answer.forecast or (kept.forecast if kept else None)
+    if forecast is None:
+        raise ForecastError("broken")
+    fresh = _Kept(forecast, _good_until(answer, now), answer.last_modified)
+    cache.set(key, fresh, KEPT.total_seconds())
+    return forecast
+
+
+def _good_until(answer: Answer, now: datetime) -> datetime:
+    asked = answer.expires or now
+    return min(max(asked, now + SHORTEST), now + LONGEST)
