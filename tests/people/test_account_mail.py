@@ -1,0 +1,42 @@
+"""The letters of the account library: in both forms, through the queue."""
+
+import re
+
+from django.core import mail
+from django.test import TestCase, override_settings
+from django.urls import reverse
+from django_tasks import task_backends
+
+from heritage.people.mail import hand_over_account_mail
+from tests.factories import make_user
+
+DUMMY = {"default": {"BACKEND": "django_tasks.backends.dummy.DummyBackend"}}
+
+
+class AccountMailTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.maeve = make_user(email="maeve@example.org", name="Maeve Orr")
+
+    def ask_for_code(self):
+        self.client.post(
+            reverse("account_request_login_code"), {"email": "maeve@example.org"}
+        )
+
+    def test_a_code_comes_as_text_and_as_html_that_say_the_same(self):
+        self.ask_for_code()
+        (letter,) = mail.outbox
+        code = re.search(r"\b\d{6}\b", letter.body).group()
+        (html,) = letter.alternatives
+        assert html.mimetype == "text/html"
+        assert code in html.content
+        assert letter.to == ["maeve@example.org"]
+
+    @override_settings(TASKS=DUMMY)
+    def test_it_waits_in_the_queue_for_the_worker(self):
+        self.ask_for_code()
+        assert mail.outbox == []
+        (waiting,) = task_backends["default"].results
+        assert waiting.task == hand_over_account_mail
+        hand_over_account_mail.call(**waiting.kwargs)
+        assert len(mail.outbox) == 1
