@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.access import Role
+from heritage.people.models import Volunteer
 
 # What each tab says, where it leads, which room it marks, and who sees it.
 ROOMS = [
@@ -54,5 +55,17 @@ def _room(request: HttpRequest) -> str:
     match = request.resolver_match
     if match is None:
         return ""
+    if match.view_name == "people:about":
+        return "me" if _is_mine(request, match.kwargs["pk"]) else "people"
     trade = match.namespace
     return ELSEWHERE.get(match.view_name, "settings" if trade == "desk" else trade)
+
+
+def _is_mine(request: HttpRequest, pk: int) -> bool:
+    """Tell whether a line is the asker's own, or that of a child of theirs."""
+    standing = getattr(request, "standing", None)
+    me = standing.volunteer if standing else None
+    if me is None:
+        return False
+    household = Volunteer.objects.active().answered_for_by(me)
+    return pk in household.values_list("pk", flat=True)

@@ -20,7 +20,7 @@ from heritage.gatherings.selectors import (
     light_of_day,
 )
 from heritage.people.models import User
-from heritage.people.selectors import to_look_at
+from heritage.people.selectors import claims_waiting, to_look_at
 from heritage.pictures.models import Picture
 from heritage.safety.selectors import open_matters, overdue_hazards
 from heritage.season.models import Demonstration, Stage
@@ -76,6 +76,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
         *_of_letters(demonstration, now),
+        *_of_claims(demonstration),
         *_of_pictures(demonstration),
         *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
@@ -229,6 +230,21 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
         reverse("people:letters", args=[demonstration.slug]) + "?show=trouble",
         is_due=True,
     )
+
+
+def _of_claims(demonstration: Demonstration) -> Iterator[Todo]:
+    waiting = claims_waiting(demonstration)
+    if waiting:
+        yield Todo(
+            _("Confirm what people say they can do"),
+            ngettext(
+                "%d waits; until then it counts at no station.",
+                "%d wait; until then they count at no station.",
+                waiting,
+            )
+            % waiting,
+            reverse("people:competences", args=[demonstration.slug]),
+        )
 
 
 def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:

@@ -20,8 +20,10 @@ from tests.factories import (
     make_reading,
     make_ret,
     make_sign_up,
+    make_skill,
     make_station,
     make_turnout,
+    make_volunteer,
 )
 
 EVENING = timedelta(hours=2)
@@ -101,6 +103,16 @@ class TodayTests(TestCase):
             "Count the beets of one perch",
         ]
 
+    def test_what_people_say_they_can_do_waits_to_be_confirmed(self):
+        ann = make_volunteer(demonstration=self.demonstration)
+        for answered in ({"confirmed_by": None}, {}):
+            make_skill(volunteer=ann, **answered)
+        make_skill(confirmed_by=None)
+        [_post, todo] = self.today().todos
+        assert todo.words == "Confirm what people say they can do"
+        assert "1 waits" in todo.why
+        assert todo.url.endswith("/people/competences/")
+
     def test_what_went_wrong_comes_first(self):
         make_incident(demonstration=self.demonstration)
         make_lost_child(demonstration=self.demonstration)
@@ -129,10 +141,12 @@ class TodayTests(TestCase):
                 past = self.gathering(ago=timedelta(days=number + 1))
                 make_turnout(gathering=past)
                 make_plot(demonstration=self.demonstration)
+                ann = make_volunteer(demonstration=self.demonstration)
+                make_skill(volunteer=ann, confirmed_by=None)
 
         fill()
-        with self.assertNumQueries(18):
+        with self.assertNumQueries(19):
             self.today()
         fill()
-        with self.assertNumQueries(18):
+        with self.assertNumQueries(19):
             self.today()

@@ -191,3 +191,23 @@ class SeasonBoardTests(TestCase):
         slug = gathering.demonstration.slug
         response = self.client.get(reverse("desk:today", args=[slug]))
         self.assertNotContains(response, "Put down who came")
+
+
+class TabTests(TestCase):
+    def lit(self, reader, person):
+        self.client.force_login(reader.user)
+        slug = reader.demonstration.slug
+        page = self.client.get(reverse("people:about", args=[slug, person.pk]))
+        assert page.status_code == 200
+        return [str(label) for label, _url, is_here in page.context["rooms"] if is_here]
+
+    def test_what_one_can_do_is_under_me_and_others_under_people(self):
+        nora = make_organiser()
+        here = {"demonstration": nora.demonstration}
+        ann = make_volunteer(**here)
+        child = make_volunteer(**here, user=None, age_band="from_13", guardian=ann)
+        assert self.lit(ann, ann) == ["Me"]
+        assert self.lit(ann, child) == ["Me"]
+        assert self.lit(nora, nora) == ["Me"]
+        assert self.lit(nora, ann) == ["People"]
+        assert self.lit(nora, child) == ["People"]

@@ -95,6 +95,13 @@ class WriteTests(LetterCase):
         assert self.state(letter) == LetterState.NO_ADDRESS
         assert (letter.trouble, mail.outbox) == ("", [])
 
+    def test_nothing_is_written_to_somebody_who_was_erased(self):
+        self.ann.erased_at = NOW
+        for address in (self.ann.email, ""):
+            assert self.write(key=f"gave-up:{address}", address=address) is None
+        assert not Letter.objects.exists()
+        assert mail.outbox == []
+
     def test_what_is_no_address_is_shown_with_what_is_wrong(self):
         letter = self.write(address="ann@example.org\nBcc: all@example.org")
         assert self.state(letter) == LetterState.NO_ADDRESS

@@ -9,10 +9,12 @@ from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
+from django_tasks_db.models import DBTaskResult
 
 from heritage.common import clock
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.people.models import LetterState, Subject
+from heritage.people.services.letters import deliver
 from heritage.privacy import selectors, services
 from heritage.privacy.models import Tidying
 from heritage.privacy.selectors.keeping import years_before
@@ -176,6 +178,12 @@ class DueTests(World):
         here = {"demonstration": self.home}
         make_invitation(**here, made_at=NOW - 50 * DAY, expires_at=NOW - 31 * DAY)
         make_invitation(**here, made_at=NOW - 50 * DAY, expires_at=NOW - 29 * DAY)
+        open_yet = {"made_at": NOW - 50 * DAY, "expires_at": NOW + 10 * DAY}
+        for days in (29, 31):
+            ended = NOW - days * DAY
+            make_invitation(**here, **open_yet, withdrawn_at=ended)
+            make_invitation(**here, **open_yet, taken_at=ended, taken_by=self.ann.user)
+        make_invitation(**here, **open_yet)
         words = make_wording(**here, subject=Subject.PHOTOGRAPH)
         longer = NOW - 3 * YEAR - DAY
         make_agreement(
@@ -187,7 +195,8 @@ class DueTests(World):
             **here, made_at=longer, closed_at=longer, outcome="Put right", **seen
         )
         make_complaint(**here, made_at=longer)
-        for key in ("slips", "invitations", "agreements"):
+        assert self.due("invitations") == (3, [])
+        for key in ("slips", "agreements"):
             with self.subTest(key=key):
                 assert self.due(key) == (1, [])
         assert self.due("complaints") == (1, [(1, "Not ended")])
@@ -237,6 +246,22 @@ class CarryOutTests(World):
         call_command("tidy", "--carry-out", stdout=out)
         assert f"{self.home.slug}: deleted letters: 1" in out.getvalue()
         assert self.due("letters") == (0, [])
+
+    def test_finished_tasks_go_where_the_database_keeps_them(self):
+        kept = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+        with self.settings(TASKS=kept):
+            old = deliver.enqueue(0)
+            fresh = deliver.enqueue(0)
+            # The library's command reads the clock of the machine itself.
+            for result, year in ((old, 2001), (fresh, 2999)):
+                DBTaskResult.objects.filter(pk=result.id).update(
+                    status="SUCCESSFUL", finished_at=NOW.replace(year=year)
+                )
+            call_command("tidy", stdout=StringIO())
+            assert DBTaskResult.objects.count() == 2
+            call_command("tidy", "--carry-out", stdout=StringIO())
+        [left] = DBTaskResult.objects.all()
+        assert str(left.pk) == fresh.id
 
 
 def fail(**fields):

@@ -400,6 +400,22 @@ class OwnLogTests(BookTests):
         with pytest.raises(ValidationError, match="not a volunteer here"):
             self.own(volunteer=make_volunteer())
 
+    def test_only_who_answers_for_them_or_organises_speaks_for_somebody(self):
+        bob = make_volunteer(demonstration=self.demonstration)
+        elsewhere = make_organiser()
+        for stranger in (bob, elsewhere):
+            with pytest.raises(ValidationError, match="may say this"):
+                self.own(by=stranger.user)
+        assert not OwnLog.objects.exists()
+        child = make_volunteer(
+            demonstration=self.demonstration,
+            user=None,
+            age_band="under_13",
+            guardian=bob,
+        )
+        assert self.own(volunteer=child, by=bob.user).said_by == bob.user
+        assert self.own(by=self.by).said_by == self.by
+
     def test_a_lead_confirms_it_into_the_book(self):
         answer = self.answer(self.own(way=Way.MACHINE))
         assert (answer.entry.beets, answer.entry.source) == (8, Source.OWN)

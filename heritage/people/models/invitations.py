@@ -22,6 +22,14 @@ class InvitationQuerySet(ManagedQuerySet["Invitation"]):
             taken_at__isnull=True, withdrawn_at__isnull=True, expires_at__gt=now
         )
 
+    def ended_before(self, moment: datetime) -> Self:
+        """Keep those taken up, withdrawn or run out before a moment."""
+        return self.filter(
+            Q(taken_at__lt=moment)
+            | Q(withdrawn_at__lt=moment)
+            | Q(taken_at__isnull=True, expires_at__lt=moment)
+        )
+
     def claims(self) -> Self:
         """Keep those by which somebody on the list takes up their own line."""
         return self.filter(volunteer__isnull=False)

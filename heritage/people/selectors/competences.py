@@ -40,6 +40,11 @@ def competence_page(demonstration: Demonstration, day: date) -> CompetencePage:
     )
 
 
+def claims_waiting(demonstration: Demonstration) -> int:
+    """Count what people say they can do that nobody has answered: one query."""
+    return Skill.objects.of(demonstration).in_force().claimed().count()
+
+
 def _line(row: Competence, skills: list[Skill], day: date) -> CompetenceLine:
     mine = [skill for skill in skills if skill.competence_id == row.pk]
     return CompetenceLine(

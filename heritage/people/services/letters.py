@@ -60,14 +60,17 @@ def write(
     now: datetime,
     about: str = "",
     overtakes: Iterable[Volunteer] = (),
-) -> Letter:
+) -> Letter | None:
     """Write a letter, once for its key, and send it when the change is safe.
 
     Without an address, or with one that is none, the letter is kept all the same:
     somebody has to be told in another way. ``html`` is made from the text where it
     is not given. ``about`` names the matter: older letters about it to the people
-    that this one ``overtakes`` do not go any more.
+    that this one ``overtakes`` do not go any more. Nothing is written to somebody who
+    was erased: there is nobody left to tell.
     """
+    if volunteer and volunteer.erased_at:
+        return None
     to, trouble = _usable(address)
     letter, is_new = Letter.objects.get_or_create(
         demonstration=demonstration,

@@ -184,9 +184,7 @@ def _slips(home: Demonstration, now: datetime) -> list[Rows]:
 
 
 def _invitations(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Invitation.objects.of(home)
-    lost = rows.filter(taken_at__isnull=True, expires_at__lt=now - MONTH)
-    return [lost | rows.filter(taken_at__lt=years_before(now, 1))]
+    return [Invitation.objects.of(home).ended_before(now - MONTH)]
 
 
 def _agreements(home: Demonstration, now: datetime) -> list[Rows]:
@@ -284,9 +282,9 @@ RULES = (
     Rule(
         "invitations",
         _("Invitations"),
-        _("30 days; taken up, 12 months"),
-        _("after they ran out, or were taken up"),
-        _("To see who was let in, and by whom."),
+        _("30 days"),
+        _("after they were taken up or withdrawn, or ran out"),
+        _("To see who was let in, and by whom; then the address is of no use."),
         due=_invitations,
     ),
     Rule(

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
+from heritage.people.services.answering import require_own_word_or_organiser
 from heritage.tally.models import Answer, OwnLog, Source, Way
 from heritage.tally.services.beets import log_evening
 from heritage.tally.services.rules import (
@@ -36,7 +37,8 @@ def log_own(
     ------
     ValidationError
         If the count is out of range, the gathering is called off or has not begun,
-        or the person belongs to another demonstration.
+        the person belongs to another demonstration, or whoever asks neither answers
+        for them nor organises.
     """
     key = key or uuid.uuid4()
     hold(gathering)
@@ -45,6 +47,7 @@ def log_own(
         return earlier
     require_open(gathering, now)
     require_same_demonstration(gathering, volunteer)
+    require_own_word_or_organiser(volunteer, by)
     log = OwnLog(
         gathering=gathering,
         volunteer=volunteer,

@@ -5,6 +5,8 @@ from typing import Any
 
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
+from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, task_backends
+from django_tasks_db import DatabaseBackend
 
 from heritage.common import clock
 from heritage.privacy.selectors import due_report
@@ -33,6 +35,8 @@ class Command(BaseCommand):
                     self.stdout.write(f"{demonstration.slug}: deleted {row}")
         if carry_out:
             call_command("clearsessions")
+            if isinstance(task_backends[DEFAULT_TASK_BACKEND_ALIAS], DatabaseBackend):
+                call_command("prune_db_task_results", queue_name="*")
         else:
             self.stdout.write("Nothing was deleted: --carry-out does that.")
 
