@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.test import Client
 
 from heritage.dam.models import Dam, Ret
-from heritage.gatherings.models import Gathering, SignUp
+from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
@@ -38,6 +38,7 @@ def addresses():
     people = Volunteer.objects.order_by("pk")
     me = people.organisers().first().pk
     paper = people.without_account().first().pk
+    pattern, run = Pattern.objects.first().pk, Run.objects.get().pk
     incident, child = went_wrong(Demonstration.objects.get())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
@@ -49,7 +50,10 @@ def addresses():
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
         f"gatherings/{evening}/places/{place}/",
         f"gatherings/{later}/household/", f"gatherings/{later}/suggestion/",
-        "gatherings/young-people/",
+        "gatherings/young-people/", "gatherings/patterns/",
+        "gatherings/patterns/add/", f"gatherings/patterns/{pattern}/",
+        "gatherings/runs/", "gatherings/runs/post/", f"gatherings/runs/{run}/",
+        f"gatherings/runs/{run}/edit/", f"gatherings/{later}/put-off/",
         # tally
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",
         # dam

@@ -7,10 +7,16 @@ from django.core.management import call_command
 from django.test import TestCase
 
 from heritage.dam.models import Ret
-from heritage.gatherings.models import Gathering, GatheringStatus, Pattern
-from heritage.people.models import AgeBand, Skill, User, Volunteer
+from heritage.gatherings.models import Gathering, GatheringStatus, Pattern, Run
+from heritage.people.models import AgeBand, HealthNote, Skill, User, Volunteer
 from heritage.pictures.models import Picture
-from heritage.safety.models import EmergencyPlan, Exit, MachineCheck
+from heritage.safety.models import (
+    EmergencyPlan,
+    Exit,
+    Incident,
+    MachineCheck,
+    StewardPost,
+)
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
@@ -42,6 +48,11 @@ class DemoTests(TestCase):
         assert [bool(one.missing) for one in checks] == [True, False]
         assert Skill.objects.claimed().count() == 1
         assert Pattern.objects.count() == 3
+        assert StewardPost.objects.filter(volunteer=None).count() == 1
+        assert Run.objects.get().gatherings.drafts().count() == 8
+        assert Incident.objects.unfinished().count() == 1
+        assert Gathering.objects.exclude(first_aider=None).count() == 1
+        assert HealthNote.objects.get().delete_on
 
     def test_children_have_their_guardians(self):
         children = Volunteer.objects.exclude(age_band=AgeBand.ADULT)

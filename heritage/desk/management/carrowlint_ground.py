@@ -5,14 +5,15 @@ moment it happened.
 """
 
 import json
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
 from heritage.desk.management.carrowlint import FIXTURES
 from heritage.gatherings import services as gatherings
+from heritage.gatherings.selectors import RunPlan
 from heritage.people import services as people
-from heritage.people.models import User, Volunteer
+from heritage.people.models import Subject, User, Volunteer
 from heritage.safety import services as safety
 from heritage.season.models import Demonstration
 
@@ -45,6 +46,11 @@ class Ground:
         self.able()
         self.lay_out()
         self.machines()
+        self.stewards()
+        self.care()
+        self.first_aider()
+        self.run()
+        self.near_miss()
 
     def able(self) -> None:
         """Keep what people can do, and whom to call about them."""
@@ -118,6 +124,98 @@ class Ground:
                 by=self.organiser,
                 now=self.now - timedelta(hours=3),
             )
+
+    def stewards(self) -> None:
+        """Write down the posts, and who keeps them."""
+        for row in self.ground["stewards"]:
+            said = {name: value for name, value in row.items() if name != "who"}
+            said["volunteer"] = self.known.get(row["who"])
+            safety.keep_post(
+                demonstration=self.demonstration, said=said, now=self.by["now"]
+            )
+
+    def care(self) -> None:
+        """Keep one note for the first-aider, and one word on photographs."""
+        row = self.ground["health_note"]
+        people.keep_health_note(
+            volunteer=self.known[row["who"]], text=row["text"], number=1, **self.by
+        )
+        people.agree_on_paper(
+            volunteer=self.known[self.ground["may_be_shown"]],
+            subject=Subject.PHOTOGRAPH,
+            number=1,
+            **self.by,
+        )
+
+    def first_aider(self) -> None:
+        """Name tonight's first-aider."""
+        tonight = self.demonstration.gatherings.upcoming(self.now).first()
+        if tonight is None:
+            raise LookupError("The scenario has no gathering to come.")
+        names = ("title", "stage", "plot", "place", "starts_at", "ends_at")
+        details: Any = {
+            name: getattr(tonight, name) for name in (*names, "bring", "note", "lead")
+        }
+        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
+        gatherings.edit(
+            gathering=tonight,
+            details=details
+            | {"first_aider": self.known[self.ground["first_aider_tonight"]]},
+            stations=[
+                gatherings.StationPlan(
+                    station=one, **{name: getattr(one, name) for name in fields}
+                )
+                for one in tonight.stations.in_order()
+            ],
+            now=self.now - timedelta(hours=5),
+        )
+
+    def run(self) -> None:
+        """Draft a run of evenings, should the field not be done by then."""
+        row = self.ground["run"]
+        pattern = self.demonstration.patterns.get(title=row["pattern"])
+        plan = RunPlan(
+            weekdays=tuple(row["weekdays"]),
+            first_day=date.fromisoformat(row["first_day"]),
+            last_day=date.fromisoformat(row["last_day"]),
+            starts=time.fromisoformat(row["starts"]),
+            ends=time.fromisoformat(row["ends"]),
+        )
+        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
+        gatherings.post_run(
+            demonstration=self.demonstration,
+            plan=plan,
+            details={
+                "title": row["title"],
+                "stage": pattern.stage,
+                "plot": None,
+                "place": row["place"],
+                "bring": pattern.bring,
+                "note": pattern.note,
+                "lead": None,
+            },
+            stations=[
+                gatherings.StationPlan(**{name: getattr(one, name) for name in fields})
+                for one in pattern.stations.in_order()
+            ],
+            days=plan.days,
+            as_draft=True,
+            **self.by,
+        )
+
+    def near_miss(self) -> None:
+        """Have a volunteer write down what nearly went wrong at the dam."""
+        row = dict(self.ground["incident"])
+        at = datetime.fromisoformat(row.pop("happened_at"))
+        reporter = self.known[row.pop("who")].user
+        if reporter is None:
+            raise LookupError("Whoever writes it down has an account.")
+        safety.report_incident(
+            demonstration=self.demonstration,
+            said=row | {"happened_at": at},
+            by=reporter,
+            now=at + timedelta(hours=1),
+        )
 
 
 def _decimals(row: dict[str, Any]) -> dict[str, Any]:
