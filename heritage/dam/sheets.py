@@ -10,6 +10,8 @@ from heritage.safety.sheets import stop_blocks
 
 DAYS_ON_SHEET = 14
 DAY = "%a %d %b"
+# In large print the name of the day would break the line.
+LARGE_DAY = "%d %b"
 MOMENT = "%a %d %b, %H:%M"
 
 
@@ -34,14 +36,16 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
             *_expected(page.state),
             paper.Heading(_("How to test")),
             paper.Steps([f"{step} ({source})" for step, source in test_steps()]),
+            # A page of its own, so that it can be copied for the next fortnight.
+            paper.PageBreak(),
             paper.Heading(_("Morning and evening")),
             paper.Para(
                 _(
                     "Never fewer than two people. Read the water at half its depth. "
-                    "Write the moment, or the figure is lost."
+                    "Under morning and evening write the time, or the figure is lost."
                 )
             ),
-            _rows(page.state, printed),
+            _rows(printed, LARGE_DAY if large_print else DAY),
             paper.Lines(3, label=_("Notes")),
         ],
         footer=paper.Footer(
@@ -84,18 +88,18 @@ def _expected(state: RetState) -> list[paper.Block]:
     ]
 
 
-def _rows(state: RetState, printed: datetime) -> paper.Ruled:
+def _rows(printed: datetime, shape: str) -> paper.Ruled:
     days = [printed + timedelta(days=day) for day in range(DAYS_ON_SHEET)]
     return paper.Ruled(
         [
             _("Day"),
-            _("Morning, time"),
+            _("Morning"),
             _("°C"),
             _("Trodden by"),
-            _("Evening, time"),
+            _("Evening"),
             _("°C"),
             _("Trodden by"),
         ],
-        [[f"{day:{DAY}}", "", "", "", "", "", ""] for day in days],
-        widths=[2.4, 2, 1.2, 3, 2, 1.2, 3],
+        [[f"{day:{shape}}", "", "", "", "", "", ""] for day in days],
+        widths=[2.8, 2.6, 1.1, 2.6, 2.6, 1.1, 2.6],
     )

@@ -25,6 +25,8 @@ DRAWINGS: dict[str, Callable[[], Drawing]] = {
 # All the rest is done out of doors, where light and thunder stop it.
 INDOORS = frozenset({Stage.HACKLING, Stage.SPINNING})
 JPEG = b"\xff\xd8"
+# As many points of a list as stay on one page.
+WHOLE = 3
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -179,9 +181,16 @@ def _sources(text: ProcessText) -> list[paper.Block]:
 
 
 def _points(title: str, points: Iterable[str]) -> list[paper.Block]:
-    first, *rest = points
-    opening = paper.Together([paper.Heading(title, level=2), paper.Bullets([first])])
-    return [opening, paper.Bullets(rest)] if rest else [opening]
+    """Part a list only where two points stand on either side of the page's end."""
+    said, heading = list(points), paper.Heading(title, level=2)
+    if len(said) <= WHOLE:
+        return [paper.Together([heading, paper.Bullets(said)])]
+    first, middle, last = said[:2], said[2:-2], said[-2:]
+    return [
+        paper.Together([heading, paper.Bullets(first)]),
+        *([paper.Bullets(middle)] if middle else []),
+        paper.Together([paper.Bullets(last)]),
+    ]
 
 
 def _cited(claim: str, source: str) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import singledispatchmethod
-from itertools import zip_longest
+from itertools import takewhile
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
@@ -22,6 +22,21 @@ from heritage.kits.signs import sign
 DEEPEST = 3
 BULLET = "\N{EN DASH}"
 LONG = blocks.Ruled | blocks.Table | blocks.Facts
+
+
+class Whole(KeepTogether):
+    """Blocks on one page, measured with the room above the first of them.
+
+    ReportLab measures as if they began a page, so that elsewhere the last line of
+    what just fits would be left for the next page.
+    """
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803
+        made: tuple[float, float] = super().wrap(aW, aH)
+        if not getattr(getattr(self, "_frame", None), "_atTop", False):
+            above = (one.getSpaceBefore() for one in self._content)
+            self._H += next((space for space in above if space), 0)
+        return made
 
 
 @dataclass
@@ -49,18 +64,27 @@ class Story:
     def tell(self, content: Sequence[blocks.Block]) -> list[Flowable]:
         return [
             flowable
-            for block, after in zip_longest(content, content[1:])
-            for flowable in self._with_company(block, after)
+            for place, block in enumerate(content)
+            for flowable in self._with_company(block, content[place + 1 :])
         ]
 
     def _with_company(
-        self, block: blocks.Block, after: blocks.Block | None
+        self, block: blocks.Block, rest: Sequence[blocks.Block]
     ) -> list[Flowable]:
-        """Keep a heading with a few rows of its table, not with the whole of it."""
+        """Keep a heading with a few rows of its table, not with the whole of it.
+
+        So too where a line or two of words stand between them.
+        """
         made = self._tell(block)
-        if isinstance(block, blocks.Heading) and isinstance(after, LONG):
-            made[-1].keepWithNext = 0
-            made.insert(0, CondPageBreak(6.5 * self.look.row))
+        after = rest[0] if rest else None
+        between = list(takewhile(lambda one: isinstance(one, blocks.Para), rest))
+        opens_long = isinstance(
+            rest[len(between)] if rest[len(between) :] else None, LONG
+        )
+        if isinstance(block, blocks.Heading) and opens_long:
+            made[-1].keepWithNext = int(bool(between))
+            rows = 6.5 + 1.2 * len(between)
+            made.insert(0, CondPageBreak(rows * self.look.row))
         if made and isinstance(after, blocks.PageBreak | None):
             # With nothing to keep with, ReportLab would look for it for ever.
             made[-1].keepWithNext = 0
@@ -225,7 +249,7 @@ class Story:
     @_tell.register
     def _together(self, block: blocks.Together) -> list[Flowable]:
         made = self.tell(block.blocks)
-        return [KeepTogether(made)] if made else []
+        return [Whole(made)] if made else []
 
     @_tell.register
     def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:

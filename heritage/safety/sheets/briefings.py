@@ -30,9 +30,8 @@ def briefing_sheet(
             *_cautions(words),
             *_stopping(words),
             *_hazards(words),
-            *_young_people(words),
-            paper.Para(_("Ask now, before the work begins."), lead=_("Questions?")),
-            *_ease(words),
+            # The end stays whole: a last line alone would take a page of its own.
+            paper.Together([*_young_people(words), *_questions(words)]),
             *_signing(sheet.number, LARGE_ROWS if large_print else ROWS),
         ],
         footer=paper.Footer(
@@ -48,9 +47,19 @@ def _parts(words: dict[str, Any]) -> list[paper.Block]:
     return [paper.Facts(pairs)] if pairs else []
 
 
-def _ease(words: dict[str, Any]) -> list[paper.Block]:
+def _questions(words: dict[str, Any]) -> list[paper.Block]:
     ease = ease_of(words)
-    return [paper.Para(ease.words)] if ease else []
+    return [
+        paper.Para(_("Ask now, before the work begins."), lead=_("Questions?")),
+        *([paper.Para(ease.words)] if ease else []),
+        paper.Para(
+            _(
+                "This sheet supports your judgement. It does not replace a competent "
+                "person, your insurer or the law where you are. Follow local codes and "
+                "licensed practice: where they are stricter, they win."
+            )
+        ),
+    ]
 
 
 def _cautions(words: dict[str, Any]) -> list[paper.Block]:
@@ -63,7 +72,9 @@ def _cautions(words: dict[str, Any]) -> list[paper.Block]:
 
 def _stopping(words: dict[str, Any]) -> list[paper.Block]:
     rules = words.get("stop_rules", [])
-    return [paper.Heading(_("When we stop")), paper.Bullets(rules)] if rules else []
+    if not rules:
+        return []
+    return [paper.Heading(_("When we stop")), paper.Bullets(rules)]
 
 
 def _hazards(words: dict[str, Any]) -> list[paper.Block]:
@@ -101,13 +112,6 @@ def _young_people(words: dict[str, Any]) -> list[paper.Block]:
 
 def _signing(number: int, rows: int) -> list[paper.Block]:
     return [
-        paper.Para(
-            _(
-                "This sheet supports your judgement. It does not replace a competent "
-                "person, your insurer or the law where you are; where they are "
-                "stricter, they win."
-            )
-        ),
         paper.PageBreak(),
         paper.Heading(_("I have heard this briefing and will keep to it")),
         paper.Para(

@@ -43,9 +43,12 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
             paper.Facts([(label, LINE) for label in asked]),
             paper.Para(page.number or LINE, lead=_("To call for help:")),
             paper.Para(taken or LINE, lead=_("Children are taken to:")),
-            *_list(_("A child is missing"), steps_for(ChildMatter.LOST)),
-            paper.Para(
-                _("At ten minutes call the police, if not before. Called at: ______")
+            *_list(
+                _("A child is missing"),
+                (
+                    *steps_for(ChildMatter.LOST),
+                    _("At ten minutes, if not before, the police are called."),
+                ),
             ),
             *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
             paper.Together(

@@ -39,7 +39,7 @@ def emergency_sheet(
         blocks=[
             paper.Big(_("Call %s") % (page.number or LINE)),
             *(block for part in page.parts for block in _part(page, part)),
-            *_standing(page),
+            _standing(),
         ],
         footer=paper.Footer(owner=place.name, version=_version(page, printed_on)),
     )
@@ -64,22 +64,35 @@ def _points(page: EmergencyPage) -> str:
     return "; ".join(said) or LINE
 
 
-def _standing(page: EmergencyPage) -> Iterator[paper.Block]:
+def _standing() -> paper.Block:
     """Say what holds anywhere, beside marks that everybody knows."""
-    yield paper.Caution(
-        "prohibition",
-        _("Do not jump in after somebody. Call, talk, reach or throw."),
-        word=_("Water"),
-    )
-    yield paper.Caution(
-        "mandatory",
-        _("Stop the engine, take the key, wait until all is still. Then touch."),
-        word=_("Machine"),
-    )
-    yield paper.Caution(
-        "mandatory",
-        _("Never call out the name of a lost child."),
-        word=_("Lost child"),
+    return paper.Together(
+        [
+            paper.Caution(
+                "prohibition",
+                _("Do not jump in after somebody. Call, talk, reach or throw."),
+                word=_("Water"),
+            ),
+            paper.Caution(
+                "mandatory",
+                _(
+                    "Stop the engine, take the key, wait until all is still. Then "
+                    "touch."
+                ),
+                word=_("Machine"),
+            ),
+            paper.Caution(
+                "mandatory",
+                _("Never call out the name of a lost child."),
+                word=_("Lost child"),
+            ),
+            paper.Para(
+                _(
+                    "This sheet supports your judgement. Local codes and what the "
+                    "emergency services tell you come before it."
+                )
+            ),
+        ]
     )
 
 

@@ -35,8 +35,6 @@ def incident_sheet(
             *([paper.Facts(_facts(page))] if page.facts else []),
             *_witnesses(page),
             *_reporting(page),
-            paper.Heading(_("Kept")),
-            paper.Para(_kept(page)),
             *_photographs(photographs),
         ],
         footer=_footer(place, printed_on),
@@ -50,7 +48,7 @@ def register_sheet(register: Register, *, printed_on: date, large_print: bool) -
     rows = [
         _row(number, one, place.zone) for number, one in enumerate(register.rows, 1)
     ]
-    table = paper.Table(columns, rows, widths=[1, 5, 6, 5, 5, 3])
+    table = paper.Table(columns, rows, widths=[1, 5, 9, 5, 4, 3])
     nothing = paper.Para(_("Nothing was written down in these days."))
     return paper.sheet(
         title=_("Register of incidents"),
@@ -83,6 +81,7 @@ def _written_down(page: IncidentPage, zone: ZoneInfo) -> Iterator[tuple[str, str
     if incident.completed_at:
         done = f"{incident.completed_by}, {_moment(incident.completed_at, zone)}"
     yield _("Complete"), done
+    yield _("Kept"), _kept(page)
 
 
 def _facts(page: IncidentPage) -> list[tuple[str, str]]:
@@ -100,11 +99,15 @@ def _witnesses(page: IncidentPage) -> Iterator[paper.Block]:
 
 
 def _reporting(page: IncidentPage) -> Iterator[paper.Block]:
-    yield paper.Heading(_("Reporting"))
-    yield paper.Para(_decided(page.incident) or _("Not decided yet."))
-    yield paper.Para(f"{page.advice.words}.")
-    yield paper.Bullets(page.advice.reasons)
-    yield paper.Para(str(GUIDANCE))
+    yield paper.Together(
+        [
+            paper.Heading(_("Reporting")),
+            paper.Para(_decided(page.incident) or _("Not decided yet.")),
+            paper.Para(f"{page.advice.words}."),
+            paper.Bullets(page.advice.reasons),
+            paper.Para(str(GUIDANCE)),
+        ]
+    )
 
 
 def _decided(incident: Incident) -> str:

@@ -90,7 +90,8 @@ def _check(page: MachinePage, days: int) -> list[paper.Block]:
         paper.Para(
             _(
                 "This sheet supports your judgement. It does not replace a competent "
-                "person, the maker's book or the law where you are."
+                "person, the maker's book or the law where you are. Local codes and "
+                "licensed practice come first."
             )
         ),
     ]

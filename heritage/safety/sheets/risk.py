@@ -74,9 +74,9 @@ def _hazard(line: HazardLine) -> list[paper.Block]:
             [
                 paper.Para(_("What is done, the strongest first:")),
                 paper.Bullets(controls or [_("Nothing is written.")]),
+                paper.Para(_after(line), lead=_("With the controls:")),
             ]
         ),
-        paper.Para(_after(line), lead=_("With the controls:")),
     ]
 
 

@@ -49,22 +49,25 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
                 blank_rows=0 if rows else 8,
                 widths=[5, 4, 6],
             ),
-            paper.Bullets(
-                [
-                    _("Anybody may give the stop signal."),
-                    _("Do not leave your post until somebody relieves you."),
-                    _("A lost child: stay with them, tell who decides, say no name."),
-                    _("Stewards are 18 or older and have heard the briefing."),
-                ]
-            ),
-            paper.Para(
-                _(
-                    "No law gives a number of stewards for so many visitors. Talk the "
-                    "posts over with the landowner, council and emergency services."
-                )
-            ),
+            _standing(),
         ],
         footer=paper.Footer(
             owner=place.name, version=_("Printed %s") % f"{sheet.day:%d %b %Y}"
         ),
     )
+
+
+def _standing() -> paper.Block:
+    """Say what holds at every post, in one piece."""
+    rules = [
+        _("Anybody may give the stop signal."),
+        _("Do not leave your post until somebody relieves you."),
+        _("A lost child: stay with them, tell who decides, say no name."),
+        _("Stewards are 18 or older and have heard the briefing."),
+    ]
+    said = _(
+        "No law gives a number of stewards for so many visitors. Talk "
+        "the posts over with the landowner, council and emergency services. Where "
+        "local codes are stricter, they win."
+    )
+    return paper.Together([paper.Bullets(rules), paper.Para(said)])

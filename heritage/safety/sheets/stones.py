@@ -26,9 +26,9 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
         large_print=large_print,
         blocks=[
             *_cautions(),
-            *[block for group in page.groups for block in _group(group)],
-            paper.Para(_source(page)),
             *stop_blocks(),
+            paper.Para(_source(page)),
+            *[block for group in page.groups for block in _group(group, page)],
         ],
         footer=paper.Footer(
             owner=page.demonstration.name,
@@ -60,10 +60,15 @@ def _cautions() -> list[paper.Block]:
     ]
 
 
-def _group(group: StoneGroup) -> list[paper.Block]:
+def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
     head = group.heading
     if group.up_to_kg is not None:
-        head += _(" (up to %s kg)") % number_format(group.up_to_kg, 1)
+        said = (
+            _(" (up to %s kg)")
+            if page.confirmed
+            else _(" (up to %s kg, to be confirmed)")
+        )
+        head += said % number_format(group.up_to_kg, 1)
     if not group.stones:
         return [paper.Heading(head), paper.Para(_("None."))]
     rows = [
@@ -88,4 +93,6 @@ def _source(page: StonePage) -> str:
     )
     if not page.confirmed:
         said += " " + _("The figure for these heights is to be confirmed.")
-    return said
+    return (
+        said + " " + _("Where local codes or licensed practice are stricter, they win.")
+    )
