@@ -116,13 +116,14 @@ class Lift:
         Load as a share of it; above 1 some are at risk, above 3 nearly all.
         ``None`` where there should be no load. [-]
     confirmed : bool
-        Whether the figures behind it have been read in print.
+        Whether the figures behind it have been read in print: not while the
+        tables for grip and frequency are from memory.
     """
 
     multipliers: Mapping[str, float]
     rwl_kg: float
     index: float | None
-    confirmed: bool = True
+    confirmed: bool = False
 
     @property
     def rwl_lb(self) -> float:

@@ -95,12 +95,13 @@ class Composite:
     hardest : LiftTask
         The task that strains most by itself.
     confirmed : bool
-        Whether the figures behind it have been read in print.
+        Whether the figures behind it have been read in print: not while the
+        tables for grip and frequency are from memory.
     """
 
     index: float | None
     hardest: LiftTask
-    confirmed: bool = True
+    confirmed: bool = False
 
 
 def composite_index(tasks: Sequence[LiftTask]) -> Composite | DoesNotApply:

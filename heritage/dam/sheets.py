@@ -12,6 +12,8 @@ DAYS_ON_SHEET = 14
 DAY = "%a %d %b"
 # In large print the name of the day would break the line.
 LARGE_DAY = "%d %b"
+# As many days as leave room for notes on the same page.
+LARGE_DAYS = 10
 MOMENT = "%a %d %b, %H:%M"
 
 
@@ -36,7 +38,7 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
             *_expected(page.state),
             paper.Heading(_("How to test")),
             paper.Steps([f"{step} ({source})" for step, source in test_steps()]),
-            # A page of its own, so that it can be copied for the next fortnight.
+            # A page of its own, so that it can be copied for the days after.
             paper.PageBreak(),
             paper.Heading(_("Morning and evening")),
             paper.Para(
@@ -45,7 +47,7 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
                     "Under morning and evening write the time, or the figure is lost."
                 )
             ),
-            _rows(printed, LARGE_DAY if large_print else DAY),
+            _rows(printed, large_print=large_print),
             paper.Lines(3, label=_("Notes")),
         ],
         footer=paper.Footer(
@@ -88,8 +90,10 @@ def _expected(state: RetState) -> list[paper.Block]:
     ]
 
 
-def _rows(printed: datetime, shape: str) -> paper.Ruled:
-    days = [printed + timedelta(days=day) for day in range(DAYS_ON_SHEET)]
+def _rows(printed: datetime, *, large_print: bool) -> paper.Ruled:
+    shape = LARGE_DAY if large_print else DAY
+    count = LARGE_DAYS if large_print else DAYS_ON_SHEET
+    days = [printed + timedelta(days=day) for day in range(count)]
     return paper.Ruled(
         [
             _("Day"),

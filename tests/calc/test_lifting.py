@@ -12,6 +12,7 @@ from heritage.calc.lifting import (
     DoesNotApply,
     Duration,
     Grip,
+    Lift,
     LiftTask,
     Mode,
     Outside,
@@ -280,6 +281,10 @@ def test_in_the_gaps_of_the_old_text_the_stricter_share_is_taken(often, share):
 def test_several_zones_go_by_the_smallest():
     zones = [Zone.ELBOW_TO_KNUCKLE, Zone.BELOW_MID_LEG]
     assert screening_weight(zones, Reach.CLOSE, Who.WOMEN).kg == 7.0
+
+
+def test_the_equation_is_not_confirmed_while_its_tables_are_from_memory():
+    assert Lift({}, 10.0, 1.0).confirmed is False
 
 
 def test_only_what_was_read_in_print_is_confirmed():

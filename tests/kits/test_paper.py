@@ -68,6 +68,10 @@ EVERYTHING = (
 LONG = "word " * 1200
 
 
+def page_texts(pdf: bytes) -> list[str]:
+    return [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+
+
 def text_of(pdf: bytes) -> str:
     return "\n".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
 
@@ -329,6 +333,25 @@ def test_words_in_a_chart_are_clear_print_however_small_it_is_asked(large):
         words = opened.pages[0].extract_words(extra_attrs=["size"])
     (unit,) = [word for word in words if word["text"] == "beets"]
     assert round(unit["size"], 2) >= Look(large).small
+
+
+@pytest.mark.parametrize("before", range(8, 34))
+def test_a_heading_and_its_words_stay_with_the_start_of_their_table(before):
+    table = Ruled(["Name", "In"], blank_rows=9)
+    pdf = make_sheet(
+        *[Para("Line.")] * before, Heading("Stones"), Para("Places: four."), table
+    )
+    page = next(text for text in page_texts(pdf) if "Stones" in text)
+    assert "Places" in page
+    assert "Name" in page
+
+
+@pytest.mark.parametrize("before", range(8, 34))
+def test_what_is_kept_together_is_measured_with_the_room_above_it(before):
+    whole = Together([Heading("Dust"), Facts([("Where", "the barn")]), Para("Last.")])
+    pdf = make_sheet(*[Para("Line.")] * before, whole)
+    page = next(text for text in page_texts(pdf) if "Dust" in text)
+    assert "Last." in page
 
 
 def test_a_heading_stays_with_its_figure_and_caption():

@@ -284,7 +284,12 @@ class StewardTests(SiteCase):
         for large in (False, True):
             sheet = selectors.steward_sheet(self.place, NOW.date())
             text = text_of(steward_sheet(sheet, large_print=large))
-            for words in ("Ann Rush", "Throw-line at hand", "No law gives a number"):
+            for words in (
+                "Ann Rush",
+                "Throw-line at hand",
+                "No law gives a number",
+                "local codes",
+            ):
                 assert words in text
         self.client.force_login(self.ann.user)
         response = self.client.get(self.url("steward_sheet"))

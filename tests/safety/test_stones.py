@@ -153,7 +153,8 @@ class SortingTests(StoneCase):
                 "not safe limits",
                 "These by two, with one caller",
                 "guessed: weigh it first",
-                "to be confirmed",
+                "(up to 13.0 kg, to be confirmed)",
+                "Where local codes or licensed practice are stricter, they win",
                 "Anybody may call stop",
             ):
                 assert words in text
