@@ -115,6 +115,7 @@ class ListTests(Pages):
     def test_each_dam_says_what_is_in_it(self):
         make_dam(demonstration=self.demonstration, name="Upper dam")
         words = self.words(self.get("list"))
+        assert "do not jump in" in words
         assert "150 beets under water" in words
         assert "No flax is in this dam" in words
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import singledispatchmethod
 from itertools import takewhile
+from typing import Any
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
@@ -34,8 +35,9 @@ class Whole(KeepTogether):
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803
         made: tuple[float, float] = super().wrap(aW, aH)
         if not getattr(getattr(self, "_frame", None), "_atTop", False):
-            above = (one.getSpaceBefore() for one in self._content)
-            self._H += next((space for space in above if space), 0)
+            held: Any = self
+            above = (one.getSpaceBefore() for one in held._content)
+            held._H += next((space for space in above if space), 0)
         return made
 
 
