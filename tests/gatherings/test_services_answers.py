@@ -6,12 +6,17 @@ import pytest
 from django.core import mail
 from django.core.exceptions import ValidationError
 from django.test import TestCase
+from django.urls import reverse
 
 from heritage.gatherings import services
 from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
+from heritage.gatherings.selectors import gathering_page
 from heritage.gatherings.services import queue
 from tests.factories import (
     NOW,
+    make_acknowledgement,
+    make_briefing,
+    make_briefing_version,
     make_demonstration,
     make_gathering,
     make_organiser,
@@ -69,6 +74,92 @@ class QueueCase(TestCase):
             by=(by or self.bob).user,
             now=now,
         )
+
+
+class BarredTests(QueueCase):
+    """Bob may no longer work at the station that he waits for."""
+
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.briefing = make_briefing(demonstration=cls.demonstration)
+        version = make_briefing_version(briefing=cls.briefing)
+        cls.pull.briefing = cls.briefing
+        cls.pull.save()
+        for person in (cls.ann, cls.cat):
+            make_acknowledgement(version=version, volunteer=person)
+
+    def hear(self):
+        version = self.briefing.versions.latest("number")
+        make_acknowledgement(version=version, volunteer=self.bob)
+
+    def test_a_place_goes_past_them_and_they_keep_their_turn(self):
+        self.free()
+        assert self.states() == [GIVEN_UP, WAITING, HELD]
+
+    def test_they_do_not_keep_a_newcomer_from_a_place(self):
+        self.later.delete()
+        self.free()
+        services.sign_up(
+            station=self.pull, volunteer=self.ann, by=self.ann.user, now=NOW
+        )
+        assert SignUp.objects.get(volunteer=self.ann, status=HELD)
+
+    def test_once_they_have_heard_the_next_place_is_theirs_before_a_newcomers(self):
+        self.later.delete()
+        self.free()
+        self.hear()
+        back = services.sign_up(
+            station=self.pull, volunteer=self.ann, by=self.ann.user, now=NOW
+        )
+        self.turn.refresh_from_db()
+        assert (self.turn.status, back.status) == (HELD, WAITING)
+
+    def test_once_they_have_heard_the_next_round_gives_it_to_them(self):
+        self.later.delete()
+        self.free()
+        assert queue.fill_queues(NOW) == 0
+        self.hear()
+        with self.captureOnCommitCallbacks(execute=True):
+            assert queue.fill_queues(NOW) == 1
+        self.turn.refresh_from_db()
+        assert (self.turn.status, self.turn.answer_by) == (HELD, NOW + 12 * HOUR)
+        assert [letter.to for letter in mail.outbox] == [[self.bob.email]]
+
+    def test_nobody_loses_a_place_to_somebody_who_could_not_have_it(self):
+        self.later.delete()
+        SignUp.objects.filter(pk=self.held.pk).update(answer_by=NOW)
+        assert queue.lapse_overdue(NOW + HOUR) == 0
+        self.hear()
+        assert queue.lapse_overdue(NOW + HOUR) == 1
+        self.turn.refresh_from_db()
+        assert self.turn.status == HELD
+
+    def test_somebody_is_moved_past_them(self):
+        self.later.delete()
+        self.free()
+        other = make_station(gathering=self.gathering)
+        dan = make_sign_up(station=other, volunteer=self.cat)
+        services.move(sign_up=dan, station=self.pull, by=self.nora.user, now=NOW)
+        dan.refresh_from_db()
+        assert (dan.station, dan.status) == (self.pull, HELD)
+
+    def test_they_read_themselves_why_it_goes_past_them(self):
+        self.client.force_login(self.bob.user)
+        here = [self.demonstration.slug, self.gathering.pk]
+        page = self.client.get(reverse("gatherings:gathering", args=here))
+        assert "Until then places that come free go to those behind" in (
+            page.content.decode()
+        )
+
+    def test_the_lead_reads_why_and_the_page_shows_the_place_as_free(self):
+        self.later.delete()
+        self.free()
+        page = gathering_page(self.gathering, now=NOW, is_led=True)
+        [unfit] = page.unfit
+        assert (unfit.place.volunteer, unfit.waits) == (self.bob, True)
+        assert "has not heard the briefing" in unfit.reason
+        assert page.stations[0].free == 1
 
 
 class DeadlineTests(QueueCase):

@@ -71,6 +71,27 @@ class MovesCase(TestCase):
         return [f"{entry.station.title} {entry.status}" for entry in entries]
 
 
+class BarredTests(MovesCase):
+    def test_who_waits_and_may_not_keeps_nobody_from_being_moved_there(self):
+        self.pull.places, self.pull.least_age = 3, "adult"
+        self.pull.save()
+        self.cat.volunteer.age_band = "from_13"
+        self.cat.volunteer.guardian = self.nora
+        self.cat.volunteer.save()
+        dan = self.enter(self.tie, 3, self.pull, name="Dan Fee")
+        done = self.rearrange((dan, self.pull))
+        assert done.refused == []
+        assert self.where(dan, self.cat) == ["Pull held", "Pull waiting"]
+
+    def test_who_waits_and_may_does(self):
+        self.pull.places = 3
+        self.pull.save()
+        dan = self.enter(self.tie, 3, self.pull, name="Dan Fee")
+        [reason] = self.rearrange((dan, self.pull)).refused
+        assert "Pull is full" in reason
+        assert self.where(dan, self.cat) == ["Tie held", "Pull held"]
+
+
 class SuggestionTests(MovesCase):
     def test_it_fills_the_gap_and_says_why(self):
         page = self.read()

@@ -117,6 +117,11 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
         """Keep those where a place was not answered for in time."""
         return self.filter(sign_ups__answer_by__lte=now).distinct()
 
+    def with_queue(self) -> Self:
+        """Keep those where somebody waits for a place."""
+        waiting = SignUpStatus.WAITING
+        return self.filter(sign_ups__status=waiting).distinct()
+
     def for_page(self) -> Self:
         """Keep all, with what a page always says of a gathering."""
         return self.select_related(

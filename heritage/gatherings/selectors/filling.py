@@ -17,6 +17,8 @@ class Filling:
     held: int
     waiting: int = 0
     unanswered: int = 0
+    # Of those who wait, who could not be given a place today.
+    barred: int = 0
 
     @property
     def short(self) -> int:
@@ -30,8 +32,8 @@ class Filling:
 
     @property
     def free(self) -> int:
-        """The places nobody holds and nobody waits for."""
-        return max(0, self.places - self.held - self.waiting)
+        """The places nobody holds and nobody who waits could have."""
+        return max(0, self.places - self.held - self.waiting + self.barred)
 
     @property
     def is_full(self) -> bool:

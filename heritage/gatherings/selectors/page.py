@@ -83,7 +83,7 @@ def gathering_page(
     people = {row.volunteer_id: row.volunteer for row in sign_ups}
     people |= {person.pk: person for person in household}
     known = known_of(people.values(), gathering, stations)
-    views = [station_view(gathering, row, sign_ups, known.heard) for row in stations]
+    views = [station_view(gathering, row, sign_ups, known) for row in stations]
     light = light_of(gathering)
     return GatheringPage(
         gathering=gathering,

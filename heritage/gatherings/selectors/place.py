@@ -38,9 +38,9 @@ def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | Non
     if found is None:
         return None
     person = found.volunteer
-    known = known_of([person], gathering, stations)
+    known = known_of([row.volunteer for row in rows], gathering, stations)
     wished = set(found.also.all())
-    views = [station_view(gathering, row, rows, known.heard) for row in stations]
+    views = [station_view(gathering, row, rows, known) for row in stations]
     return PlacePage(
         gathering=gathering,
         place=_place_of(key, views),

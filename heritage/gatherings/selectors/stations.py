@@ -5,7 +5,13 @@ from datetime import datetime
 
 from heritage.calc.young_people import AgeRule
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
-from heritage.gatherings.selectors.asks import age_asked, age_words
+from heritage.gatherings.selectors.asks import (
+    Known,
+    Refusal,
+    age_asked,
+    age_words,
+    refusal,
+)
 from heritage.gatherings.selectors.filling import Filling
 from heritage.people.models import AgeBand, Volunteer
 from heritage.people.selectors import address_of, own_address
@@ -18,6 +24,8 @@ class Place:
     sign_up: SignUp
     turn: int | None
     has_heard: bool
+    # Why a place goes past somebody who waits for it, if it does.
+    barred: Refusal | None = None
 
     @property
     def volunteer(self) -> Volunteer:
@@ -82,6 +90,7 @@ class StationView:
             held=len(self.held),
             waiting=len(self.waiting),
             unanswered=sum(place.answer_by is not None for place in self.held),
+            barred=sum(place.barred is not None for place in self.waiting),
         )
 
 
@@ -96,7 +105,7 @@ def station_view(
     gathering: Gathering,
     station: Station,
     sign_ups: list[SignUp],
-    heard: set[tuple[int, int]],
+    known: Known,
 ) -> StationView:
     """Return a station as the page shows it, of all who are signed up."""
     held: list[Place] = []
@@ -105,10 +114,11 @@ def station_view(
         if row.station_id != station.pk:
             continue
         key = (row.volunteer_id, station.briefing_id)
-        has_heard = station.briefing_id is None or key in heard
+        has_heard = station.briefing_id is None or key in known.heard
         if row.status == SignUpStatus.HELD:
             held.append(Place(row, None, has_heard))
         else:
-            waiting.append(Place(row, len(waiting) + 1, has_heard))
+            barred = refusal(station, gathering, row.volunteer, known)
+            waiting.append(Place(row, len(waiting) + 1, has_heard, barred))
     years, rule = age_asked(station, gathering.demonstration)
     return StationView(station, years, rule, held, waiting)

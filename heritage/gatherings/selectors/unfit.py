@@ -1,4 +1,4 @@
-"""Who has a place that they could not be given today."""
+"""Who has or waits for a place that they could not be given today."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -10,10 +10,15 @@ from heritage.gatherings.selectors.stations import Place, StationView
 
 @dataclass(frozen=True, slots=True)
 class Unfit:
-    """A place that stands, though its station would refuse its holder by now."""
+    """A place or turn that stands, though its station would refuse it by now."""
 
     place: Place
     reason: str
+
+    @property
+    def waits(self) -> bool:
+        """Whether they wait: a place that comes free goes past them."""
+        return self.place.turn is not None
 
 
 def unfit_places(
@@ -21,16 +26,18 @@ def unfit_places(
 ) -> list[Unfit]:
     """Return the places to look at again: a confirmation ended, a decision changed.
 
-    Nobody is turned out by the site: the lead speaks with them first. Who has yet to
-    hear a briefing is told of elsewhere.
+    Nobody is turned out by the site: the lead speaks with them first. Who has a place
+    and has yet to hear a briefing is told of elsewhere.
     """
+    views = list(views)
     found = [
         (place, refusal(view.station, gathering, place.volunteer, known))
         for view in views
         for place in view.held
     ]
+    past = [place for view in views for place in view.waiting]
     return [
         Unfit(place, why.reason)
         for place, why in found
         if why and not why.needs_briefing
-    ]
+    ] + [Unfit(place, place.barred.reason) for place in past if place.barred]

@@ -30,7 +30,7 @@ from heritage.gatherings.services.posting import (
     post,
     put_off,
 )
-from heritage.gatherings.services.queue import lapse_overdue
+from heritage.gatherings.services.queue import fill_queues, lapse_overdue
 from heritage.gatherings.services.rearranging import (
     PlannedMove,
     Rearranged,
@@ -71,6 +71,7 @@ __all__ = [
     "edit_run",
     "end_head_count",
     "end_run",
+    "fill_queues",
     "give_up",
     "is_configured",
     "keep_pattern",

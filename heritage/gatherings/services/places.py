@@ -16,7 +16,7 @@ from heritage.gatherings.services.locking import (
     require_lead,
     require_open,
 )
-from heritage.gatherings.services.queue import fill, has_room, settle
+from heritage.gatherings.services.queue import fill, make_room, settle
 from heritage.people.models import User, Volunteer
 
 
@@ -92,8 +92,7 @@ def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignU
     if entry.station_id == station.pk:
         return entry
     require_fit(station, gathering, entry.volunteer)
-    settle(gathering, now, newcomer_at=station)
-    if not has_room(station):
+    if not make_room(gathering, station, now):
         raise ValidationError(
             _("%s is full. Move somebody away from it first.") % station
         )
@@ -112,13 +111,13 @@ def enter(
     The order of arrival is the order in which the lock let people in: whoever
     pressed a moment earlier but came to it later is not written before the others.
     """
-    settle(gathering, now, newcomer_at=station)
+    has_room = make_room(gathering, station, now)
     asked = max(now, SignUp.objects.at(station).last_asked() or now)
     entry = SignUp(
         gathering=gathering,
         station=station,
         volunteer=volunteer,
-        status=SignUpStatus.HELD if has_room(station) else SignUpStatus.WAITING,
+        status=SignUpStatus.HELD if has_room else SignUpStatus.WAITING,
         asked_at=asked,
         changed_at=now,
     )

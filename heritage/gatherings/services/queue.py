@@ -1,6 +1,7 @@
 """The waiting list: who moves up, by when they answer, and what lapses.
 
-Every function here but `lapse_overdue` is called with the gathering held.
+Every function here but `lapse_overdue` and `fill_queues` is called with the gathering
+held.
 """
 
 from datetime import datetime, timedelta
@@ -10,7 +11,7 @@ from django.db import transaction
 
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
-from heritage.gatherings.selectors import address_of
+from heritage.gatherings.selectors import address_of, known_of, refusal
 from heritage.gatherings.services.locking import hold
 
 # House rules, without a printed source. Nobody is asked to answer later than this
@@ -30,23 +31,29 @@ def deadline(gathering: Gathering, now: datetime) -> datetime | None:
     return by if by - now >= LEAST_TIME else None
 
 
-def has_room(station: Station) -> bool:
-    """Tell whether a place is free that nobody in the queue is owed."""
-    rows = SignUp.objects.at(station)
-    return not rows.waiting().exists() and rows.held().count() < station.places
+def make_room(gathering: Gathering, station: Station, now: datetime) -> bool:
+    """Tell whether there is a place for a newcomer once the queue has had its due."""
+    settle(gathering, now, newcomer_at=station)
+    fill(gathering, station, now)
+    return _free(station) > 0
 
 
-def fill(gathering: Gathering, station: Station, now: datetime) -> None:
-    """Move the queue up into the places that are free."""
+def fill(gathering: Gathering, station: Station, now: datetime) -> int:
+    """Move the queue up into the places that are free; return how many moved.
+
+    Whoever could not be given the place today keeps their turn, and it goes past
+    them: it is theirs as soon as they have mended what is missing and one is free.
+    """
     if gathering.is_called_off or gathering.is_draft or now >= gathering.ends_at:
-        return
-    rows = SignUp.objects.at(station)
-    free = station.places - rows.held().count()
-    for entry in rows.waiting()[: max(0, free)]:
+        return 0
+    free = _free(station)
+    moving = _fit(gathering, station)[:free] if free > 0 else []
+    for entry in moving:
         entry.status, entry.changed_at = SignUpStatus.HELD, now
         entry.answer_by = deadline(gathering, now)
         entry.save(update_fields=["status", "changed_at", "answer_by"])
         transaction.on_commit(partial(mail.moved_up, entry.pk))
+    return len(moving)
 
 
 def settle(
@@ -54,7 +61,8 @@ def settle(
 ) -> int:
     """Let places lapse that were not answered for in time; return how many.
 
-    A place lapses only where somebody wants it: one in the queue, or a newcomer
+    A place lapses only where somebody wants it: one in the queue who could be given
+    it today, or a newcomer
     who is asking now; for a newcomer, that station alone is looked at. Nobody whom
     no letter reaches loses a place this way: the lead telephones, and answers for
     them.
@@ -70,7 +78,7 @@ def settle(
             by_station.setdefault(entry.station, []).append(entry)
     lapsed = 0
     for station, entries in by_station.items():
-        going = entries[: _wanted(station, newcomer_at)]
+        going = entries[: _wanted(gathering, station, newcomer_at)]
         for entry in going:
             _lapse(entry, now)
         if going:
@@ -97,11 +105,36 @@ def lapse_overdue(now: datetime) -> int:
     return lapsed
 
 
-def _wanted(station: Station, newcomer_at: Station | None) -> int:
+def fill_queues(now: datetime) -> int:
+    """Give free places to those who became fit for them since; return how many."""
+    moved = 0
+    for gathering in Gathering.objects.going_ahead().with_queue().starting_after(now):
+        with transaction.atomic():
+            held = hold(gathering)
+            moved += sum(fill(held, station, now) for station in held.stations.all())
+    return moved
+
+
+def _free(station: Station) -> int:
+    """Return how many places nobody holds; below nothing where there are too many."""
+    return station.places - SignUp.objects.at(station).held().count()
+
+
+def _fit(gathering: Gathering, station: Station) -> list[SignUp]:
+    """Return those in the queue who could be given a place today, in their order."""
+    rows = list(SignUp.objects.at(station).waiting().select_related("volunteer"))
+    if not rows:
+        return []
+    known = known_of([row.volunteer for row in rows], gathering, [station])
+    return [
+        row for row in rows if not refusal(station, gathering, row.volunteer, known)
+    ]
+
+
+def _wanted(gathering: Gathering, station: Station, newcomer_at: Station | None) -> int:
     """Return how many places are wanted beyond those that are free."""
-    rows = SignUp.objects.at(station)
-    asking = rows.waiting().count() + (station == newcomer_at)
-    return max(0, asking - max(0, station.places - rows.held().count()))
+    asking = len(_fit(gathering, station)) + (station == newcomer_at)
+    return max(0, asking - max(0, _free(station)))
 
 
 def _lapse(entry: SignUp, now: datetime) -> None:

@@ -58,7 +58,7 @@ def rearrange(
     gathering = hold(gathering)
     require_lead(gathering, by)
     require_open(gathering, now)
-    evening = _read(gathering, moves)
+    evening = _read(gathering)
     refused: list[str] = []
     wanted: list[PlannedMove] = []
     for planned in moves:
@@ -78,13 +78,12 @@ def rearrange(
     return Rearranged(done, refused)
 
 
-def _read(gathering: Gathering, moves: Sequence[PlannedMove]) -> _Evening:
+def _read(gathering: Gathering) -> _Evening:
     asks = gathering.stations.select_related("briefing", "competence")
     stations = {row.pk: row for row in asks.in_order()}
     rows = gathering.sign_ups.live().for_page().with_wishes()
     entries = {row.pk: row for row in rows}
-    movers = [entries[one.sign_up] for one in moves if one.sign_up in entries]
-    people = [entry.volunteer for entry in movers]
+    people = [entry.volunteer for entry in entries.values()]
     known = known_of(people, gathering, stations.values())
     return _Evening(gathering, stations, entries, known)
 
@@ -111,16 +110,25 @@ def _one_too_many(
 ) -> PlannedMove | None:
     """Return the last move into a station that has no room for it.
 
-    Places that come free belong first to those who wait for that station.
+    Places that come free belong first to those who wait for that station, and may
+    work there today.
     """
     going = {one.sign_up for one in wanted}
     left = [row for row in evening.entries.values() if row.pk not in going]
-    taken = Counter(row.station_id for row in left)
+    taken = Counter(row.station_id for row in left if _counts(row, evening))
     for planned in reversed(wanted):
         coming = sum(one.to == planned.to for one in wanted)
         if taken[planned.to] + coming > evening.stations[planned.to].places:
             return planned
     return None
+
+
+def _counts(entry: SignUp, evening: _Evening) -> bool:
+    """Tell whether somebody holds a place, or is the next to be given one."""
+    station = evening.stations[entry.station_id]
+    return entry.status == SignUpStatus.HELD or not refusal(
+        station, evening.gathering, entry.volunteer, evening.known
+    )
 
 
 def _carry_out(planned: PlannedMove, evening: _Evening, now: datetime) -> SignUp:

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from heritage.common import clock
-from heritage.gatherings.services import lapse_overdue, remind
+from heritage.gatherings.services import fill_queues, lapse_overdue, remind
 from heritage.people.services import bring_all_ages_up_to_date, letters
 
 log = logging.getLogger(__name__)
@@ -18,6 +18,7 @@ Task = Callable[[datetime], int]
 # Letters come last, so that what the others wrote goes in the same round.
 TASKS: dict[str, Task] = {
     "places passed on": lapse_overdue,
+    "places given": fill_queues,
     "birthdays kept": lambda now: bring_all_ages_up_to_date(now=now),
     "reminders": lambda now: remind(now=now),
     "letters sent": lambda now: letters.send_due(now=now),
