@@ -46,8 +46,10 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
             *_list(
                 _("A child is missing"),
                 (
-                    *steps_for(ChildMatter.LOST),
+                    # High in the list, where the time is not overlooked.
+                    *steps_for(ChildMatter.LOST)[:2],
                     _("At ten minutes, if not before, the police are called."),
+                    *steps_for(ChildMatter.LOST)[2:],
                 ),
             ),
             *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
