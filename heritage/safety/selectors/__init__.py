@@ -8,7 +8,7 @@ from heritage.safety.selectors.children import (
     children_page,
     may_keep_logs,
 )
-from heritage.safety.selectors.ease import Ease, ease_of
+from heritage.safety.selectors.ease import Ease, ease_of, ease_of_lines
 from heritage.safety.selectors.emergency import (
     Dial,
     EmergencyPage,
@@ -166,6 +166,7 @@ __all__ = [
     "current_version",
     "dials",
     "ease_of",
+    "ease_of_lines",
     "emergency_page",
     "general_cautions",
     "has_changed",

@@ -1,6 +1,6 @@
 """How hard a briefing is to read."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,14 +29,17 @@ class Ease:
 
 def ease_of(content: Mapping[str, Any]) -> Ease | None:
     """Return how hard the words of a briefing are to read; None without words."""
-    text = "\n".join(_lines(content))
-    found = reading(text)
-    if found is None:
-        return None
     hazards = content.get("hazards", [])
     most = max([len(hazard["controls"]) for hazard in hazards], default=0)
     most = max(most, len(content.get("stop_rules", [])))
-    return Ease(found, warnings(text, most))
+    return ease_of_lines(_lines(content), most)
+
+
+def ease_of_lines(lines: Iterable[str], most: int = 0) -> Ease | None:
+    """Return how hard some lines are to read, with at most ``most`` points a card."""
+    text = "\n".join(lines)
+    found = reading(text)
+    return Ease(found, warnings(text, most)) if found else None
 
 
 def _lines(content: Mapping[str, Any]) -> Iterator[str]:

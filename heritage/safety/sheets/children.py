@@ -8,6 +8,7 @@ from heritage.kits import paper
 from heritage.safety.models import ChildMatter
 from heritage.safety.selectors import EmergencyPage
 from heritage.safety.selectors.children import steps_for
+from heritage.safety.sheets.graded import graded
 
 LINE = "_" * 34
 
@@ -34,40 +35,42 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
         subtitle=_("Form to fill in by hand"),
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            paper.Caution(
-                "prohibition",
-                _("Not by voice, and not by loudspeaker."),
-                word=_("Do not call out the name"),
-            ),
-            paper.Facts([(label, LINE) for label in asked]),
-            paper.Para(page.number or LINE, lead=_("To call for help:")),
-            paper.Para(taken or LINE, lead=_("Children are taken to:")),
-            *_list(
-                _("A child is missing"),
-                (
-                    # High in the list, where the time is not overlooked.
-                    *steps_for(ChildMatter.LOST)[:2],
-                    _("At ten minutes, if not before, the police are called."),
-                    *steps_for(ChildMatter.LOST)[2:],
+        blocks=graded(
+            [
+                paper.Caution(
+                    "prohibition",
+                    _("Not by voice, and not by loudspeaker."),
+                    word=_("Do not call out the name"),
                 ),
-            ),
-            *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
-            paper.Together(
-                [
-                    paper.Heading(_("How it ended")),
-                    paper.Lines(2),
-                    paper.Facts(
-                        [
-                            (_("The child went to"), LINE),
-                            (_("Who checked them"), LINE),
-                        ]
+                paper.Facts([(label, LINE) for label in asked]),
+                paper.Para(page.number or LINE, lead=_("To call for help:")),
+                paper.Para(taken or LINE, lead=_("Children are taken to:")),
+                *_list(
+                    _("A child is missing"),
+                    (
+                        # High in the list, where the time is not overlooked.
+                        *steps_for(ChildMatter.LOST)[:2],
+                        _("At ten minutes, if not before, the police are called."),
+                        *steps_for(ChildMatter.LOST)[2:],
                     ),
-                    paper.Signature(_("who kept this form")),
-                    paper.Para(_("Give this form to an organiser; keep no copy.")),
-                ]
-            ),
-        ],
+                ),
+                *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
+                paper.Together(
+                    [
+                        paper.Heading(_("How it ended")),
+                        paper.Lines(2),
+                        paper.Facts(
+                            [
+                                (_("The child went to"), LINE),
+                                (_("Who checked them"), LINE),
+                            ]
+                        ),
+                        paper.Signature(_("who kept this form")),
+                        paper.Para(_("Give this form to an organiser; keep no copy.")),
+                    ]
+                ),
+            ]
+        ),
         footer=paper.Footer(
             owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
         ),

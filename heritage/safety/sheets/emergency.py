@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from heritage.kits import paper
 from heritage.safety.selectors import EmergencyPage, PlanLine, PlanPart
+from heritage.safety.sheets.graded import graded
 
 LINE = "_" * 34
 SHORT = {
@@ -36,11 +37,13 @@ def emergency_sheet(
         subtitle=place.place_name,
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            paper.Big(_("Call %s") % (page.number or LINE)),
-            *(block for part in page.parts for block in _part(page, part)),
-            _standing(),
-        ],
+        blocks=graded(
+            [
+                paper.Big(_("Call %s") % (page.number or LINE)),
+                *(block for part in page.parts for block in _part(page, part)),
+                _standing(),
+            ]
+        ),
         footer=paper.Footer(owner=place.name, version=_version(page, printed_on)),
     )
 

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from heritage.kits import paper
 from heritage.safety.selectors.machines import JAM_RULE, MachinePage
+from heritage.safety.sheets.graded import graded
 from heritage.safety.sheets.stopping import stop_blocks
 
 DAYS, LARGE_DAYS = 6, 4
@@ -20,18 +21,20 @@ def machine_sheet(page: MachinePage, *, printed_on: date, large_print: bool) -> 
         subtitle=_("Machine sheet: %s") % machine.get_kind_display(),
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            paper.Caution(
-                "prohibition",
-                _("A missing guard means it does not run in public today."),
-            ),
-            paper.Caution("prohibition", page.age.reason, word=_("Young people")),
-            paper.Facts(_facts(page)),
-            paper.Together([paper.Heading(_("A jam")), paper.Steps(_jam())]),
-            *_fuel(page),
-            *stop_blocks(),
-            *_check(page, LARGE_DAYS if large_print else DAYS),
-        ],
+        blocks=graded(
+            [
+                paper.Caution(
+                    "prohibition",
+                    _("A missing guard means it does not run in public today."),
+                ),
+                paper.Caution("prohibition", page.age.reason, word=_("Young people")),
+                paper.Facts(_facts(page)),
+                paper.Together([paper.Heading(_("A jam")), paper.Steps(_jam())]),
+                *_fuel(page),
+                *stop_blocks(),
+                *_check(page, LARGE_DAYS if large_print else DAYS),
+            ]
+        ),
         footer=paper.Footer(
             owner=machine.demonstration.name,
             version=_("Machine sheet, printed %s") % date_format(printed_on, "j F Y"),

@@ -9,6 +9,7 @@ from heritage.kits import paper
 from heritage.safety.selectors import AN_OPINION, BAND_SOURCE, RiskSheet, band_table
 from heritage.safety.selectors.hazards import HazardLine
 from heritage.safety.selectors.judging import LIKELIHOOD_WORDS, Judgement
+from heritage.safety.sheets.graded import graded
 
 
 def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> bytes:
@@ -20,19 +21,22 @@ def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> byte
         % {"place": place.place_name, "year": place.year},
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            paper.Caution("warning", f"{AN_OPINION}", word=_("Read this first")),
-            paper.Para(
-                _(
-                    "It supports your judgement. It does not replace a competent "
-                    "person, your insurer or the law where you are. Follow local codes "
-                    "and licensed practice: where they are stricter, they win."
-                )
-            ),
-            *_bands(),
-            *[block for line in sheet.lines for block in _hazard(line)],
-            paper.Signature(_("organiser")),
-        ],
+        blocks=graded(
+            [
+                paper.Caution("warning", f"{AN_OPINION}", word=_("Read this first")),
+                paper.Para(
+                    _(
+                        "It supports your judgement. It does not replace a competent "
+                        "person, your insurer or the law where you are. Follow local "
+                        "codes and licensed practice: where they are stricter, they "
+                        "win."
+                    )
+                ),
+                *_bands(),
+                *[block for line in sheet.lines for block in _hazard(line)],
+                paper.Signature(_("organiser")),
+            ]
+        ),
         footer=paper.Footer(
             owner=place.name,
             version=_("Risk assessment, printed %s") % date_format(printed_on, "j F Y"),

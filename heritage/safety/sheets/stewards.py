@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from heritage.kits import paper
 from heritage.safety.models import StewardPost
 from heritage.safety.selectors import StewardSheet
+from heritage.safety.sheets.graded import graded
 
 LINE = "_" * 22
 
@@ -33,24 +34,26 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
         subtitle=place.place_name,
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            paper.Facts(
-                [
-                    (_("To call for help"), sheet.emergency.number or LINE),
-                    (_("Who decides"), known["controller"] or LINE),
-                    (_("Or else"), known["deputy"] or LINE),
-                    (_("Signal: all out"), known["signal"] or LINE),
-                    (_("Meeting point"), known["meeting_point"] or LINE),
-                ]
-            ),
-            paper.Ruled(
-                [_("Post"), _("Who"), _("What they do")],
-                rows=rows,
-                blank_rows=0 if rows else 8,
-                widths=[5, 4, 6],
-            ),
-            _standing(),
-        ],
+        blocks=graded(
+            [
+                paper.Facts(
+                    [
+                        (_("To call for help"), sheet.emergency.number or LINE),
+                        (_("Who decides"), known["controller"] or LINE),
+                        (_("Or else"), known["deputy"] or LINE),
+                        (_("Signal: all out"), known["signal"] or LINE),
+                        (_("Meeting point"), known["meeting_point"] or LINE),
+                    ]
+                ),
+                paper.Ruled(
+                    [_("Post"), _("Who"), _("What they do")],
+                    rows=rows,
+                    blank_rows=0 if rows else 8,
+                    widths=[5, 4, 6],
+                ),
+                _standing(),
+            ]
+        ),
         footer=paper.Footer(
             owner=place.name, version=_("Printed %s") % f"{sheet.day:%d %b %Y}"
         ),

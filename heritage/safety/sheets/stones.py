@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from heritage.kits import paper
 from heritage.safety.selectors.stones import StoneGroup, StonePage
+from heritage.safety.sheets.graded import graded
 from heritage.safety.sheets.stopping import stop_blocks
 
 
@@ -24,12 +25,14 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
         },
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            *_cautions(),
-            *stop_blocks(),
-            paper.Para(_source(page)),
-            *[block for group in page.groups for block in _group(group, page)],
-        ],
+        blocks=graded(
+            [
+                *_cautions(),
+                *stop_blocks(),
+                paper.Para(_source(page)),
+                *[block for group in page.groups for block in _group(group, page)],
+            ]
+        ),
         footer=paper.Footer(
             owner=page.demonstration.name,
             version=_("Stones, printed %s") % date_format(printed_on, "j F Y"),
