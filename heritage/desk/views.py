@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import put_back
+from heritage.common.doors import put_back, typed
 from heritage.desk import selectors, services
 from heritage.desk.forms import SetUpForms, typed
 from heritage.gatherings.drawings import light_svg
@@ -30,7 +30,7 @@ PAGE_WITH_FORM = ["GET", "HEAD", "POST"]
 def set_up(request: VolunteerRequest) -> HttpResponse:
     """Set up a demonstration of one's own."""
     now = clock.now()
-    forms = SetUpForms(request.POST or None, year=now.year)
+    forms = SetUpForms(typed(request), year=now.year)
     if request.method == "POST" and forms.are_valid() and "look" not in request.POST:
         try:
             made = services.set_up(founder=request.user, now=now, **forms.cleaned())
@@ -63,7 +63,7 @@ def today(request: VolunteerRequest) -> HttpResponse:
 def settings(request: VolunteerRequest) -> HttpResponse:
     """Change what the demonstration says of itself."""
     demonstration = Demonstration.objects.get(pk=request.standing.demonstration.pk)
-    form = DemonstrationForm(request.POST or None, instance=demonstration)
+    form = DemonstrationForm(typed(request), instance=demonstration)
     if request.method == "POST" and form.is_valid() and "look" not in request.POST:
         try:
             season.change_demonstration(
@@ -89,7 +89,7 @@ def settings(request: VolunteerRequest) -> HttpResponse:
 @require_http_methods(PAGE_WITH_FORM)
 def plot_add(request: VolunteerRequest) -> HttpResponse:
     """Add a plot to the field."""
-    form = PlotForm(request.POST or None)
+    form = PlotForm(typed(request))
     if request.method == "POST" and form.is_valid():
         try:
             season.add_plot(
@@ -109,7 +109,7 @@ def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     mine = Plot.objects.managed_by(request.user).of(request.standing.demonstration)
     plot = get_object_or_404(mine, pk=pk)
     initial = plot_initial(plot, season.in_measure(plot))
-    form = PlotForm(request.POST or None, initial=initial)
+    form = PlotForm(typed(request), initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             season.change_plot(plot=plot, **form.cleaned_data)
@@ -140,7 +140,7 @@ def stage(request: VolunteerRequest, stage: str) -> HttpResponse:
         raise Http404
     demonstration = request.standing.demonstration
     known = StageRecord.objects.of(demonstration).at_stage(stage).first()
-    form = StageForm(request.POST or None, instance=known)
+    form = StageForm(typed(request), instance=known)
     if request.method == "POST" and form.is_valid():
         try:
             season.record_stage(

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import typed
 from heritage.gatherings.models import Gathering
 from heritage.people.request import VolunteerRequest
 from heritage.tally import selectors, services
@@ -94,7 +95,7 @@ def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
     """Put an entry right by a counter-entry."""
     gathering = led_gathering(request, pk)
     entry = get_object_or_404(gathering.entries.all().for_book(), pk=entry_pk)
-    form = CorrectionForm(request.POST or None)
+    form = CorrectionForm(typed(request))
 
     def write() -> None:
         services.correct(
@@ -115,7 +116,7 @@ def work(request: VolunteerRequest, pk: int) -> HttpResponse:
     gathering = led_gathering(request, pk)
     book = selectors.evening_book(gathering)
     people = [row.volunteer for row in book.rows]
-    form = WorkForm(request.POST or None, people=people)
+    form = WorkForm(typed(request), people=people)
 
     def write() -> None:
         services.log_work(
@@ -135,7 +136,7 @@ def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put a line of other work right by a counter-line."""
     gathering = led_gathering(request, pk)
     lines = list(gathering.work.all().for_book())
-    form = WorkCorrectionForm(request.POST or None, lines=lines)
+    form = WorkCorrectionForm(typed(request), lines=lines)
 
     def write() -> None:
         services.correct_work(by=request.user, now=clock.now(), **form.cleaned_data)
@@ -155,7 +156,7 @@ def ground(request: VolunteerRequest, pk: int) -> HttpResponse:
     gathering = led_gathering(request, pk)
     book = selectors.evening_book(gathering)
     form = GroundForm(
-        request.POST or None, plots=book.plots, initial={"plot": gathering.plot_id}
+        typed(request), plots=book.plots, initial={"plot": gathering.plot_id}
     )
 
     def write() -> None:
@@ -183,7 +184,7 @@ def _rows_page(
     gathering = led_gathering(request, pk)
     book = selectors.evening_book(gathering)
     form = form_class(
-        request.POST or None,
+        typed(request),
         rows=book.rows,
         plots=book.plots,
         initial={"plot": gathering.plot_id},

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import typed
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
@@ -30,7 +31,7 @@ def mine(request: VolunteerRequest, pk: int) -> HttpResponse:
     household: list[Volunteer] = []
     if request.standing.volunteer:
         household = selectors.household(request.standing.volunteer)
-    form = OwnLogForm(request.POST or None, household=household)
+    form = OwnLogForm(typed(request), household=household)
 
     def write() -> None:
         services.log_own(

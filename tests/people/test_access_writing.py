@@ -1,0 +1,100 @@
+"""Every address of the site, written to: by those who may not, and with nonsense."""
+
+from typing import Any
+
+from django.db import transaction
+from django.test import Client, TestCase
+
+from heritage.common.access import Role
+from tests.factories import make_user
+from tests.people.test_access import AT, KWARG, ours, path_to
+from tests.people.world import make_world
+from tests.responses import finish
+
+# What a form of ours may be sent: too long, of another kind, half an address.
+NONSENSE = {
+    "volunteer": "x",
+    "sign_up": "-1",
+    "station": "99999999999999999999",
+    "kept": "x",
+    "gone": "x",
+    "name": "\0" + "x" * 5000,
+    "title": "",
+    "email": "not an address",
+    "text": "x" * 100_000,
+    "day": "2026-13-45",
+    "starts": "25:61",
+    "ends": "x",
+    "happened_at": "yesterday",
+    "weekdays": ["7", "x"],
+    "days": ["x"],
+    "key": "x",
+    "number": "x",
+    "beets": "1e400",
+    "weight_kg": "NaN",
+    "area_m2": "Infinity",
+    "width_m": "-3",
+    "foreseen": "x",
+    "form-TOTAL_FORMS": "99999",
+    "stations-TOTAL_FORMS": "x",
+    "next": "https://elsewhere.example/",
+}
+
+
+def write(user: Any, path: str, data: dict[str, Any]) -> Any:
+    """Post, look at the answer, and leave the database as it was."""
+    client = Client(raise_request_exception=False)
+    if user:
+        client.force_login(user)
+    with transaction.atomic():
+        answer = client.post(path, data)
+        transaction.set_rollback(True)
+    finish(answer)
+    return answer
+
+
+class EveryAddressWrittenToTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.world, cls.elsewhere = make_world(), make_world()
+
+    def test_nonsense_is_answered_and_never_breaks_a_page(self):
+        """An organiser sends nothing at all, and then what no form ever would."""
+        user = self.world.users["organiser"]
+        for address in ours():
+            for data in ({}, NONSENSE):
+                with self.subTest(address=address.name, empty=not data):
+                    status = write(user, path_to(address, self.world), data).status_code
+                    assert status < 500
+
+    def test_nobody_writes_above_their_role(self):
+        users = self.world.users
+        askers = {
+            "visitor": (None, Role.VISITOR),
+            "account": (make_user(), Role.ACCOUNT),
+            "volunteer": (users["volunteer"], Role.VOLUNTEER),
+            "strange organiser": (self.elsewhere.users["organiser"], Role.ACCOUNT),
+        }
+        for address in ours():
+            for asker, (user, role) in askers.items():
+                if role >= address.role:
+                    continue
+                with self.subTest(address=address.name, asker=asker):
+                    answer = write(user, path_to(address, self.world), {})
+                    # The one redirect that a refusal may be is to the sign-in page.
+                    if answer.status_code == 302:
+                        assert answer["Location"].startswith("/account/login/")
+                    else:
+                        assert answer.status_code in {403, 404, 405}
+
+    def test_another_demonstrations_rows_are_not_written_to(self):
+        user, mine = self.world.users["organiser"], self.world.demonstration.slug
+        theirs = self.elsewhere.demonstration.slug
+        for address in ours():
+            if not KWARG.search(address.route.replace(AT, "")):
+                continue
+            if "<slug:stage>" in address.route or not address.route.startswith(AT):
+                continue
+            path = path_to(address, self.elsewhere).replace(f"/{theirs}/", f"/{mine}/")
+            with self.subTest(address=address.name):
+                assert write(user, path, {}).status_code in {404, 405}
