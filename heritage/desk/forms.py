@@ -23,7 +23,7 @@ class SetUpForms:
         """Return the same forms as typed, with nothing said of right or wrong."""
         again = SetUpForms(None)
         for name, form in again.parts.items():
-            form.initial = typed(self.parts[name], data)
+            form.initial = as_typed(self.parts[name], data)
         return again
 
     @property
@@ -46,7 +46,7 @@ class SetUpForms:
         put_back(self.parts[part], error)
 
 
-def typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
+def as_typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
     """Return what was typed into a form, field by field, right or wrong."""
     return {
         name: field.widget.value_from_datadict(data, {}, form.add_prefix(name))

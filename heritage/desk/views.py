@@ -12,7 +12,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import put_back, typed
 from heritage.desk import selectors, services
-from heritage.desk.forms import SetUpForms, typed
+from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
 from heritage.kits.drawing import to_svg
 from heritage.people.request import Request, VolunteerRequest
@@ -78,7 +78,7 @@ def settings(request: VolunteerRequest) -> HttpResponse:
     light = _light_asked(form)
     if "look" in request.POST:
         form = DemonstrationForm(
-            instance=demonstration, initial=typed(form, request.POST)
+            instance=demonstration, initial=as_typed(form, request.POST)
         )
     return render(
         request, "desk/settings.html", {"form": form, "page": page, "light": light}
