@@ -27,8 +27,11 @@ def pytest_configure() -> None:
 
 
 @pytest.fixture(scope="session")
-def chromium():
-    """Give a real Chromium; where there is none the browser tests fail, not skip."""
+def chromium(live_server):
+    """Give a real Chromium; where there is none the browser tests fail, not skip.
+
+    The server outlives the browser: what the browser still asks is answered.
+    """
     from playwright.sync_api import sync_playwright
 
     path = next(filter(None, map(shutil.which, BROWSERS)), None)

@@ -1,7 +1,7 @@
 """How a page takes a form, says a refusal, and finds its way back."""
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 from django.contrib import messages
@@ -10,12 +10,19 @@ from django.http import HttpRequest, QueryDict
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
+Written = TypeVar("Written")
+
 asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
 
 
 def typed(request: HttpRequest) -> QueryDict | None:
     """Return what was sent; an empty form is sent too."""
     return request.POST if request.method == "POST" else None
+
+
+def sent(request: HttpRequest) -> tuple[QueryDict | None, Any]:
+    """Return the fields and the files that were sent, for a form that takes both."""
+    return (request.POST, request.FILES) if request.method == "POST" else (None, None)
 
 
 def carried_out(
@@ -30,6 +37,15 @@ def carried_out(
         put_back(form, error)
         return False
     return True
+
+
+def made(
+    request: HttpRequest, form: forms.BaseForm, write: Callable[[], Written]
+) -> Written | None:
+    """Do what a good form asks and return what came of it, or None if nothing did."""
+    found: list[Written] = []
+    carried_out(request, form, lambda: found.append(write()))
+    return found[0] if found else None
 
 
 def done_or_said(request: HttpRequest, write: Callable[[], object], words: Any) -> None:

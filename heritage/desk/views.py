@@ -6,11 +6,11 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import put_back, typed
+from heritage.common.doors import asks_and_takes, put_back, typed
 from heritage.desk import selectors, services
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
@@ -22,11 +22,9 @@ from heritage.season.drawings import season_drawing
 from heritage.season.forms import DemonstrationForm, PlotForm, StageForm, plot_initial
 from heritage.season.models import Demonstration, Plot, Stage, StageRecord
 
-PAGE_WITH_FORM = ["GET", "HEAD", "POST"]
-
 
 @opens_to(Role.ACCOUNT)
-@require_http_methods(PAGE_WITH_FORM)
+@asks_and_takes
 def set_up(request: VolunteerRequest) -> HttpResponse:
     """Set up a demonstration of one's own."""
     now = clock.now()
@@ -59,7 +57,7 @@ def today(request: VolunteerRequest) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_http_methods(PAGE_WITH_FORM)
+@asks_and_takes
 def settings(request: VolunteerRequest) -> HttpResponse:
     """Change what the demonstration says of itself."""
     demonstration = Demonstration.objects.get(pk=request.standing.demonstration.pk)
@@ -86,7 +84,7 @@ def settings(request: VolunteerRequest) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_http_methods(PAGE_WITH_FORM)
+@asks_and_takes
 def plot_add(request: VolunteerRequest) -> HttpResponse:
     """Add a plot to the field."""
     form = PlotForm(typed(request))
@@ -103,7 +101,7 @@ def plot_add(request: VolunteerRequest) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_http_methods(PAGE_WITH_FORM)
+@asks_and_takes
 def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change a plot."""
     mine = Plot.objects.managed_by(request.user).of(request.standing.demonstration)
@@ -133,7 +131,7 @@ def season_board(request: Request) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_http_methods(PAGE_WITH_FORM)
+@asks_and_takes
 def stage(request: VolunteerRequest, stage: str) -> HttpResponse:
     """Write down when a stage is planned and when it was done."""
     if stage not in Stage.values:

@@ -14,14 +14,11 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import (
-    require_http_methods,
-    require_POST,
-    require_safe,
-)
+from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.models import Gathering
@@ -86,7 +83,7 @@ def send(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def stop(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say when to stop, with no script needed; a press starts the thunder wait."""
     gathering, now = _gathering(request, pk), clock.now()

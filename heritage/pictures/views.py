@@ -1,10 +1,9 @@
 """Pages of the picture record, and the pictures themselves."""
 
-from typing import Any, cast
+from typing import cast
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.db.models.fields.files import FieldFile
 from django.http import (
     FileResponse,
@@ -12,19 +11,15 @@ from django.http import (
     HttpResponse,
     HttpResponseBase,
     HttpResponseNotModified,
-    QueryDict,
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import (
-    require_http_methods,
-    require_POST,
-    require_safe,
-)
+from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, done_or_said, made, sent, typed
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
 from heritage.people.models import Volunteer, VolunteerQuerySet
@@ -33,7 +28,6 @@ from heritage.pictures import selectors, services
 from heritage.pictures.forms import DescriptionForm, PictureForm
 from heritage.pictures.models import Picture
 
-asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
 ENDINGS = {"jpeg": "jpg"}
 
 
@@ -66,7 +60,7 @@ def picture(request: Request, pk: int) -> HttpResponse:
 def add(request: VolunteerRequest) -> HttpResponse:
     """Take in a photograph."""
     form = PictureForm(
-        *_sent(request),
+        *sent(request),
         gatherings=_gatherings(request),
         people=_people(request),
         initial={
@@ -74,7 +68,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
             "gathering": request.GET.get("gathering"),
         },
     )
-    added = _added(request, form) if form.is_valid() else None
+    added = made(request, form, lambda: _added(request, form))
     if added:
         messages.success(request, _("The picture is in the record."))
         return redirect(added)
@@ -89,25 +83,25 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put right what is said of a picture: an organiser, or whoever added it."""
     found = _mine(request, pk)
     form = DescriptionForm(
-        _sent(request)[0],
+        typed(request),
         instance=_mine(request, pk),
         gatherings=_gatherings(request),
         people=_people(request, found),
     )
-    if form.is_valid():
-        try:
-            mended = services.edit_picture(
-                picture=found,
-                said=_said(form),
-                people=form.cleaned_data["people"],
-                now=clock.now(),
-                by=request.user,
-            )
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, _edited_words(found, mended))
-            return redirect(mended)
+    mended = made(
+        request,
+        form,
+        lambda: services.edit_picture(
+            picture=found,
+            said=_said(form),
+            people=form.cleaned_data["people"],
+            now=clock.now(),
+            by=request.user,
+        ),
+    )
+    if mended:
+        messages.success(request, _edited_words(found, mended))
+        return redirect(mended)
     context = {"form": form, "picture": found}
     return render(request, "pictures/picture_edit.html", context)
 
@@ -117,13 +111,11 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 def publish(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show a picture to visitors."""
     found = _picture(request, pk=pk)
-    try:
-        services.publish(picture=found)
-    except ValidationError as error:
-        for sentence in error.messages:
-            messages.error(request, sentence)
-    else:
-        messages.success(request, _("Visitors see the picture now."))
+    done_or_said(
+        request,
+        lambda: services.publish(picture=found),
+        _("Visitors see the picture now."),
+    )
     return redirect(found)
 
 
@@ -217,39 +209,28 @@ def _gatherings(request: Request) -> GatheringQuerySet:
     return rows.of(request.standing.demonstration).in_order()
 
 
-def _sent(request: Request) -> tuple[QueryDict | None, Any]:
-    """Return the fields and files that were sent; an empty form is sent too."""
-    if request.method != "POST":
-        return None, None
-    return request.POST, request.FILES
-
-
 def _said(form: DescriptionForm) -> services.Description:
     said = {name: form.cleaned_data[name] for name in DescriptionForm.Meta.fields}
     del said["people"]
     return cast(services.Description, said)
 
 
-def _added(request: VolunteerRequest, form: PictureForm) -> Picture | None:
+def _added(request: VolunteerRequest, form: PictureForm) -> Picture:
     data = form.cleaned_data["file"].read()
-    try:
-        prepared = services.read_photograph(
-            data,
-            most_bytes=settings.PICTURE_MAX_BYTES,
-            most_pixels=settings.PICTURE_MAX_PIXELS,
-        )
-        return services.add_picture(
-            demonstration=request.standing.demonstration,
-            original=data,
-            prepared=prepared,
-            said=_said(form),
-            user=request.user,
-            now=clock.now(),
-            people=form.cleaned_data["people"],
-        )
-    except ValidationError as error:
-        form.add_error(None, error)
-        return None
+    prepared = services.read_photograph(
+        data,
+        most_bytes=settings.PICTURE_MAX_BYTES,
+        most_pixels=settings.PICTURE_MAX_PIXELS,
+    )
+    return services.add_picture(
+        demonstration=request.standing.demonstration,
+        original=data,
+        prepared=prepared,
+        said=_said(form),
+        user=request.user,
+        now=clock.now(),
+        people=form.cleaned_data["people"],
+    )
 
 
 def _edited_words(before: Picture, after: Picture) -> str:

@@ -7,7 +7,6 @@ from heritage.calc.risk import (
     Case,
     Hurt,
     Petrol,
-    Reporting,
     RiskBand,
     Severity,
     band,
@@ -18,6 +17,7 @@ from heritage.calc.risk import (
     reporting_prompt,
     site_capacity,
 )
+from tests.outside.hse import HSE_CASES
 
 
 def test_the_exits_of_hastings():
@@ -57,33 +57,6 @@ def test_the_lower_counts_and_the_largest_exit_is_left_out():
 def test_petrol_away_from_a_workplace(litres, verdict):
     """SI 2014/1637, schedule 2."""
     assert petrol_storage(litres).verdict is verdict
-
-
-# HSE's published cases, none of them fatal: whether the work had a part in it, whether
-# an employer ran it, whether it was on a public road, whether hospital treated them.
-HSE_CASES = {
-    "a charity shop's volunteer hurts her back, is off a week": (
-        (True, True, False, False),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a volunteer rider is hurt on a public road": (
-        (True, True, True, True),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a litter-picker of a group with no employees sprains an ankle": (
-        (True, False, False, True),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a volunteer on a farm loses a finger in machinery": (
-        (True, True, False, True),
-        Reporting.LIKELY,
-    ),
-    # The published text is cut off; its yes is clear.
-    "at a charity's event a falling object breaks a foot": (
-        (True, True, False, True),
-        Reporting.LIKELY,
-    ),
-}
 
 
 @pytest.mark.parametrize("name", HSE_CASES)

@@ -28,6 +28,7 @@ from tests.factories import (
     make_volunteer,
     make_witness,
 )
+from tests.outside.hse import HSE_CASES
 
 TODAY = NOW.date()
 QUICK = {
@@ -35,30 +36,6 @@ QUICK = {
     "place": "Edge of the dam",
     "account": "A stone slid and caught a hand.",
     "happened_at": NOW - timedelta(minutes=20),
-}
-# HSE's published cases of volunteers: whether the work had a part, an employer ran it,
-# it was on a public road, hospital treated them; and what the HSE says.
-HSE_CASES = {
-    "a charity shop's volunteer hurts her back, is off a week": (
-        (True, True, False, False),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a volunteer rider is hurt on a public road": (
-        (True, True, True, True),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a litter-picker of a group with no employees sprains an ankle": (
-        (True, False, False, True),
-        Reporting.NOTHING_FOUND,
-    ),
-    "a volunteer on a farm loses a finger in machinery": (
-        (True, True, False, True),
-        Reporting.LIKELY,
-    ),
-    "at a charity's event a falling object breaks a foot": (
-        (True, True, False, True),
-        Reporting.LIKELY,
-    ),
 }
 
 

@@ -16,7 +16,9 @@ from heritage.people.models import User, Volunteer
 from heritage.season.models import Plot
 from heritage.tally.models import Entry, Source, Way
 from heritage.tally.services.rules import (
+    difference,
     hold,
+    require_correctable,
     require_open,
     require_same_demonstration,
 )
@@ -212,21 +214,14 @@ def correct(
         book says, or the entry is itself a correction.
     """
     hold(entry.gathering)
-    if entry.corrects_id:
-        raise ValidationError(_("Correct the first entry, not its correction."))
-    if not reason.strip():
-        raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
-    if right_beets < 0:
-        raise ValidationError({"right_beets": _("Nobody pulls fewer than no beets.")})
-    difference = right_beets - entry.beets - entry.corrections.all().beets()
-    if not difference:
-        raise ValidationError({"right_beets": _("The book says that already.")})
+    require_correctable(entry, reason)
+    said = entry.beets + entry.corrections.all().beets()
     counter = Entry(
         gathering=entry.gathering,
         volunteer=entry.volunteer,
         plot=entry.plot,
         way=entry.way,
-        beets=difference,
+        beets=difference(right=right_beets, said=said, field="right_beets"),
         source=entry.source,
         crew=entry.crew,
         corrects=entry,

@@ -1,6 +1,7 @@
 """What every line of the book is asked before it is written."""
 
 from datetime import datetime, timedelta
+from typing import Protocol
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
@@ -11,6 +12,12 @@ from heritage.season.models import Plot
 
 # People come early and begin: the book opens this long before the posted start.
 BOOK_OPENS = timedelta(hours=2)
+
+
+class Line(Protocol):
+    """A line of the book: beets, or other work."""
+
+    corrects_id: int | None
 
 
 def hold(gathering: Gathering) -> None:
@@ -35,3 +42,26 @@ def require_same_demonstration(
         raise ValidationError(_("%s is not a volunteer here.") % volunteer)
     if plot and plot.demonstration_id != here:
         raise ValidationError({"plot": _("That plot is not in this field.")})
+
+
+def require_correctable(line: Line, reason: str) -> None:
+    """Refuse to correct a correction, or to correct without saying why."""
+    if line.corrects_id:
+        raise ValidationError(_("Correct the first line, not its correction."))
+    if not reason.strip():
+        raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
+
+
+def difference(*, right: int, said: int, field: str) -> int:
+    """Return what a counter-line must hold to make a line right.
+
+    Raises
+    ------
+    ValidationError
+        By ``field``, if less than nothing is asked, or what the book says already.
+    """
+    if right < 0:
+        raise ValidationError({field: _("It is never less than nothing.")})
+    if right == said:
+        raise ValidationError({field: _("The book says that already.")})
+    return right - said

@@ -3,16 +3,16 @@
 import uuid
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Sum
-from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
 from heritage.tally.models import Work
 from heritage.tally.services.rules import (
+    difference,
     hold,
+    require_correctable,
     require_open,
     require_same_demonstration,
 )
@@ -73,20 +73,13 @@ def correct_work(
         book says, or the line is itself a correction.
     """
     hold(work.gathering)
-    if work.corrects_id:
-        raise ValidationError(_("Correct the first line, not its correction."))
-    if not reason.strip():
-        raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
-    if right_amount < 0:
-        raise ValidationError({"right_amount": _("It is never less than nothing.")})
+    require_correctable(work, reason)
     corrected = work.corrections.aggregate(total=Sum("amount"))["total"] or 0
-    difference = right_amount - work.amount - corrected
-    if not difference:
-        raise ValidationError({"right_amount": _("The book says that already.")})
+    said = work.amount + corrected
     counter = Work(
         gathering=work.gathering,
         kind=work.kind,
-        amount=difference,
+        amount=difference(right=right_amount, said=said, field="right_amount"),
         volunteer=work.volunteer,
         note=reason.strip(),
         corrects=work,

@@ -1,9 +1,5 @@
-"""Which rows the asker may reach, and how a refusal gets back onto its form."""
+"""Which rows the asker may reach."""
 
-from collections.abc import Callable
-
-from django.core.exceptions import ValidationError
-from django.forms import Form
 from django.shortcuts import get_object_or_404
 
 from heritage.gatherings.models import Gathering
@@ -24,18 +20,3 @@ def own_volunteer(request: VolunteerRequest, pk: int) -> Volunteer:
     if not request.standing.is_organiser and volunteer:
         rows = rows.answered_for_by(volunteer)
     return get_object_or_404(rows.select_related("demonstration"), pk=pk)
-
-
-def kept(form: Form, write: Callable[[], object]) -> bool:
-    """Write what a form said; a refusal goes onto the form, and False comes back."""
-    try:
-        write()
-    except ValidationError as refusal:
-        if not hasattr(refusal, "error_dict"):
-            form.add_error(None, refusal)
-            return False
-        for field, errors in refusal.error_dict.items():
-            for error in errors:
-                form.add_error(field if field in form.fields else None, error)
-        return False
-    return True

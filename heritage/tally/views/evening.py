@@ -8,11 +8,10 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import typed
+from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.gatherings.models import Gathering
 from heritage.people.request import VolunteerRequest
 from heritage.tally import selectors, services
@@ -26,15 +25,14 @@ from heritage.tally.forms import (
     WorkCorrectionForm,
     WorkForm,
 )
-from heritage.tally.views.doors import kept, led_gathering
+from heritage.tally.views.doors import led_gathering
 
 Rows = TypeVar("Rows", bound=RowsForm)
-form_page = require_http_methods(["GET", "HEAD", "POST"])
 
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def log(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Log an evening's beets."""
 
@@ -52,7 +50,7 @@ def log(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def paper(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Type a paper sheet in."""
 
@@ -71,7 +69,7 @@ def paper(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def crew(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Share what a crew pulled together."""
 
@@ -90,7 +88,7 @@ def crew(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
     """Put an entry right by a counter-entry."""
     gathering = led_gathering(request, pk)
@@ -102,7 +100,7 @@ def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
             entry=entry, by=request.user, now=clock.now(), **form.cleaned_data
         )
 
-    if request.method == "POST" and form.is_valid() and kept(form, write):
+    if carried_out(request, form, write):
         messages.success(request, _("The book has been put right."))
         return _back(gathering)
     return render(request, "tally/correct.html", {"entry": entry, "form": form})
@@ -110,7 +108,7 @@ def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def work(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down other work, and the machine's minutes."""
     gathering = led_gathering(request, pk)
@@ -123,7 +121,7 @@ def work(request: VolunteerRequest, pk: int) -> HttpResponse:
             gathering=gathering, by=request.user, now=clock.now(), **form.cleaned_data
         )
 
-    if request.method == "POST" and form.is_valid() and kept(form, write):
+    if carried_out(request, form, write):
         messages.success(request, _("Written in the book."))
         return redirect(request.path)
     return render(request, "tally/work.html", {"book": book, "form": form})
@@ -131,7 +129,7 @@ def work(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put a line of other work right by a counter-line."""
     gathering = led_gathering(request, pk)
@@ -141,7 +139,7 @@ def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
     def write() -> None:
         services.correct_work(by=request.user, now=clock.now(), **form.cleaned_data)
 
-    if request.method == "POST" and form.is_valid() and kept(form, write):
+    if carried_out(request, form, write):
         messages.success(request, _("The book has been put right."))
         return redirect("tally:work", gathering.demonstration.slug, gathering.pk)
     shown = {"gathering": gathering, "lines": lines, "form": form}
@@ -150,7 +148,7 @@ def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def ground(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down how much ground was cleared."""
     gathering = led_gathering(request, pk)
@@ -168,7 +166,7 @@ def ground(request: VolunteerRequest, pk: int) -> HttpResponse:
             now=clock.now(),
         )
 
-    if request.method == "POST" and form.is_valid() and kept(form, write):
+    if carried_out(request, form, write):
         messages.success(request, _("Written in the book."))
         return redirect(request.path)
     return render(request, "tally/ground.html", {"book": book, "form": form})
@@ -189,8 +187,7 @@ def _rows_page(
         plots=book.plots,
         initial={"plot": gathering.plot_id},
     )
-    valid = request.method == "POST" and form.is_valid()
-    if valid and kept(form, lambda: write(gathering, form)):
+    if carried_out(request, form, lambda: write(gathering, form)):
         messages.success(request, _("Written in the book."))
         return _back(gathering)
     return render(request, template, {"book": book, "form": form})

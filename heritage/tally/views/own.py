@@ -5,24 +5,21 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import typed
+from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.tally import selectors, services
 from heritage.tally.forms import AnswerForm, OwnLogForm
-from heritage.tally.views.doors import kept, led_gathering
-
-form_page = require_http_methods(["GET", "HEAD", "POST"])
+from heritage.tally.views.doors import led_gathering
 
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
-@form_page
+@asks_and_takes
 def mine(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Let a volunteer write down what they pulled, for a lead to confirm."""
     demonstration = request.standing.demonstration
@@ -38,7 +35,7 @@ def mine(request: VolunteerRequest, pk: int) -> HttpResponse:
             gathering=gathering, by=request.user, now=clock.now(), **form.cleaned_data
         )
 
-    if request.method == "POST" and form.is_valid() and kept(form, write):
+    if carried_out(request, form, write):
         messages.success(request, _("Kept. The lead confirms it before it counts."))
         return redirect(request.path)
     logs = selectors.own_logs(gathering, household)
@@ -53,7 +50,7 @@ def mine(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.LEAD)
 @never_cache
-@form_page
+@asks_and_takes
 def confirm(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Answer what volunteers wrote of themselves."""
     gathering = led_gathering(request, pk)
@@ -64,7 +61,7 @@ def confirm(request: VolunteerRequest, pk: int) -> HttpResponse:
         for row in waiting
     ]
     for form in forms:
-        if form.is_bound and form.is_valid() and _answered(request, form):
+        if form.is_bound and _answered(request, form):
             messages.success(request, _("Answered."))
             return redirect(request.path)
     shown = {"gathering": gathering, "forms": forms}
@@ -80,4 +77,4 @@ def _answered(request: VolunteerRequest, form: AnswerForm) -> bool:
             **form.cleaned_data,
         )
 
-    return kept(form, write)
+    return carried_out(request, form, write)
