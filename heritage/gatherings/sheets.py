@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.selectors import SheetStation, SignInSheet, when
+from heritage.gatherings.selectors import SheetStation, SignInSheet, was, when
 from heritage.kits import paper
 from heritage.safety.sheets import stop_caution
 
@@ -41,10 +41,12 @@ def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) ->
 
 def _head(sheet: SignInSheet) -> list[paper.Block]:
     gathering = sheet.gathering
+    moved = was(gathering)
     facts = [
         (_("Meet at"), gathering.place),
         (_("Lead"), gathering.lead.name if gathering.lead else _("the organiser")),
         (_("The light"), sheet.light.words),
+        *([(_("Moved"), moved)] if moved else []),
     ]
     return [
         paper.Facts(facts),

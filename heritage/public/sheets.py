@@ -113,6 +113,7 @@ def _poster_facts(page: Poster) -> list[tuple[str, str]]:
     row = page.gathering
     pairs = [
         (_("Meet at"), row.place),
+        (_("Moved"), page.line.was),
         (_("The light"), page.line.light.words),
         (_("Bring"), row.bring),
         (_("The work"), row.note),

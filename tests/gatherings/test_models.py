@@ -49,6 +49,12 @@ class ConstraintTests(TestCase):
         with self.refused("gathering_stage_known"):
             make_gathering(stage="weaving-in")
 
+    def test_nothing_moved_to_where_it_was(self):
+        with self.refused("gathering_moved_from_elsewhen"), transaction.atomic():
+            make_gathering(starts_at=NOW, moved_from=NOW)
+        with self.refused("gathering_moved_from_elsewhere"):
+            make_gathering(place="The gate", moved_from_place="The gate")
+
     def test_a_calendar_identity_is_nobody_elses(self):
         with self.refused("uid"):
             make_gathering(uid=self.gathering.uid)

@@ -8,6 +8,7 @@ from django.test import TestCase
 
 from heritage.gatherings import services
 from heritage.gatherings.models import Gathering, GatheringStatus, SignUpStatus
+from heritage.gatherings.selectors import was
 from heritage.gatherings.services import StationPlan
 from heritage.people.models import AgeBand
 from tests.factories import (
@@ -152,6 +153,33 @@ class EditTests(TestCase):
     def test_a_new_place_raises_the_sequence_unless_only_its_words_did(self):
         assert self.edit(place="The tap gate", same_place=True).sequence == 3
         assert self.edit(place="The low gate").sequence == 4
+
+    def test_what_moved_says_when_it_was_first_to_be_until_it_is_back(self):
+        for hours in (1, 2):
+            moved = self.edit(starts_at=START - timedelta(hours=hours))
+            assert moved.has_moved
+            assert was(moved) == "It was to be on Friday 14 August 2026 at 18:40."
+        back = self.edit()
+        assert (back.has_moved, was(back)) == (False, "")
+
+    def test_what_meets_elsewhere_says_where_it_was_first_to_be(self):
+        first = self.gathering.place
+        assert not self.edit(place="The lane gate", same_place=True).has_moved
+        for place in ("The low gate", "The top gate"):
+            words = was(self.edit(place=place))
+            assert words == "It was to meet at The lane gate."
+        both = was(self.edit(place="The mill", starts_at=START - timedelta(hours=1)))
+        assert both.endswith("2026 at 18:40, at The lane gate.")
+        self.edit(place="The lane gate")
+        assert not self.edit(place=first, same_place=True).has_moved
+
+    def test_a_longer_evening_has_not_moved(self):
+        assert not self.edit(ends_at=START + timedelta(hours=3)).has_moved
+
+    def test_a_draft_moves_unseen(self):
+        self._set(GatheringStatus.DRAFT)
+        moved = {"starts_at": START - timedelta(hours=1), "place": "The mill"}
+        assert not self.edit(publish=True, **moved).has_moved
 
     def test_a_draft_has_no_sequence_until_it_is_posted(self):
         self._set(GatheringStatus.DRAFT)

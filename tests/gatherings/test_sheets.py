@@ -7,7 +7,7 @@ from pypdf import PdfReader
 
 from heritage.gatherings import selectors, sheets
 from heritage.people.models import AgeBand
-from tests.factories import make_sign_up, make_station, make_volunteer
+from tests.factories import NOW, make_sign_up, make_station, make_volunteer
 from tests.gatherings.evening import EveningCase
 
 
@@ -33,6 +33,11 @@ class SignInSheetTests(EveningCase):
             "Sunset 21:01, stop at 21:28".lower(),
         ):
             assert said in words.replace("Sunset", "sunset")
+
+    def test_it_says_that_it_moved(self):
+        assert "Moved" not in self.words()
+        self.gathering.moved_from = NOW
+        assert "It was to be on Wednesday 12 August 2026" in self.words()
 
     def test_it_lists_who_holds_a_place_and_not_who_waits(self):
         words = self.words()

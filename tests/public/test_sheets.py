@@ -141,6 +141,12 @@ class PosterTests(TestCase):
     def test_large_print_stays_on_one_page(self):
         assert "Thursday 13 August" in self.text(large_print=True)
 
+    def test_a_poster_says_that_it_moved(self):
+        assert "Moved" not in self.text()
+        rows = Gathering.objects.filter(pk=self.gathering.pk)
+        rows.update(moved_from_place="The mill")
+        assert "It was to meet at The mill." in self.text()
+
     def test_a_poster_sends_nobody_in_vain(self):
         assert "on hold" not in self.text()
         self.gathering.calls.create(

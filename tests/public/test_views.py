@@ -164,6 +164,20 @@ class DemonstrationTests(PublicCase):
         self.assertContains(response, "called off")
         self.assertNotContains(response, "waiting list")
 
+    def test_what_moved_says_so_to_everybody(self):
+        gathering = make_gathering(demonstration=self.place, moved_from=NOW)
+        slug = self.place.slug
+        for address in (
+            reverse("public:demonstration", args=[slug]),
+            reverse("gatherings:list", args=[slug]),
+            gathering.get_absolute_url(),
+        ):
+            response = self.client.get(address)
+            self.assertContains(response, '<span class="tag tag-due">moved</span>')
+            self.assertContains(
+                response, "It was to be on Wednesday 12 August 2026 at 18:40."
+            )
+
     def test_how_to_take_part_depends_on_who_asks(self):
         join = reverse("people:join", args=[self.place.slug])
         signed_out = self.get("demonstration")

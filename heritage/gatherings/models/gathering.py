@@ -176,6 +176,12 @@ class Gathering(models.Model):
         choices=GatheringStatus,
         default=GatheringStatus.POSTED,
     )
+    moved_from = models.DateTimeField(
+        _("moved from"), null=True, blank=True, editable=False
+    )
+    moved_from_place = models.CharField(
+        _("moved from, the place"), max_length=160, blank=True, editable=False
+    )
     uid = models.CharField(max_length=64, unique=True, default=new_uid, editable=False)
     sequence = models.PositiveIntegerField(default=0, editable=False)
     revised_at = models.DateTimeField(_("last changed"), editable=False)
@@ -196,6 +202,14 @@ class Gathering(models.Model):
             models.CheckConstraint(
                 condition=Q(stage__in=Stage.values), name="gathering_stage_known"
             ),
+            models.CheckConstraint(
+                condition=Q(moved_from__isnull=True) | ~Q(moved_from=F("starts_at")),
+                name="gathering_moved_from_elsewhen",
+            ),
+            models.CheckConstraint(
+                condition=Q(moved_from_place="") | ~Q(moved_from_place=F("place")),
+                name="gathering_moved_from_elsewhere",
+            ),
         ]
         indexes = [
             models.Index(fields=["demonstration", "starts_at"], name="gathering_by_day")
@@ -210,6 +224,11 @@ class Gathering(models.Model):
     @property
     def is_called_off(self) -> bool:
         return self.status == GatheringStatus.CALLED_OFF
+
+    @property
+    def has_moved(self) -> bool:
+        """Whether it is at another time or place than was first announced."""
+        return self.moved_from is not None or bool(self.moved_from_place)
 
     @property
     def is_posted(self) -> bool:

@@ -42,6 +42,7 @@ from heritage.gatherings.selectors.light import (
     light_of,
     light_of_day,
     light_warnings,
+    was,
     when,
 )
 from heritage.gatherings.selectors.lines import (
@@ -171,6 +172,7 @@ __all__ = [
     "suggestion",
     "turnout_page",
     "usual_briefing",
+    "was",
     "weighing_page",
     "when",
     "works_to_weigh",

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering
-from heritage.gatherings.selectors.light import light_of
+from heritage.gatherings.selectors.light import light_of, was
 from heritage.kits.ical import Entry
 
 
@@ -33,7 +33,8 @@ def address(gathering: Gathering) -> str:
 
 
 def _description(gathering: Gathering) -> str:
-    lines = [gathering.note] if gathering.note else []
+    told = [was(gathering), gathering.note]
+    lines = [words for words in told if words]
     if gathering.bring:
         lines.append(_("Bring: %s") % gathering.bring)
     lines.append(_("The light: %s.") % light_of(gathering).words)

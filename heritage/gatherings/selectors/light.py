@@ -128,3 +128,23 @@ def when(gathering: Gathering, starts: datetime, ends: datetime) -> str:
         "start": f"{start:%H:%M}",
         "end": f"{end:%H:%M}",
     }
+
+
+def was(gathering: Gathering) -> str:
+    """Say when and where a gathering that has moved was first to be, or nothing."""
+    place, first = gathering.moved_from_place, gathering.moved_from
+    start = first and first.astimezone(gathering.demonstration.zone)
+    said = {
+        "place": place,
+        "day": start and date_format(start, "l j F Y"),
+        "start": start and f"{start:%H:%M}",
+    }
+    if start and place:
+        words = _("It was to be on %(day)s at %(start)s, at %(place)s.")
+    elif start:
+        words = _("It was to be on %(day)s at %(start)s.")
+    elif place:
+        words = _("It was to meet at %(place)s.")
+    else:
+        return ""
+    return words % said

@@ -7,7 +7,7 @@ from datetime import datetime
 from heritage.common.models import Viewer
 from heritage.gatherings.models import Call, Gathering, Station
 from heritage.gatherings.selectors.filling import Filling, filling_of
-from heritage.gatherings.selectors.light import Light, light_of
+from heritage.gatherings.selectors.light import Light, light_of, was
 from heritage.season.models import Demonstration
 
 
@@ -39,6 +39,11 @@ class GatheringLine:
     @property
     def is_on_hold(self) -> bool:
         return bool(self.call and self.call.decision == "hold")
+
+    @property
+    def was(self) -> str:
+        """When and where it was first to be, if it has moved."""
+        return was(self.gathering)
 
 
 def next_gatherings(

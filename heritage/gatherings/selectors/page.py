@@ -6,7 +6,7 @@ from operator import attrgetter
 
 from heritage.gatherings.models import Call, Gathering, SignUp
 from heritage.gatherings.selectors.asks import known_of
-from heritage.gatherings.selectors.light import Light, light_of, light_warnings
+from heritage.gatherings.selectors.light import Light, light_of, light_warnings, was
 from heritage.gatherings.selectors.mine import Mine, mine_of
 from heritage.gatherings.selectors.stations import Place, StationView, station_view
 from heritage.gatherings.selectors.unfit import Unfit, unfit_places
@@ -28,6 +28,11 @@ class GatheringPage:
     is_led: bool
     others: list[Volunteer] = field(default_factory=list)
     unfit: list[Unfit] = field(default_factory=list)
+
+    @property
+    def was(self) -> str:
+        """When and where it was first to be, if it has moved."""
+        return was(self.gathering)
 
     @property
     def to_sign_up(self) -> list[Mine]:

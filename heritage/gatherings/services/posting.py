@@ -21,6 +21,7 @@ from heritage.season.models import Demonstration, Plot
 
 SHOWN = ("title", "stage", "place", "starts_at", "ends_at", "bring", "note")
 TIMES = ("starts_at", "ends_at")
+KEPT = ("status", "sequence", "revised_at", "moved_from", "moved_from_place")
 
 
 class Details(TypedDict):
@@ -90,9 +91,11 @@ def edit(
         _require_to_come(gathering, now, publish)
     moved = bool(changed & {*TIMES}) or ("place" in changed and not same_place)
     moved = moved and not gathering.is_draft
+    if not gathering.is_draft:
+        _remember(gathering, before["starts_at"], before["place"], same_place)
     _revise(gathering, bool(changed), moved, publish, now)
     gathering.full_clean()
-    gathering.save(update_fields=[*details, "status", "sequence", "revised_at"])
+    gathering.save(update_fields=[*details, *KEPT])
     if stations is not None:
         set_stations(gathering, stations)
     if moved and not gathering.is_called_off:
@@ -165,6 +168,22 @@ def require_first_aider(gathering: Gathering) -> None:
             "not run out before the day. Choose another, or confirm it under “People”."
         )
         raise ValidationError({"first_aider": words % chosen})
+
+
+def _remember(
+    gathering: Gathering, starts_at: datetime, place: str, same_place: bool
+) -> None:
+    """Keep when and where it was first announced, until it is back there.
+
+    Whoever read a poster knows the first time, however often it moved since.
+    """
+    first = gathering.moved_from or starts_at
+    gathering.moved_from = first if first != gathering.starts_at else None
+    first_place = gathering.moved_from_place
+    if not first_place and not same_place:
+        first_place = place
+    at_first = first_place == gathering.place
+    gathering.moved_from_place = "" if at_first else first_place
 
 
 def _revise(
