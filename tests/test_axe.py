@@ -1,5 +1,6 @@
 """Every page of a full season, read by axe at two widths, in day and in dusk."""
 
+from datetime import UTC, datetime
 from io import StringIO
 
 import pytest
@@ -13,7 +14,14 @@ from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
-from tests.factories import make_evidence, make_incident, make_lost_child, make_witness
+from tests.factories import (
+    make_evidence,
+    make_incident,
+    make_lost_child,
+    make_turnout,
+    make_volunteer,
+    make_witness,
+)
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -26,6 +34,7 @@ def addresses():
     home = f"/at/{Demonstration.objects.get().slug}/"
     evening = Gathering.objects.get(starts_at__date="2026-08-12").pk
     place = SignUp.objects.live().filter(gathering=evening).first().pk
+    came = walked_in(Gathering.objects.get(pk=evening))
     later = (
         Gathering.objects.filter(starts_at__date__gt="2026-08-12")
         .earliest("starts_at")
@@ -48,7 +57,7 @@ def addresses():
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
         f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
-        f"gatherings/{evening}/places/{place}/",
+        f"gatherings/{evening}/places/{place}/", f"gatherings/{evening}/gate/{came}/",
         f"gatherings/{later}/household/", f"gatherings/{later}/suggestion/",
         "gatherings/young-people/", "gatherings/patterns/",
         "gatherings/patterns/add/", f"gatherings/patterns/{pattern}/",
@@ -98,6 +107,17 @@ def addresses():
         *account,
         *[home + page for page in pages],
     ]
+
+
+def walked_in(evening):
+    """Let somebody come whom no station could be given yet."""
+    row = make_turnout(
+        gathering=evening,
+        volunteer=make_volunteer(demonstration=evening.demonstration, user=None),
+        left_at=None,
+        arrived_at=datetime(2026, 8, 12, 17, 30, tzinfo=UTC),
+    )
+    return row.volunteer_id
 
 
 def went_wrong(place):

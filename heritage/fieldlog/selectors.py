@@ -11,7 +11,7 @@ from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
 from heritage.fieldlog.models import CLOSES, FieldNote, Receipt
 from heritage.gatherings.models import Gathering, Muster
-from heritage.gatherings.selectors import Light, light_of, shown_name
+from heritage.gatherings.selectors import Light, light_of, posts, shown_name
 from heritage.people.models import Volunteer
 
 
@@ -25,6 +25,9 @@ class Person:
     beets: int
     walk_in: str
     safe: bool
+    station: str = ""
+    # A word or two where they may not begin at their station yet.
+    not_yet: str = ""
 
     @property
     def name(self) -> str:
@@ -122,7 +125,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering) -> FieldState:
-    """Return tonight's names and how things stand: eight queries at most."""
+    """Return tonight's names and how things stand: twelve queries at most."""
     turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
     beets = {
         row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
@@ -132,6 +135,7 @@ def field_state(gathering: Gathering) -> FieldState:
     }
     muster = gathering.musters.open().first()
     safe = set(muster.safe.values_list("volunteer", flat=True)) if muster else set()
+    places = posts(gathering)
     people = []
     for person in _tonight(gathering, [*turnout, *beets, *safe]):
         row = turnout.get(person.pk)
@@ -143,6 +147,8 @@ def field_state(gathering: Gathering) -> FieldState:
                 beets=beets.get(person.pk, 0),
                 walk_in=written_in.get(person.pk, ""),
                 safe=person.pk in safe,
+                station=places[person.pk].station if person.pk in places else "",
+                not_yet=places[person.pk].not_yet if person.pk in places else "",
             )
         )
     rets = Ret.objects.of(gathering.demonstration).going().newest_first()

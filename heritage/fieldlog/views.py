@@ -211,6 +211,8 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "left_at": _iso(one.left_at),
                 "beets": one.beets,
                 "safe": one.safe,
+                "station": one.station,
+                "not_yet": one.not_yet,
             }
             for one in found.people
         ],

@@ -1,5 +1,6 @@
 """The demonstration for show: made whole through the services, safe to make again."""
 
+from datetime import datetime
 from io import StringIO
 
 from django.core import mail
@@ -7,7 +8,16 @@ from django.core.management import call_command
 from django.test import TestCase
 
 from heritage.dam.models import Ret
-from heritage.gatherings.models import Gathering, GatheringStatus, Pattern, Run
+from heritage.desk.management.carrowlint import read_scenario
+from heritage.gatherings.models import (
+    Gathering,
+    GatheringStatus,
+    Pattern,
+    Run,
+    SignUp,
+    SignUpStatus,
+)
+from heritage.gatherings.selectors import suggestion
 from heritage.people.models import AgeBand, HealthNote, Skill, User, Volunteer
 from heritage.pictures.models import Picture
 from heritage.safety.models import (
@@ -53,6 +63,18 @@ class DemoTests(TestCase):
         assert Incident.objects.unfinished().count() == 1
         assert Gathering.objects.exclude(first_aider=None).count() == 1
         assert HealthNote.objects.get().delete_on
+
+    def test_the_next_evening_has_gaps_wishes_and_a_place_to_be_answered(self):
+        """What a lead has to look at is there to be looked at."""
+        (entry,) = SignUp.objects.unanswered()
+        assert entry.volunteer.user.email.startswith("volunteer@")
+        page = suggestion(
+            entry.gathering, datetime.fromisoformat(read_scenario()["now"])
+        )
+        assert page.short_before > page.short_after
+        assert {move.sign_up.status for move in page.moves} >= {SignUpStatus.WAITING}
+        fewest = entry.gathering.stations.values_list("fewest", flat=True)
+        assert all(fewest)
 
     def test_children_have_their_guardians(self):
         children = Volunteer.objects.exclude(age_band=AgeBand.ADULT)

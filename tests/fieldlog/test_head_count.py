@@ -73,7 +73,7 @@ class SlipTests(Evening):
 
     def test_a_known_head_count_costs_two_queries_more(self):
         self.kept("muster")
-        with self.assertNumQueries(8):
+        with self.assertNumQueries(10):
             field_state(self.gathering)
 
 

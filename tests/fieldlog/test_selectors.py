@@ -10,6 +10,7 @@ from heritage.fieldlog.services import receive
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,
+    make_briefing,
     make_dam,
     make_demonstration,
     make_entry,
@@ -99,6 +100,23 @@ class SelectorTests(TestCase):
         assert [note.text for note in book.notes] == ["Wet."]
         assert [row.outcome for row in book.receipts] == ["refused", "kept"]
 
+    def test_it_tells_where_each_works_and_who_may_not_begin(self):
+        """A phone without a signal knows whom the lead has yet to tell."""
+        water = make_station(
+            gathering=self.gathering,
+            title="At the water",
+            briefing=make_briefing(demonstration=self.demonstration),
+        )
+        dry, wet = self.person("Dora Dry"), self.person("Wim Wet")
+        make_sign_up(station=self.station, volunteer=dry)
+        make_sign_up(station=water, volunteer=wet)
+        told = {
+            one.volunteer: (one.station, one.not_yet)
+            for one in field_state(self.gathering).people
+        }
+        assert told[dry] == (self.station.title, "")
+        assert told[wet] == ("At the water", "not heard")
+
     def test_queries_do_not_grow(self):
         self.check_queries()
         for n in range(9):
@@ -113,7 +131,7 @@ class SelectorTests(TestCase):
         self.check_queries()
 
     def check_queries(self):
-        with self.assertNumQueries(7):
+        with self.assertNumQueries(9):
             state = field_state(self.gathering)
             assert all(str(ret.dam) for ret in state.rets)
         with self.assertNumQueries(3):

@@ -106,14 +106,14 @@ class GateTests(Evening):
         with pytest.raises(ValidationError, match="Write the name"):
             services.arrive_new(name="  ", **self.by_lead())
 
-    def test_the_page_says_who_stands_where_in_three_queries(self):
+    def test_the_page_says_who_stands_where_in_four_queries(self):
         gone = self.paper("Cara Moss")
         make_turnout(
             gathering=self.gathering, volunteer=gone, arrived_at=NOW - HOUR, left_at=NOW
         )
         for number in range(12):
             self.paper(f"Zed {number}")
-        with self.assertNumQueries(3):
+        with self.assertNumQueries(4):
             page = gate_page(self.gathering, NOW)
         names = [
             [one.volunteer.name for one in part]
@@ -186,6 +186,7 @@ class HeadCountTests(Evening):
         page = head_count(self.gathering, NOW)
         assert [one.volunteer for one in page.missing] == [self.bob]
         assert page.missing[0].contact == "028 9649 6001"
+        assert page.missing[0].station == ""
         assert page.expected == 1
         services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
         services.see(muster=muster, volunteer=self.bob, by=self.lead.user, now=NOW)
@@ -193,6 +194,19 @@ class HeadCountTests(Evening):
         assert (page.missing, len(page.safe)) == ([], 1)
         services.unsee(muster=muster, volunteer=self.bob, by=self.lead.user)
         assert len(head_count(self.gathering, NOW).missing) == 1
+
+    def test_it_says_where_each_was_to_work(self):
+        """The first place to look for somebody who is missing."""
+        services.arrive(volunteer=self.ann, **self.by_lead())
+        self.call_out()
+        where = {
+            one.volunteer: one.station
+            for one in head_count(self.gathering, NOW).missing
+        }
+        station = self.gathering.stations.get().title
+        assert where == {self.ann: station, self.bob: ""}
+        self.client.force_login(self.lead.user)
+        self.assertContains(self.client.get(self.path("head_count")), f"{station}.")
 
     def test_somebody_on_no_list_is_written_in_and_safe(self):
         muster = self.call_out()
@@ -230,7 +244,7 @@ class HeadCountTests(Evening):
 
     def test_the_page_costs_the_same_however_many_there_are(self):
         muster = self.call_out()
-        with self.assertNumQueries(5):
+        with self.assertNumQueries(6):
             head_count(self.gathering, NOW)
         for number in range(20):
             person = self.paper(f"Zed {number:02}")
@@ -238,7 +252,7 @@ class HeadCountTests(Evening):
                 gathering=self.gathering, volunteer=person, arrived_at=NOW, left_at=None
             )
             make_safe(muster=muster, volunteer=person, seen_by=self.lead.user)
-        with self.assertNumQueries(5):
+        with self.assertNumQueries(6):
             page = head_count(self.gathering, NOW)
         assert (len(page.safe), len(page.missing)) == (20, 1)
 

@@ -160,9 +160,20 @@ class PageTests(TestCase):
         self.sign_up(status=SignUpStatus.WAITING)
         (view,) = self.page().stations
         assert (view.free, view.waiting[0].turn) == (1, 1)
+
+    def test_a_list_never_says_full_where_a_free_place_went_past_whoever_waits(self):
+        """Each change moves the queue up at once: who is left could not be given it."""
+        self.sign_up()
+        for _turn in range(3):
+            self.sign_up(status=SignUpStatus.WAITING)
         (line,) = selectors.gathering_lines([self.gathering])
-        assert (line.places, line.held, line.waiting, line.free) == (3, 1, 1, 1)
+        assert (line.places, line.held, line.waiting, line.free) == (3, 1, 3, 2)
         assert not line.is_full
+        for _place in range(2):
+            self.sign_up()
+        (line,) = selectors.gathering_lines([self.gathering])
+        assert (line.held, line.waiting, line.free) == (3, 3, 0)
+        assert line.is_full
 
     def test_the_newest_call_holds(self):
         by = make_organiser(demonstration=self.demonstration).user

@@ -34,7 +34,7 @@ HOUR = timedelta(hours=1)
         (Filling(1, 0, held=0), "1 of 1 place left", "planned"),
         (Filling(8, 4, held=8), "full", "full"),
         (Filling(8, 4, held=8, waiting=3), "full, 3 waiting", "full"),
-        (Filling(2, 0, held=3), "1 more than its places", "full"),
+        (Filling(2, 0, held=3), "1 more than its places", "due"),
         (
             Filling(8, 4, held=8, waiting=1, unanswered=2),
             "full, 1 waiting, 2 not answered yet",

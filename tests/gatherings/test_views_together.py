@@ -181,8 +181,13 @@ class PlaceTests(TogetherCase):
             make_sign_up(station=self.spread)
         self.assertContains(self.open(self.held), "Move somebody away from it first")
 
-    def test_once_begun_it_only_shows(self):
+    def test_once_begun_it_leads_to_the_gate_and_once_over_only_shows(self):
         self.at(self.gathering.starts_at)
+        page = self.open(self.held)
+        self.assertContains(page, "Take off")
+        self.assertContains(page, "Put them at another station")
+        self.assertNotContains(page, "Move them")
+        self.at(self.gathering.ends_at)
         self.assertNotContains(self.open(self.held), "Take off")
 
     def test_it_is_the_leads_alone(self):

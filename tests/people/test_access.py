@@ -84,6 +84,7 @@ def by_name(world: World) -> dict[str, Any]:
         "size": "small",
         "complaint_key": world.rows["complaint"].key,
         "entry_pk": world.rows["entry"].pk,
+        "person_pk": world.rows["volunteer"].pk,
         "uid": world.rows["gathering"].uid,
     }
 

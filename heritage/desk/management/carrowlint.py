@@ -216,8 +216,7 @@ class Carrowlint:
     def fill(self, gathering: Gathering, wanted: int, now: datetime) -> None:
         """Sign people up, station by station, as far as each may."""
         stations = list(Station.objects.filter(gathering=gathering).in_order())
-        willing = [p for p in self.crew[1:-6] if p.age_band == AgeBand.ADULT]
-        for index, person in enumerate(self.chance.sample(willing, wanted)):
+        for index, person in enumerate(self.chance.sample(self.willing, wanted)):
             # Three in five at the first station, the rest spread over the others.
             station = stations[(0, 0, 1, 0, 2)[index % 5] % len(stations)]
             gatherings.sign_up(
@@ -226,6 +225,11 @@ class Carrowlint:
                 by=self.organiser,
                 now=now + timedelta(minutes=3 * index),
             )
+
+    @property
+    def willing(self) -> list[Volunteer]:
+        """The adults who have heard the briefings, but for the organiser."""
+        return [p for p in self.crew[1:-6] if p.age_band == AgeBand.ADULT]
 
     def call(self, gathering: Gathering, said: dict[str, Any], to: Decision) -> None:
         """Make the call in the afternoon before."""

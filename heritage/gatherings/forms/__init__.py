@@ -4,6 +4,7 @@ from heritage.gatherings.forms.call import CallForm, filled_in
 from heritage.gatherings.forms.gate import (
     EndForm,
     EverybodyOutForm,
+    GivenStationForm,
     NewcomerForm,
     PersonForm,
 )
@@ -42,6 +43,7 @@ __all__ = [
     "EndRunForm",
     "EverybodyOutForm",
     "GatheringForm",
+    "GivenStationForm",
     "HouseholdForm",
     "MovesForm",
     "NewcomerForm",

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.gatherings.models import Station
 from heritage.people.models import Volunteer
 
 
@@ -21,6 +22,22 @@ class PersonForm(forms.Form):
     def __init__(self, *args: Any, everybody: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["volunteer"].queryset = everybody  # type: ignore[attr-defined]
+
+
+class GivenStationForm(forms.Form):
+    """The station that somebody at the gate is given."""
+
+    station = forms.ModelChoiceField(
+        Station.objects.none(),
+        error_messages={
+            "required": _("Choose a station."),
+            "invalid_choice": _("That station is no longer there. Choose another."),
+        },
+    )
+
+    def __init__(self, *args: Any, stations: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["station"].queryset = stations  # type: ignore[attr-defined]
 
 
 class NewcomerForm(forms.Form):

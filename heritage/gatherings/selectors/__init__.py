@@ -29,7 +29,8 @@ from heritage.gatherings.selectors.first_aid import (
     first_aid_warnings,
     possible_first_aiders,
 )
-from heritage.gatherings.selectors.gate import AtGate, GatePage, gate_page
+from heritage.gatherings.selectors.gate import AtGate, GatePage, Post, gate_page, posts
+from heritage.gatherings.selectors.gate_station import StationsFor, stations_for
 from heritage.gatherings.selectors.homes import (
     homes_of,
     letters_about,
@@ -116,6 +117,7 @@ __all__ = [
     "PatternsPage",
     "Place",
     "PlacePage",
+    "Post",
     "Refusal",
     "RunLine",
     "RunPage",
@@ -124,6 +126,7 @@ __all__ = [
     "SignInSheet",
     "Starting",
     "StationView",
+    "StationsFor",
     "SuggestedMove",
     "Suggestion",
     "ToCall",
@@ -162,6 +165,7 @@ __all__ = [
     "patterns_page",
     "place_page",
     "possible_first_aiders",
+    "posts",
     "reader_of",
     "refusal",
     "run_page",
@@ -169,6 +173,7 @@ __all__ = [
     "shown_name",
     "sign_in_sheet",
     "starting_patterns",
+    "stations_for",
     "suggestion",
     "turnout_page",
     "usual_briefing",

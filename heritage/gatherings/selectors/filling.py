@@ -41,8 +41,8 @@ class Filling:
 
     @property
     def mark(self) -> str:
-        """The state's mark: too few, full, or neither."""
-        if self.short:
+        """The state's mark: too few or too many, full, or neither."""
+        if self.short or self.over:
             return "due"
         return "full" if self.is_full else "planned"
 
@@ -51,6 +51,8 @@ class Filling:
         """The state in a word or two, for beside its mark."""
         if self.short:
             return _("too few")
+        if self.over:
+            return _("too many")
         return _("full") if self.is_full else _("places left")
 
     @property
@@ -91,4 +93,7 @@ def filling_of(station: Station) -> Filling:
         held=station.held,
         waiting=station.waiting,
         unanswered=station.unanswered,
+        # Every change moves the queue up at once: who waits beside a free place could
+        # not be given it, so that it is free for whoever can.
+        barred=station.waiting if station.held < station.places else 0,
     )

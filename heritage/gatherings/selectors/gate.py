@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from heritage.gatherings.models import Gathering, Turnout
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.models import Gathering, SignUp, Turnout
+from heritage.gatherings.selectors.asks import Refusal, known_of, refusal
 from heritage.people.models import Volunteer
 
 
@@ -14,6 +17,10 @@ class AtGate:
     volunteer: Volunteer
     station: str
     row: Turnout | None
+    # Why they may not begin at their station, if they have one and may not.
+    not_yet: Refusal | None = None
+    # A child, here without the adult who answers for them.
+    is_alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,18 +41,27 @@ class GatePage:
     gone: tuple[AtGate, ...]
     others: tuple[Initial, ...]
 
+    @property
+    def waits(self) -> int:
+        """How many are here and may not begin yet, or have no station yet."""
+        return sum(bool(one.not_yet) or not one.station for one in self.here)
+
 
 def gate_page(gathering: Gathering, now: datetime) -> GatePage:
-    """Return who stands where: three queries, however many they are."""
+    """Return who stands where: seven queries at most, however many they are."""
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
     places = {row.volunteer_id: row for row in gathering.sign_ups.held().for_page()}
     people = {key: row.volunteer for key, row in places.items()}
     people |= {key: row.volunteer for key, row in marks.items()}
+    barred = _barred(gathering, list(places.values()))
+    here = {key for key, row in marks.items() if _is_here(row, now)}
     everybody = [
         AtGate(
             person,
             places[person.pk].station.title if person.pk in places else "",
             marks.get(person.pk),
+            barred.get(person.pk),
+            is_alone=person.guardian_id is not None and person.guardian_id not in here,
         )
         for person in sorted(people.values(), key=_by_name)
     ]
@@ -58,6 +74,44 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
         gone=tuple(one for one in everybody if one.row and not _is_here(one.row, now)),
         others=_by_letter(rest),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """Where somebody works, and in a word or two why they may not begin yet."""
+
+    station: str
+    not_yet: str
+
+
+def posts(gathering: Gathering) -> dict[int, Post]:
+    """Return where each has a place, by their keys: five queries at most."""
+    places = list(gathering.sign_ups.held().for_page())
+    barred = _barred(gathering, places)
+    return {
+        row.volunteer_id: Post(row.station.title, _short(barred.get(row.volunteer_id)))
+        for row in places
+    }
+
+
+def _short(why: Refusal | None) -> str:
+    if why is None:
+        return ""
+    return _("not heard") if why.needs_briefing else _("not at this station")
+
+
+def _barred(gathering: Gathering, places: list[SignUp]) -> dict[int, Refusal]:
+    """Say of whoever may not begin at their station why, by their keys."""
+    asks = gathering.stations.select_related("briefing", "competence")
+    stations = {row.pk: row for row in asks.in_order()}
+    known = known_of([row.volunteer for row in places], gathering, stations.values())
+    found = {
+        row.volunteer_id: refusal(
+            stations[row.station_id], gathering, row.volunteer, known
+        )
+        for row in places
+    }
+    return {key: why for key, why in found.items() if why}
 
 
 def _is_here(row: Turnout, now: datetime) -> bool:

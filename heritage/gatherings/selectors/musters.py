@@ -14,6 +14,8 @@ class Counted:
 
     volunteer: Volunteer
     seen: Safe | None
+    # Where they were to work: the first place to look.
+    station: str = ""
 
     @property
     def contact(self) -> str:
@@ -47,7 +49,7 @@ class HeadCount:
 
 
 def head_count(gathering: Gathering, now: datetime) -> HeadCount:
-    """Return everybody in the field, or to be counted: six queries at the most."""
+    """Return everybody in the field, or to be counted: seven queries at the most."""
     musters = list(gathering.musters.newest_first().with_names())
     muster = next((one for one in musters if one.closed_at is None), None)
     moment = muster.called_at if muster else now
@@ -55,12 +57,18 @@ def head_count(gathering: Gathering, now: datetime) -> HeadCount:
     here = [row.volunteer for row in _in_the_field(gathering, moment)]
     known = {person.pk for person in here}
     extra = [row.volunteer for row in seen.values() if row.volunteer_id not in known]
+    where = dict(
+        gathering.sign_ups.held().values_list("volunteer_id", "station__title")
+    )
     people = sorted([*here, *extra], key=lambda one: (one.name.casefold(), one.pk))
     return HeadCount(
         gathering=gathering,
         plan=EmergencyPlan.objects.of(gathering.demonstration).first(),
         muster=muster,
-        people=tuple(Counted(person, seen.get(person.pk)) for person in people),
+        people=tuple(
+            Counted(person, seen.get(person.pk), where.get(person.pk, ""))
+            for person in people
+        ),
         expected=gathering.sign_ups.held().not_among(gathering.turnout.all()).count(),
         earlier=tuple(one for one in musters if one.closed_at is not None),
     )

@@ -27,6 +27,8 @@ class PlacePage:
     place: Place
     elsewhere: list[Elsewhere]
     is_open: bool
+    # Whether the place may still be given back: until the end, for no-shows.
+    may_leave: bool
 
 
 def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | None:
@@ -55,6 +57,7 @@ def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | Non
             if view.station.pk != found.station_id
         ],
         is_open=gathering.is_posted and now < gathering.starts_at,
+        may_leave=gathering.is_posted and now < gathering.ends_at,
     )
 
 

@@ -7,7 +7,7 @@ from heritage.gatherings.services.forecasts import (
     read_forecast,
     why_not,
 )
-from heritage.gatherings.services.gate import arrive, arrive_new, depart
+from heritage.gatherings.services.gate import arrive, arrive_new, depart, put_at
 from heritage.gatherings.services.household import Ask, Verdict, sign_up_together
 from heritage.gatherings.services.musters import (
     call_everybody_out,
@@ -80,6 +80,7 @@ __all__ = [
     "move",
     "post",
     "post_run",
+    "put_at",
     "put_off",
     "read_forecast",
     "rearrange",

@@ -6,8 +6,16 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.models import (
+    Gathering,
+    SignUp,
+    SignUpStatus,
+    Station,
+    Turnout,
+)
 from heritage.gatherings.services.locking import hold, require_lead
+from heritage.gatherings.services.places import fresh, require_fit
+from heritage.gatherings.services.queue import fill, make_room
 from heritage.gatherings.services.turnout import record_turnout
 from heritage.people.models import User, Volunteer
 from heritage.people.services import add_volunteer
@@ -61,6 +69,92 @@ def arrive_new(*, gathering: Gathering, name: str, by: User, now: datetime) -> T
         raise ValidationError({"name": _("Write the name.")})
     person = add_volunteer(demonstration=gathering.demonstration, name=name, now=now)
     return arrive(gathering=gathering, volunteer=person, by=by, now=now)
+
+
+@transaction.atomic
+def put_at(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    station: Station,
+    by: User,
+    now: datetime,
+) -> SignUp:
+    """Give somebody who is here a station now, whether or not they had a place.
+
+    The station asks of them what it asks of everybody: their age, what they can do,
+    and that they have heard its briefing. Nobody is written to: they stand there.
+
+    Raises
+    ------
+    ValidationError
+        With the reason and how to mend it; its code is ``briefing`` where hearing
+        the station's briefing would.
+    """
+    gathering = _open_gate(gathering, by, now)
+    if not gathering.is_posted:
+        raise ValidationError(_("This gathering is not going on."))
+    if not gathering.turnout.here_at(now).by(volunteer).exists():
+        raise ValidationError(
+            _("%s is not here: say first that they came.") % volunteer
+        )
+    station = fresh(station, gathering)
+    require_fit(station, gathering, volunteer)
+    has_room = make_room(gathering, station, now)
+    # Making room may have moved them up just now.
+    entry = _live(gathering, volunteer)
+    if not has_room and not _holds(entry, station):
+        raise ValidationError(_full(gathering, station))
+    return _stand(entry, gathering, volunteer, station, now)
+
+
+def _live(gathering: Gathering, volunteer: Volunteer) -> SignUp | None:
+    rows = gathering.sign_ups.live().by(volunteer)
+    return rows.select_related("station").first()
+
+
+def _holds(entry: SignUp | None, station: Station) -> bool:
+    """Tell whether a place at the station is theirs already."""
+    return (
+        entry is not None
+        and entry.status == SignUpStatus.HELD
+        and entry.station_id == station.pk
+    )
+
+
+def _full(gathering: Gathering, station: Station) -> str:
+    """Say that a station is full, and of whose place nobody has seen the holder."""
+    away = gathering.sign_ups.at(station).held().not_among(gathering.turnout.all())
+    names = [str(row.volunteer) for row in away.for_page()]
+    if not names:
+        words = _("%s is full. Move somebody away from it first.")
+        return words % station
+    words = _(
+        "%(station)s is full. Not come yet: %(names)s. Take a place off the list first."
+    )
+    return words % {"station": station, "names": ", ".join(names)}
+
+
+def _stand(
+    entry: SignUp | None,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    station: Station,
+    now: datetime,
+) -> SignUp:
+    """Write down that somebody works at a station where there is room."""
+    if entry is None:
+        entry = SignUp(gathering=gathering, volunteer=volunteer, asked_at=now)
+    left = entry.station if entry.pk and entry.status == SignUpStatus.HELD else None
+    entry.station, entry.status, entry.changed_at = station, SignUpStatus.HELD, now
+    # Who stands here has answered.
+    entry.answer_by = None
+    entry.full_clean()
+    entry.save()
+    entry.also.remove(station)
+    if left is not None and left != station:
+        fill(gathering, left, now)
+    return entry
 
 
 def _open_gate(gathering: Gathering, by: User, now: datetime) -> Gathering:

@@ -47,7 +47,12 @@ def fill(gathering: Gathering, station: Station, now: datetime) -> int:
     if gathering.is_called_off or gathering.is_draft or now >= gathering.ends_at:
         return 0
     free = _free(station)
-    moving = _fit(gathering, station)[:free] if free > 0 else []
+    moving = _fit(gathering, station) if free > 0 else []
+    if now >= gathering.starts_at:
+        # It has begun: a place goes to whoever stands here, not to somebody at home.
+        here = set(gathering.turnout.here_at(now).values_list("volunteer", flat=True))
+        moving = [entry for entry in moving if entry.volunteer_id in here]
+    moving = moving[:free]
     for entry in moving:
         entry.status, entry.changed_at = SignUpStatus.HELD, now
         entry.answer_by = deadline(gathering, now)

@@ -1,5 +1,6 @@
 """Set up the demonstration for show, and serve it."""
 
+from datetime import timedelta
 from io import StringIO
 from typing import Any
 
@@ -10,6 +11,7 @@ from django.db import connection, transaction
 from heritage.common.append_only import unsealed
 from heritage.desk.management.carrowlint import Carrowlint, read_scenario
 from heritage.desk.management.carrowlint_ground import Ground
+from heritage.desk.management.carrowlint_places import fill_the_next
 from heritage.season.models import Demonstration
 
 
@@ -54,6 +56,13 @@ class Command(BaseCommand):
             made = season.make()
             self.say("The ground, the machines and who can do what")
             Ground(made, season.organiser, season.now).make()
+            fill_the_next(
+                season.by_day[str(season.now.date() + timedelta(days=1))],
+                crew=season.willing,
+                asked=season.crew[2],
+                by=season.organiser,
+                now=season.now,
+            )
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
         return made.slug

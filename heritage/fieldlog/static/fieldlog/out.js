@@ -67,6 +67,7 @@ function rowOf(person) {
   row.dataset.person = nameFor(person);
   row.dataset.safe = Boolean(person.safe);
   row.querySelector(".log-name").textContent = person.name;
+  row.querySelector(".log-station").textContent = person.station ?? "";
   row.querySelector(".tag").hidden = !person.safe;
   for (const button of row.querySelectorAll("button")) {
     button.hidden = (button.dataset.tap === "seen") === Boolean(person.safe);

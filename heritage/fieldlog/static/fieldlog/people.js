@@ -47,6 +47,11 @@ function rowOf(person, place, mayUndo) {
   row.dataset.person = nameFor(person);
   row.dataset.place = place;
   row.querySelector(".log-name").textContent = person.name;
+  // Of somebody written in here nobody knows yet what they have heard.
+  const notYet = person.not_yet || (place === "here" && !person.station ? "no station yet" : "");
+  row.querySelector(".log-station").textContent = person.station ?? "";
+  row.querySelector(".log-not-yet").textContent = notYet;
+  row.querySelector(".log-not-yet").hidden = !notYet;
   row.querySelector(".log-count").textContent = person.beets;
   row.querySelector(".log-beets").hidden = place === "expected" && !person.beets;
   for (const button of row.querySelectorAll("button")) {
