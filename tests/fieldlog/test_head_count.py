@@ -18,6 +18,8 @@ from tests.factories import (
     make_demonstration,
     make_gathering,
     make_organiser,
+    make_sign_up,
+    make_station,
     make_turnout,
     make_volunteer,
 )
@@ -150,10 +152,12 @@ class PhoneTests(StaticLiveServerTestCase):
             starts_at=now - 60 * MINUTE,
             ends_at=now + 120 * MINUTE,
         )
+        bands = make_station(gathering=self.gathering, title="Lay bands")
         for name in ("Ann Birch", "Bob Tarrant"):
             person = make_volunteer(
                 demonstration=self.demonstration, name=name, user=None
             )
+            make_sign_up(station=bands, volunteer=person)
             make_turnout(
                 gathering=self.gathering,
                 volunteer=person,
@@ -174,6 +178,8 @@ class PhoneTests(StaticLiveServerTestCase):
         phone.unfold("Somebody else came")
         phone.page.get_by_label("Their name").fill("Dora Vale")
         phone.page.get_by_role("button", name="Write them in").click()
+        dora = phone.page.locator("#log-here li").filter(has_text="Dora Vale")
+        expect(dora).to_contain_text("no station yet")
         phone.page.get_by_role("button", name="Everybody out").click()
         banner = phone.page.locator("#log-out-banner")
         expect(banner).to_contain_text("3 of 3 not seen yet")
@@ -187,6 +193,8 @@ class PhoneTests(StaticLiveServerTestCase):
         expect(banner).to_contain_text("1 of 3 not seen yet")
         phone.page.reload()
         expect(banner).to_contain_text("1 of 3 not seen yet")
+        missing = phone.page.locator("#log-out-missing")
+        expect(missing).to_have_text("Not seen yet: Bob Tarrant (Lay bands).")
         end = phone.page.get_by_role("button", name="End the head-count")
         end.click()
         # The page asks for words about whoever is missing before it ends anything.

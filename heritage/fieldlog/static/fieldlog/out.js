@@ -37,6 +37,9 @@ export function showOut(muster, people, clock) {
       ? `Everybody out, called ${called}. ${missing.length} of ${counted.length} not seen yet.`
       : `Everybody out, called ${called}. All ${counted.length} have been seen.`,
   );
+  // Once some have been seen, whoever is missing is named before the list.
+  find("log-out-missing").hidden = !missing.length || missing.length === counted.length;
+  say(find("log-out-missing"), `Not seen yet: ${missing.map(whereabouts).join(", ")}.`);
   find("log-out-note").required = missing.length > 0;
   const list = find("log-out-list");
   const wanted = counted.map((one) => rowOf(one));
@@ -74,6 +77,11 @@ function rowOf(person) {
     button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
   }
   return row;
+}
+
+// The station is the first place to look for somebody.
+function whereabouts({ name, station }) {
+  return station ? `${name} (${station})` : name;
 }
 
 function say(element, words) {
