@@ -106,6 +106,53 @@ class GateTests(Evening):
         with pytest.raises(ValidationError, match="Write the name"):
             services.arrive_new(name="  ", **self.by_lead())
 
+    def test_a_name_is_not_written_in_twice(self):
+        """A button pressed twice makes nobody for whom a head-count would search."""
+        services.arrive_new(name="Dora Vale", **self.by_lead())
+        with pytest.raises(ValidationError, match="on tonight's list already"):
+            services.arrive_new(name="dora  VALE", **self.by_lead())
+        self.paper("Vera Sloan")
+        with pytest.raises(ValidationError, match="known already"):
+            services.arrive_new(name="Vera Sloan", **self.by_lead())
+        with pytest.raises(ValidationError, match="what tells them apart"):
+            services.write_in(name="Vera Sloan", **self.by_lead())
+        row = services.arrive_new(name="Vera Sloan, miller", **self.by_lead())
+        assert row.volunteer.name == "Vera Sloan, miller"
+        assert Volunteer.objects.filter(name__istartswith="Dora").count() == 1
+
+    def test_a_child_comes_with_an_adult_who_is_here(self):
+        child = {"name": "Tam Birch", "age_band": AgeBand.UNDER_13} | self.by_lead()
+        with pytest.raises(ValidationError, match="Ann Birch is not here"):
+            services.arrive_child(guardian=self.ann, **child)
+        row = services.arrive_child(guardian=self.bob, **child)
+        assert (row.volunteer.guardian, row.volunteer.age_band, row.left_at) == (
+            self.bob,
+            AgeBand.UNDER_13,
+            None,
+        )
+        for wrong in ({"name": "Tam Birch"}, {"age_band": AgeBand.ADULT, "name": "X"}):
+            with pytest.raises(ValidationError):
+                services.arrive_child(guardian=self.bob, **(child | wrong))
+        with pytest.raises(ValidationError, match="A guardian is an adult"):
+            services.arrive_child(guardian=row.volunteer, **(child | {"name": "Y"}))
+
+    def test_a_child_is_written_in_on_the_page(self):
+        self.client.force_login(self.lead.user)
+        said = {
+            "child-name": "Tam Birch",
+            "child-age_band": "from_13",
+            "child-guardian": self.ann.pk,
+        }
+        answer = self.client.post(self.path("gate_child"), said)
+        self.assertContains(answer, "Choose an adult who is here")
+        self.assertContains(answer, 'value="Tam Birch"')
+        said["child-guardian"] = self.bob.pk
+        answer = self.client.post(self.path("gate_child"), said, follow=True)
+        self.assertContains(answer, "Tam Birch is here.")
+        answer = self.client.post(self.path("gate_child"), said)
+        self.assertContains(answer, "list already")
+        assert Volunteer.objects.filter(name="Tam Birch").count() == 1
+
     def test_the_page_says_who_stands_where_in_four_queries(self):
         gone = self.paper("Cara Moss")
         make_turnout(
@@ -194,6 +241,17 @@ class HeadCountTests(Evening):
         assert (page.missing, len(page.safe)) == ([], 1)
         services.unsee(muster=muster, volunteer=self.bob, by=self.lead.user)
         assert len(head_count(self.gathering, NOW).missing) == 1
+
+    def test_a_known_name_said_at_the_meeting_point_is_theirs(self):
+        muster = self.call_out()
+        said = {"muster": muster, "by": self.lead.user, "now": NOW}
+        assert services.see_new(name="ann birch", **said).volunteer == self.ann
+        assert services.see_new(name="Bob Tarrant", **said).volunteer == self.bob
+        assert Turnout.objects.filter(volunteer=self.ann).exists()
+        assert head_count(self.gathering, NOW).missing == []
+        with pytest.raises(ValidationError, match="what tells them apart"):
+            services.see_new(name="Bob Tarrant", **said)
+        assert services.see_new(name="Bob Tarrant, joiner", **said)
 
     def test_it_says_where_each_was_to_work(self):
         """The first place to look for somebody who is missing."""

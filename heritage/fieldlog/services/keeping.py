@@ -88,7 +88,11 @@ def walk_in(desk: Desk) -> Kept:
     if not name:
         raise ValidationError(_("Write a name."))
     row = gatherings.write_in(
-        gathering=desk.gathering, by=desk.by, now=desk.at, name=name
+        gathering=desk.gathering,
+        by=desk.by,
+        now=desk.at,
+        name=name,
+        even_if_known=True,
     )
     # The field page says when they leave; nobody is written out in advance.
     _record(desk, row.volunteer, desk.at, None)

@@ -2,6 +2,7 @@
 
 from heritage.gatherings.forms.call import CallForm, filled_in
 from heritage.gatherings.forms.gate import (
+    ChildForm,
     EndForm,
     EverybodyOutForm,
     GivenStationForm,
@@ -39,6 +40,7 @@ __all__ = [
     "AnswerForm",
     "BaseStationFormSet",
     "CallForm",
+    "ChildForm",
     "EndForm",
     "EndRunForm",
     "EverybodyOutForm",

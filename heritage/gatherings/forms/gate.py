@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.models import Station
-from heritage.people.models import Volunteer
+from heritage.people.models import AgeBand, Volunteer
 
 
 class PersonForm(forms.Form):
@@ -46,9 +46,33 @@ class NewcomerForm(forms.Form):
     name = forms.CharField(
         label=_("A new name"),
         max_length=120,
-        help_text=_("An adult. A child is entered by the adult who answers for them."),
+        help_text=_("An adult. A child comes with the adult who answers for them."),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
+
+
+class ChildForm(forms.Form):
+    """A child who came along with an adult who is here."""
+
+    name = forms.CharField(
+        label=_("Name of the child"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    age_band = forms.ChoiceField(
+        label=_("How old"),
+        choices=[one for one in AgeBand.choices if one[0] != AgeBand.ADULT],
+    )
+    guardian = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("The adult with them, who answers for them"),
+        empty_label=_("choose a name"),
+        error_messages={"invalid_choice": _("Choose an adult who is here.")},
+    )
+
+    def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
+        super().__init__(*args, prefix="child", **kwargs)
+        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
 
 
 class EverybodyOutForm(forms.Form):

@@ -29,7 +29,14 @@ from heritage.gatherings.selectors.first_aid import (
     first_aid_warnings,
     possible_first_aiders,
 )
-from heritage.gatherings.selectors.gate import AtGate, GatePage, Post, gate_page, posts
+from heritage.gatherings.selectors.gate import (
+    AtGate,
+    GatePage,
+    Post,
+    adults_here,
+    gate_page,
+    posts,
+)
 from heritage.gatherings.selectors.gate_station import StationsFor, stations_for
 from heritage.gatherings.selectors.homes import (
     homes_of,
@@ -136,6 +143,7 @@ __all__ = [
     "YoungPerson",
     "address",
     "address_of",
+    "adults_here",
     "advise",
     "age_asked",
     "briefed_page",

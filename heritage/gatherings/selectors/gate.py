@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering, SignUp, Turnout
 from heritage.gatherings.selectors.asks import Refusal, known_of, refusal
-from heritage.people.models import Volunteer
+from heritage.people.models import Volunteer, VolunteerQuerySet
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +74,13 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
         gone=tuple(one for one in everybody if one.row and not _is_here(one.row, now)),
         others=_by_letter(rest),
     )
+
+
+def adults_here(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
+    """Return the adults in the field, by name."""
+    rows = Volunteer.objects.of(gathering.demonstration).active()
+    here = gathering.turnout.here_at(now).values("volunteer")
+    return rows.adults().filter(pk__in=here).by_name()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,13 @@ from heritage.gatherings.services.forecasts import (
     read_forecast,
     why_not,
 )
-from heritage.gatherings.services.gate import arrive, arrive_new, depart, put_at
+from heritage.gatherings.services.gate import (
+    arrive,
+    arrive_child,
+    arrive_new,
+    depart,
+    put_at,
+)
 from heritage.gatherings.services.household import Ask, Verdict, sign_up_together
 from heritage.gatherings.services.musters import (
     call_everybody_out,
@@ -61,6 +67,7 @@ __all__ = [
     "Verdict",
     "answer",
     "arrive",
+    "arrive_child",
     "arrive_new",
     "call_everybody_out",
     "delete_draft",

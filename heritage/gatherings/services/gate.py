@@ -16,8 +16,8 @@ from heritage.gatherings.models import (
 from heritage.gatherings.services.locking import hold, require_lead
 from heritage.gatherings.services.places import fresh, require_fit
 from heritage.gatherings.services.queue import fill, make_room
-from heritage.gatherings.services.turnout import record_turnout
-from heritage.people.models import User, Volunteer
+from heritage.gatherings.services.turnout import new_name, record_turnout
+from heritage.people.models import AgeBand, User, Volunteer
 from heritage.people.services import add_volunteer
 
 # The gate is kept from when the first things are carried out to the last load home.
@@ -62,13 +62,41 @@ def depart(
 
 @transaction.atomic
 def arrive_new(*, gathering: Gathering, name: str, by: User, now: datetime) -> Turnout:
-    """Write in somebody nobody knew, by a name said at the gate."""
+    """Write in somebody nobody knew, an adult, by a name said at the gate."""
     gathering = _open_gate(gathering, by, now)
-    name = " ".join(name.split())
-    if not name:
-        raise ValidationError({"name": _("Write the name.")})
+    name = new_name(gathering, name)
     person = add_volunteer(demonstration=gathering.demonstration, name=name, now=now)
     return arrive(gathering=gathering, volunteer=person, by=by, now=now)
+
+
+@transaction.atomic
+def arrive_child(
+    *,
+    gathering: Gathering,
+    name: str,
+    age_band: str,
+    guardian: Volunteer,
+    by: User,
+    now: datetime,
+) -> Turnout:
+    """Write in a child nobody knew, who came with an adult who is here."""
+    gathering = _open_gate(gathering, by, now)
+    name = new_name(gathering, name)
+    if age_band == AgeBand.ADULT:
+        raise ValidationError({"age_band": _("An adult is written in as a new name.")})
+    if not gathering.turnout.here_at(now).by(guardian).exists():
+        words = _(
+            "%s is not here. A child stays beside the adult who answers for them."
+        )
+        raise ValidationError({"guardian": words % guardian})
+    child = add_volunteer(
+        demonstration=gathering.demonstration,
+        name=name,
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
+    return arrive(gathering=gathering, volunteer=child, by=by, now=now)
 
 
 @transaction.atomic

@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering, Muster, Safe
 from heritage.gatherings.selectors.musters import not_seen
-from heritage.gatherings.services.gate import CLOSES, OPENS, arrive_new
+from heritage.gatherings.services.gate import CLOSES, OPENS, arrive, arrive_new
 from heritage.gatherings.services.locking import hold, require_lead
+from heritage.gatherings.services.turnout import named
 from heritage.people.models import User, Volunteer
 
 
@@ -59,7 +60,17 @@ def see(*, muster: Muster, volunteer: Volunteer, by: User, now: datetime) -> Saf
 
 @transaction.atomic
 def see_new(*, muster: Muster, name: str, by: User, now: datetime) -> Safe:
-    """Tick somebody who was on no list: they are written in, and seen."""
+    """Tick somebody who was on no list: they are written in, and seen.
+
+    A name that one person bears who has not been seen is theirs: nobody searches a
+    list while they count.
+    """
+    hold(muster.gathering)
+    known = named(muster.gathering, name)
+    if len(known) == 1 and not muster.safe.of_person(known[0]).exists():
+        if not muster.gathering.turnout.here_at(muster.called_at).by(known[0]).exists():
+            arrive(gathering=muster.gathering, volunteer=known[0], by=by, now=now)
+        return see(muster=muster, volunteer=known[0], by=by, now=now)
     came = arrive_new(gathering=muster.gathering, name=name, by=by, now=now)
     return see(muster=muster, volunteer=came.volunteer, by=by, now=now)
 

@@ -68,6 +68,35 @@ def record_list(*, gathering: Gathering, marks: Sequence[Mark], by: User) -> Non
             )
 
 
+def new_name(gathering: Gathering, name: str) -> str:
+    """Return a name as it is kept, unless somebody bears it already.
+
+    A button pressed twice would else make two people of one, and a head-count would
+    look for somebody who is nowhere.
+    """
+    name = " ".join(name.split())
+    if not name:
+        raise ValidationError({"name": _("Write the name.")})
+    known = named(gathering, name)
+    if not known:
+        return name
+    here = any(gathering.turnout.by(person).exists() for person in known)
+    words = (
+        _("%s is on tonight's list already.")
+        if here
+        else _("%s is known already: press that name instead.")
+    )
+    more = _("If this is somebody else, add to the name what tells them apart.")
+    raise ValidationError({"name": f"{words % known[0]} {more}"})
+
+
+def named(gathering: Gathering, name: str) -> list[Volunteer]:
+    """Return those of the demonstration who bear a name, however it is written."""
+    listed = Volunteer.objects.of(gathering.demonstration).active().by_name()
+    said = " ".join(name.split()).casefold()
+    return [person for person in listed if person.name.casefold() == said]
+
+
 @transaction.atomic
 def write_in(
     *,
@@ -76,10 +105,17 @@ def write_in(
     now: datetime,
     volunteer: Volunteer | None = None,
     name: str = "",
+    even_if_known: bool = False,
 ) -> Turnout:
-    """Put a walk-in on the list: somebody known, or a name heard at the gate."""
+    """Put a walk-in on the list: somebody known, or a name heard at the gate.
+
+    With ``even_if_known`` a name that somebody bears already makes another person: a
+    phone without a signal could not ask, and nothing it counted may be lost.
+    """
+    gathering = hold(gathering)
     require_lead(gathering, by)
     if volunteer is None:
+        name = name if even_if_known else new_name(gathering, name)
         volunteer = add_volunteer(
             demonstration=gathering.demonstration, name=name, now=now
         )

@@ -21,6 +21,7 @@ from heritage.common.access import Role, opens_to
 from heritage.common.doors import carried_out, typed
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
+    ChildForm,
     EndForm,
     EverybodyOutForm,
     NewcomerForm,
@@ -49,10 +50,26 @@ def gate(request: VolunteerRequest, pk: int) -> HttpResponse:
 
     if carried_out(request, form, write):
         return redirect("gatherings:gate", row.demonstration.slug, row.pk)
-    page = selectors.gate_page(row, now)
-    return render(
-        request, "gatherings/gathering_gate.html", {"page": page, "form": form}
-    )
+    return _gate(request, row, now, form=form)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_POST
+def child(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Take a child's name, with the adult who answers for them."""
+    row, now = led(request, pk), clock.now()
+    form = ChildForm(request.POST, adults=selectors.adults_here(row, now))
+
+    def write() -> None:
+        came = services.arrive_child(
+            gathering=row, by=request.user, now=now, **form.cleaned_data
+        )
+        messages.success(request, _("%s is here.") % came.volunteer)
+
+    if carried_out(request, form, write):
+        return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+    return _gate(request, row, now, child=form)
 
 
 @opens_to(Role.LEAD)
@@ -150,6 +167,22 @@ def end_head_count(request: VolunteerRequest, pk: int) -> HttpResponse:
         messages.success(request, _("The head-count has ended."))
         return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
     return _head_count(request, row, now, end=form)
+
+
+def _gate(
+    request: VolunteerRequest,
+    row: Gathering,
+    now: datetime,
+    *,
+    form: NewcomerForm | None = None,
+    child: ChildForm | None = None,
+) -> HttpResponse:
+    context = {
+        "page": selectors.gate_page(row, now),
+        "form": form or NewcomerForm(),
+        "child": child or ChildForm(adults=selectors.adults_here(row, now)),
+    }
+    return render(request, "gatherings/gathering_gate.html", context)
 
 
 def _head_count(
