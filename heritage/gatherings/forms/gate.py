@@ -54,6 +54,9 @@ class NewcomerForm(forms.Form):
 class ChildForm(forms.Form):
     """A child who came along with an adult who is here."""
 
+    # It stands on a page with another form that asks for a name.
+    prefix = "child"
+
     name = forms.CharField(
         label=_("Name of the child"),
         max_length=120,
@@ -71,7 +74,7 @@ class ChildForm(forms.Form):
     )
 
     def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="child", **kwargs)
+        super().__init__(*args, **kwargs)
         self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
 
 
