@@ -22,11 +22,15 @@ class Slot:
         The day it falls on.
     people : int, optional
         How many it takes, if not the rules' number; two or more.
+    past : bool
+        Whether it has been already. It stands as it was, with those fixed on it, be
+        they as few or as tired as they may; it counts for rest and evenness.
     """
 
     name: str
     day: date
     people: int | None = None
+    past: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what could not be."""

@@ -67,7 +67,9 @@ class RotaProgram:
         return best, proven
 
     def takes(self, slot: Slot) -> int:
-        """Return how many people a slot takes."""
+        """Return how many people a slot takes, or took."""
+        if slot.past:
+            return sum(slot.name in person.fixed for person in self.people)
         return slot.people or self.rules.people_per_slot
 
     def sharers(self) -> list[Person]:
@@ -116,7 +118,9 @@ class RotaProgram:
         everybody = dict.fromkeys(on.values(), 1.0)
         whole = {filled: -float(self.takes(slot))}
         self.program.require(everybody | whole, least=0, most=0)
-        if self.rules.experience:
+        if slot.past:
+            self.program.require({filled: 1.0}, least=1)
+        elif self.rules.experience:
             knows = {on[person.name]: 1.0 for person in able if person.experienced}
             self.program.require(knows | {filled: -1.0}, least=0)
         for person in able:
@@ -126,15 +130,22 @@ class RotaProgram:
     def _rest(self, person: Person) -> None:
         """Leave a person their rest within each day and each run of days."""
         by_day: defaultdict[date, Terms] = defaultdict(dict)
+        past = set()
         for slot in self.slots:
             if slot.name in person.can:
-                by_day[slot.day][self.on[person.name, slot.name]] = 1.0
+                turn = self.on[person.name, slot.name]
+                by_day[slot.day][turn] = 1.0
+                past |= {turn} if slot.past else set()
         for first, same_day in by_day.items():
-            self.program.require(same_day, most=self.rules.most_per_day)
             end = first + timedelta(days=self.rules.window_days)
             run = [terms for day, terms in by_day.items() if first <= day < end]
             window = {n: weight for terms in run for n, weight in terms.items()}
-            self.program.require(window, most=self.rules.most_in_window)
+            for terms, most in (
+                (same_day, self.rules.most_per_day),
+                (window, self.rules.most_in_window),
+            ):
+                # What has been cannot be mended, and makes no rota impossible.
+                self.program.require(terms, most=max(most, len(past & terms.keys())))
 
     def _cut(self, slots_filled: int) -> None:
         """Say what the mean load says of the extremes: it saves much searching."""

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from heritage.calc.dam import capacity
 from heritage.dam.models import Ret
-from heritage.dam.selectors import DamState, dam_states
+from heritage.dam.selectors import DamState, dam_states, treading_matters, turn_words
 from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
 from heritage.gatherings.selectors import (
     GatheringLine,
@@ -29,6 +29,7 @@ from heritage.tally.selectors import FieldProgress, field_progress
 
 CALL_WITHIN = timedelta(hours=30)
 FILL_WITHIN = timedelta(days=4)
+TREAD_WITHIN = timedelta(hours=36)
 READ_EVERY = timedelta(hours=24)
 # How far back a forgotten sign-in or tally sheet is still asked for.
 ASKED_FOR = timedelta(days=21)
@@ -73,6 +74,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_gatherings(slug, ahead, now),
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
+        *_of_treading(demonstration, now),
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
         *_of_letters(demonstration, now),
@@ -165,6 +167,29 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
                 reverse("dam:reading_add", args=[slug, ret.ret.pk]),
                 is_due=True,
             )
+
+
+def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    found, slug = treading_matters(demonstration, now), demonstration.slug
+    for plan in found.untaken:
+        yield Todo(
+            _("Work out the treading rota of %s") % plan.ret.dam.name,
+            _("People say when they can come; nobody has been given a turn yet."),
+            reverse("dam:rota_preview", args=[slug, plan.ret_id]),
+        )
+    for gap in found.gaps:
+        yield Todo(
+            gap.words,
+            _("Nobody treads alone."),
+            reverse("dam:turn", args=[slug, gap.turn.pk]),
+            is_due=gap.turn.at - now < TREAD_WITHIN,
+        )
+    for turn in found.unwritten:
+        yield Todo(
+            _("Write down who trod on %s") % turn_words(turn),
+            _("The book does not know whether the crop was trodden."),
+            reverse("dam:treading_record", args=[slug, turn.pk]),
+        )
 
 
 def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:

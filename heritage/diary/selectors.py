@@ -1,8 +1,9 @@
 """What a calendar feed holds."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from heritage.dam.selectors import own_turns
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.selectors import calendar_entry
 from heritage.kits.ical import Entry
@@ -26,11 +27,15 @@ def public_feed(demonstration: Demonstration) -> Feed:
 
 
 def private_feed(volunteer: Volunteer) -> Feed:
-    """Return where one volunteer has a place or a turn; nobody else is named."""
+    """Return where one volunteer has a place or a turn; nobody else is named.
+
+    Their turns at the dam stand among them; a turn that is dropped is gone.
+    """
     demonstration = volunteer.demonstration
     rows = Gathering.objects.of(demonstration).published().expecting(volunteer)
     name = f"{demonstration.name}: {volunteer.name}"
-    return _feed(name, demonstration, rows.in_order().for_page())
+    feed = _feed(name, demonstration, rows.in_order().for_page())
+    return replace(feed, entries=[*feed.entries, *own_turns(volunteer)])
 
 
 def _feed(name: str, demonstration: Demonstration, rows: Iterable[Gathering]) -> Feed:

@@ -23,6 +23,7 @@ from tests.factories.core import (
     make_volunteer,
     small_jpeg,
 )
+from tests.factories.dam import make_rota_plan, make_treader, make_treading
 from tests.factories.gatherings import (
     make_muster,
     make_pattern,
@@ -103,6 +104,7 @@ __all__ = [
     "make_plot",
     "make_reading",
     "make_ret",
+    "make_rota_plan",
     "make_run",
     "make_safe",
     "make_sign_up",
@@ -111,6 +113,8 @@ __all__ = [
     "make_steward_post",
     "make_stone",
     "make_tidying",
+    "make_treader",
+    "make_treading",
     "make_turnout",
     "make_user",
     "make_volunteer",

@@ -47,6 +47,7 @@ BY_FOLDER = {
     "tally/statement/": "volunteer",
     "dam/": "dam",
     "dam/rets/": "ret",
+    "dam/turns/": "treading",
     "pictures/": "picture",
     "field/": "gathering",
     "set-up/plots/": "plot",

@@ -46,6 +46,7 @@ from tests.factories import (
     make_plot,
     make_reading,
     make_ret,
+    make_rota_plan,
     make_run,
     make_safe,
     make_sign_up,
@@ -54,6 +55,8 @@ from tests.factories import (
     make_steward_post,
     make_stone,
     make_tidying,
+    make_treader,
+    make_treading,
     make_turnout,
     make_user,
     make_volunteer,
@@ -170,9 +173,13 @@ def _field_page(gathering: Any, by: User) -> dict[str, Any]:
 def _water(here: dict[str, Any]) -> dict[str, Any]:
     dam = make_dam(**here)
     ret = make_ret(dam=dam)
+    turn = make_treading(plan=make_rota_plan(ret=ret))
     return {
         "dam": dam,
         "ret": ret,
+        "rota_plan": turn.plan,
+        "treading": turn,
+        "treader": make_treader(turn=turn),
         "reading": make_reading(ret=ret),
         "check": make_check(ret=ret),
     }

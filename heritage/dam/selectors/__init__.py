@@ -8,19 +8,63 @@ from heritage.dam.selectors.dams import (
     dam_page,
     dam_states,
 )
+from heritage.dam.selectors.fitness import Fitness, fitness, may_tick
 from heritage.dam.selectors.rets import RetPage, RetState, ret_page, ret_state
+from heritage.dam.selectors.rota import Proposal, ProposedTurn, work_out
+from heritage.dam.selectors.treading import (
+    EARLY,
+    Gap,
+    TreadingMatters,
+    TreadingPage,
+    TurnLine,
+    plan_of,
+    treading_matters,
+    treading_on_ret,
+    treading_page,
+    turn_lines,
+    turn_words,
+)
+from heritage.dam.selectors.turns import (
+    RecordPage,
+    TurnPage,
+    own_turns,
+    record_page,
+    turn_page,
+)
 
 __all__ = [
+    "EARLY",
     "DamPage",
     "DamState",
     "Danger",
+    "Fitness",
+    "Gap",
+    "Proposal",
+    "ProposedTurn",
+    "RecordPage",
     "RetPage",
     "RetState",
     "StoneRow",
+    "TreadingMatters",
+    "TreadingPage",
+    "TurnLine",
+    "TurnPage",
     "cautions",
     "dam_page",
     "dam_states",
+    "fitness",
+    "may_tick",
+    "own_turns",
+    "plan_of",
+    "record_page",
     "ret_page",
     "ret_state",
     "test_steps",
+    "treading_matters",
+    "treading_on_ret",
+    "treading_page",
+    "turn_lines",
+    "turn_page",
+    "turn_words",
+    "work_out",
 ]

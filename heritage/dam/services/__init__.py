@@ -2,6 +2,7 @@
 
 from heritage.dam.services.dams import Measures, add_dam, edit_dam
 from heritage.dam.services.logger_file import MAX_BYTES, MAX_ROWS, Line, read_file
+from heritage.dam.services.offers import answer
 from heritage.dam.services.readings import (
     Imported,
     Preview,
@@ -10,6 +11,9 @@ from heritage.dam.services.readings import (
     preview_readings,
 )
 from heritage.dam.services.rets import add_check, fill, lift
+from heritage.dam.services.rota_making import put_on, take_off, take_rota
+from heritage.dam.services.rota_plans import plan_treading
+from heritage.dam.services.treadings import leave_treading, record_treading
 
 __all__ = [
     "MAX_BYTES",
@@ -21,10 +25,17 @@ __all__ = [
     "add_check",
     "add_dam",
     "add_reading",
+    "answer",
     "edit_dam",
     "fill",
     "import_readings",
+    "leave_treading",
     "lift",
+    "plan_treading",
     "preview_readings",
+    "put_on",
     "read_file",
+    "record_treading",
+    "take_off",
+    "take_rota",
 ]

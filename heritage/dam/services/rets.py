@@ -7,7 +7,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import Check, Dam, Reading, Ret
+from heritage.dam.models import Check, Dam, Reading, Ret, Treading
+from heritage.dam.services.rota_making import drop_turns
 from heritage.people.models import User
 
 
@@ -46,13 +47,13 @@ def fill(
 
 @transaction.atomic
 def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
-    """Record that the flax was lifted out of the dam.
+    """Record that the flax was lifted out of the dam; its rota ends with it.
 
     Raises
     ------
     ValidationError
         If it was lifted already, or the moment is in the future, before the ret
-        began, or before its last reading or test.
+        began, or before its last reading, test or treading.
     """
     ret = Ret.objects.select_for_update().get(pk=ret.pk)
     if ret.lifted_at:
@@ -66,9 +67,12 @@ def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
         )
     if Check.objects.in_ret(ret).after(lifted_at).exists():
         raise ValidationError({"lifted_at": _("The flax was tested later than that.")})
+    if Treading.objects.of_ret(ret).trodden_after(lifted_at).exists():
+        raise ValidationError({"lifted_at": _("The flax was trodden later than that.")})
     ret.lifted_at = lifted_at
     ret.full_clean()
     ret.save(update_fields=["lifted_at"])
+    drop_turns(ret, now)
     return ret
 
 

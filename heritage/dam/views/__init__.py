@@ -3,9 +3,24 @@
 from heritage.dam.views.dams import add, dam, dam_list, edit, fill
 from heritage.dam.views.loggers import readings_confirm, readings_import
 from heritage.dam.views.rets import check_add, lift, log_sheet, reading_add, ret
+from heritage.dam.views.rotas import (
+    rota_plan,
+    rota_preview,
+    rota_take,
+    turn,
+    turn_put_on,
+    turn_take_off,
+)
+from heritage.dam.views.treading import (
+    answer,
+    rota_sheet,
+    treading,
+    treading_record,
+)
 
 __all__ = [
     "add",
+    "answer",
     "check_add",
     "dam",
     "dam_list",
@@ -17,4 +32,13 @@ __all__ = [
     "readings_confirm",
     "readings_import",
     "ret",
+    "rota_plan",
+    "rota_preview",
+    "rota_sheet",
+    "rota_take",
+    "treading",
+    "treading_record",
+    "turn",
+    "turn_put_on",
+    "turn_take_off",
 ]

@@ -23,7 +23,8 @@ READINGS_A_PAGE = 48
 @by_its_clock
 def ret(request: Request, pk: int) -> HttpResponse:
     """Show how a ret stands, and when to test it."""
-    page = selectors.ret_page(ret_at(request, pk), clock.now())
+    now, found = clock.now(), ret_at(request, pk)
+    page = selectors.ret_page(found, now)
     course = drawings.course(page)
     newest_first = Paginator(page.readings[::-1], READINGS_A_PAGE)
     context = {
@@ -31,6 +32,7 @@ def ret(request: Request, pk: int) -> HttpResponse:
         "state": page.state,
         "drawing": course and svg(course, "course"),
         "readings": newest_first.get_page(request.GET.get("page")),
+        "treading": selectors.treading_on_ret(found, now),
         "cautions": selectors.cautions(),
     }
     return render(request, "dam/ret_detail.html", context)

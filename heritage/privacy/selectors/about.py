@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext_lazy as _
 
+from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
 from heritage.people.models import Invitation, Letter
@@ -48,6 +49,24 @@ EVENINGS = [
             ("left_at", _("left"), "left_at"),
         ),
         BY_EVENING,
+    ),
+    Source(
+        "treadings",
+        _("Turns of treading you answered for"),
+        _("To know who treads when, and that nobody treads alone."),
+        Treader,
+        "volunteer__in",
+        line(
+            ("dam", _("dam"), "turn__plan__ret__dam__name"),
+            ("day", _("day"), "turn__day"),
+            ("half", _("turn"), "turn__half"),
+            ("state", _("state"), "state"),
+            ("by_hand", _("settled by hand"), "by_hand"),
+            ("told", _("was told of it"), "told"),
+            ("trod", _("trod"), "trod"),
+            ("changed_at", _("changed"), "changed_at"),
+        ),
+        ("turn__at", "pk"),
     ),
     Source(
         "led",

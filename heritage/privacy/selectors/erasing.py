@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
+from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp
 from heritage.people.models import Letter, Volunteer
@@ -121,6 +122,10 @@ def _goes(volunteer: Volunteer, now: datetime) -> Iterator[tuple[str, int]]:
         _("places to come, which go to the next"),
         places_to_come(volunteer, now).count(),
     )
+    yield (
+        _("turns of treading they did not tread"),
+        Treader.objects.filter(**person).untrodden().count(),
+    )
     over = SignUp.objects.filter(**person, gathering__ends_at__lte=now)
     yield _("places at gatherings that are over"), over.count()
     yield _("words that the field page sent"), Receipt.objects.filter(**person).count()
@@ -138,6 +143,11 @@ def _stays(volunteer: Volunteer, now: datetime) -> Iterator[Kept]:
         _("when they came"),
         volunteer.turnout.count(),
         _("The record of who was there is kept 3 years, by our own rule, for claims."),
+    )
+    yield Kept(
+        _("turns of treading they trod"),
+        Treader.objects.filter(**people, trod=True).count(),
+        _("They belong to the record of who was there."),
     )
     yield Kept(
         _("head-counts"),

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Model, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
+from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout, Weighing
 from heritage.people.models import (
@@ -97,6 +98,7 @@ def _attended(home: Demonstration, now: datetime) -> list[Rows]:
         held.filter(**over),
         Safe.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
         Weighing.objects.of(home).filter(weighed_at__lt=ended),
+        Treader.objects.of(home).filter(trod=True, turn__at__lt=ended),
     ]
 
 
@@ -126,7 +128,10 @@ def _places(home: Demonstration, now: datetime) -> list[Rows]:
     """Keep what never became attendance: waiting, given up, or not answered."""
     loose = [SignUpStatus.WAITING, SignUpStatus.GIVEN_UP]
     never = Q(status__in=loose) | Q(answer_by__isnull=False)
-    return [SignUp.objects.of(home).filter(never, gathering__ends_at__lt=now - MONTH)]
+    return [
+        SignUp.objects.of(home).filter(never, gathering__ends_at__lt=now - MONTH),
+        Treader.objects.of(home).untrodden().filter(turn__at__lt=now - MONTH),
+    ]
 
 
 def _day(home: Demonstration, now: datetime) -> date:
@@ -211,15 +216,15 @@ RULES = (
     ),
     Rule(
         "places",
-        _("Places waited for, given up or never answered"),
+        _("Places waited for, given up or never answered, and turns not trodden"),
         _("30 days"),
-        _("after the gathering"),
+        _("after the gathering or the turn"),
         _("Of no use once it is over."),
         due=_places,
     ),
     Rule(
         "attendance",
-        _("Who came and when, head-counts, and decisions on the work of young people"),
+        _("Who came or trod and when, head-counts, decisions on the work of the young"),
         _("3 years"),
         _("after the gathering"),
         _("So that a claim can be answered."),

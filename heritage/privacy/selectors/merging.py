@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 
+from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
 from heritage.people.models import (
@@ -43,6 +44,7 @@ PLAIN = [
 MEETING = [
     (SignUp, "gathering"),
     (Turnout, "gathering"),
+    (Treader, "turn"),
     (Acknowledgement, "version"),
     (Skill, "competence"),
     (Agreement, "wording"),
@@ -64,6 +66,7 @@ CALLED = {
     Volunteer: _lazy("children, and lines merged before"),
     SignUp: _lazy("places and turns"),
     Turnout: _lazy("evenings they came to"),
+    Treader: _lazy("turns of treading"),
     Acknowledgement: _lazy("briefings heard"),
     Skill: _lazy("what they can do"),
     Safe: _lazy("head-counts"),
@@ -171,6 +174,7 @@ def _meets(gone: Volunteer, kept: Volunteer) -> Iterator[str]:
     said = {
         SignUp: _("Both have a place or turn at %s: the better one stays."),
         Turnout: _("Both came to %s: the times become one, from first to last."),
+        Treader: _("Both answered for %s: they trod or are on if either line is."),
         Acknowledgement: _("Both heard %s: the first time stays."),
         Skill: _("Both can do %s: the confirmed one stays."),
         Agreement: _("Both agreed to %s: the first time stays."),

@@ -5,7 +5,7 @@ from typing import Any
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from heritage.dam.models import Check, Reading
+from heritage.dam.models import Check, Reading, Treading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
 from heritage.gatherings.models import Call, Muster, Run, Safe, Weighing
 from heritage.people.models import Agreement, HealthNote, Invitation, Skill
@@ -93,6 +93,14 @@ WRITTEN = [
         "tests", _("Tests of the ret you made"), Check, "entered_by",
         "ret__dam__demonstration", ("dam", _("dam"), "ret__dam__name"),
         ("finding", _("finding"), "finding"), ("at", _("when"), "at"),
+    ),
+    _wrote(
+        "treadings_written", _("Turns of treading you wrote down"), Treading,
+        "recorded_by", "plan__ret__dam__demonstration",
+        ("dam", _("dam"), "plan__ret__dam__name"),
+        ("trodden_at", _("trodden"), "trodden_at"), ("note", _("note"), "note"),
+        ("why_alone", _("why only one person trod"), "why_alone"),
+        ("recorded_at", _("written"), "recorded_at"),
     ),
     _wrote(
         "pictures_added", _("Pictures you added"), Picture, "added_by", HERE,
@@ -224,6 +232,7 @@ IMPERSONAL = {
     "gatherings.PatternStation": "A way of posting evenings.",
     "dam.Dam": "Water.",
     "dam.Ret": "Water.",
+    "dam.RotaPlan": "Days and times of work, of nobody in particular.",
     "auth.Permission": "The framework's own; nothing of ours uses it.",
     "auth.Group": "The framework's own; nothing of ours uses it.",
     "contenttypes.ContentType": "The framework's own.",

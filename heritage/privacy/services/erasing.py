@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+import heritage.dam.services as dams
 import heritage.gatherings.services as gatherings
 import heritage.pictures.services as pictures
 from heritage.common.models import private_key
@@ -123,6 +124,8 @@ def _fresh(erasure: Erasure) -> Erasure:
 def _take_out(person: Volunteer, now: datetime) -> None:
     """Delete the rows that hold nothing but the person."""
     people = {"volunteer__in": everybody_of(person)}
+    for key in people["volunteer__in"]:
+        dams.leave_treading(volunteer_key=key)
     pictures.unpublish_of(volunteer=person)
     pictures.unmark(volunteer=person)
     letters_of(person).delete()

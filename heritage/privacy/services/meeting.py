@@ -7,6 +7,7 @@ from django.db.models import Model
 from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
+from heritage.dam.models import Treader
 from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout
 from heritage.people.models import Agreement, Skill, Subject, User, Volunteer
 from heritage.safety.models import Acknowledgement
@@ -17,6 +18,7 @@ def meet(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[str]
     return [
         *_places(gone, kept, by, now),
         *_turnout(gone, kept),
+        *_treading(gone, kept),
         *_agreements(gone, kept, by, now),
         *_firsts(Acknowledgement, "version", "heard_at", gone, kept),
         *_firsts(Safe, "muster", "seen_at", gone, kept),
@@ -87,6 +89,17 @@ def _stay(row: Turnout) -> str:
     zone = row.gathering.demonstration.zone
     ends = [row.arrived_at, row.left_at]
     return " to ".join(f"{end.astimezone(zone):%H:%M}" if end else "?" for end in ends)
+
+
+def _treading(gone: Volunteer, kept: Volunteer) -> list[str]:
+    """Keep of two answers to one turn the one that counts: trod, on, the later."""
+    settled = []
+    for pair in _pairs(Treader, "turn", gone, kept):
+        lesser = min(pair, key=lambda row: (bool(row.trod), row.is_on, row.changed_at))
+        settled.append(_("%s: answered twice, kept once.") % lesser.turn)
+        lesser.delete()
+    _over(Treader, gone, kept)
+    return settled
 
 
 def _firsts(

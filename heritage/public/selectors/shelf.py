@@ -165,15 +165,25 @@ def _safety(demonstration: Demonstration) -> Shelf:
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:
     rets = Ret.objects.of(demonstration).going().newest_first()
+    rows = list(rets.select_related("dam", "rota"))
     sheets = [
         SheetLink(
             ret.dam.name,
             _("readings and tests, to fill in by hand"),
             reverse("dam:log_sheet", args=[demonstration.slug, ret.pk]),
         )
-        for ret in rets.select_related("dam")
+        for ret in rows
     ]
-    return Shelf(_("Dam logs"), sheets)
+    sheets += [
+        SheetLink(
+            _("Treading rota: %s") % ret.dam.name,
+            _("who comes when, to tick and sign"),
+            reverse("dam:rota_sheet", args=[demonstration.slug, ret.pk]),
+        )
+        for ret in rows
+        if hasattr(ret, "rota")
+    ]
+    return Shelf(_("Dam logs and treading"), sheets)
 
 
 def _own_statement(demonstration: Demonstration, volunteer: Volunteer) -> Shelf:

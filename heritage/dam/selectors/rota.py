@@ -1,0 +1,144 @@
+"""The rota as the figures would have it: a proposal for the organiser to take."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from heritage.calc import rota
+from heritage.dam.models import RotaPlan, Treader, TreaderState, Treading
+from heritage.dam.selectors.fitness import Fitness, fitness
+from heritage.people.models import Volunteer
+
+# Somebody waits for the page: the search is cut short, and what it found is shown
+# as not proven. There are two aims, so a page takes twice this at most.
+SECONDS = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedTurn:
+    """One turn of the proposal; without people it stays empty, with the reason."""
+
+    turn: Treading
+    people: tuple[Volunteer, ...]
+    promised: frozenset[int]
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """How many turns one person has, those that are past among them."""
+
+    volunteer: Volunteer
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Who treads when, how evenly, what stays empty, and whether that is the best."""
+
+    plan: RotaPlan
+    turns: tuple[ProposedTurn, ...]
+    loads: tuple[Load, ...]
+    spread: int
+    proven: bool
+
+    @property
+    def empty(self) -> int:
+        """How many turns stay without people."""
+        return sum(bool(line.reason) for line in self.turns)
+
+    @property
+    def places(self) -> list[tuple[int, int]]:
+        """Who is on which turn, by their keys."""
+        return [(line.turn.pk, who.pk) for line in self.turns for who in line.people]
+
+
+def work_out(plan: RotaPlan, now: datetime) -> Proposal:
+    """Work the rota out for the turns to come: five queries at most.
+
+    Turns that are past count towards rest days and fairness. Whoever was put on by
+    hand stays on; whoever was taken off by hand stays off.
+    """
+    turns = list(Treading.objects.of_plan(plan).live().in_order())
+    rows = list(Treader.objects.of_plan(plan).live().of_active().with_people())
+    people = {row.volunteer_id: row.volunteer for row in rows}
+    fit = fitness(plan, people.values())
+    past = {turn.pk for turn in turns if turn.at <= now}
+    held = _held(rows, past)
+    asked = [turn for turn in turns if turn.pk not in past or turn.pk in held]
+    found = rota.plan(
+        [rota.Slot(str(turn.pk), turn.day, past=turn.pk in past) for turn in asked],
+        [_person(who, asked, rows, past, fit) for who in people.values()],
+        rota.Rules(
+            people_per_slot=plan.people,
+            window_days=plan.in_days,
+            most_in_window=plan.most_turns,
+            experience=plan.skill_id is not None,
+            seconds=SECONDS,
+        ),
+    )
+    reasons = {one.slot: one.reason for one in found.unfilled}
+    loads = found.loads()
+    return Proposal(
+        plan=plan,
+        turns=tuple(
+            ProposedTurn(
+                turn,
+                tuple(people[int(key)] for key in found.people_on(str(turn.pk))),
+                frozenset(_by_hand(rows, turn)),
+                reasons.get(str(turn.pk), ""),
+            )
+            for turn in asked
+            if turn.pk not in past
+        ),
+        loads=tuple(Load(who, loads[str(key)]) for key, who in people.items()),
+        spread=found.spread,
+        proven=found.proven,
+    )
+
+
+def _held(rows: Sequence[Treader], past: set[int]) -> set[int]:
+    """Return the turns that are past and that somebody had."""
+    return {row.turn_id for row in rows if row.turn_id in past and _came(row)}
+
+
+def _came(row: Treader) -> bool:
+    """Tell whether somebody trod or, where nobody wrote, was to tread."""
+    return row.is_on if row.trod is None else row.trod
+
+
+def _person(
+    who: Volunteer,
+    turns: Sequence[Treading],
+    rows: Sequence[Treader],
+    past: set[int],
+    fit: Fitness,
+) -> rota.Person:
+    mine = {row.turn_id: row for row in rows if row.volunteer_id == who.pk}
+    free, fixed = set(), set()
+    for turn in turns:
+        row = mine.get(turn.pk)
+        if row is None:
+            continue
+        if turn.pk in past:
+            if _came(row):
+                fixed.add(str(turn.pk))
+        elif row.state != TreaderState.CANNOT and fit.refusal(turn, who) is None:
+            if row.is_on and row.by_hand:
+                fixed.add(str(turn.pk))
+            elif not row.by_hand:
+                free.add(str(turn.pk))
+    return rota.Person(
+        str(who.pk),
+        free=frozenset(free),
+        fixed=frozenset(fixed),
+        experienced=fit.knows_the_work(who),
+    )
+
+
+def _by_hand(rows: Sequence[Treader], turn: Treading) -> list[int]:
+    return [
+        row.volunteer_id
+        for row in rows
+        if row.turn_id == turn.pk and row.is_on and row.by_hand
+    ]

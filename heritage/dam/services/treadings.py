@@ -1,0 +1,112 @@
+"""The book of the treading: who trod, when, and what they saw."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.dam.models import NEVER_ALONE, Ret, Treader, TreaderState, Treading
+from heritage.dam.selectors import EARLY, may_tick
+from heritage.dam.services.rota_plans import hold
+from heritage.people.models import User, Volunteer
+
+
+@transaction.atomic
+def record_treading(
+    *,
+    turn: Treading,
+    people: Sequence[Volunteer],
+    trodden_at: datetime,
+    note: str,
+    why_alone: str,
+    by: User,
+    now: datetime,
+) -> Treading:
+    """Write down who trod; what stands in the book only a lead or organiser changes.
+
+    Raises
+    ------
+    ValidationError
+        If it is not time yet, nobody is named, one trod alone and nobody says why,
+        somebody is not of this demonstration, or it is written already.
+    """
+    ret = hold(turn.plan.ret)
+    where = ret.dam.demonstration
+    turn = Treading.objects.for_page().get(pk=turn.pk)
+    _refuse_moment(turn, trodden_at, now)
+    if turn.trodden_at and not may_tick(by, where):
+        raise ValidationError(_("It is in the book. Ask a lead to put it right."))
+    if not people:
+        raise ValidationError({"people": _("Tick everybody who trod.")})
+    if any(who.demonstration_id != where.pk for who in people):
+        raise ValidationError({"people": _("Tick people of this demonstration.")})
+    if len(people) < NEVER_ALONE and not why_alone:
+        raise ValidationError(
+            {
+                "why_alone": _(
+                    "Nobody treads alone. Tick whoever was there too; if one person "
+                    "did tread alone, say here how that came about."
+                )
+            }
+        )
+    turn.trodden_at, turn.note = trodden_at, note
+    turn.why_alone = why_alone if len(people) < NEVER_ALONE else ""
+    turn.recorded_at, turn.recorded_by = now, by
+    turn.full_clean()
+    turn.save()
+    _mark(turn, people, now)
+    return turn
+
+
+def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
+    """Refuse a moment that is not the turn's own."""
+    if now < turn.at - EARLY:
+        raise ValidationError(_("It is not time for this turn yet."))
+    if turn.dropped_at:
+        raise ValidationError(_("This turn has been dropped from the rota."))
+    if trodden_at > now:
+        raise ValidationError({"trodden_at": _("That moment has not come yet.")})
+    zone = turn.plan.ret.dam.demonstration.zone
+    early = trodden_at < turn.at - EARLY
+    if early or trodden_at.astimezone(zone).date() != turn.day:
+        words = _("Give a time on %(day)s, from an hour before the turn.")
+        raise ValidationError(
+            {"trodden_at": words % {"day": f"{turn.day.day} {turn.day:%B}"}}
+        )
+    lifted = turn.plan.ret.lifted_at
+    if lifted and trodden_at > lifted:
+        raise ValidationError({"trodden_at": _("The flax was out of the dam by then.")})
+
+
+def _mark(turn: Treading, people: Sequence[Volunteer], now: datetime) -> None:
+    """Say of everybody on the turn whether they trod, and add who came besides."""
+    trod = {who.pk for who in people}
+    rows = {row.volunteer_id: row for row in Treader.objects.in_turns([turn])}
+    for key, row in rows.items():
+        if row.is_on or row.trod is not None or key in trod:
+            row.trod = key in trod
+            row.save(update_fields=["trod"])
+    for who in people:
+        if who.pk not in rows:
+            Treader.objects.create(
+                turn=turn,
+                volunteer=who,
+                state=TreaderState.CAN,
+                trod=True,
+                changed_at=now,
+            )
+
+
+@transaction.atomic
+def leave_treading(*, volunteer_key: int) -> None:
+    """Forget what somebody said of every turn they did not tread.
+
+    A turn to come that they were on shows as a gap from then on.
+    """
+    rows = Treader.objects.filter(volunteer=volunteer_key).untrodden()
+    rets = Ret.objects.filter(rota__turns__treaders__in=rows).distinct()
+    for ret in rets.order_by("pk"):
+        hold(ret)
+    rows.delete()

@@ -1,0 +1,84 @@
+"""The treading rota on paper: who comes when, with room for a tick and a name."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from itertools import groupby
+
+from django.utils.translation import gettext as _
+
+from heritage.dam.models import RotaPlan
+from heritage.dam.selectors import TurnLine, cautions
+from heritage.kits import paper
+from heritage.safety.sheets import stop_blocks
+
+WIDTHS = (2.2, 1.4, 4.4, 1.2, 4)
+LARGE_WIDTHS = (2, 1.6, 4, 1.3, 3.6)
+
+
+def rota_sheet(
+    plan: RotaPlan,
+    lines: Sequence[TurnLine],
+    *,
+    printed_at: datetime,
+    large_print: bool,
+) -> bytes:
+    """Return the rota of the turns to come as a PDF, to hang where all can read it."""
+    ret, where = plan.ret, plan.ret.dam.demonstration
+    printed = printed_at.astimezone(where.zone)
+    ahead = [line for line in lines if not line.is_over]
+    return paper.sheet(
+        title=_("Treading rota: %s") % ret.dam.name,
+        subtitle=_("Morning turn %(morning)s, evening turn %(evening)s")
+        % {"morning": f"{plan.morning:%H:%M}", "evening": f"{plan.evening:%H:%M}"},
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            *(
+                paper.Caution(c.mark, c.text, word=c.heading.capitalize())
+                for c in cautions()
+            ),
+            *stop_blocks(),
+            # A page of its own, so that it can hang beside the cautions.
+            paper.PageBreak(),
+            paper.Heading(_("Who treads when")),
+            paper.Para(
+                _(
+                    "Never fewer than two. Wait on the bank until the other is there. "
+                    "Tick who came, and sign. Who is not named here has not heard what "
+                    "can hurt, and does not tread."
+                )
+            ),
+            *_days(plan, ahead, large_print=large_print),
+            paper.Lines(3, label=_("Notes")),
+        ],
+        footer=paper.Footer(
+            owner=where.name,
+            version=_("Printed %s") % f"{printed:%d %B %Y, %H:%M}",
+        ),
+    )
+
+
+def _days(
+    plan: RotaPlan, ahead: Sequence[TurnLine], *, large_print: bool
+) -> list[paper.Block]:
+    if not ahead:
+        return [paper.Para(_("No turn is to come."))]
+    rows = [
+        row
+        for _day, lines in groupby(ahead, key=lambda line: line.turn.day)
+        for row in _day_rows(plan, list(lines))
+    ]
+    columns = [_("Day"), _("Turn"), _("Who"), _("Came"), _("Signature")]
+    return [paper.Ruled(columns, rows, widths=LARGE_WIDTHS if large_print else WIDTHS)]
+
+
+def _day_rows(plan: RotaPlan, lines: Sequence[TurnLine]) -> Iterator[list[str]]:
+    """Yield a row for each person of a day; a place nobody has is a row to write in."""
+    day = f"{lines[0].turn.day:%a} {lines[0].turn.day.day} {lines[0].turn.day:%b}"
+    zone = plan.ret.dam.demonstration.zone
+    for line in lines:
+        at = f"{line.turn.at.astimezone(zone):%H:%M}"
+        names = [row.volunteer.name for row in line.on] + [""] * line.missing
+        for name in names:
+            yield [day, at, name, "", ""]
+            day, at = "", ""
