@@ -9,7 +9,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.test import Client
 
-from heritage.dam.models import Dam, Ret
+from heritage.dam.models import Dam, Ret, Treading
 from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
@@ -40,6 +40,8 @@ def addresses():
         .earliest("starts_at")
         .pk
     )
+    turn = Treading.objects.get(day="2026-08-13", half="evening").pk
+    past = Treading.objects.get(day="2026-08-11", half="morning").pk
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
@@ -67,6 +69,9 @@ def addresses():
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",
         # dam
         "dam/", f"dam/{dam}/", f"dam/rets/{ret}/", f"dam/rets/{ret}/readings/add/",
+        f"dam/rets/{ret}/treading/", f"dam/rets/{ret}/treading/plan/",
+        f"dam/rets/{ret}/treading/work-out/", f"dam/turns/{turn}/",
+        f"dam/turns/{past}/record/",
         # safety
         "safety/", f"safety/{briefing}/", "safety/hazards/",
         f"safety/{briefing}/publish/", f"safety/{briefing}/tick-off/",

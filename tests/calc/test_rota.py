@@ -257,3 +257,31 @@ def test_the_solver_that_runs_out_of_time_finds_nothing():
         half = float(weights.sum() // 2)
         program.require(dict(zip(taken, weights, strict=True)), least=half, most=half)
     assert program.minimise(dict.fromkeys(taken, 1.0), seconds=1e-6) is None
+
+
+def test_what_has_been_stands_as_it_was_and_counts_for_rest():
+    """One alone and too many turns are no reason to plan nothing; they weigh."""
+    slots = [
+        Slot("0 morning", FIRST, past=True),
+        Slot("0 evening", FIRST, past=True),
+        *slots_over(3)[2:4],
+    ]
+    ahead = frozenset({"1 morning", "1 evening"})
+    tired = Person("Ann", ahead, fixed=frozenset({"0 morning", "0 evening"}))
+    rested = [Person(name, ahead, experienced=True) for name in ("Ben", "Cat", "Dan")]
+    rota = plan(slots, [tired, *rested], Rules(most_in_window=2, window_days=2))
+    assert rota.people_on("0 morning") == rota.people_on("0 evening") == ("Ann",)
+    # Two of three share one of the turns left; Ann has had her two.
+    assert "Ann" not in rota.people_on("1 morning") + rota.people_on("1 evening")
+    assert len(rota.unfilled) == 1
+
+
+def test_what_has_been_asks_for_nobody_who_knows_the_work():
+    slots = [Slot("0 morning", FIRST, past=True), Slot("0 evening", FIRST)]
+    been = frozenset({"0 morning"})
+    new = [Person(name, frozenset(), fixed=been) for name in ("Ann", "Ben")]
+    able = everybody(2, slots[1:])
+    rota = plan(slots, [*new, *able])
+    assert rota.people_on("0 morning") == ("Ann", "Ben")
+    assert rota.people_on("0 evening") == ("P00", "P01")
+    assert rota.unfilled == ()

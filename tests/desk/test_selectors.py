@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 from django.test import TestCase
 
+from heritage.dam.models import RotaPlan
 from heritage.desk import selectors
 from tests.factories import (
     NOW,
@@ -19,9 +20,12 @@ from tests.factories import (
     make_plot,
     make_reading,
     make_ret,
+    make_rota_plan,
     make_sign_up,
     make_skill,
     make_station,
+    make_treader,
+    make_treading,
     make_turnout,
     make_volunteer,
 )
@@ -119,6 +123,28 @@ class TodayTests(TestCase):
         found = self.words()
         assert {"Complete the incidents", "End the log of the child"} <= set(found[:3])
 
+    def test_a_treading_with_one_person_and_one_not_written_are_asked_for(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
+        plan = make_rota_plan(ret=ret)
+        turn = make_treading(plan=plan)
+        assert "Work out the treading rota of Burn dam" in self.words()
+        RotaPlan.objects.update(taken_at=NOW)
+        make_treader(turn=turn, state="on")
+        make_treading(plan=plan, day=date(2026, 8, 12), half="morning")
+        wanted = "Thursday evening's treading has one person: find another"
+        assert wanted in self.words()
+        assert "Write down who trod on Wednesday 12 August, morning" in self.words()
+        make_treader(turn=turn, state="on")
+        assert wanted not in self.words()
+
+    def test_a_gap_says_how_many_are_wanted(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+        plan = make_rota_plan(ret=ret, people=3, taken_at=NOW)
+        turn = make_treading(plan=plan)
+        assert "Thursday evening's treading has nobody: find 3" in self.words()
+        make_treader(turn=turn, state="on")
+        assert "Thursday evening's treading has only 1: find 2 more" in self.words()
+
     def test_a_dam_too_small_for_the_field_is_warned_of(self):
         dam = make_dam(demonstration=self.demonstration)
         plot = make_plot(demonstration=self.demonstration, expected_beets=5000)
@@ -134,7 +160,8 @@ class TodayTests(TestCase):
 
     def test_a_day_costs_the_same_however_full_the_season_is(self):
         def fill():
-            make_ret(dam=make_dam(demonstration=self.demonstration))
+            ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+            make_treader(turn=make_treading(plan=make_rota_plan(ret=ret)))
             for number in range(3):
                 evening = self.gathering(ago=-timedelta(days=number + 1))
                 make_sign_up(station=make_station(gathering=evening))
@@ -145,8 +172,8 @@ class TodayTests(TestCase):
                 make_skill(volunteer=ann, confirmed_by=None)
 
         fill()
-        with self.assertNumQueries(19):
+        with self.assertNumQueries(22):
             self.today()
         fill()
-        with self.assertNumQueries(19):
+        with self.assertNumQueries(22):
             self.today()

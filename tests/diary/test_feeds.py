@@ -7,10 +7,15 @@ from heritage.gatherings.models import GatheringStatus, SignUpStatus
 from heritage.people.services import renew_calendar_key
 from tests.factories import (
     NOW,
+    make_dam,
     make_demonstration,
     make_gathering,
+    make_ret,
+    make_rota_plan,
     make_sign_up,
     make_station,
+    make_treader,
+    make_treading,
     make_volunteer,
 )
 from tests.kits.strict_ical import read
@@ -204,3 +209,22 @@ class SubscribeTests(FeedCase):
         for address in addresses:
             path = "/" + address["copy"].split("/", 3)[3]
             assert self.client.get(path).status_code == 200
+
+
+class TreadingFeedTests(FeedCase):
+    def test_ones_own_turns_at_the_dam_stand_in_ones_own_calendar_alone(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Low dam"))
+        plan = make_rota_plan(ret=ret)
+        turn = make_treading(plan=plan)
+        make_treader(turn=turn, volunteer=self.ann, state="on")
+        make_treader(turn=turn, volunteer=self.bob)
+        assert "Treading: Low dam" not in self.titles(self.private(self.ann))
+        plan.taken_at = NOW
+        plan.save()
+        assert "Treading: Low dam" in self.titles(self.private(self.ann))
+        assert "Treading: Low dam" not in self.titles(self.private(self.bob))
+        assert "Treading: Low dam" not in self.titles(self.public())
+        assert self.bob.name not in self.private(self.ann).content.decode()
+        turn.dropped_at = NOW
+        turn.save()
+        assert "Treading: Low dam" not in self.titles(self.private(self.ann))

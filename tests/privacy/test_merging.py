@@ -430,7 +430,7 @@ class PageTests(World):
 
     def test_a_fixed_number_of_queries(self):
         for _size in range(2):
-            with self.assertNumQueries(54):
+            with self.assertNumQueries(57):
                 merging(self.paper, self.ann)
             fill_once(self.paper if _size else self.ann, by=self.nora.user)
 

@@ -4,6 +4,7 @@ from django.contrib.auth.models import AnonymousUser
 from django.test import TestCase
 
 from heritage.common.access import Role
+from heritage.dam.models import Ret
 from heritage.gatherings.models import GatheringStatus
 from heritage.public import selectors
 from heritage.season.models import Jurisdiction, Stage
@@ -20,6 +21,7 @@ from tests.factories import (
     make_plot,
     make_reading,
     make_ret,
+    make_rota_plan,
     make_sign_up,
     make_station,
     make_user,
@@ -229,7 +231,7 @@ class ShelfTests(TestCase):
     def test_a_volunteer_may_print_briefings_dam_logs_and_a_statement(self):
         shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
         assert shelves["Safety briefings"] == ["By the water"]
-        assert shelves["Dam logs"] == ["The low dam"]
+        assert shelves["Dam logs and treading"] == ["The low dam"]
         assert shelves["Statement"] == ["My statement"]
         assert "Sign-in and tally sheets, for the gate" not in shelves
 
@@ -244,7 +246,7 @@ class ShelfTests(TestCase):
     def test_a_keeper_has_no_statement(self):
         shelves = self.shelves(make_user(is_staff=True), Role.KEEPER)
         assert "Statement" not in shelves
-        assert "Dam logs" in shelves
+        assert "Dam logs and treading" in shelves
 
     def test_the_shelf_costs_the_same_for_few_and_for_many(self):
         with self.assertNumQueries(1):
@@ -256,7 +258,12 @@ class ShelfTests(TestCase):
             make_ret(dam=make_dam(demonstration=self.place))
         with self.assertNumQueries(6):
             shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
-        assert len(shelves["Dam logs"]) == 6
+        assert len(shelves["Dam logs and treading"]) == 6
+
+    def test_a_ret_with_a_plan_has_its_rota_on_the_shelf(self):
+        make_rota_plan(ret=Ret.objects.get(dam__name="The low dam"))
+        shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
+        assert "Treading rota: The low dam" in shelves["Dam logs and treading"]
 
     def test_large_print_is_asked_for_by_a_query(self):
         (shelf, *_) = selectors.shelves(self.place, NOBODY, Role.VISITOR, None, NOW)

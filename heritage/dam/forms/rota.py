@@ -89,7 +89,8 @@ class HandForm(forms.Form):
     def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         who: Any = self.fields["volunteer"]
-        who.queryset = Volunteer.objects.of(where).active().by_name()
+        who.queryset = Volunteer.objects.of(where).active().adults().by_name()
+        who.empty_label = _("choose somebody")
 
 
 class RecordForm(forms.Form):
@@ -99,17 +100,17 @@ class RecordForm(forms.Form):
         Volunteer.objects.none(),
         label=_("Who trod"),
         widget=forms.CheckboxSelectMultiple,
-        required=False,
+        error_messages={"required": _("Tick everybody who trod.")},
     )
     trodden_at = LocalMoment(label=_("Trodden at"))
     note = forms.CharField(
         label=_("Note"),
         max_length=300,
         required=False,
-        help_text=_("If you wish: what floats, what smells, where stones moved."),
+        help_text=_("What floats, what smells, where stones moved."),
     )
     why_alone = forms.CharField(
-        label=_("If one person trod alone: how that came about"),
+        label=_("One person trod alone? How that came about"),
         max_length=300,
         required=False,
         help_text=_("Nobody treads alone. The organisers see this."),

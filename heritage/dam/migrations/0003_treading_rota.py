@@ -32,7 +32,7 @@ class Migration(migrations.Migration):
                 ('edition', models.PositiveIntegerField(default=0, verbose_name='times people were written to')),
                 ('briefing', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='rotas', to='safety.briefing', verbose_name='briefing to be heard first')),
                 ('ret', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='rota', to='dam.ret')),
-                ('skill', models.ForeignKey(blank=True, help_text='If you wish. Then one in each turn has it, confirmed by an organiser.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='rotas', to='people.competence', verbose_name='what shows that somebody knows the work')),
+                ('skill', models.ForeignKey(blank=True, help_text='Then one in each turn has it, confirmed by an organiser.', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='rotas', to='people.competence', verbose_name='what shows that somebody knows the work')),
             ],
         ),
         migrations.CreateModel(

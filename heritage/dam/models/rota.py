@@ -89,9 +89,7 @@ class RotaPlan(models.Model):
         blank=True,
         related_name="rotas",
         verbose_name=_("what shows that somebody knows the work"),
-        help_text=_(
-            "If you wish. Then one in each turn has it, confirmed by an organiser."
-        ),
+        help_text=_("Then one in each turn has it, confirmed by an organiser."),
     )
     taken_at = models.DateTimeField(_("rota taken at"), null=True, blank=True)
     edition = models.PositiveIntegerField(_("times people were written to"), default=0)

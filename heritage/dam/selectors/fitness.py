@@ -58,8 +58,13 @@ def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
 
 
 def may_tick(user: User, demonstration: Demonstration) -> bool:
-    """Tell whether somebody may answer for people without a telephone: one query."""
-    return Gathering.objects.led_by(user).of(demonstration).exists()
+    """Tell whether somebody may answer for people without a telephone: two queries.
+
+    Organisers may, and whoever leads a gathering of the demonstration.
+    """
+    organised = Demonstration.objects.managed_by(user).filter(pk=demonstration.pk)
+    led = Gathering.objects.led_by(user).of(demonstration)
+    return organised.exists() or led.exists()
 
 
 def _evening(where: Demonstration, moment: datetime) -> Gathering:

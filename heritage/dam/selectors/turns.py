@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.conf import settings
+from django.db.models import Case, When
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -91,10 +92,12 @@ def record_page(turn: Treading, user: User, now: datetime) -> RecordPage:
     keys |= {row.volunteer_id for row in rows if row.state != TreaderState.CANNOT}
     keys |= {row.volunteer_id for row in rows if row.trod}
     ticked = [row.volunteer_id for row in rows if row.trod]
+    ticked = ticked or [row.volunteer_id for row in rows if row.is_on]
+    first = Case(When(pk__in=ticked, then=0), default=1)
     return RecordPage(
         turn=turn,
-        people=listed.of_keys(sorted(keys)).by_name(),
-        ticked=ticked or [row.volunteer_id for row in rows if row.is_on],
+        people=listed.of_keys(sorted(keys)).order_by(first, "name", "pk"),
+        ticked=ticked,
         may_write=turn.at - EARLY <= now and turn.dropped_at is None,
     )
 

@@ -11,8 +11,8 @@ from heritage.dam.selectors import TurnLine, cautions
 from heritage.kits import paper
 from heritage.safety.sheets import stop_blocks
 
-WIDTHS = (2.2, 1.4, 4.4, 1.2, 4)
-LARGE_WIDTHS = (2, 1.6, 4, 1.3, 3.6)
+WIDTHS = (2.3, 1.4, 4.4, 1.2, 4)
+LARGE_WIDTHS = (2.9, 1.6, 4.6, 1.4, 3)
 
 
 def rota_sheet(
@@ -44,8 +44,8 @@ def rota_sheet(
             paper.Para(
                 _(
                     "Never fewer than two. Wait on the bank until the other is there. "
-                    "Tick who came, and sign. Who is not named here has not heard what "
-                    "can hurt, and does not tread."
+                    "Tick who came, and sign. Nobody treads who has not heard what can "
+                    "hurt: whoever is not named here asks the organiser first."
                 )
             ),
             *_days(plan, ahead, large_print=large_print),
@@ -73,7 +73,10 @@ def _days(
 
 
 def _day_rows(plan: RotaPlan, lines: Sequence[TurnLine]) -> Iterator[list[str]]:
-    """Yield a row for each person of a day; a place nobody has is a row to write in."""
+    """Yield a row for each person of a day; a place nobody has is a row to write in.
+
+    Each row says its day and time: a page may end between two people of one turn.
+    """
     day = f"{lines[0].turn.day:%a} {lines[0].turn.day.day} {lines[0].turn.day:%b}"
     zone = plan.ret.dam.demonstration.zone
     for line in lines:
@@ -81,4 +84,3 @@ def _day_rows(plan: RotaPlan, lines: Sequence[TurnLine]) -> Iterator[list[str]]:
         names = [row.volunteer.name for row in line.on] + [""] * line.missing
         for name in names:
             yield [day, at, name, "", ""]
-            day, at = "", ""

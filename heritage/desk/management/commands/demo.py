@@ -10,6 +10,7 @@ from django.db import connection, transaction
 
 from heritage.common.append_only import unsealed
 from heritage.desk.management.carrowlint import Carrowlint, read_scenario
+from heritage.desk.management.carrowlint_dam import TreadingShow
 from heritage.desk.management.carrowlint_ground import Ground
 from heritage.desk.management.carrowlint_places import fill_the_next
 from heritage.season.models import Demonstration
@@ -63,6 +64,7 @@ class Command(BaseCommand):
                 by=season.organiser,
                 now=season.now,
             )
+            TreadingShow(made, season.organiser, season.now).make()
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
         return made.slug

@@ -1,0 +1,106 @@
+"""The rules of the treading rota that the database itself keeps."""
+
+from datetime import date, time, timedelta
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.test import TestCase
+
+from heritage.dam.models import Half, TreaderState
+from tests.factories import (
+    NOW,
+    make_rota_plan,
+    make_treader,
+    make_treading,
+    make_user,
+    make_volunteer,
+)
+
+
+def refused(rule, make, **fields):
+    """Say that the database refuses a row, and by which rule."""
+    with pytest.raises(IntegrityError, match=rule), transaction.atomic():
+        make(**fields)
+
+
+class PlanRules(TestCase):
+    def test_one_plan_for_a_ret(self):
+        plan = make_rota_plan()
+        refused("ret_id", make_rota_plan, ret=plan.ret)
+
+    def test_the_last_day_is_not_before_the_first(self):
+        rule = "rotaplan_ends_after_it_begins"
+        refused(rule, make_rota_plan, last_day=date(2026, 8, 11))
+
+    def test_the_morning_comes_first(self):
+        rule = "rotaplan_morning_before_evening"
+        refused(rule, make_rota_plan, morning=time(18), evening=time(18))
+
+    def test_nobody_treads_alone(self):
+        refused("rotaplan_never_alone", make_rota_plan, people=1)
+
+    def test_somebody_may_tread_at_all(self):
+        refused("rotaplan_rest_possible", make_rota_plan, most_turns=0)
+        refused("rotaplan_rest_possible", make_rota_plan, in_days=0)
+
+
+class TurnRules(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.turn = make_treading()
+
+    def test_a_half_day_has_one_turn(self):
+        refused("plan_id|treading_once", make_treading, plan=self.turn.plan)
+
+    def test_a_turn_is_of_the_morning_or_the_evening(self):
+        rule = "treading_half_known"
+        refused(rule, make_treading, plan=self.turn.plan, half="noon")
+
+    def test_what_is_written_is_written_whole_and_afterwards(self):
+        rule, plan = "treading_written_whole", self.turn.plan
+        turn = {"plan": plan, "half": Half.MORNING}
+        refused(rule, make_treading, trodden_at=NOW, **turn)
+        refused(rule, make_treading, recorded_at=NOW, **turn)
+        refused(rule, make_treading, recorded_by=make_user(), **turn)
+        early = {"trodden_at": NOW, "recorded_at": NOW - timedelta(minutes=1)}
+        refused(rule, make_treading, recorded_by=make_user(), **early, **turn)
+
+
+class TreaderRules(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.row = make_treader()
+
+    def test_a_person_answers_once_for_a_turn(self):
+        same = {"turn": self.row.turn, "volunteer": self.row.volunteer}
+        refused("volunteer_id|treader_once", make_treader, **same)
+
+    def test_the_state_is_known(self):
+        who = make_volunteer(demonstration=self.row.volunteer.demonstration)
+        refused(
+            "treader_state_known",
+            make_treader,
+            turn=self.row.turn,
+            volunteer=who,
+            state="maybe",
+        )
+
+    def test_nobody_is_put_on_who_cannot_come(self):
+        who = make_volunteer(demonstration=self.row.volunteer.demonstration)
+        refused(
+            "treader_cannot_is_their_own_word",
+            make_treader,
+            turn=self.row.turn,
+            volunteer=who,
+            state=TreaderState.CANNOT,
+            by_hand=True,
+        )
+
+    def test_they_have_names(self):
+        turn = self.row.turn
+        assert str(turn) == "2026-08-13, evening"
+        assert str(turn.plan).endswith("2026-08-12 to 2026-08-20")
+        assert str(self.row).endswith("can")
+        assert turn.get_absolute_url().endswith(
+            f"/dam/rets/{turn.plan.ret_id}/treading/"
+        )

@@ -1,0 +1,80 @@
+"""The treading in a real browser, without script: plan, offer, take, withdraw, write.
+
+As in the other walks, nothing is made behind the site's back but the clock.
+"""
+
+import re
+
+import pytest
+from django.conf import settings
+from playwright.sync_api import Page, expect
+
+from tests.walking import DESK, PHONE, make_account, set_up
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def fill_the_dam(page: Page, home: str) -> str:
+    """Fill the one dam and plan its treading; return the treading's address."""
+    page.goto(home + "dam/")
+    page.get_by_role("link", name="The dam", exact=True).click()
+    page.goto(page.url + "fill/")
+    page.locator("[name=beets]").fill("120")
+    page.get_by_role("button", name="The flax is under water").click()
+    page.get_by_role("link", name="Plan the treading").click()
+    page.locator("[name=last_day]").fill("2026-08-13")
+    page.locator("[name=evening]").fill("22:30")
+    page.get_by_role("button", name="Keep the plan").click()
+    expect(page.get_by_text("The sun sets at").first).to_be_visible()
+    page.locator("[name=evening]").fill("15:00")
+    page.locator("[name=morning]").fill("09:00")
+    page.get_by_role("button", name="Keep the plan").click()
+    expect(page.get_by_text("The treading is planned.")).to_be_visible()
+    return page.url
+
+
+def come(page: Page, treading: str) -> None:
+    """Press the last turn's big button."""
+    page.goto(treading)
+    page.get_by_role("button", name=re.compile("^I can come")).last.click()
+    expect(page.locator(".message-success")).to_contain_text("can come")
+
+
+def join(page: Page, home: str) -> None:
+    page.goto(home)
+    page.get_by_role("link", name="Join in").first.click()
+    page.get_by_label("I am 18 or over").check()
+    page.get_by_role("button", name="Join").click()
+
+
+def test_a_treading_is_planned_offered_taken_and_lost(
+    chromium, live_server, monkeypatch
+):
+    """Two come; the rota is taken; one withdraws, and Today asks for another."""
+    monkeypatch.setattr(settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
+    made = {"base_url": live_server.url, "java_script_enabled": False}
+    desk = chromium.new_context(viewport=DESK, **made)
+    phone = chromium.new_context(viewport=PHONE, **made)
+    nora, ann = desk.new_page(), phone.new_page()
+    make_account(nora, "Nora Bell", "nora@example.org")
+    home = set_up(nora)
+    treading = fill_the_dam(nora, home)
+    make_account(ann, "Ann Rush", "ann@example.org")
+    join(ann, home)
+    come(ann, treading)
+    come(nora, treading)
+    nora.goto(treading)
+    nora.get_by_role("link", name="Work out the rota").click()
+    expect(nora.get_by_text("Ann Rush, Nora Bell")).to_be_visible()
+    nora.get_by_role("button", name="Take this rota and tell people").click()
+    expect(nora.get_by_text("The rota stands.")).to_be_visible()
+    ann.goto(treading)
+    expect(ann.get_by_text("on the rota", exact=True)).to_be_visible()
+    ann.get_by_role("button", name=re.compile("^I can't come after all")).click()
+    expect(ann.locator(".message-success")).to_contain_text("can't come")
+    nora.goto(home + "today/")
+    gap = nora.get_by_role("link", name=re.compile("treading has one person"))
+    gap.click()
+    expect(nora.get_by_text("Cannot come: Ann Rush.")).to_be_visible()
+    desk.close()
+    phone.close()
