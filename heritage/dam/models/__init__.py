@@ -1,17 +1,6 @@
 """Dams, rets, water temperatures, readiness checks, and the treading rota."""
 
-from heritage.dam.models.rota import (
-    NEVER_ALONE,
-    Half,
-    RotaPlan,
-    RotaPlanQuerySet,
-    Treader,
-    TreaderQuerySet,
-    TreaderState,
-    Treading,
-    TreadingQuerySet,
-)
-from heritage.dam.models.water import (
+from heritage.dam.models.dams import (
     Check,
     CheckQuerySet,
     Dam,
@@ -23,6 +12,17 @@ from heritage.dam.models.water import (
     Ret,
     RetQuerySet,
     up_to,
+)
+from heritage.dam.models.rota import (
+    NEVER_ALONE,
+    Half,
+    RotaPlan,
+    RotaPlanQuerySet,
+    Treader,
+    TreaderQuerySet,
+    TreaderState,
+    Treading,
+    TreadingQuerySet,
 )
 
 __all__ = [

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
-from heritage.dam.models.water import Ret
+from heritage.dam.models.dams import Ret
 from heritage.people.models import Competence, Volunteer
 from heritage.safety.models import Briefing
 

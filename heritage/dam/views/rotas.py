@@ -103,7 +103,7 @@ def rota_take(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect("dam:treading", slug, found.pk)
     for errors in form.errors.values():
         for sentence in errors:
-            messages.error(request, sentence)
+            messages.error(request, str(sentence))
     return redirect("dam:rota_preview", slug, found.pk)
 
 
