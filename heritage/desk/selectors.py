@@ -116,13 +116,22 @@ def _of_gatherings(
                 reverse("gatherings:call", args=[slug, row.pk]),
                 is_due=True,
             )
-        if line.free and row.starts_at - now < FILL_WITHIN:
+        if (line.free or line.short) and row.starts_at - now < FILL_WITHIN:
             yield Todo(
                 _("Find people for %s") % _dated(row),
-                ngettext("%d place is free.", "%d places are free.", line.free)
-                % line.free,
+                _hands(line),
                 reverse("gatherings:gathering", args=[slug, row.pk]),
+                is_due=bool(line.short) and row.starts_at - now < CALL_WITHIN,
             )
+
+
+def _hands(line: GatheringLine) -> str:
+    """Say which stations cannot begin for want of hands, then what is free."""
+    said = [f"{one.station}: {one.filling.words}." for one in line.short]
+    if line.free:
+        words = ngettext("%d place is free.", "%d places are free.", line.free)
+        said.append(words % line.free)
+    return " ".join(said)
 
 
 def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo]:

@@ -62,6 +62,18 @@ class TodayTests(TestCase):
         ]
         assert self.today().tonight.gathering == evening
 
+    def test_a_station_that_cannot_begin_is_named_and_is_due(self):
+        """Places left are not yet a lack; too few hands are, and say where."""
+        evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
+        station = make_station(gathering=evening, title="Tie", places=3, fewest=2)
+        make_sign_up(station=station)
+        find = self.today().todos[-1]
+        assert find.why == "Tie: 1 short of the 2 it needs. 2 places are free."
+        assert find.is_due
+        make_sign_up(station=station)
+        find = self.today().todos[-1]
+        assert (find.why, find.is_due) == ("1 place is free.", False)
+
     def test_a_hazard_past_its_day_of_review_is_asked_for(self):
         self.gathering(ago=-3 * EVENING, status="called_off")
         here = {"demonstration": self.demonstration, "severity": 5}
