@@ -24,6 +24,11 @@ def matter_of(ret: Ret) -> str:
     return f"treading {ret.pk}"
 
 
+def gap_of(row: Treader) -> str:
+    """Name a gap as a matter of its own: no letter about turns overtakes it."""
+    return f"treading gap {row.turn_id}"
+
+
 def tell_changed(plan: RotaPlan, now: datetime) -> int:
     """Write to everybody whose turns to come are not those they were told of.
 
@@ -64,6 +69,7 @@ def fell_out(key: int, now: datetime) -> None:
             "gap",
             {"who": row.volunteer, "turn": turn_words(row.turn)},
             now,
+            about=gap_of(row),
         )
 
 
@@ -102,6 +108,8 @@ def _write(
     template: str,
     said: dict[str, Any],
     now: datetime,
+    *,
+    about: str = "",
     overtakes: list[Volunteer] | None = None,
 ) -> None:
     where = ret.dam.demonstration
@@ -115,6 +123,6 @@ def _write(
         subject=subject,
         text=render_to_string(f"dam/mail/{template}.txt", facts | said),
         now=now,
-        about=matter_of(ret),
+        about=about or matter_of(ret),
         overtakes=overtakes or [],
     )

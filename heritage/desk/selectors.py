@@ -193,6 +193,13 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             reverse("dam:turn", args=[slug, gap.turn.pk]),
             is_due=gap.turn.at - now < TREAD_WITHIN,
         )
+    for turn in found.alone:
+        yield Todo(
+            _("One person trod alone on %s") % turn_words(turn),
+            turn.why_alone,
+            reverse("dam:treading", args=[slug, turn.plan.ret_id]),
+            is_due=True,
+        )
     for turn in found.unwritten:
         yield Todo(
             _("Write down who trod on %s") % turn_words(turn),

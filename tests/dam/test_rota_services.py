@@ -362,6 +362,11 @@ class TakingTests(Rotas):
         gap = selectors.treading_matters(self.home, NOW).gaps
         words = [one.words for one in gap]
         assert "Thursday evening's treading has one person: find another" in words
+        # A letter about an organiser's own turns leaves the one about the gap alone.
+        services.put_on(turn=self.turn(14), volunteer=self.boss, by=self.by, now=NOW)
+        mine = Letter.objects.filter(volunteer=self.boss)
+        assert LetterState.OVERTAKEN not in [row.state for row in mine]
+        assert mine.count() == 2
         # They need not be told what they have just said.
         self.take(places=[])
         assert len(self.subjects(self.ben)) == 1
@@ -399,6 +404,16 @@ class TreadingTests(Rotas):
         assert turn.recorded_by == self.ann.user
         trod = {row.volunteer.name: row.trod for row in turn.treaders.with_people()}
         assert trod == {"Ann": True, "Ben": False, "Cat": True}
+
+    def test_of_whoever_only_could_have_come_nothing_is_written(self):
+        Treader.objects.create(
+            turn=self.turn(13),
+            volunteer=self.dan,
+            state=TreaderState.CAN,
+            changed_at=NOW,
+        )
+        turn = self.write([self.ann, self.ben])
+        assert turn.treaders.get(volunteer=self.dan).trod is None
 
     def test_one_alone_says_why(self):
         with self.refuses("Nobody treads alone"):

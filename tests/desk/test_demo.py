@@ -51,6 +51,12 @@ class DemoTests(TestCase):
         assert Ret.objects.get().readings.count() == 12
         assert Picture.objects.published().count() == 15
 
+    def test_the_ret_is_trodden_and_one_turn_has_lost_somebody(self):
+        turns = Ret.objects.get().rota.turns
+        assert turns.filter(trodden_at__isnull=False).count() == 3
+        lost = turns.get(day="2026-08-13", half="evening")
+        assert lost.treaders.on().count() == 1
+
     def test_the_ground_is_laid_out_and_a_missing_guard_stops_a_machine(self):
         assert EmergencyPlan.objects.get().meeting_point
         assert Exit.objects.count() == 3

@@ -27,6 +27,7 @@ from tests.factories import (
     make_treader,
     make_treading,
     make_turnout,
+    make_user,
     make_volunteer,
 )
 
@@ -148,6 +149,19 @@ class TodayTests(TestCase):
         assert "Write down who trod on Wednesday 12 August, morning" in self.words()
         make_treader(turn=turn, state="on")
         assert wanted not in self.words()
+
+    def test_somebody_who_trod_alone_is_told_of(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+        make_treading(
+            plan=make_rota_plan(ret=ret),
+            day=date(2026, 8, 12),
+            half="morning",
+            trodden_at=NOW,
+            recorded_at=NOW,
+            recorded_by=make_user(),
+            why_alone="Ben fell ill.",
+        )
+        assert "One person trod alone on Wednesday 12 August, morning" in self.words()
 
     def test_a_gap_says_how_many_are_wanted(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration))

@@ -9,16 +9,14 @@ from heritage.dam.selectors.dams import (
     dam_states,
 )
 from heritage.dam.selectors.fitness import Fitness, fitness, may_tick
+from heritage.dam.selectors.gaps import Gap, TreadingMatters, treading_matters
 from heritage.dam.selectors.rets import RetPage, RetState, ret_page, ret_state
 from heritage.dam.selectors.rota import Proposal, ProposedTurn, work_out
 from heritage.dam.selectors.treading import (
     EARLY,
-    Gap,
-    TreadingMatters,
     TreadingPage,
     TurnLine,
     plan_of,
-    treading_matters,
     treading_on_ret,
     treading_page,
     turn_lines,

@@ -38,8 +38,9 @@ def rota_sheet(
                 for c in cautions()
             ),
             *stop_blocks(),
-            # A page of its own, so that it can hang beside the cautions.
-            paper.PageBreak(),
+            # A page of its own, so that it can hang beside the cautions; large print
+            # is long enough as it is.
+            *([] if large_print else [paper.PageBreak()]),
             paper.Heading(_("Who treads when")),
             paper.Para(
                 _(
