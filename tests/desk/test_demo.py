@@ -18,7 +18,7 @@ from heritage.gatherings.models import (
     SignUpStatus,
 )
 from heritage.gatherings.selectors import suggestion
-from heritage.people.models import AgeBand, HealthNote, Skill, User, Volunteer
+from heritage.people.models import AgeBand, HealthNote, Letter, Skill, User, Volunteer
 from heritage.pictures.models import Picture
 from heritage.safety.models import (
     EmergencyPlan,
@@ -56,6 +56,7 @@ class DemoTests(TestCase):
         assert turns.filter(trodden_at__isnull=False).count() == 3
         lost = turns.get(day="2026-08-13", half="evening")
         assert lost.treaders.on().count() == 1
+        assert not Letter.objects.queued().exists()
 
     def test_the_ground_is_laid_out_and_a_missing_guard_stops_a_machine(self):
         assert EmergencyPlan.objects.get().meeting_point

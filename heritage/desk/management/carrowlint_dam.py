@@ -5,7 +5,7 @@ from datetime import date, datetime, time, timedelta
 from heritage.dam import selectors
 from heritage.dam import services as dams
 from heritage.dam.models import Half, Ret, Treading
-from heritage.people.models import User, Volunteer
+from heritage.people.models import Letter, LetterState, User, Volunteer
 from heritage.season.models import Demonstration
 
 BEGAN = date(2026, 8, 10)
@@ -51,8 +51,14 @@ class TreadingShow:
         assert plan is not None  # noqa: S101
         places = selectors.work_out(plan, self.then).places
         dams.take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
+        self.post()
         self.write_down(turns[:4])
         self.lose_somebody(turns)
+
+    def post(self) -> None:
+        """Let the letters count as gone: the show sends no mail, then or later."""
+        rows = Letter.objects.of(self.ret.dam.demonstration).queued()
+        rows.update(state=LetterState.SENT, sent_at=self.then, attempts=1)
 
     def ask(self, turns: list[Treading]) -> None:
         """Let everybody say when they can come: not each for every turn."""
