@@ -168,7 +168,7 @@ LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "public:home"
 LOGOUT_REDIRECT_URL = "public:home"
 
-ACCOUNT_ADAPTER = "heritage.people.mail.AccountMail"
+ACCOUNT_ADAPTER = "heritage.people.adapter.AccountMail"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]

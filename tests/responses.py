@@ -1,8 +1,12 @@
-"""How a test ends a response that streams a file."""
+"""How a test ends a request, and a response that streams a file."""
+
+from typing import Any
+from unittest.mock import patch
 
 from django.core.signals import request_finished
-from django.db import close_old_connections
+from django.db import close_old_connections, connection, transaction
 from django.http import HttpResponseBase
+from django.test import Client, TestCase
 
 
 def finish(response: HttpResponseBase) -> bytes:
@@ -17,3 +21,23 @@ def finish(response: HttpResponseBase) -> bytes:
     response.close()
     request_finished.connect(close_old_connections)
     return read
+
+
+class CommittingClient(Client):
+    """A client whose requests write as on a real site, outside any transaction.
+
+    What waits for a commit is done at once or, within a transaction, after it.
+    """
+
+    def request(self, **request: Any) -> Any:
+        depth, later = len(connection.savepoint_ids), transaction.on_commit
+
+        def at_once(run: Any, **how: Any) -> None:
+            inside = len(connection.savepoint_ids) > depth
+            later(run, **how) if inside else run()
+
+        with (
+            TestCase.captureOnCommitCallbacks(execute=True),
+            patch.object(transaction, "on_commit", at_once),
+        ):
+            return super().request(**request)

@@ -8,12 +8,15 @@ from django.test import TestCase, override_settings
 from django.urls import reverse
 
 from heritage.people.models import User
+from tests.responses import CommittingClient
 
 
 @override_settings(
     ROOT_URLCONF="tests.common.look_urls", LOGIN_REDIRECT_URL="/specimen/"
 )
 class SignInTests(TestCase):
+    client_class = CommittingClient
+
     @classmethod
     def setUpTestData(cls):
         cls.user = User.objects.create_user(email="ann@example.org")

@@ -198,8 +198,8 @@ class TodayTests(TestCase):
                 make_skill(volunteer=ann, confirmed_by=None)
 
         fill()
-        with self.assertNumQueries(22):
+        with self.assertNumQueries(23):
             self.today()
         fill()
-        with self.assertNumQueries(22):
+        with self.assertNumQueries(23):
             self.today()

@@ -28,6 +28,7 @@ from tests.factories import (
     make_volunteer,
 )
 from tests.people.world import make_keeper
+from tests.responses import CommittingClient
 
 PASSWORD = "seven wet stooks in a row"
 LOCK = "/account/second-lock/"
@@ -47,6 +48,8 @@ def totp(secret):
 
 
 class AccountCase(TestCase):
+    client_class = CommittingClient
+
     def setUp(self):
         # Codes already used and tries already made are remembered in the cache.
         cache.clear()
@@ -200,7 +203,8 @@ class ThrottleTests(AccountCase):
         assert known[0][0] == 302
         # The fourth letter within a minute is sent to neither.
         assert {status for status, _ in known[3:]} == {200}
-        assert len(mail.outbox) == 6
+        # The same words within a minute go once; each code is another letter.
+        assert len(mail.outbox) == 3 + 1
 
     def test_passwords_are_not_guessed_for_long(self):
         self.ann.set_password(PASSWORD)
@@ -391,7 +395,8 @@ class NoticeTests(TransactionTestCase):
 class LostPhoneTests(TestCase):
     def take_off(self, email):
         said = StringIO()
-        call_command("take_off_second_lock", email, stdout=said)
+        with self.captureOnCommitCallbacks(execute=True):
+            call_command("take_off_second_lock", email, stdout=said)
         return said.getvalue()
 
     def test_the_keeper_takes_the_lock_off_and_the_owner_hears_of_it(self):

@@ -31,6 +31,7 @@ from tests.factories import (
     make_user,
     make_volunteer,
 )
+from tests.responses import CommittingClient
 
 
 def verified(user):
@@ -41,6 +42,8 @@ def verified(user):
 
 
 class InvitationCase(TestCase):
+    client_class = CommittingClient
+
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration(is_public=False)

@@ -80,7 +80,7 @@ class BookTests(PageCase):
                 )
                 self.letter(volunteer=child)
             for only_trouble in (True, False):
-                with self.assertNumQueries(3):
+                with self.assertNumQueries(4):
                     page = selectors.letters_page(
                         self.demonstration, NOW, only_trouble=only_trouble, number=""
                     )

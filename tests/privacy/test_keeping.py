@@ -203,7 +203,7 @@ class DueTests(World):
 
     def test_a_fixed_number_of_queries(self):
         for _size in range(2):
-            with self.assertNumQueries(28):
+            with self.assertNumQueries(29):
                 selectors.due_report(self.home, NOW)
             fill_once(self.nora if _size else self.ann, by=self.ann.user)
 

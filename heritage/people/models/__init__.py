@@ -1,5 +1,9 @@
 """Accounts, the people of a demonstration, and what is held of them."""
 
+from heritage.people.models.account_letters import (
+    AccountLetter,
+    AccountLetterQuerySet,
+)
 from heritage.people.models.accounts import (
     User,
     UserManager,
@@ -37,6 +41,8 @@ from heritage.people.models.volunteers import (
 )
 
 __all__ = [
+    "AccountLetter",
+    "AccountLetterQuerySet",
     "AgeBand",
     "AgreedHow",
     "Agreement",

@@ -8,7 +8,13 @@ from django.core.paginator import Page, Paginator
 from django.db.models import Count
 from django.utils.translation import gettext as _
 
-from heritage.people.models import Letter, LetterState, Volunteer
+from heritage.people.models import (
+    AccountLetter,
+    AccountLetterQuerySet,
+    Letter,
+    LetterState,
+    Volunteer,
+)
 from heritage.people.selectors.addresses import address_of
 from heritage.season.models import Demonstration
 
@@ -87,12 +93,13 @@ class LettersPage:
     page: Page[Letter]
     troubled: int
     only_trouble: bool
+    astray: tuple[AccountLetter, ...]
 
 
 def letters_page(
     demonstration: Demonstration, now: datetime, *, only_trouble: bool, number: str
 ) -> LettersPage:
-    """Show the book, newest first: four queries however long it is."""
+    """Show the book, newest first: five queries however long it is."""
     rows = Letter.objects.of(demonstration)
     trouble = rows.trouble(now)
     shown = trouble if only_trouble else rows
@@ -102,6 +109,7 @@ def letters_page(
         page=page,
         troubled=trouble.count(),
         only_trouble=only_trouble,
+        astray=tuple(_astray(demonstration, now).newest_first()),
     )
 
 
@@ -125,9 +133,15 @@ def unreached(demonstration: Demonstration, now: datetime) -> frozenset[int]:
 
 
 def to_look_at(demonstration: Demonstration, now: datetime) -> tuple[int, int]:
-    """Count the late letters that went astray, and those to be told: one query."""
+    """Count the late letters that went astray, and those to be told: two queries."""
     rows = Letter.objects.of(demonstration).trouble(now).recent(now)
     counts = rows.order_by().values_list("state").annotate(Count("pk"))
     states = Counter(dict(counts))
     to_tell = states.pop(LetterState.NO_ADDRESS, 0)
-    return states.total(), to_tell
+    return states.total() + _astray(demonstration, now).count(), to_tell
+
+
+def _astray(demonstration: Demonstration, now: datetime) -> AccountLetterQuerySet:
+    """Keep the mail about accounts that people on the list are waiting for."""
+    rows = AccountLetter.objects.to_members_of(demonstration).astray(now)
+    return rows.select_related("user")

@@ -5,7 +5,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
-from heritage.people.models import Invitation, Letter
+from heritage.people.models import AccountLetter, Invitation, Letter
 from heritage.pictures.models import Picture
 from heritage.privacy.models import Erasure, Merge
 from heritage.privacy.selectors.details import DETAILS
@@ -261,6 +261,21 @@ REST = [
             ("address", _("to"), "address"),
             ("subject", _("subject"), "subject"),
             ("words", _("words"), "text"),
+            ("state", _("state"), "state"),
+            ("sent_at", _("sent"), "sent_at"),
+        ),
+        ("queued_at", "pk"),
+    ),
+    Source(
+        "account_letters",
+        _("Letters about your account"),
+        _("To see that you could sign in. Their words are not kept."),
+        AccountLetter,
+        "user__volunteers__in",
+        line(
+            ("queued_at", _("written"), "queued_at"),
+            ("address", _("to"), "address"),
+            ("subject", _("subject"), "subject"),
             ("state", _("state"), "state"),
             ("sent_at", _("sent"), "sent_at"),
         ),

@@ -38,6 +38,7 @@ INCIDENTS = frozenset(
 NOT_GIVEN = {
     "people.User": "An account is its owner's; the line on the list holds what is "
     "needed here.",
+    "people.AccountLetter": "Letters about an account are its owner's, as the account.",
 }
 
 

@@ -11,6 +11,7 @@ from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout, Weighing
 from heritage.people.models import (
+    AccountLetter,
     Agreement,
     HealthNote,
     Invitation,
@@ -192,6 +193,11 @@ def _invitations(home: Demonstration, now: datetime) -> list[Rows]:
     return [Invitation.objects.of(home).ended_before(now - MONTH)]
 
 
+def _account_letters(home: Demonstration, now: datetime) -> list[Rows]:
+    rows = AccountLetter.objects.to_members_of(home)
+    return [rows.written_before(now - MONTH)]
+
+
 def _agreements(home: Demonstration, now: datetime) -> list[Rows]:
     rows = Agreement.objects.of(home)
     return [rows.filter(withdrawn_at__lt=years_before(now, 3))]
@@ -291,6 +297,14 @@ RULES = (
         _("after they were taken up or withdrawn, or ran out"),
         _("To see who was let in, and by whom; then the address is of no use."),
         due=_invitations,
+    ),
+    Rule(
+        "account_letters",
+        _("Letters about your account"),
+        _("30 days"),
+        _("after they were written; their words go as soon as they are sent"),
+        _("To see why somebody cannot sign in."),
+        due=_account_letters,
     ),
     Rule(
         "agreements",

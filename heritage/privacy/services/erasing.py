@@ -18,7 +18,7 @@ import heritage.pictures.services as pictures
 from heritage.common.models import private_key
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import SignUp
-from heritage.people.models import AgeBand, HealthNote, User, Volunteer
+from heritage.people.models import AccountLetter, AgeBand, HealthNote, User, Volunteer
 from heritage.people.services.answering import (
     require_organiser,
     require_own_word_or_organiser,
@@ -150,6 +150,7 @@ def _close_account(person: Volunteer) -> None:
         return
     EmailAddress.objects.filter(user=user).delete()
     Authenticator.objects.filter(user=user).delete()
+    AccountLetter.objects.filter(user=user).delete()
     user.email, user.name, user.is_active = NOWHERE % user.pk, NOBODY, False
     user.set_unusable_password()
     user.save(update_fields=["email", "name", "is_active", "password"])

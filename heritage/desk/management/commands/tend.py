@@ -9,7 +9,11 @@ from django.core.management.base import BaseCommand, CommandError
 
 from heritage.common import clock
 from heritage.gatherings.services import fill_queues, lapse_overdue, remind
-from heritage.people.services import bring_all_ages_up_to_date, letters
+from heritage.people.services import (
+    account_letters,
+    bring_all_ages_up_to_date,
+    letters,
+)
 
 log = logging.getLogger(__name__)
 
@@ -21,6 +25,7 @@ TASKS: dict[str, Task] = {
     "places given": fill_queues,
     "birthdays kept": lambda now: bring_all_ages_up_to_date(now=now),
     "reminders": lambda now: remind(now=now),
+    "letters about accounts sent": lambda now: account_letters.send_due(now=now),
     "letters sent": lambda now: letters.send_due(now=now),
 }
 

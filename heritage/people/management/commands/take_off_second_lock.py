@@ -1,16 +1,18 @@
 """Take the second lock off an account whose phone and spare codes are lost."""
 
+from datetime import timedelta
 from typing import Any
 
 from allauth.mfa.models import Authenticator
 from django.conf import settings
-from django.core.mail import send_mail
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from heritage.common import clock
 from heritage.people.models import User
+from heritage.people.services import account_letters
 
 
 class Command(BaseCommand):
@@ -29,10 +31,13 @@ class Command(BaseCommand):
             raise CommandError("That account has no second lock.")
         locks.delete()
         address = settings.SITE_ADDRESS + reverse(settings.SECOND_LOCK_URL)
-        send_mail(
-            _("The second lock was taken off"),
-            render_to_string("people/mail/second_lock_off.txt", {"address": address}),
-            None,
-            [user.email],
+        account_letters.write(
+            address=user.email,
+            subject=_("The second lock was taken off"),
+            text=render_to_string(
+                "people/mail/second_lock_off.txt", {"address": address}
+            ),
+            now=clock.now(),
+            good_for=timedelta(days=1),
         )
         self.stdout.write(f"{user.email} signs in by the code by mail alone now.")

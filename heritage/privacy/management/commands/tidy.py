@@ -9,7 +9,9 @@ from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, task_backends
 from django_tasks_db import DatabaseBackend
 
 from heritage.common import clock
+from heritage.people.models import AccountLetter
 from heritage.privacy.selectors import due_report
+from heritage.privacy.selectors.keeping import MONTH
 from heritage.privacy.services import tidy
 from heritage.season.models import Demonstration
 
@@ -34,6 +36,8 @@ class Command(BaseCommand):
                 for row in tidy(demonstration=demonstration, now=now):
                     self.stdout.write(f"{demonstration.slug}: deleted {row}")
         if carry_out:
+            # Those of no demonstration, to addresses that were never anybody's here.
+            AccountLetter.objects.written_before(now - MONTH).delete()
             call_command("clearsessions")
             if isinstance(task_backends[DEFAULT_TASK_BACKEND_ALIAS], DatabaseBackend):
                 call_command("prune_db_task_results", queue_name="*")

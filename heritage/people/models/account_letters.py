@@ -1,0 +1,100 @@
+"""Mail about an account: whether it went, and never what it said."""
+
+from datetime import datetime
+from typing import Self
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext_lazy as _
+
+from heritage.people.models.letters import (
+    ACTED_ON_WITHIN,
+    SENDING_TAKES,
+    LetterState,
+)
+from heritage.season.models import Demonstration
+
+ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
+
+
+class AccountLetterQuerySet(models.QuerySet["AccountLetter"]):
+    def queued(self) -> Self:
+        return self.filter(state=LetterState.QUEUED)
+
+    def sending(self) -> Self:
+        return self.filter(state=LetterState.SENDING)
+
+    def due(self, now: datetime) -> Self:
+        """Keep those to be tried now."""
+        return self.queued().filter(try_at__lte=now).order_by("pk")
+
+    def to_members_of(self, demonstration: Demonstration) -> Self:
+        """Keep those to the accounts of people on a list."""
+        accounts = demonstration.volunteers.active().values("user")
+        return self.filter(user__in=accounts)
+
+    def written_before(self, moment: datetime) -> Self:
+        return self.filter(queued_at__lt=moment)
+
+    def astray(self, now: datetime) -> Self:
+        """Keep the late ones that did not arrive, and after which none has gone."""
+        unknown = Q(state=LetterState.SENDING, try_at__lte=now - SENDING_TAKES)
+        later = self.model.objects.filter(
+            user=OuterRef("user"), state=LetterState.SENT, pk__gt=OuterRef("pk")
+        )
+        rows = self.filter(Q(state=LetterState.FAILED) | unknown)
+        return rows.filter(~Exists(later), queued_at__gt=now - ACTED_ON_WITHIN)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-queued_at", "-pk")
+
+
+class AccountLetter(models.Model):
+    """One mail about one account; its words go as soon as it has gone or is given up.
+
+    A code to sign in by is nobody else's to read, so no page shows the words.
+    """
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.CASCADE,
+        null=True,
+        blank=True,
+        related_name="account_letters",
+    )
+    key = models.CharField(_("key"), max_length=64, unique=True)
+    address = models.EmailField(_("to"))
+    subject = models.CharField(_("subject"), max_length=200)
+    text = models.TextField(_("words, until it has gone"), blank=True)
+    state = models.CharField(
+        _("state"), max_length=9, choices=LetterState, default=LetterState.QUEUED
+    )
+    attempts = models.PositiveSmallIntegerField(_("attempts"), default=0)
+    queued_at = models.DateTimeField(_("written at"))
+    try_at = models.DateTimeField(_("to be tried at"))
+    good_until = models.DateTimeField(_("of use until"))
+    sent_at = models.DateTimeField(_("sent at"), null=True, blank=True)
+    trouble = models.CharField(_("what went wrong"), max_length=300, blank=True)
+
+    objects = AccountLetterQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(
+                    state__in=[*ON_THEIR_WAY, LetterState.SENT, LetterState.FAILED]
+                ),
+                name="accountletter_state_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(text="") | Q(state__in=ON_THEIR_WAY),
+                name="accountletter_words_go_with_it",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["state", "try_at"], name="accountletter_due"),
+        ]
+
+    def __str__(self) -> str:
+        return self.subject

@@ -1,0 +1,121 @@
+"""Mail about accounts: written once for its key, tried again while it is of use.
+
+It is sent as the letter book sends (`heritage.people.services.letters`): one worker
+wins a letter by a conditional update that is safe before the server hears of it.
+"""
+
+from datetime import datetime, timedelta
+from functools import partial
+from hashlib import sha256
+
+from django.db import transaction
+from django.db.models import F
+from django.utils.translation import gettext as _
+from django_tasks import task
+
+from heritage.common import clock, post
+from heritage.people.models import AccountLetter, LetterState, User
+from heritage.people.services.letters import (
+    LONGEST_SUBJECT,
+    LONGEST_TROUBLE,
+    Outcome,
+)
+
+# Somebody stands with the phone in their hand, so the first tries follow at once.
+DELAYS = (
+    timedelta(seconds=20),
+    timedelta(minutes=1),
+    timedelta(minutes=3),
+    timedelta(minutes=5),
+)
+
+
+@transaction.atomic
+def write(
+    *, address: str, subject: str, text: str, now: datetime, good_for: timedelta
+) -> AccountLetter:
+    """Write a letter about an account, once a minute for the same words."""
+    said = f"{address}\n{subject}\n{text}\n{now:%Y-%m-%dT%H:%M}"
+    letter, is_new = AccountLetter.objects.get_or_create(
+        key=sha256(said.encode()).hexdigest(),
+        defaults={
+            "user": User.objects.filter(email__iexact=address).first(),
+            "address": address,
+            "subject": post.one_line(subject)[:LONGEST_SUBJECT],
+            "text": text,
+            "queued_at": now,
+            "try_at": now,
+            "good_until": now + good_for,
+        },
+    )
+    if is_new:
+        transaction.on_commit(partial(deliver_account_letter.enqueue, letter.pk))
+    return letter
+
+
+@task()
+def deliver_account_letter(key: int) -> None:
+    """Send one letter about an account, unless it went or is going already."""
+    attempt(key=key, now=clock.now())
+
+
+def send_due(*, now: datetime) -> int:
+    """Send all whose time has come; return how many went."""
+    keys = list(AccountLetter.objects.due(now).values_list("pk", flat=True))
+    return sum(attempt(key=key, now=now) is Outcome.WENT for key in keys)
+
+
+def attempt(*, key: int, now: datetime) -> Outcome:
+    """Try to send a letter, if nobody else does; tell what came of it."""
+    if not _claim(key, now):
+        return Outcome.NOT_MINE
+    letter = AccountLetter.objects.get(pk=key)
+    if now >= letter.good_until:
+        # The last try said why; a code that is no longer good helps nobody.
+        _give_up(letter, letter.trouble or _("It came too late to be of use."))
+        return Outcome.NOT_TAKEN
+    mail = post.compose(subject=letter.subject, text=letter.text, to=letter.address)
+    try:
+        post.hand_over(mail)
+    except post.NotKnownError as unknown:
+        _note(letter, state=LetterState.SENDING, text="", trouble=_cut(unknown))
+        return Outcome.NOT_KNOWN
+    except post.NotTakenError as refusal:
+        _put_off(letter, refusal, now)
+        return Outcome.NO_SERVER if refusal.unreachable else Outcome.NOT_TAKEN
+    _note(letter, state=LetterState.SENT, text="", sent_at=now, trouble="")
+    return Outcome.WENT
+
+
+def _claim(key: int, now: datetime) -> bool:
+    with transaction.atomic(durable=True):
+        claimed = (
+            AccountLetter.objects.queued()
+            .filter(pk=key)
+            .update(state=LetterState.SENDING, attempts=F("attempts") + 1, try_at=now)
+        )
+    return claimed == 1
+
+
+def _put_off(letter: AccountLetter, refusal: post.NotTakenError, now: datetime) -> None:
+    """Queue a letter again that the server has not got, or give it up."""
+    tries = len(DELAYS)
+    later = now + DELAYS[min(letter.attempts, tries) - 1]
+    if refusal.for_good or letter.attempts > tries or later >= letter.good_until:
+        _give_up(letter, _cut(refusal))
+        return
+    _note(letter, state=LetterState.QUEUED, trouble=_cut(refusal), try_at=later)
+    if deliver_account_letter.get_backend().supports_defer:
+        deliver_account_letter.using(run_after=later).enqueue(letter.pk)
+
+
+def _give_up(letter: AccountLetter, why: str) -> None:
+    _note(letter, state=LetterState.FAILED, text="", trouble=why)
+
+
+def _note(letter: AccountLetter, **fields: object) -> None:
+    AccountLetter.objects.sending().filter(pk=letter.pk).update(**fields)
+
+
+def _cut(error: Exception) -> str:
+    return str(error)[:LONGEST_TROUBLE]
