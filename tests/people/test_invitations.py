@@ -301,6 +301,11 @@ class PageTests(InvitationCase):
         made = Invitation.objects.get()
         assert made.as_organiser
         assert len(mail.outbox) == 1
+        assert made.key in mail.outbox[0].body
+        letter = self.place.letters.get()
+        page = self.client.get(self.url("letter", letter.pk))
+        self.assertContains(page, "[an address for the reader alone]")
+        self.assertNotContains(page, made.key)
         page = self.client.get(self.url("invitations"))
         self.assertContains(page, "una@example.org")
         self.client.post(self.url("withdraw_invitation", made.pk))

@@ -1,5 +1,6 @@
 """What the letter book shows: every letter, and those that somebody has to look at."""
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
@@ -29,6 +30,8 @@ TAGS = {
     LetterState.OVERTAKEN: "tag",
     LetterState.TOLD: "tag-done",
 }
+# Whoever holds this address may take the invitation up.
+PRIVATE = re.compile(r"\S+/invitation/\S+")
 TROUBLED = {LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS}
 
 
@@ -70,6 +73,11 @@ class LetterLine:
         """Where it would be sent now."""
         reader = self.letter.volunteer
         return (address_of(reader) if reader else "") or self.letter.address
+
+    @property
+    def words(self) -> str:
+        """What it says, but for an address that lets in whoever knows it."""
+        return PRIVATE.sub(_("[an address for the reader alone]"), self.letter.text)
 
     @property
     def reader(self) -> str:
