@@ -17,6 +17,8 @@ SHEETS = {
     "steward_sheet": None,
     "child_sheet": None,
     "briefing_sheet": "briefing",
+    "incident_sheet": "incident",
+    "register": None,
 }
 
 

@@ -10,6 +10,7 @@ from heritage.kits import paper
 from heritage.safety.models import Incident
 from heritage.safety.selectors import IncidentPage, Register
 from heritage.safety.selectors.reporting import GUIDANCE
+from heritage.safety.sheets.graded import graded
 from heritage.season.models import Demonstration
 
 
@@ -27,16 +28,20 @@ def incident_sheet(
         subtitle=f"{page.kind}, {_moment(page.happened_at, place.zone)}",
         language="en-GB",
         large_print=large_print,
-        blocks=[
-            _in_confidence(),
-            paper.Facts([(_("Where"), page.place), *_written_down(page, place.zone)]),
-            paper.Heading(_("What happened")),
-            paper.Para(page.account),
-            *([paper.Facts(_facts(page))] if page.facts else []),
-            *_witnesses(page),
-            *_reporting(page),
-            *_photographs(photographs),
-        ],
+        blocks=graded(
+            [
+                _in_confidence(),
+                paper.Facts(
+                    [(_("Where"), page.place), *_written_down(page, place.zone)]
+                ),
+                paper.Heading(_("What happened")),
+                paper.Para(page.account),
+                *([paper.Facts(_facts(page))] if page.facts else []),
+                *_witnesses(page),
+                *_reporting(page),
+                *_photographs(photographs),
+            ]
+        ),
         footer=_footer(place, printed_on),
     )
 
@@ -56,11 +61,13 @@ def register_sheet(register: Register, *, printed_on: date, large_print: bool) -
         language="en-GB",
         large_print=large_print,
         landscape=True,
-        blocks=[
-            _in_confidence(),
-            table if rows else nothing,
-            paper.Signature(_("seen by")),
-        ],
+        blocks=graded(
+            [
+                _in_confidence(),
+                table if rows else nothing,
+                paper.Signature(_("seen by")),
+            ]
+        ),
         footer=_footer(place, printed_on),
     )
 
