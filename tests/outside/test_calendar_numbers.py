@@ -102,7 +102,7 @@ class NumbersTests(TestCase):
         url = reverse("diary:private", args=[self.demonstration.slug, ann.calendar_key])
         for row in self.demonstration.gatherings.all():
             make_sign_up(station=make_station(gathering=row), volunteer=ann)
-            with self.assertNumQueries(2):
+            with self.assertNumQueries(3):
                 self.client.get(url)
 
 
