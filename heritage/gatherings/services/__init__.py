@@ -15,6 +15,7 @@ from heritage.gatherings.services.gate import (
     put_at,
 )
 from heritage.gatherings.services.household import Ask, Verdict, sign_up_together
+from heritage.gatherings.services.locking import hold_all
 from heritage.gatherings.services.musters import (
     call_everybody_out,
     end_head_count,
@@ -80,6 +81,7 @@ __all__ = [
     "end_run",
     "fill_queues",
     "give_up",
+    "hold_all",
     "is_configured",
     "keep_pattern",
     "lapse_overdue",

@@ -7,12 +7,33 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
 
 
 def hold(gathering: Gathering) -> Gathering:
     """Return the gathering as it is now; nobody else changes it until we are done."""
     rows = Gathering.objects.select_for_update(of=("self",))
     return rows.select_related("demonstration").get(pk=gathering.pk)
+
+
+def hold_all(demonstration: Demonstration) -> None:
+    """Let nobody change any gathering's people until we are done.
+
+    For whoever moves a person everywhere at once. It comes before a lock on the
+    demonstration, as it does at the gate, where a newcomer is put on the list.
+    """
+    rows = Gathering.objects.of(demonstration).select_for_update(of=("self",))
+    list(rows.order_by("pk").values_list("pk"))
+
+
+def require_on_list(gathering: Gathering, volunteer: Volunteer) -> None:
+    """Refuse a line that was merged or erased, even while the asker was asking."""
+    if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
+        raise ValidationError(
+            _("%s is on the list no more: look the page up again.") % volunteer
+        )
+    if volunteer.demonstration_id != gathering.demonstration_id:
+        raise ValidationError(_("They are no volunteer of this demonstration."))
 
 
 def require_lead(gathering: Gathering, by: User) -> None:
@@ -23,7 +44,8 @@ def require_lead(gathering: Gathering, by: User) -> None:
 
 def require_answerable(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
     """Refuse anybody but the person, their guardian, the lead and the organisers."""
-    if volunteer.demonstration_id != gathering.demonstration_id or volunteer.left_at:
+    require_on_list(gathering, volunteer)
+    if volunteer.left_at:
         raise ValidationError(_("They are no volunteer of this demonstration."))
     mine = by.volunteers.active().of(gathering.demonstration).first()
     answers = mine and mine.pk in (volunteer.pk, volunteer.guardian_id)

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering, Turnout
-from heritage.gatherings.services.locking import hold, require_lead
+from heritage.gatherings.services.locking import hold, require_lead, require_on_list
 from heritage.people.models import User, Volunteer
 from heritage.people.services import add_volunteer
 
@@ -37,8 +37,7 @@ def record_turnout(
     require_lead(gathering, by)
     if gathering.is_draft:
         raise ValidationError(_("This gathering has not been posted yet."))
-    if volunteer.demonstration_id != gathering.demonstration_id:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+    require_on_list(gathering, volunteer)
     row = gathering.turnout.by(volunteer).first() or Turnout(
         gathering=gathering, volunteer=volunteer
     )

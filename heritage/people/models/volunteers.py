@@ -92,6 +92,10 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
         """Keep all but the lines found to be somebody else's on the list."""
         return self.filter(merged_into__isnull=True)
 
+    def standing(self) -> Self:
+        """Keep the lines that are somebody's still: neither merged nor erased."""
+        return self.unmerged().filter(erased_at__isnull=True)
+
     def without_account(self) -> Self:
         return self.filter(user__isnull=True)
 

@@ -53,7 +53,7 @@ def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
     earlier = Erasure.objects.open().about(volunteer).first()
     if earlier:
         return earlier
-    if volunteer.erased_at or volunteer.merged_into_id:
+    if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
         raise ValidationError(_("This line has been erased or merged already."))
     row = Erasure(
         demonstration=volunteer.demonstration,
@@ -88,6 +88,7 @@ def carry_out_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
     ValidationError
         If it was taken back, or something must be settled first.
     """
+    gatherings.hold_all(erasure.demonstration)
     _hold(erasure.demonstration)
     require_organiser(erasure.demonstration, by)
     erasure = _fresh(erasure)

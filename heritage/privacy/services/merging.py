@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+import heritage.gatherings.services as gatherings
 import heritage.pictures.services as pictures
 from heritage.common.models import private_key
 from heritage.people.models import AgeBand, HealthNote, Invitation, User, Volunteer
@@ -29,6 +30,7 @@ def merge(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
     ValidationError
         If they cannot be one person, or something must be settled first.
     """
+    gatherings.hold_all(kept.demonstration)
     Demonstration.objects.select_for_update().get(pk=kept.demonstration_id)
     require_organiser(kept.demonstration, by)
     gone, kept = _fresh(gone), _fresh(kept)
