@@ -12,6 +12,10 @@ from django.conf import settings
 from heritage.common import clock
 from heritage.people.services import account_letters
 
+CODE_IS_GOOD = timedelta(seconds=settings.ACCOUNT_LOGIN_BY_CODE_TIMEOUT)
+# That a password or a lock was changed is worth knowing tomorrow too.
+NOTICE_IS_GOOD = timedelta(days=1)
+
 
 class AccountMail(DefaultAccountAdapter):  # type: ignore[misc]
     """The account library's own mail, in both forms and through the task queue.
@@ -32,5 +36,5 @@ class AccountMail(DefaultAccountAdapter):  # type: ignore[misc]
             subject=letter.subject,
             text=letter.body,
             now=clock.now(),
-            good_for=timedelta(seconds=settings.ACCOUNT_LOGIN_BY_CODE_TIMEOUT),
+            good_for=CODE_IS_GOOD if "code" in context else NOTICE_IS_GOOD,
         )

@@ -67,12 +67,18 @@ class SendingTests(AccountLetterCase):
         assert self.write(address="nobody@example.org").user is None
 
     def test_what_was_not_taken_is_tried_again_until_it_is_of_no_use(self):
-        letter, now, tries = self.write(), NOW, 0
+        for good_for, most in ((GOOD_FOR, 5), (timedelta(days=1), 8)):
+            with self.subTest(most):
+                letter = self.write(f"For {good_for}", good_for=good_for)
+                self.try_to_the_end(letter, most)
+
+    def try_to_the_end(self, letter, most):
+        now, tries = NOW, 0
         while letter.state == LetterState.QUEUED:
             outcome, handed = self.attempt(letter, NOT_TAKEN, now)
             assert (outcome, handed) == (Outcome.NOT_TAKEN, 1)
             now, tries = letter.try_at, tries + 1
-        assert tries == len(account_letters.DELAYS) + 1
+        assert tries == most
         assert (letter.state, letter.text) == (LetterState.FAILED, "")
         assert letter.trouble == "The mail server answered: 451 later"
 
@@ -97,6 +103,14 @@ class SendingTests(AccountLetterCase):
         letter = self.write()
         assert self.attempt(letter, now=NOW + GOOD_FOR) == (Outcome.NOT_TAKEN, 0)
         assert letter.trouble == "It came too late to be of use."
+
+    def test_a_code_is_not_left_behind_by_a_worker_that_stopped(self):
+        letter = self.write()
+        AccountLetter.objects.update(state=LetterState.SENDING)
+        for now, text in ((NOW, letter.text), (NOW + GOOD_FOR, "")):
+            account_letters.send_due(now=now)
+            letter.refresh_from_db()
+            assert letter.text == text
 
     def test_the_timer_sends_what_is_due(self):
         letter = self.write()

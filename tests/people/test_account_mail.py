@@ -1,12 +1,15 @@
 """The letters of the account library: in both forms, through the queue."""
 
 import re
+from datetime import timedelta
 
 from django.core import mail
 from django.test import TestCase, override_settings
 from django.urls import reverse
 from django_tasks import task_backends
 
+from heritage.people.adapter import AccountMail
+from heritage.people.models import AccountLetter
 from heritage.people.services.account_letters import deliver_account_letter
 from tests.factories import make_user
 
@@ -32,6 +35,13 @@ class AccountMailTests(TestCase):
         assert html.mimetype == "text/html"
         assert code in html.content
         assert letter.to == ["maeve@example.org"]
+
+    def test_a_code_is_of_use_for_minutes_and_a_notice_for_a_day(self):
+        self.ask_for_code()
+        AccountMail().send_mail("account/email/password_changed", "m@example.org", {})
+        code, notice = AccountLetter.objects.order_by("pk")
+        assert code.good_until - code.queued_at == timedelta(minutes=15)
+        assert notice.good_until - notice.queued_at == timedelta(days=1)
 
     @override_settings(TASKS=DUMMY)
     def test_it_waits_in_the_queue_for_the_worker(self):

@@ -13,6 +13,8 @@ from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
 from heritage.common import clock
+from heritage.people.models import Letter
+from heritage.people.services import invite
 from heritage.privacy import selectors, sheets
 from heritage.privacy.selectors.everything import (
     HEALTH,
@@ -109,6 +111,17 @@ class ArchiveTests(TestCase):
             assert key.encode() not in everything
         names = [row["name"] for row in self.rows(archive, "people-volunteer.csv")]
         assert "'=HYPERLINK(1)" in names
+
+    def test_an_invitation_is_not_taken_up_from_its_letter(self):
+        made = invite(
+            demonstration=self.home,
+            email="una@example.org",
+            by=self.world.users["organiser"],
+            now=NOW,
+        )
+        written = Letter.objects.of(self.home).get(address="una@example.org")
+        assert made.key in written.text
+        assert made.key not in self.archive().read("people-letter.csv").decode()
 
     def test_the_readme_says_what_each_column_is(self):
         archive = self.archive()

@@ -29,6 +29,10 @@ class AccountLetterQuerySet(models.QuerySet["AccountLetter"]):
         """Keep those to be tried now."""
         return self.queued().filter(try_at__lte=now).order_by("pk")
 
+    def out_of_use(self, now: datetime) -> Self:
+        """Keep those that would help nobody any more."""
+        return self.filter(good_until__lte=now)
+
     def to_members_of(self, demonstration: Demonstration) -> Self:
         """Keep those to the accounts of people on a list."""
         accounts = demonstration.volunteers.active().values("user")

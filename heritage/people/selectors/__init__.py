@@ -34,6 +34,7 @@ from heritage.people.selectors.letters import (
     letters_page,
     to_look_at,
     unreached,
+    without_private,
 )
 from heritage.people.selectors.membership import (
     MyPage,
@@ -96,4 +97,5 @@ __all__ = [
     "starting_competences",
     "to_look_at",
     "unreached",
+    "without_private",
 ]

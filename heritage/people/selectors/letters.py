@@ -77,7 +77,7 @@ class LetterLine:
     @property
     def words(self) -> str:
         """What it says, but for an address that lets in whoever knows it."""
-        return PRIVATE.sub(_("[an address for the reader alone]"), self.letter.text)
+        return without_private(self.letter.text)
 
     @property
     def reader(self) -> str:
@@ -102,6 +102,11 @@ class LettersPage:
     troubled: int
     only_trouble: bool
     astray: tuple[AccountLetter, ...]
+
+
+def without_private(words: str) -> str:
+    """Return words without the addresses that let in whoever knows them."""
+    return PRIVATE.sub(_("[an address for the reader alone]"), words)
 
 
 def letters_page(

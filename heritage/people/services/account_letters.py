@@ -27,6 +27,9 @@ DELAYS = (
     timedelta(minutes=1),
     timedelta(minutes=3),
     timedelta(minutes=5),
+    timedelta(minutes=30),
+    timedelta(hours=2),
+    timedelta(hours=8),
 )
 
 
@@ -60,7 +63,11 @@ def deliver_account_letter(key: int) -> None:
 
 
 def send_due(*, now: datetime) -> int:
-    """Send all whose time has come; return how many went."""
+    """Send all whose time has come; return how many went.
+
+    Words that a stopped worker left half-way go once they are of no use.
+    """
+    AccountLetter.objects.sending().out_of_use(now).update(text="")
     keys = list(AccountLetter.objects.due(now).values_list("pk", flat=True))
     return sum(attempt(key=key, now=now) is Outcome.WENT for key in keys)
 

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from heritage.common.models import OwnedQuerySet, private_key
 from heritage.kits.tables import Cell
+from heritage.people.selectors import without_private
 from heritage.season.models import Demonstration
 
 # How a table without a demonstration of its own leads to one.
@@ -165,4 +166,4 @@ def cell(value: Any) -> Cell:
         return value.isoformat()
     if isinstance(value, dict | list):
         return json.dumps(value, ensure_ascii=False)
-    return str(value)
+    return without_private(str(value))
