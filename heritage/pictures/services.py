@@ -1,7 +1,6 @@
 """Pictures: taken in clean, described, shown and taken down again."""
 
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import TypedDict
 
@@ -10,8 +9,9 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.photographs import tidied_up
 from heritage.gatherings.models import Gathering
-from heritage.kits.imaging import Prepared, Refused, prepare
+from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
 from heritage.pictures.models import Picture, Shown, not_agreed
 from heritage.season.models import Demonstration
@@ -28,20 +28,6 @@ class Description(TypedDict):
     credit: str
     licence: str
     shown: str
-
-
-def read_photograph(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
-    """Check a file and draw it anew, before anything is written.
-
-    Raises
-    ------
-    ValidationError
-        If it is no photograph that can be kept.
-    """
-    try:
-        return prepare(data, most_bytes=most_bytes, most_pixels=most_pixels)
-    except Refused as refusal:
-        raise ValidationError({"file": str(refusal)}) from refusal
 
 
 @transaction.atomic
@@ -81,7 +67,7 @@ def add_picture(
     picture.full_clean()
     people = list(people)
     _refuse_strangers(picture, people)
-    with _tidied_up(picture):
+    with tidied_up(picture, "original", "large", "small"):
         picture.save()
         picture.people.set(people)
     return picture
@@ -236,15 +222,3 @@ def _missing(picture: Picture) -> list[str]:
             % ", ".join(unwilling)
         )
     return said
-
-
-@contextmanager
-def _tidied_up(picture: Picture) -> Iterator[None]:
-    """Leave no file behind if the row cannot be written."""
-    try:
-        yield
-    except Exception:
-        for file in (picture.original, picture.large, picture.small):
-            if file._committed:  # type: ignore[attr-defined]
-                file.delete(save=False)
-        raise

@@ -20,6 +20,7 @@ from django.views.decorators.http import require_POST, require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, done_or_said, made, sent, typed
+from heritage.common.photographs import read_photograph
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
 from heritage.people.models import Volunteer, VolunteerQuerySet
@@ -217,7 +218,7 @@ def _said(form: DescriptionForm) -> services.Description:
 
 def _added(request: VolunteerRequest, form: PictureForm) -> Picture:
     data = form.cleaned_data["file"].read()
-    prepared = services.read_photograph(
+    prepared = read_photograph(
         data,
         most_bytes=settings.PICTURE_MAX_BYTES,
         most_pixels=settings.PICTURE_MAX_PIXELS,

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError
 from django.test import TestCase
 
+from heritage.common.photographs import read_photograph
 from heritage.pictures import services
 from heritage.pictures.models import Licence, Picture, Shown
 from heritage.season.models import Stage
@@ -28,9 +29,7 @@ SAID = {
 
 
 def read(data, most_bytes=1_000_000, most_pixels=2_000_000):
-    return services.read_photograph(
-        data, most_bytes=most_bytes, most_pixels=most_pixels
-    )
+    return read_photograph(data, most_bytes=most_bytes, most_pixels=most_pixels)
 
 
 def stored_files():

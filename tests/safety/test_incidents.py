@@ -11,6 +11,7 @@ from django.test import TestCase
 from PIL import Image
 
 from heritage.calc.risk import Reporting
+from heritage.common.photographs import read_photograph
 from heritage.people.models import AgeBand
 from heritage.safety import selectors, services
 from heritage.safety.models import Evidence, Incident, IncidentChange, Witness
@@ -50,8 +51,8 @@ def photograph(*, place: bool = False) -> bytes:
 
 
 def prepared(data: bytes | None = None):
-    return services.read_evidence(
-        data or photograph(), most_bytes=10**7, most_pixels=10**8
+    return read_photograph(
+        data or photograph(), most_bytes=10**7, most_pixels=10**8, field="photograph"
     )
 
 

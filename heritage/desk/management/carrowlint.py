@@ -17,6 +17,7 @@ from allauth.account.models import EmailAddress
 from django.conf import settings
 from django.utils.text import slugify
 
+from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
 from heritage.dam.models import Dam
 from heritage.desk import services as desk
@@ -319,7 +320,7 @@ class Carrowlint:
         picture = pictures.add_picture(
             demonstration=self.demonstration,
             original=data,
-            prepared=pictures.read_photograph(
+            prepared=read_photograph(
                 data,
                 most_bytes=settings.PICTURE_MAX_BYTES,
                 most_pixels=settings.PICTURE_MAX_PIXELS,

@@ -7,8 +7,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-import heritage.pictures.services as pictures
 import heritage.tally.services as tally
+from heritage.common.photographs import read_photograph
 from heritage.fieldlog.models import CLOSES, Outcome, Receipt
 from heritage.fieldlog.services.counting import COUNTERS
 from heritage.fieldlog.services.keeping import KEEPERS, Desk, Kept
@@ -107,7 +107,7 @@ def _made_ready(slip: Slip) -> tuple[Prepared | None, ValidationError | None]:
     if slip.photograph is None:
         return None, None
     try:
-        prepared = pictures.read_photograph(
+        prepared = read_photograph(
             slip.photograph,
             most_bytes=settings.PICTURE_MAX_BYTES,
             most_pixels=settings.PICTURE_MAX_PIXELS,

@@ -38,7 +38,6 @@ from heritage.safety.services.incident_parts import (
     add_photograph,
     keep_witness,
     photographs_of,
-    read_evidence,
     take_away_photograph,
     take_away_witness,
 )
@@ -107,7 +106,6 @@ __all__ = [
     "photographs_of",
     "press_child_step",
     "publish",
-    "read_evidence",
     "report_incident",
     "revise_briefing",
     "suggest_posts",

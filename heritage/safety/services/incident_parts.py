@@ -1,7 +1,5 @@
 """Who saw an incident, and its photographs: redrawn, private, never published."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
@@ -10,7 +8,8 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.kits.imaging import Prepared, Refused, prepare
+from heritage.common.photographs import tidied_up
+from heritage.kits.imaging import Prepared
 from heritage.people.models import User
 from heritage.safety.models import Evidence, Incident, Witness
 from heritage.safety.services.incidents import locked, note_change
@@ -48,20 +47,6 @@ def take_away_witness(*, witness: Witness, by: User, now: datetime) -> None:
     witness.delete()
 
 
-def read_evidence(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
-    """Check a photograph and draw it anew: nothing hidden beside the dots stays.
-
-    Raises
-    ------
-    ValidationError
-        If it is no photograph that can be kept.
-    """
-    try:
-        return prepare(data, most_bytes=most_bytes, most_pixels=most_pixels)
-    except Refused as refusal:
-        raise ValidationError({"photograph": str(refusal)}) from refusal
-
-
 @transaction.atomic
 def add_photograph(
     *, incident: Incident, prepared: Prepared, words: str, by: User, now: datetime
@@ -87,7 +72,7 @@ def add_photograph(
         added_by=by,
     )
     piece.full_clean()
-    with _tidied_up(piece):
+    with tidied_up(piece, "file"):
         piece.save()
         note_change(incident, {"photograph": ["", words]}, by, now)
     return piece
@@ -116,14 +101,3 @@ def photographs_of(incident: Incident) -> tuple[tuple[bytes, str], ...]:
 def _witness_words(witness: Witness) -> str:
     said = (witness.name, witness.contact, witness.says)
     return "; ".join(words for words in said if words)
-
-
-@contextmanager
-def _tidied_up(piece: Evidence) -> Iterator[None]:
-    """Leave no file behind if the row cannot be written."""
-    try:
-        yield
-    except Exception:
-        if piece.file._committed:  # type: ignore[attr-defined]
-            piece.file.delete(save=False)
-        raise

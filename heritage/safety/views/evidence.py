@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, done_or_said, typed
+from heritage.common.photographs import read_photograph
 from heritage.common.sheets import pdf_response
 from heritage.people.request import VolunteerRequest
 from heritage.safety import selectors, services, sheets
@@ -158,10 +159,11 @@ def keep_photograph(
     request: VolunteerRequest, row: Incident, upload: Any, words: str
 ) -> Evidence:
     """Read what was sent, draw it anew and keep it."""
-    prepared = services.read_evidence(
+    prepared = read_photograph(
         upload.read(),
         most_bytes=settings.PICTURE_MAX_BYTES,
         most_pixels=settings.PICTURE_MAX_PIXELS,
+        field="photograph",
     )
     return services.add_photograph(
         incident=row, prepared=prepared, words=words, by=request.user, now=clock.now()
