@@ -8,7 +8,7 @@ from io import BytesIO, StringIO
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
-from openpyxl import Workbook
+from openpyxl import Workbook, load_workbook
 
 from heritage.kits import tables
 from heritage.kits.tables import Line, UnreadableError, Why, plain, read_table, unplain
@@ -159,6 +159,15 @@ class TestWorkbook:
     def test_the_first_filled_sheet_is_read(self):
         assert cells(workbook([], [["Name"], ["Ann"]])) == [["Name"], ["Ann"]]
         assert why(workbook([], [])) is Why.EMPTY
+
+    def test_a_hidden_sheet_is_not_read(self):
+        data = workbook([["Secret"], ["x"]], [["Name"], ["Ann"]])
+        book = load_workbook(BytesIO(data))
+        book.worksheets[0].sheet_state = "hidden"
+        book.active = 1
+        hidden = BytesIO()
+        book.save(hidden)
+        assert cells(hidden.getvalue()) == [["Name"], ["Ann"]]
 
     def test_a_bomb_is_refused_before_it_is_unpacked(self, monkeypatch):
         data = workbook([["Name"]])

@@ -68,7 +68,8 @@ def read_table(data: bytes) -> list[Line]:
     ----------
     data : bytes
         A CSV file (UTF-8, UTF-16 with its mark, or Windows-1252; commas, semicolons
-        or tabs) or an XLSX workbook, whose first filled sheet is read.
+        or tabs) or an XLSX workbook, whose first filled sheet in sight
+        is read.
 
     Returns
     -------
@@ -175,6 +176,9 @@ def _book(data: bytes) -> Iterator[Iterator[list[str]]]:
         _require_honest_parts(data)
         book = load_workbook(BytesIO(data), read_only=True, data_only=True)
         for sheet in book.worksheets:
+            # What whoever sends the book does not see is not meant.
+            if sheet.sheet_state != "visible":
+                continue
             sheet.reset_dimensions()
             rows = sheet.iter_rows(max_col=COLUMNS_MOST + 1, values_only=True)
             yield ([_said(value) for value in row] for row in rows)
