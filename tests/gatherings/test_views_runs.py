@@ -75,6 +75,9 @@ class PostRunTests(EveningCase):
         self.assertContains(response, "goes dark")
         self.assertContains(response, "End by ")
         self.assertContains(response, "Dry or not is decided each evening")
+        # The page is long: the press leads down to what it shows.
+        self.assertContains(response, 'formaction="#evenings"')
+        self.assertContains(response, 'id="evenings"')
 
     def test_what_was_not_shown_is_not_posted(self):
         response = self.send_run(post="1")
