@@ -6,6 +6,7 @@ from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
+from heritage.safety import sheets
 from tests.people.world import make_world
 from tests.responses import finish
 
@@ -36,6 +37,11 @@ class GradedTests(TestCase):
         finish(answer)
         pages = PdfReader(BytesIO(content)).pages
         return " ".join("\n".join(page.extract_text() for page in pages).split())
+
+    def test_none_is_left_out(self):
+        """Every sheet of the room stands above, by the name it prints under."""
+        printed = {name for name in sheets.__all__ if name.endswith("_sheet")}
+        assert {*SHEETS, "register_sheet"} - {"register"} == printed
 
     def test_in_both_sizes(self):
         self.client.force_login(self.world.users["organiser"])

@@ -67,10 +67,9 @@ def settle(
     """Let places lapse that were not answered for in time; return how many.
 
     A place lapses only where somebody wants it: one in the queue who could be given
-    it today, or a newcomer
-    who is asking now; for a newcomer, that station alone is looked at. Nobody whom
-    no letter reaches loses a place this way: the lead telephones, and answers for
-    them.
+    it today, or a newcomer who is asking now; for a newcomer, that station alone is
+    looked at. Nobody whom no letter reaches loses a place this way: the lead
+    telephones, and answers for them.
     """
     if not gathering.is_posted or now >= gathering.starts_at - SETTING_OUT:
         return 0

@@ -9,10 +9,11 @@ from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import CallForm, TurnoutForm, WalkInForm, filled_in
 from heritage.gatherings.models import Decision, Gathering
@@ -23,7 +24,7 @@ from heritage.people.request import VolunteerRequest
 
 @opens_to(Role.LEAD)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def call(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Weigh the weather and the light, then decide."""
     row, now = led(request, pk), clock.now()
@@ -94,7 +95,7 @@ def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
 
 @opens_to(Role.LEAD)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def turnout(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick off who came, from when to when; a name typed below is written in too."""
     sent = request.POST if request.method == "POST" else None

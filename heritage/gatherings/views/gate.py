@@ -11,14 +11,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import (
-    require_http_methods,
     require_POST,
     require_safe,
 )
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import carried_out, typed
+from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     ChildForm,
@@ -37,7 +36,7 @@ ARRIVE, DEPART, SEEN, UNSEEN = "arrive", "depart", "seen", "unseen"
 
 @opens_to(Role.LEAD)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def gate(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show who is expected, here and gone; take a new name."""
     row, now = led(request, pk), clock.now()

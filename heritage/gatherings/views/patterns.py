@@ -10,12 +10,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import (
-    require_http_methods,
     require_POST,
     require_safe,
 )
 
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     PatternForm,
@@ -40,7 +40,7 @@ def list_(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def add(request: VolunteerRequest) -> HttpResponse:
     """Write a pattern: empty, like another one, or as a gathering was posted."""
     source: Any = None
@@ -56,7 +56,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change a pattern; what was posted from it stays as it is."""
     row = _mine(request, pk)

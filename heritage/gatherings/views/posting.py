@@ -8,10 +8,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     BaseStationFormSet,
@@ -36,7 +37,7 @@ Initial = tuple[dict[str, Any], list[dict[str, Any]]]
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def post(request: VolunteerRequest) -> HttpResponse:
     """Post an evening of pulling or one from a pattern, or keep it as a draft."""
     forms = _forms(request, None, beginning(request))
@@ -45,7 +46,7 @@ def post(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def copy(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Post a gathering like another one, on another day."""
     source = managed(request, pk)
@@ -57,7 +58,7 @@ def copy(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change a gathering; a new time or place is told to everybody signed up."""
     row = managed(request, pk)
@@ -68,7 +69,7 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def put_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Move a gathering to another day or time; everybody signed up is told."""
     row = managed(request, pk)

@@ -10,10 +10,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import (
     BaseStationFormSet,
@@ -35,7 +35,7 @@ MONDAY_TO_FRIDAY = [0, 1, 2, 3, 4]
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def post(request: VolunteerRequest) -> HttpResponse:
     """Ask for a run, show every evening of it, then post those left ticked."""
     where, now = request.standing.demonstration, clock.now()
@@ -133,7 +133,7 @@ def _known(request: VolunteerRequest) -> set[date]:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_http_methods(["GET", "HEAD", "POST"])
+@asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change what is to come of a run; whoever is signed up is told."""
     row = run_of(request, pk)

@@ -48,9 +48,7 @@ def _places(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[s
     live = [SignUpStatus.HELD, SignUpStatus.WAITING]
     settled = []
     for pair in _pairs(SignUp, "gathering", gone, kept, status__in=live):
-        lesser = max(
-            pair, key=lambda row: (row.status != SignUpStatus.HELD, row.asked_at)
-        )
+        lesser = max(pair, key=_turn)
         if now < lesser.gathering.ends_at:
             gatherings.give_up(sign_up=lesser, by=by, now=now)
         else:
@@ -63,6 +61,7 @@ def _places(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[s
 
 
 def _turn(row: SignUp) -> tuple[bool, datetime]:
+    """Order places before turns, and each by when it was asked for."""
     return row.status != SignUpStatus.HELD, row.asked_at
 
 
