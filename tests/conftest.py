@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import time
 
 import pytest
 from hypothesis import settings
@@ -24,6 +25,14 @@ def pytest_configure() -> None:
     settings.register_profile("untimed", deadline=None)
     settings.load_profile("untimed")
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+@pytest.fixture(autouse=True)
+def each_test_begins_at_its_own_hour(monkeypatch):
+    """Let a shown hour run from the test's beginning, however late its turn came."""
+    from heritage.common import clock
+
+    monkeypatch.setattr(clock, "_STARTED", time.monotonic())
 
 
 @pytest.fixture(scope="session")
