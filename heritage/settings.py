@@ -16,6 +16,8 @@ environ.Env.read_env(BASE_DIR / ".env", overwrite=False)
 
 DEBUG = env.bool("DEBUG", default=False)
 SECRET_KEY = env.str("SECRET_KEY", default="for-debugging" if DEBUG else env.NOTSET)
+# Keys that were in use before: they sign and seal nothing, and still open.
+SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
 ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1"])
 CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", default=[])
 SITE_ADDRESS = env.str("SITE_ADDRESS", default="http://127.0.0.1:8000").rstrip("/")
@@ -193,6 +195,7 @@ ACCOUNT_EMAIL_NOTIFICATIONS = True
 # How many proxies of our own stand before the site, so that rate limits count the
 # visitor and not the proxy.
 ALLAUTH_TRUSTED_PROXY_COUNT = env.int("PROXIES", default=0)
+MFA_ADAPTER = "heritage.people.adapter.SealedLock"
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Field notebook"
 # A phone's clock may be half a minute out.

@@ -1,4 +1,4 @@
-"""How the account library writes: through our own book, in our own words."""
+"""How the account library writes and keeps: in our own book, words and seal."""
 
 from datetime import timedelta
 from types import SimpleNamespace
@@ -7,9 +7,11 @@ from urllib.parse import urlsplit
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core import context as asked
+from allauth.mfa.adapter import DefaultMFAAdapter
 from django.conf import settings
 
 from heritage.common import clock
+from heritage.common.sealed import seal, unseal
 from heritage.people.services import account_letters
 
 CODE_IS_GOOD = timedelta(seconds=settings.ACCOUNT_LOGIN_BY_CODE_TIMEOUT)
@@ -38,3 +40,19 @@ class AccountMail(DefaultAccountAdapter):  # type: ignore[misc]
             now=clock.now(),
             good_for=CODE_IS_GOOD if "code" in context else NOTICE_IS_GOOD,
         )
+
+
+class SealedLock(DefaultMFAAdapter):  # type: ignore[misc]
+    """The second lock, with its secrets sealed in the database.
+
+    A row in plain text still opens: while a new version of the site is rolled out, a
+    process of the one before may write one. `manage.py reseal` seals it.
+    """
+
+    def encrypt(self, text: str) -> str:
+        """Seal a secret before it is kept."""
+        return seal(text)
+
+    def decrypt(self, encrypted_text: str) -> str:
+        """Open a secret that is kept."""
+        return unseal(encrypted_text)

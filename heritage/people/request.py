@@ -1,5 +1,6 @@
 """Who is asking: the typed request, and the middleware that fills it in."""
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -9,14 +10,17 @@ from allauth.mfa.models import Authenticator
 from allauth.mfa.utils import is_mfa_enabled
 from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
-from django.http import Http404, HttpRequest, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import render
 from django_htmx.middleware import HtmxDetails
 
 from heritage.common import clock
 from heritage.common.access import Role, declared_role
+from heritage.common.sealed import WrongKeyError
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
+log = logging.getLogger(__name__)
 # How long somebody new may organise before their account needs a second lock: the
 # evening on which they set the demonstration up.
 FIRST_DAY = timedelta(days=1)
@@ -81,6 +85,15 @@ class StandingMiddleware:
             request.role = request.role_with_lock = request.standing.role
         if request.role >= Role.ORGANISER and wants_lock(request.user):
             _hold_back(request)
+
+    def process_exception(
+        self, request: HttpRequest, error: Exception
+    ) -> HttpResponse | None:
+        """Tell the owner of a lock that does not open, and the keeper what to do."""
+        if not isinstance(error, WrongKeyError):
+            return None
+        log.error("%s", error)
+        return render(request, "people/second_lock_shut.html", status=503)
 
 
 def wants_lock(user: User | AnonymousUser) -> bool:
