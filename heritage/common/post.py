@@ -98,10 +98,13 @@ def compose(
         headers["Message-ID"] = message_id
     letter = EmailMultiAlternatives(one_line(subject), text, to=[to], headers=headers)
     letter.attach_alternative(html or laid_out(subject, text), "text/html")
+    calendars = sum(part[2].startswith(CALENDAR) for part in parts)
     for name, packed, content_type in parts:
         content = base64.b64decode(packed)
-        if content_type.startswith(CALENDAR):
-            # RFC 6047: the method stands in the part's type as in its body.
+        # RFC 6047: the method stands in the part's type as in its body. One calendar
+        # message is another form of the letter; of several, a mail reader would show
+        # only the last, so they are attached.
+        if content_type.startswith(CALENDAR) and calendars == 1:
             letter.attach_alternative(content.decode(), content_type)
         else:
             letter.attach(name, content, content_type)

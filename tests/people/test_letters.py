@@ -27,8 +27,8 @@ class LetterCase(TestCase):
         patched.start()
         self.addCleanup(patched.stop)
 
-    def write(self, key="hello:1", **changes):
-        facts = {
+    def facts(self, key):
+        return {
             "demonstration": self.demonstration,
             "key": key,
             "volunteer": self.ann,
@@ -37,8 +37,10 @@ class LetterCase(TestCase):
             "text": "Come at seven.",
             "now": NOW,
         }
+
+    def write(self, key="hello:1", **changes):
         with self.captureOnCommitCallbacks(execute=True):
-            return letters.write(**(facts | changes))
+            return letters.write(**(self.facts(key) | changes))
 
     def refusing(self, error):
         return mock.patch.object(post, "hand_over", side_effect=error)
@@ -63,6 +65,31 @@ class WriteTests(LetterCase):
         assert first == again
         assert len(mail.outbox) == 1
         assert Letter.objects.get().text == "Come at seven."
+
+    def waiting(self, key, *matters):
+        """Write a letter about some matters, which waits to be sent."""
+        with self.captureOnCommitCallbacks():
+            return letters.write(**self.facts(key), about=matters[0], also=matters[1:])
+
+    def test_a_letter_about_several_overtakes_what_says_nothing_else(self):
+        one, two = self.waiting("a", "g 1"), self.waiting("b", "g 1", "g 2")
+        more, other = self.waiting("c", "g 2", "g 4"), self.waiting("d", "g 12")
+        news = {"about": "g 1", "also": ["g 2", "g 3"], "overtakes": [self.ann]}
+        self.write("e", **news)
+        assert self.state(one) == self.state(two) == LetterState.OVERTAKEN
+        assert self.state(more) == self.state(other) == LetterState.QUEUED
+
+    def test_a_letter_about_one_leaves_what_says_more(self):
+        both = self.waiting("a", "g 1", "g 2")
+        self.write("b", about="g 1", overtakes=[self.ann])
+        assert self.state(both) == LetterState.QUEUED
+
+    def test_a_letter_is_found_under_each_of_its_matters(self):
+        both, one = self.waiting("a", "g 1", "g 2", "g 3"), self.waiting("b", "g 22")
+        assert both.matters == {"g 1", "g 2", "g 3"}
+        for matter in both.matters:
+            assert list(Letter.objects.on(matter)) == [both]
+        assert list(Letter.objects.on("g 22")) == [one]
 
     def test_another_demonstration_may_use_the_same_key(self):
         self.write()

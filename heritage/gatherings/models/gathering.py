@@ -1,6 +1,7 @@
 """A posted meeting, and the jobs at it."""
 
 import uuid
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Self
 
@@ -90,6 +91,9 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
 
     def in_order(self) -> Self:
         return self.order_by("starts_at", "pk")
+
+    def of_keys(self, keys: Iterable[int]) -> Self:
+        return self.filter(pk__in=list(keys))
 
     def not_called_off(self) -> Self:
         return self.exclude(status=GatheringStatus.CALLED_OFF)

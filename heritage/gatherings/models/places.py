@@ -62,6 +62,9 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     def at(self, station: "Station") -> Self:
         return self.filter(station=station)
 
+    def at_any(self, gatherings: Iterable[Gathering]) -> Self:
+        return self.filter(gathering__in=list(gatherings))
+
     def last_asked(self) -> datetime | None:
         """Return when the last of them asked."""
         found: datetime | None = self.aggregate(last=Max("asked_at"))["last"]

@@ -31,12 +31,14 @@ def make_call(
     key: uuid.UUID | None = None,
     sources: Mapping[str, Mapping[str, str]] | None = None,
     thunder_at: datetime | None = None,
+    tells: bool = True,
 ) -> Call:
     """Decide on a gathering, and tell everybody signed up if that changes it.
 
     The same key twice is the same call: nobody is told twice. ``sources`` says of
     each reading that came from a forecast for when it was and when it was read;
-    ``thunder_at`` when the forecast has thunder.
+    ``thunder_at`` when the forecast has thunder. Whoever decides on several evenings
+    at once tells people of them together, and so not of each (``tells``).
     """
     gathering = hold(gathering)
     require_lead(gathering, by)
@@ -61,7 +63,7 @@ def make_call(
     )
     made.full_clean()
     made.save()
-    _carry_out(gathering, made, now)
+    _carry_out(gathering, made, now, tells)
     return made
 
 
@@ -94,7 +96,7 @@ def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
         )
 
 
-def _carry_out(gathering: Gathering, made: Call, now: datetime) -> None:
+def _carry_out(gathering: Gathering, made: Call, now: datetime, tells: bool) -> None:
     off, was_off = made.decision == Decision.OFF, gathering.is_called_off
     if off == was_off:
         return
@@ -103,7 +105,8 @@ def _carry_out(gathering: Gathering, made: Call, now: datetime) -> None:
     gathering.revised_at = now
     gathering.save(update_fields=["status", "sequence", "revised_at"])
     tell = mail.called_off if off else mail.back_on
-    transaction.on_commit(partial(tell, made.pk))
+    if tells:
+        transaction.on_commit(partial(tell, made.pk))
     if not off:
         give_time_again(gathering, now)
     for station in gathering.stations.in_order():

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, Run
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -24,6 +24,17 @@ def hold_all(demonstration: Demonstration) -> None:
     """
     rows = Gathering.objects.of(demonstration).select_for_update(of=("self",))
     list(rows.order_by("pk").values_list("pk"))
+
+
+def hold_run(run: Run) -> Run:
+    """Return a run as it is now; nobody else changes it or its evenings.
+
+    The evenings are held in the order in which `hold_all` does.
+    """
+    held = Run.objects.select_for_update().get(pk=run.pk)
+    rows = held.gatherings.select_for_update(of=("self",)).order_by("pk")
+    list(rows.values_list("pk"))
+    return held
 
 
 def require_on_list(gathering: Gathering, volunteer: Volunteer) -> None:

@@ -71,12 +71,14 @@ def edit(
     now: datetime,
     publish: bool = False,
     same_place: bool = False,
+    tells: bool = True,
 ) -> Gathering:
     """Change a gathering; whoever is signed up is told of a new time or place.
 
     The calendar's sequence rises with the times and with a place that people must
     find anew (RFC 5546, 2.1.4), never because words were put right: with
     ``same_place`` the place is where it was. Without ``stations`` they stay.
+    Whoever changes several evenings tells people of them together (``tells``).
     """
     gathering = hold(gathering)
     before = {name: getattr(gathering, name) for name in SHOWN}
@@ -98,7 +100,7 @@ def edit(
     gathering.save(update_fields=[*details, *KEPT])
     if stations is not None:
         set_stations(gathering, stations)
-    if moved and not gathering.is_called_off:
+    if moved and tells and not gathering.is_called_off:
         old = (before["starts_at"], before["ends_at"], before["place"])
         transaction.on_commit(partial(mail.changed, gathering.pk, *old))
     for station in gathering.stations.in_order():

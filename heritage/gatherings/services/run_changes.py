@@ -3,11 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, time
+from functools import partial
 from typing import Any, cast
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from heritage.gatherings import mail
+from heritage.gatherings.mail import Before
 from heritage.gatherings.models import Gathering, Run
 from heritage.gatherings.selectors import (
     end_by_light,
@@ -15,6 +18,7 @@ from heritage.gatherings.selectors import (
     evenings_to_come,
     local_moment,
 )
+from heritage.gatherings.services.locking import hold_run
 from heritage.gatherings.services.posting import Details, edit
 from heritage.gatherings.services.runs import on_day
 from heritage.gatherings.services.stations import StationPlan
@@ -37,26 +41,34 @@ def edit_run(
     Only what is in ``changes`` is changed (``starts`` and ``ends`` are times of day
     there), so that an evening that differs keeps what was not touched. Stations,
     where they are given, replace those of each evening; one of the same name is the
-    same station, with its places.
+    same station, with its places. Everybody signed up is told once, of all their
+    evenings that have a new time or place.
 
     Raises
     ------
     ValidationError
         If an evening refuses, with its day: somebody would lose a place, say.
     """
-    run = Run.objects.select_for_update().get(pk=run.pk)
+    run = hold_run(run)
     rows = evenings_to_come(run, now)
+    before: dict[int, Before] = {}
+    # Before the letters to whoever moves up, which may say more of an evening.
+    transaction.on_commit(partial(mail.run_changed, run.pk, before, now))
     for row in rows:
+        was = Before(row.starts_at, row.ends_at, row.place)
         try:
-            edit(
+            made = edit(
                 gathering=row,
                 details=_details(row, changes, stations, by_light),
                 stations=_plans(row, stations),
                 now=now,
                 same_place=same_place,
+                tells=False,
             )
         except ValidationError as error:
             raise _of_evening(row, error) from error
+        if made.sequence != row.sequence:
+            before[row.pk] = was
     _say_on_run(run, changes)
     return len(rows)
 

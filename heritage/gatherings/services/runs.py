@@ -6,6 +6,7 @@ Whether an evening is dry is not settled here: that stays with the call, each ev
 import uuid
 from collections.abc import Collection, Sequence
 from datetime import date, datetime
+from functools import partial
 from typing import Any, cast
 
 from django.core.exceptions import ValidationError
@@ -13,6 +14,7 @@ from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from heritage.gatherings import mail
 from heritage.gatherings.models import (
     Decision,
     Gathering,
@@ -28,7 +30,7 @@ from heritage.gatherings.selectors import (
     evenings,
 )
 from heritage.gatherings.services.calls import make_call
-from heritage.gatherings.services.locking import hold
+from heritage.gatherings.services.locking import hold, hold_run
 from heritage.gatherings.services.posting import (
     delete_draft,
     require_first_aider,
@@ -155,13 +157,13 @@ def _write(
 def end_run(*, run: Run, by: User, now: datetime, note: str = "") -> int:
     """Call off what is to come of a run, and say how many evenings that was.
 
-    Everybody signed up is told by the calling-off of each evening. Drafts go. An
+    Everybody signed up is told once, of all their evenings together. Drafts go. An
     evening that is under way, or called off already, stays as it is: a second press
     changes nothing and tells nobody.
     """
-    run = Run.objects.select_for_update().get(pk=run.pk)
+    run = hold_run(run)
     words = note or _("The field is done: there is nothing left to pull.")
-    ended = 0
+    ended, off = 0, []
     for row in run.gatherings.not_called_off().starting_after(now).for_page():
         if row.is_draft:
             delete_draft(gathering=row)
@@ -174,11 +176,15 @@ def end_run(*, run: Run, by: User, now: datetime, note: str = "") -> int:
                 by=by,
                 now=now,
                 key=uuid.uuid5(ENDS, f"{row.uid}/{row.sequence}"),
+                tells=False,
             )
+            off.append(row.pk)
         ended += 1
     if run.ended_at is None:
         run.ended_at = now
         run.save(update_fields=["ended_at"])
+    if off:
+        transaction.on_commit(partial(mail.run_called_off, run.pk, off, words, now))
     return ended
 
 

@@ -78,8 +78,15 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
         )
 
     def on(self, about: str) -> Self:
-        """Keep those about one matter."""
-        return self.filter(about=about)
+        """Keep those about one matter, be it among others."""
+        return self.filter(Q(about=about) | Q(also__contains=f"\n{about}\n"))
+
+    def on_any(self, matters: Iterable[str]) -> Self:
+        """Keep those whose first matter is among some."""
+        return self.filter(about__in=list(matters))
+
+    def of_keys(self, keys: Iterable[int]) -> Self:
+        return self.filter(pk__in=list(keys))
 
     def before(self, letter: "Letter") -> Self:
         """Keep those that were written earlier."""
@@ -123,6 +130,8 @@ class Letter(models.Model):
     )
     key = models.CharField(_("key"), max_length=120)
     about = models.CharField(_("about"), max_length=60, blank=True)
+    # Where it is about several matters, the others: each on a line between breaks.
+    also = models.TextField(_("also about"), blank=True)
     address = models.EmailField(_("to"), blank=True)
     subject = models.CharField(_("subject"), max_length=200)
     text = models.TextField(_("words"))
@@ -170,6 +179,11 @@ class Letter(models.Model):
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def matters(self) -> frozenset[str]:
+        """All that it is about."""
+        return frozenset({self.about, *self.also.split("\n")} - {""})
 
     @property
     def stands(self) -> LetterState:

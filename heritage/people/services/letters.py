@@ -59,15 +59,16 @@ def write(
     parts: Sequence[post.Attachment] = (),
     now: datetime,
     about: str = "",
+    also: Sequence[str] = (),
     overtakes: Iterable[Volunteer] = (),
 ) -> Letter | None:
     """Write a letter, once for its key, and send it when the change is safe.
 
     Without an address, or with one that is none, the letter is kept all the same:
     somebody has to be told in another way. ``html`` is made from the text where it
-    is not given. ``about`` names the matter: older letters about it to the people
-    that this one ``overtakes`` do not go any more. Nothing is written to somebody who
-    was erased: there is nobody left to tell.
+    is not given. ``about`` names the matter, ``also`` others beside it: older letters
+    about nothing else to the people that this one ``overtakes`` do not go any more.
+    Nothing is written to somebody who was erased: there is nobody left to tell.
     """
     if volunteer and volunteer.erased_at:
         return None
@@ -78,6 +79,7 @@ def write(
         defaults={
             "volunteer": volunteer,
             "about": about,
+            "also": "".join(f"\n{other}" for other in also) + "\n" if also else "",
             "address": to,
             "subject": post.one_line(subject)[:LONGEST_SUBJECT],
             "text": text,
@@ -91,8 +93,7 @@ def write(
         },
     )
     if is_new:
-        older = Letter.objects.of(demonstration).on(about).before(letter)
-        older.to(overtakes).unsent().update(state=LetterState.OVERTAKEN)
+        _overtake(letter, overtakes)
     if is_new and to:
         transaction.on_commit(partial(deliver.enqueue, letter.pk))
     return letter
@@ -139,6 +140,14 @@ def new_message_id() -> str:
     """Return a name for one letter that no other mail in the world bears."""
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     return make_msgid("letter", domain=sender.rpartition("@")[2] or "localhost")
+
+
+def _overtake(letter: Letter, people: Iterable[Volunteer]) -> None:
+    """Let no older letter go that says nothing but what this one says anew."""
+    rows = Letter.objects.of(letter.demonstration).to(people).unsent().before(letter)
+    older = rows.on_any(letter.matters)
+    stale = [row.pk for row in older if row.matters <= letter.matters]
+    rows.of_keys(stale).update(state=LetterState.OVERTAKEN)
 
 
 def _usable(address: str) -> tuple[str, str]:

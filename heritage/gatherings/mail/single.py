@@ -1,10 +1,4 @@
-"""Letters about gatherings: plain text, with a calendar part where one helps.
-
-Each is called when the change is safe in the database, and goes into the letter
-book under a key of its own, so that nobody is told twice. A household at one
-address gets one letter. A newer letter about a gathering overtakes older ones that
-still wait to be sent.
-"""
+"""Letters about one gathering."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -170,7 +164,7 @@ def _tell(entries: list[SignUp], letter: Letter) -> None:
         return
     folder = "gatherings/mail"
     facts = _facts(gathering, entries, person) | letter.context
-    parts = [_calendar_part(gathering, person, to, letter.method)] if to else []
+    parts = [calendar_part(gathering, person, to, letter.method)] if to else []
     letters.write(
         demonstration=gathering.demonstration,
         key=letter.key,
@@ -190,7 +184,7 @@ def _facts(
 ) -> dict[str, Any]:
     return {
         "gathering": gathering,
-        "people": [_line(gathering, entry) for entry in entries],
+        "people": [line_of(gathering, entry) for entry in entries],
         "person": person,
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "light": light_of(gathering).words,
@@ -199,7 +193,7 @@ def _facts(
     }
 
 
-def _line(gathering: Gathering, entry: SignUp) -> str:
+def line_of(gathering: Gathering, entry: SignUp) -> str:
     """Say of one person in a line where they are, and what is still asked."""
     line = f"{entry.volunteer.name}: {entry.station.title}"
     if entry.status == SignUpStatus.WAITING:
@@ -217,9 +211,14 @@ def _moment(gathering: Gathering, moment: datetime) -> str:
     return f"{local:%H:%M}, {date_format(local, 'l j F')}"
 
 
-def _calendar_part(
-    gathering: Gathering, person: Volunteer, to: str, method: Method | None
+def calendar_part(
+    gathering: Gathering,
+    person: Volunteer,
+    to: str,
+    method: Method | None,
+    name: str = "gathering.ics",
 ) -> post.Attachment | None:
+    """Return the calendar's own message to one person, if there is one to send."""
     if method is None:
         return None
     demonstration = gathering.demonstration
@@ -231,7 +230,7 @@ def _calendar_part(
         timezone=demonstration.time_zone,
     )
     kind = f"{post.CALENDAR}; method={method}"
-    return post.Attachment("gathering.ics", content, kind)
+    return post.Attachment(name, content, kind)
 
 
 def _call(key: int) -> Call:
