@@ -21,8 +21,8 @@ from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
 log = logging.getLogger(__name__)
-# How long somebody new may organise before their account needs a second lock: the
-# evening on which they set the demonstration up.
+# How long somebody newly made organiser may organise before their account needs a
+# second lock: the evening on which they set the demonstration up, or were asked to.
 FIRST_DAY = timedelta(days=1)
 # Views of installed packages that carry their own rules about who may use them.
 OTHERS = ("allauth.", "django.contrib.staticfiles.", "django.views.static")
@@ -110,13 +110,18 @@ def _hold_back(request: Request) -> None:
     standing: Standing | None = getattr(request, "standing", None)
     volunteer = standing.volunteer if standing else None
     if standing and volunteer and request.role is Role.ORGANISER:
-        lock_by = volunteer.joined_at + FIRST_DAY
-        if clock.now() < lock_by:
+        lock_by = _first_day_ends(volunteer)
+        if lock_by and clock.now() < lock_by:
             request.standing = replace(standing, lock_by=lock_by)
             return
     request.role = Role.VOLUNTEER if volunteer else Role.ACCOUNT
     if standing:
         request.standing = replace(standing, role=request.role)
+
+
+def _first_day_ends(volunteer: Volunteer) -> datetime | None:
+    since = volunteer.organiser_since
+    return since + FIRST_DAY if since else None
 
 
 def site_role(user: User | AnonymousUser) -> Role:

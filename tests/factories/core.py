@@ -91,7 +91,11 @@ def make_volunteer(**fields: Any) -> Volunteer:
 
 
 def make_organiser(**fields: Any) -> Volunteer:
-    return make_volunteer(**({"is_organiser": True} | fields))
+    """Make an organiser, since they joined unless another moment is said."""
+    fields = {"is_organiser": True, "joined_at": NOW - timedelta(days=30)} | fields
+    if fields["is_organiser"]:
+        fields.setdefault("organiser_since", fields["joined_at"])
+    return make_volunteer(**fields)
 
 
 def make_hazard(**fields: Any) -> Hazard:

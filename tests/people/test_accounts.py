@@ -20,6 +20,8 @@ from django.urls import reverse
 
 from heritage.common import clock
 from heritage.people.models import User
+from heritage.people.services import make_organiser as make_organiser_of
+from heritage.people.services import stop_organiser
 from tests.factories import (
     make_demonstration,
     make_gathering,
@@ -335,10 +337,35 @@ class SecondLockTests(AccountCase):
         self.client.force_login(new.user)
         page = self.client.get(reverse("people:list", args=[new.demonstration.slug]))
         self.assertContains(page, "Your account needs a second lock by")
-        new.joined_at = self.now - timedelta(hours=25)
+        new.organiser_since = self.now - timedelta(hours=25)
         new.save()
         page = self.client.get(reverse("people:list", args=[new.demonstration.slug]))
         assert page.status_code == 302
+
+    def test_the_first_day_counts_from_the_role_and_not_from_joining(self):
+        """Somebody here for a year is asked to organise; and later once more."""
+        ann = make_volunteer(
+            demonstration=self.place, joined_at=self.now - timedelta(days=365)
+        )
+        self.client.force_login(ann.user)
+        long_ago = self.now - timedelta(days=3)
+        for since, status in ((self.now, 200), (long_ago, 302), (self.now, 200)):
+            make_organiser_of(volunteer=ann, now=since)
+            assert self.client.get(self.people).status_code == status
+            stop_organiser(volunteer=ann)
+            assert self.client.get(self.people).status_code == 403
+
+    def test_asked_by_a_page_today_somebody_of_last_year_has_a_day(self):
+        ann = make_volunteer(
+            demonstration=self.place, joined_at=self.now - timedelta(days=365)
+        )
+        self.by_code(self.nora.user)
+        self.put_on()
+        give = reverse("people:make_organiser", args=[self.place.slug, ann.pk])
+        assert self.client.post(give).status_code == 302
+        self.client.force_login(ann.user)
+        page = self.client.get(self.people)
+        self.assertContains(page, "Your account needs a second lock by")
 
     def test_setting_up_and_the_first_evening_are_not_held_up(self):
         self.client.force_login(verified(make_user()))

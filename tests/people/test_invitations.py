@@ -166,6 +166,7 @@ class TakeUpTests(InvitationCase):
         assert self.take_up(made, una) == mine
         mine.refresh_from_db()
         assert mine.is_organiser
+        assert mine.organiser_since == NOW
 
     def test_a_line_with_the_accounts_own_address_is_taken_over(self):
         mine = make_volunteer(

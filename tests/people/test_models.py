@@ -1,3 +1,5 @@
+from importlib import import_module
+
 import pytest
 from django.apps import apps
 from django.contrib.auth.models import AnonymousUser
@@ -150,10 +152,24 @@ class ConstraintTests(TestCase):
 
     def test_an_organiser_has_an_account_and_is_grown_up(self):
         name = "volunteer_organiser_has_account"
-        self.refuse(name, user=None, is_organiser=True)
-        self.refuse(
-            name, is_organiser=True, age_band=AgeBand.FROM_16, guardian=self.nora
-        )
+        role = {"is_organiser": True, "organiser_since": NOW}
+        self.refuse(name, user=None, **role)
+        self.refuse(name, **role, age_band=AgeBand.FROM_16, guardian=self.nora)
+
+    def test_since_when_somebody_organises_is_known_of_organisers_alone(self):
+        name = "volunteer_organiser_since_made_one"
+        self.refuse(name, is_organiser=True)
+        self.refuse(name, organiser_since=NOW)
+
+    def test_those_who_organised_before_it_was_known_did_since_they_joined(self):
+        moved = import_module("heritage.people.migrations.0007_organiser_since")
+        old = make_organiser(organiser_since=NOW)
+        ann = make_volunteer()
+        moved.since_they_joined(apps, None)
+        old.refresh_from_db()
+        ann.refresh_from_db()
+        assert old.organiser_since == old.joined_at != NOW
+        assert ann.organiser_since is None
 
     def test_one_account_to_an_address_whatever_its_case(self):
         make_user(email="ann@example.org")

@@ -19,6 +19,8 @@ from tests.factories import (
     make_volunteer,
 )
 
+LATER = NOW + timedelta(days=2)
+
 
 def verify(user, address=None):
     EmailAddress.objects.create(
@@ -232,21 +234,47 @@ class RoleTests(TestCase):
         founder = services.appoint_founder(demonstration=place, user=user, now=NOW)
         assert founder.is_organiser
         assert founder.name == user.name
-        again = services.appoint_founder(demonstration=place, user=user, now=NOW)
+        again = services.appoint_founder(demonstration=place, user=user, now=LATER)
         assert again == founder
+        assert again.organiser_since == NOW
 
     def test_a_volunteer_becomes_organiser_and_stops(self):
-        services.make_organiser(volunteer=self.ann)
+        services.make_organiser(volunteer=self.ann, now=NOW)
         self.ann.refresh_from_db()
         assert self.ann.is_organiser
         services.stop_organiser(volunteer=self.ann)
         self.ann.refresh_from_db()
         assert not self.ann.is_organiser
+        assert self.ann.organiser_since is None
+
+    def test_the_role_counts_from_when_it_was_given_last(self):
+        services.make_organiser(volunteer=self.ann, now=NOW)
+        services.make_organiser(volunteer=self.ann, now=LATER)
+        self.ann.refresh_from_db()
+        assert self.ann.organiser_since == NOW
+        services.stop_organiser(volunteer=self.ann)
+        services.make_organiser(volunteer=self.ann, now=LATER)
+        self.ann.refresh_from_db()
+        assert self.ann.organiser_since == LATER
+
+    def test_whoever_left_meanwhile_is_made_nothing(self):
+        """The page that asks was opened before they left."""
+        stale = Volunteer.objects.get(pk=self.ann.pk)
+        services.leave(volunteer=self.ann, now=NOW)
+        with pytest.raises(ValidationError, match="an adult who has not left"):
+            services.make_organiser(volunteer=stale, now=NOW)
+
+    def test_whoever_was_made_the_only_organiser_meanwhile_stays(self):
+        stale = Volunteer.objects.get(pk=self.ann.pk)
+        services.make_organiser(volunteer=self.ann, now=NOW)
+        services.stop_organiser(volunteer=self.nora)
+        with pytest.raises(ValidationError, match="is the only organiser"):
+            services.leave(volunteer=stale, now=NOW)
 
     def test_an_organiser_needs_an_account(self):
         paper = make_volunteer(demonstration=self.place, user=None)
         with pytest.raises(ValidationError, match="has no account yet"):
-            services.make_organiser(volunteer=paper)
+            services.make_organiser(volunteer=paper, now=NOW)
 
     def test_an_organiser_is_grown_up_and_present(self):
         young = make_volunteer(
@@ -255,7 +283,7 @@ class RoleTests(TestCase):
         gone = make_volunteer(demonstration=self.place, left_at=NOW)
         for person in (young, gone):
             with pytest.raises(ValidationError, match="an adult who has not left"):
-                services.make_organiser(volunteer=person)
+                services.make_organiser(volunteer=person, now=NOW)
 
     def test_the_last_organiser_stays(self):
         make_organiser()

@@ -227,6 +227,7 @@ class RowTests(World):
         services.merge(gone=self.nora, kept=paper, by=user, now=NOW)
         paper.refresh_from_db()
         assert (paper.user, paper.is_organiser) == (user, True)
+        assert paper.organiser_since == self.nora.organiser_since
         invitation.refresh_from_db()
         assert invitation.withdrawn_at == NOW
         row = services.merge(gone=ann, kept=paper, by=user, now=NOW)

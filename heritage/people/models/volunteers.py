@@ -192,6 +192,7 @@ class Volunteer(models.Model):
     )
     emergency_phone = models.CharField(_("their telephone"), max_length=40, blank=True)
     is_organiser = models.BooleanField(_("organiser"), default=False)
+    organiser_since = models.DateTimeField(_("organiser since"), null=True, blank=True)
     joined_at = models.DateTimeField(_("joined at"))
     left_at = models.DateTimeField(_("left at"), null=True, blank=True)
     merged_into = models.ForeignKey(
@@ -237,6 +238,11 @@ class Volunteer(models.Model):
                 violation_error_message=_("An organiser is an adult with an account."),
             ),
             models.CheckConstraint(
+                condition=Q(is_organiser=True, organiser_since__isnull=False)
+                | Q(is_organiser=False, organiser_since__isnull=True),
+                name="volunteer_organiser_since_made_one",
+            ),
+            models.CheckConstraint(
                 condition=Q(born_on__isnull=True)
                 | Q(born_on__gte=date(1900, 1, 1), born_on__lte=F("joined_at")),
                 name="volunteer_born_before_joining",
@@ -257,6 +263,14 @@ class Volunteer(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def hold_role(self, since: datetime | None) -> None:
+        """Make somebody organiser since a moment, or with none organiser no more.
+
+        Whoever holds the role already holds it as long as they did.
+        """
+        self.organiser_since = since and (self.organiser_since or since)
+        self.is_organiser = since is not None
 
     @property
     def age(self) -> AgeBand:

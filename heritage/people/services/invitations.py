@@ -158,7 +158,7 @@ def take_up(
             is_invited=True,
             notice=notice,
         )
-        _make_organiser(held, person)
+        _make_organiser(held, person, now)
     held.taken_at, held.taken_by = now, user
     held.full_clean()
     held.save(update_fields=["taken_at", "taken_by"])
@@ -199,11 +199,11 @@ def _required(held: Invitation, user: User, age_band: str) -> User:
     return user
 
 
-def _make_organiser(held: Invitation, person: Volunteer) -> None:
+def _make_organiser(held: Invitation, person: Volunteer, now: datetime) -> None:
     if held.as_organiser and not person.is_organiser:
-        person.is_organiser = True
+        person.hold_role(now)
         person.full_clean()
-        person.save(update_fields=["is_organiser"])
+        person.save(update_fields=["is_organiser", "organiser_since"])
 
 
 def _matter(invitation: Invitation) -> str:

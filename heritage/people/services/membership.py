@@ -20,6 +20,7 @@ from heritage.people.services.particulars import (
 from heritage.season.models import Demonstration
 
 MINE = ["name", "email", "phone"]
+ROLE = ["is_organiser", "organiser_since"]
 
 
 @transaction.atomic
@@ -145,22 +146,24 @@ def appoint_founder(
         email=user.email,
         joined_at=now,
     )
-    person.is_organiser, person.left_at = True, None
-    return _keep(person, ["is_organiser", "left_at"])
+    person.hold_role(now)
+    person.left_at = None
+    return _keep(person, [*ROLE, "left_at"])
 
 
 @transaction.atomic
-def make_organiser(*, volunteer: Volunteer) -> Volunteer:
+def make_organiser(*, volunteer: Volunteer, now: datetime) -> Volunteer:
     """Give somebody the organiser's role; it holds from their next page."""
     _hold(volunteer.demonstration)
+    volunteer.refresh_from_db(fields=[*ROLE, "user", "age_band", "left_at"])
     if volunteer.user is None:
         raise ValidationError(
             _("%s has no account yet. Ask them to sign in and join first.") % volunteer
         )
     if volunteer.left_at or volunteer.age_band != AgeBand.ADULT:
         raise ValidationError(_("An organiser is an adult who has not left."))
-    volunteer.is_organiser = True
-    return _keep(volunteer, ["is_organiser"])
+    volunteer.hold_role(now)
+    return _keep(volunteer, ROLE)
 
 
 @transaction.atomic
@@ -168,20 +171,22 @@ def stop_organiser(*, volunteer: Volunteer) -> Volunteer:
     """Take the organiser's role from somebody, at once, unless they are the last."""
     _hold(volunteer.demonstration)
     _require_another_organiser(volunteer)
-    volunteer.is_organiser = False
-    return _keep(volunteer, ["is_organiser"])
+    volunteer.hold_role(None)
+    return _keep(volunteer, ROLE)
 
 
 @transaction.atomic
 def leave(*, volunteer: Volunteer, now: datetime) -> Volunteer:
     """Take somebody off the list; what they did stays on record."""
     _hold(volunteer.demonstration)
+    volunteer.refresh_from_db(fields=ROLE)
     if volunteer.is_organiser:
         _require_another_organiser(volunteer)
     _require_nothing_hangs_on(volunteer, now)
-    volunteer.left_at, volunteer.is_organiser = now, False
+    volunteer.hold_role(None)
+    volunteer.left_at = now
     HealthNote.objects.about([volunteer.pk]).delete()
-    return _keep(volunteer, ["left_at", "is_organiser"])
+    return _keep(volunteer, ["left_at", *ROLE])
 
 
 @transaction.atomic

@@ -88,7 +88,7 @@ def make_organiser(request: Request, pk: int) -> HttpResponse:
     person = _person(request, pk)
     done_or_said(
         request,
-        lambda: services.make_organiser(volunteer=person),
+        lambda: services.make_organiser(volunteer=person, now=clock.now()),
         _("%s is an organiser now.") % person,
     )
     return redirect("people:edit", request.standing.demonstration.slug, pk)

@@ -24,6 +24,7 @@ DETAILS = [
             ("emergency_name", _("whom to call in an emergency"), "emergency_name"),
             ("emergency_phone", _("their telephone"), "emergency_phone"),
             ("is_organiser", _("organiser"), "is_organiser"),
+            ("organiser_since", _("organiser since"), "organiser_since"),
             ("joined_at", _("joined"), "joined_at"),
             ("left_at", _("left"), "left_at"),
             ("erased_at", _("erased"), "erased_at"),

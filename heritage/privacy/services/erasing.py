@@ -171,6 +171,7 @@ def _blank(person: Volunteer, now: datetime) -> None:
         emergency_name="",
         emergency_phone="",
         is_organiser=False,
+        organiser_since=None,
         user=None,
         erased_at=now,
     )

@@ -102,12 +102,11 @@ def _join(gone: Volunteer, kept: Volunteer, now: datetime) -> list[str]:
     if not kept.emergency_name:
         kept.emergency_name = gone.emergency_name
         kept.emergency_phone = gone.emergency_phone
-    user, organises = gone.user, gone.is_organiser
+    user, organised_since = gone.user, gone.organiser_since
     _empty(gone, kept, now)
     kept.user = kept.user or user
-    kept.is_organiser = kept.is_organiser or (
-        organises and kept.age_band == AgeBand.ADULT
-    )
+    if kept.age_band == AgeBand.ADULT and organised_since:
+        kept.hold_role(organised_since)
     kept.joined_at = min(kept.joined_at, gone.joined_at)
     if gone.left_at == now:
         kept.left_at = None
@@ -119,7 +118,8 @@ def _join(gone: Volunteer, kept: Volunteer, now: datetime) -> list[str]:
 
 
 def _empty(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
-    gone.user, gone.is_organiser = None, False
+    gone.user = None
+    gone.hold_role(None)
     gone.email = gone.phone = gone.emergency_name = gone.emergency_phone = ""
     gone.born_on, gone.calendar_key = None, private_key()
     gone.merged_into, gone.left_at = kept, gone.left_at or now
