@@ -162,7 +162,7 @@ class ConstraintTests(TestCase):
         self.refuse(name, organiser_since=NOW)
 
     def test_those_who_organised_before_it_was_known_did_since_they_joined(self):
-        moved = import_module("heritage.people.migrations.0007_organiser_since")
+        moved = import_module("heritage.people.migrations.0008_organiser_since")
         old = make_organiser(organiser_since=NOW)
         ann = make_volunteer()
         moved.since_they_joined(apps, None)

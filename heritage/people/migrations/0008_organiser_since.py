@@ -14,7 +14,7 @@ def since_they_joined(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("people", "0006_seal_second_locks"),
+        ("people", "0007_letters_about_several"),
         ("season", "0002_answers_and_birth_dates"),
     ]
 
