@@ -18,6 +18,7 @@ from heritage.gatherings.selectors import (
     Light,
     gathering_lines,
     light_of_day,
+    machine_warnings,
 )
 from heritage.people.models import User
 from heritage.people.selectors import claims_waiting, to_look_at
@@ -75,6 +76,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
         *_of_treading(demonstration, now),
+        *_of_machines(slug, ahead, now),
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
         *_of_letters(demonstration, now),
@@ -206,6 +208,26 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             _("The book does not know whether the crop was trodden."),
             reverse("dam:treading_record", args=[slug, turn.pk]),
         )
+
+
+def _of_machines(
+    slug: str, ahead: list[GatheringLine], now: datetime
+) -> Iterator[Todo]:
+    """Ask for the day's look at the guards before the machines run in public."""
+    day = (
+        now.astimezone(ahead[0].gathering.demonstration.zone).date() if ahead else None
+    )
+    for line in ahead:
+        row = line.gathering
+        if line.light.day != day or row.is_called_off:
+            continue
+        for words in machine_warnings(row, row.stations.in_order(), now):
+            yield Todo(
+                _("See to the machines for %s") % _dated(row),
+                words,
+                reverse("safety:machines", args=[slug]),
+                is_due=True,
+            )
 
 
 def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:

@@ -15,6 +15,8 @@ from tests.factories import (
     make_hazard,
     make_incident,
     make_lost_child,
+    make_machine,
+    make_machine_check,
     make_organiser,
     make_picture,
     make_plot,
@@ -85,6 +87,18 @@ class TodayTests(TestCase):
         assert "“Dam”. Until then" in todo.why
         make_hazard(title="Fire", review_on=date(2026, 8, 10), **here)
         assert "“Dam” and 1 more" in self.today().todos[0].why
+
+    def test_a_machine_not_looked_at_is_asked_for_on_its_day(self):
+        evening = self.gathering(ago=-timedelta(hours=1), stage="pulling")
+        make_station(gathering=evening, kind="feed", title="Feed")
+        assert not [one for one in self.words() if "machines" in one]
+        puller = make_machine(demonstration=self.demonstration)
+        (todo,) = [one for one in self.today().todos if "machines" in one.words]
+        assert todo.is_due
+        assert f"Feed: {puller}: not checked today" in todo.why
+        present = [guard.name for guard in puller.guards.all()]
+        make_machine_check(machine=puller, present=present)
+        assert not [one for one in self.words() if "machines" in one]
 
     def test_an_evening_called_off_asks_for_nothing(self):
         make_station(gathering=self.gathering(ago=-EVENING, status="called_off"))

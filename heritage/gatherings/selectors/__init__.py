@@ -70,6 +70,11 @@ from heritage.gatherings.selectors.patterns import (
     starting_patterns,
 )
 from heritage.gatherings.selectors.place import PlacePage, place_page
+from heritage.gatherings.selectors.running import (
+    is_barred_today,
+    machine_warnings,
+    standing_still,
+)
 from heritage.gatherings.selectors.runs import (
     RunLine,
     RunPage,
@@ -161,12 +166,14 @@ __all__ = [
     "gathering_page",
     "head_count",
     "homes_of",
+    "is_barred_today",
     "known_of",
     "letters_about",
     "light_of",
     "light_of_day",
     "light_warnings",
     "local_moment",
+    "machine_warnings",
     "matter_of",
     "my_places",
     "next_gatherings",
@@ -180,6 +187,7 @@ __all__ = [
     "runs_page",
     "shown_name",
     "sign_in_sheet",
+    "standing_still",
     "starting_patterns",
     "stations_for",
     "suggestion",

@@ -26,6 +26,13 @@ class Refusal:
     def needs_briefing(self) -> bool:
         return self.code == "briefing"
 
+    @property
+    def short(self) -> str:
+        """What holds them up, in a word or two."""
+        if self.code == "machine":
+            return _("machine stands still")
+        return _("not heard") if self.needs_briefing else _("not at this station")
+
 
 @dataclass(frozen=True, slots=True)
 class Known:

@@ -3,10 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils.translation import gettext as _
-
 from heritage.gatherings.models import Gathering, SignUp, Turnout
 from heritage.gatherings.selectors.asks import Refusal, known_of, refusal
+from heritage.gatherings.selectors.running import standing_still
 from heritage.people.models import Volunteer, VolunteerQuerySet
 
 
@@ -40,6 +39,8 @@ class GatePage:
     here: tuple[AtGate, ...]
     gone: tuple[AtGate, ...]
     others: tuple[Initial, ...]
+    # Which machines do not run in public tonight, and why.
+    machines: tuple[str, ...] = ()
 
     @property
     def waits(self) -> int:
@@ -48,12 +49,12 @@ class GatePage:
 
 
 def gate_page(gathering: Gathering, now: datetime) -> GatePage:
-    """Return who stands where: seven queries at most, however many they are."""
+    """Return who stands where: ten queries at most, however many they are."""
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
     places = {row.volunteer_id: row for row in gathering.sign_ups.held().for_page()}
     people = {key: row.volunteer for key, row in places.items()}
     people |= {key: row.volunteer for key, row in marks.items()}
-    barred = _barred(gathering, list(places.values()))
+    barred, still = _barred(gathering, list(places.values()))
     here = {key for key, row in marks.items() if _is_here(row, now)}
     everybody = [
         AtGate(
@@ -73,6 +74,7 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
         here=tuple(one for one in everybody if one.row and _is_here(one.row, now)),
         gone=tuple(one for one in everybody if one.row and not _is_here(one.row, now)),
         others=_by_letter(rest),
+        machines=tuple(dict.fromkeys(why.reason for why in still.values())),
     )
 
 
@@ -92,33 +94,34 @@ class Post:
 
 
 def posts(gathering: Gathering) -> dict[int, Post]:
-    """Return where each has a place, by their keys: five queries at most."""
+    """Return where each has a place, by their keys: eight queries at most."""
     places = list(gathering.sign_ups.held().for_page())
-    barred = _barred(gathering, places)
+    barred, _still = _barred(gathering, places)
     return {
-        row.volunteer_id: Post(row.station.title, _short(barred.get(row.volunteer_id)))
+        row.volunteer_id: Post(
+            row.station.title,
+            barred[row.volunteer_id].short if row.volunteer_id in barred else "",
+        )
         for row in places
     }
 
 
-def _short(why: Refusal | None) -> str:
-    if why is None:
-        return ""
-    return _("not heard") if why.needs_briefing else _("not at this station")
-
-
-def _barred(gathering: Gathering, places: list[SignUp]) -> dict[int, Refusal]:
-    """Say of whoever may not begin at their station why, by their keys."""
+def _barred(
+    gathering: Gathering, places: list[SignUp]
+) -> tuple[dict[int, Refusal], dict[int, Refusal]]:
+    """Say of whoever may not begin at their station why, and which stand still."""
     asks = gathering.stations.select_related("briefing", "competence")
     stations = {row.pk: row for row in asks.in_order()}
+    still = standing_still(gathering, stations.values())
     known = known_of([row.volunteer for row in places], gathering, stations.values())
     found = {
         row.volunteer_id: refusal(
             stations[row.station_id], gathering, row.volunteer, known
         )
+        or still.get(row.station_id)
         for row in places
     }
-    return {key: why for key, why in found.items() if why}
+    return {key: why for key, why in found.items() if why}, still
 
 
 def _is_here(row: Turnout, now: datetime) -> bool:

@@ -6,6 +6,7 @@ from datetime import datetime
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station, Turnout
 from heritage.gatherings.selectors.asks import Refusal, known_of, refusal
 from heritage.gatherings.selectors.filling import Filling, filling_of
+from heritage.gatherings.selectors.running import standing_still
 from heritage.people.models import Volunteer
 from heritage.safety.models import BriefingVersion
 
@@ -54,7 +55,7 @@ class StationsFor:
 def stations_for(
     gathering: Gathering, volunteer: Volunteer, now: datetime
 ) -> StationsFor:
-    """Return where somebody may be put: seven queries at most."""
+    """Return where somebody may be put: ten queries at most."""
     asks = gathering.stations.select_related("briefing", "competence")
     stations = list(asks.with_counts().in_order())
     known = known_of([volunteer], gathering, stations)
@@ -68,9 +69,10 @@ def stations_for(
     row = gathering.turnout.by(volunteer).first()
     place = gathering.sign_ups.live().by(volunteer).select_related("station").first()
     held = place if place and place.status == SignUpStatus.HELD else None
+    still = standing_still(gathering, stations)
     choices = []
     for station in stations:
-        why = refusal(station, gathering, volunteer, known)
+        why = refusal(station, gathering, volunteer, known) or still.get(station.pk)
         text = newest.get(station.briefing_id or 0)
         choices.append(
             Choice(

@@ -8,6 +8,7 @@ from heritage.gatherings.models import Call, Gathering, SignUp
 from heritage.gatherings.selectors.asks import known_of
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings, was
 from heritage.gatherings.selectors.mine import Mine, mine_of
+from heritage.gatherings.selectors.running import machine_warnings
 from heritage.gatherings.selectors.stations import Place, StationView, station_view
 from heritage.gatherings.selectors.unfit import Unfit, unfit_places
 from heritage.people.models import Volunteer
@@ -20,6 +21,7 @@ class GatheringPage:
     gathering: Gathering
     light: Light
     warnings: list[str]
+    machines: list[str]
     stations: list[StationView]
     mine: list[Mine]
     calls: list[Call]
@@ -77,7 +79,8 @@ def gathering_page(
     """Return a gathering's page for its reader: in a fixed number of queries.
 
     Five of them, one more for members, for a lead, for stations that ask for a
-    competence, and for young people at the machines.
+    competence, and for young people at the machines; three more for a lead where
+    stations are at the machines.
     """
     asks = gathering.stations.select_related("briefing", "competence")
     stations = list(asks.in_order())
@@ -94,6 +97,7 @@ def gathering_page(
         gathering=gathering,
         light=light,
         warnings=light_warnings(light, gathering, stations),
+        machines=machine_warnings(gathering, stations, now) if is_led else [],
         stations=views,
         mine=[mine_of(one, volunteer, gathering, views, known) for one in household],
         calls=list(gathering.calls.newest_first()),

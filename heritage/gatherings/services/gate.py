@@ -13,6 +13,7 @@ from heritage.gatherings.models import (
     Station,
     Turnout,
 )
+from heritage.gatherings.selectors import standing_still
 from heritage.gatherings.services.locking import hold, require_lead
 from heritage.gatherings.services.places import fresh, require_fit
 from heritage.gatherings.services.queue import fill, make_room
@@ -111,7 +112,8 @@ def put_at(
     """Give somebody who is here a station now, whether or not they had a place.
 
     The station asks of them what it asks of everybody: their age, what they can do,
-    and that they have heard its briefing. Nobody is written to: they stand there.
+    and that they have heard its briefing. At a machine every guard was seen in its
+    place that day. Nobody is written to: they stand there.
 
     Raises
     ------
@@ -128,6 +130,8 @@ def put_at(
         )
     station = fresh(station, gathering)
     require_fit(station, gathering, volunteer)
+    if still := standing_still(gathering, [station]).get(station.pk):
+        raise ValidationError(still.reason, code=still.code)
     has_room = make_room(gathering, station, now)
     # Making room may have moved them up just now.
     entry = _live(gathering, volunteer)

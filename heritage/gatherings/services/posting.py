@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, GatheringStatus
-from heritage.gatherings.selectors import day_of
+from heritage.gatherings.selectors import day_of, is_barred_today
 from heritage.gatherings.services.locking import hold
 from heritage.gatherings.services.queue import fill
 from heritage.gatherings.services.stations import StationPlan, set_stations
@@ -59,6 +59,8 @@ def post(
     gathering.full_clean()
     gathering.save()
     set_stations(gathering, stations)
+    if not as_draft:
+        _require_guards(gathering, now)
     return gathering
 
 
@@ -82,6 +84,7 @@ def edit(
     """
     gathering = hold(gathering)
     before = {name: getattr(gathering, name) for name in SHOWN}
+    was_draft = gathering.is_draft
     changed = {name for name in SHOWN if details[name] != before[name]}  # type: ignore[literal-required]
     aider = gathering.first_aider_id
     for name, value in details.items():
@@ -100,6 +103,8 @@ def edit(
     gathering.save(update_fields=[*details, *KEPT])
     if stations is not None:
         set_stations(gathering, stations)
+    if publish and was_draft:
+        _require_guards(gathering, now)
     if moved and tells and not gathering.is_called_off:
         old = (before["starts_at"], before["ends_at"], before["place"])
         transaction.on_commit(partial(mail.changed, gathering.pk, *old))
@@ -170,6 +175,17 @@ def require_first_aider(gathering: Gathering) -> None:
             "not run out before the day. Choose another, or confirm it under “People”."
         )
         raise ValidationError({"first_aider": words % chosen})
+
+
+def _require_guards(gathering: Gathering, now: datetime) -> None:
+    """Refuse work at a machine today that a missing guard has stopped."""
+    works = [row.kind for row in gathering.stations.in_order()]
+    if why := is_barred_today(gathering, works, now):
+        words = _(
+            "%s Have the guard put back and looked at first, or post it without that "
+            "work."
+        )
+        raise ValidationError(words % why)
 
 
 def _remember(

@@ -155,7 +155,11 @@ def _answer(
             put_back(form, error)
         else:
             messages.success(request, _kept_words(kept))
-            for words in selectors.first_aid_warnings(kept):
+            stations = kept.stations.in_order()
+            for words in (
+                *selectors.first_aid_warnings(kept),
+                *selectors.machine_warnings(kept, stations, clock.now()),
+            ):
                 messages.warning(request, words)
             return redirect(kept)
     rows.mark_needed()

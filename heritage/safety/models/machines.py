@@ -119,6 +119,15 @@ class MachineCheckQuerySet(OwnedQuerySet["MachineCheck"]):
     def since(self, moment: datetime) -> Self:
         return self.filter(checked_at__gte=moment)
 
+    def last_looks(self) -> Self:
+        """Keep the newest look at each machine, whenever that was."""
+        newest = (
+            self.model._default_manager.filter(machine=models.OuterRef("machine"))
+            .order_by("-checked_at", "-pk")
+            .values("pk")[:1]
+        )
+        return self.filter(pk=models.Subquery(newest))
+
     def newest_first(self) -> Self:
         return self.select_related("machine", "checked_by").order_by(
             "-checked_at", "-pk"

@@ -61,6 +61,7 @@ from heritage.safety.selectors.machines import (
     MachinePage,
     MachineToday,
     machine_page,
+    machines_last_seen,
     machines_today,
 )
 from heritage.safety.selectors.pages import (
@@ -79,6 +80,11 @@ from heritage.safety.selectors.parts import PARTS, open_parts, parts_of, planned
 from heritage.safety.selectors.past import PastLine, changes
 from heritage.safety.selectors.placed import Voided, places_asking, voided
 from heritage.safety.selectors.reporting import Advice, advice_on
+from heritage.safety.selectors.running import (
+    guards_missing,
+    how_to_mend,
+    works_stopped,
+)
 from heritage.safety.selectors.site import ExitLine, Holding, SitePage, site_page
 from heritage.safety.selectors.stations import WORK_WORDS, hazards_met
 from heritage.safety.selectors.stewards import (
@@ -169,10 +175,12 @@ __all__ = [
     "ease_of_lines",
     "emergency_page",
     "general_cautions",
+    "guards_missing",
     "has_changed",
     "hazard_page",
     "hazards_met",
     "heard_pairs",
+    "how_to_mend",
     "incident_lines",
     "incident_page",
     "is_overdue",
@@ -180,6 +188,7 @@ __all__ = [
     "lacks_named_person",
     "lift_answer",
     "machine_page",
+    "machines_last_seen",
     "machines_today",
     "may_keep_logs",
     "missing_briefings",
@@ -203,5 +212,6 @@ __all__ = [
     "tick_list",
     "voided",
     "words_of",
+    "works_stopped",
     "young_people_rules",
 ]

@@ -13,6 +13,7 @@ from heritage.safety.models import (
     EmergencyPlan,
     Machine,
     MachineCheck,
+    MachineCheckQuerySet,
     MachineKind,
 )
 from heritage.safety.selectors.law import jurisdiction_of
@@ -90,8 +91,19 @@ def machines_today(
     demonstration: Demonstration, now: datetime
 ) -> tuple[MachineToday, ...]:
     """Return every machine with its last check of this day: three queries."""
+    checks = MachineCheck.objects.of(demonstration)
+    return _machines(demonstration, checks.since(_midnight(demonstration, now)))
+
+
+def machines_last_seen(demonstration: Demonstration) -> tuple[MachineToday, ...]:
+    """Return every machine with the last check there was of it: three queries."""
+    return _machines(demonstration, MachineCheck.objects.of(demonstration).last_looks())
+
+
+def _machines(
+    demonstration: Demonstration, checks: MachineCheckQuerySet
+) -> tuple[MachineToday, ...]:
     rows = list(Machine.objects.of(demonstration).by_name().with_guards())
-    checks = MachineCheck.objects.of(demonstration).since(_midnight(demonstration, now))
     newest: dict[int, MachineCheck] = {}
     for check in checks.newest_first():
         newest.setdefault(check.machine_id, check)
