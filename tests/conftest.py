@@ -27,6 +27,12 @@ def pytest_configure() -> None:
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes a minute, so that no worker is left alone with it."""
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
 @pytest.fixture(autouse=True)
 def each_test_begins_at_its_own_hour(monkeypatch):
     """Let a shown hour run from the test's beginning, however late its turn came."""

@@ -135,6 +135,7 @@ def went_wrong(place):
     return incident.pk, make_lost_child(demonstration=place).pk
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("scheme", WIDTHS)
 def test_no_page_of_a_season_shuts_anybody_out(
     chromium, live_server, monkeypatch, scheme

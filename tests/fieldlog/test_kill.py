@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from django.conf import settings
 from django.db import connection
 
@@ -43,6 +44,7 @@ def own_database(folder: Path) -> Iterator[str]:
             server.execute(drop.format(sql.Identifier(name)))
 
 
+@pytest.mark.long
 def test_every_acknowledged_slip_is_in_the_book_exactly_once(tmp_path):
     with own_database(tmp_path) as database:
         trial = Trial(database)

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+import pytest
 from django.test import Client, TestCase
 from django.urls import URLResolver, get_resolver
 
@@ -136,6 +137,7 @@ def ask(user: Any, path: str) -> int:
     return response.status_code
 
 
+@pytest.mark.long
 class EveryAddressTests(TestCase):
     @classmethod
     def setUpTestData(cls):
