@@ -32,6 +32,7 @@ from heritage.kits.paper import (
     Table,
     Together,
     Words,
+    page_count,
     sheet,
 )
 from heritage.kits.paper.look import Look
@@ -186,6 +187,40 @@ def test_nothing_is_printed_below_clear_print_size():
     """RNIB clear print: 12 points at least; large print 16 at least."""
     assert min(Look().body, Look().small) >= 12
     assert min(Look(large=True).body, Look(large=True).small) >= 16
+
+
+def sizes_of(pdf):
+    with pdfplumber.open(BytesIO(pdf)) as opened:
+        return {round(one["size"], 1) for one in opened.pages[0].chars}
+
+
+def test_one_page_takes_the_largest_size_that_goes_on_it():
+    """Short words keep the usual look; more are set closer, then smaller."""
+    pair = ("What it is", "Words enough to fill a line of this table, or nearly so")
+    found = []
+    for count in (3, 24, 29, 33):
+        pdf = make_sheet(Facts([pair] * count), one_page=True)
+        assert page_count(pdf) == 1, count
+        found.append(min(sizes_of(pdf) - {12.0}, default=12.0))
+    assert found == sorted(found, reverse=True)
+    assert (found[0], found[-1] >= 12) == (14.0, True)
+    assert len(set(found)) > 1
+    assert sizes_of(make_sheet(Facts([pair] * 3), one_page=True)) == sizes_of(
+        make_sheet(Facts([pair] * 3))
+    )
+
+
+def test_what_no_size_gets_on_one_page_runs_over_in_the_usual_one():
+    long = Facts([("What it is", "Words")] * 90)
+    assert make_sheet(long, one_page=True) == make_sheet(long)
+    assert page_count(make_sheet(long)) > 1
+
+
+def test_a_close_caution_says_its_word_and_its_sentence():
+    crowd = Facts([("What it is", "Words")] * 28)
+    pdf = make_sheet(crowd, Caution("prohibition", "Stay dry."), one_page=True)
+    assert page_count(pdf) == 1
+    assert "Do not: Stay dry." in text_of(pdf)
 
 
 def test_rows_to_write_in_are_nine_millimetres_high():

@@ -208,25 +208,48 @@ class SheetTests(EmergencyCase):
         assert "Call 999 or 112" in text
         assert text.count("______") >= 16
 
-    def test_a_whole_plan_is_one_leaf_with_the_call_on_its_front(self):
+    def test_a_whole_plan_is_one_page_with_nothing_left_out(self):
+        """It is pinned to the gate: what stands on its back nobody reads."""
         self.keep(**WHOLE)
         make_first_aid_point(demonstration=self.place, holds="box and blankets")
         pdf = self.printed()
         text = text_of(pdf)
-        pages = PdfReader(BytesIO(pdf)).pages
-        assert len(pages) <= 2
-        front = " ".join(pages[0].extract_text().split())
-        for words in ("Call 999 or 112", "Way in", "Meeting point", "Dark"):
-            assert words in front
-        for words in (
-            "Nora Bell, 07700 900123",
-            "box and blankets",
-            "54.",
-            "H 480 620",
-        ):
+        assert len(PdfReader(BytesIO(pdf)).pages) == 1
+        page = emergency_page(self.place)
+        lines = [line for part in page.parts for line in part.lines]
+        assert len(lines) == 16
+        for line in lines:
+            assert line.words in text
+            assert line.always in text
+        for words in ("Call 999 or 112", "box and blankets", page.where, "Taken to:"):
             assert words in text
         assert "______" not in text
         assert "Last changed 12 Aug 2026" in text
+
+    def test_a_bare_plan_is_one_page_to_fill_in(self):
+        assert len(PdfReader(BytesIO(self.printed())).pages) == 1
+
+    def test_large_print_may_be_more(self):
+        self.keep(**WHOLE)
+        pdf = self.printed(large_print=True)
+        assert len(PdfReader(BytesIO(pdf)).pages) > 1
+
+    def test_what_is_too_long_for_one_page_is_said_and_printed_all_the_same(self):
+        self.client.force_login(self.nora.user)
+        long = "by the lane that turns at the mill, then over the ford, " * 5
+        typed = WHOLE | dict.fromkeys(("way_in", "fire", "no_signal"), long)
+        typed |= dict.fromkeys(("hospital", "water_rescue", "machine_stop"), long)
+        response = self.client.post(self.url("edit_emergency"), typed, follow=True)
+        self.assertContains(response, "is more than one page now")
+        assert text_of(self.printed()).count("over the ford") == 30
+        response = self.client.post(self.url("edit_emergency"), WHOLE, follow=True)
+        self.assertNotContains(response, "more than one page")
+        many = {"place": "P" * 160, "holds": "h" * 200}
+        for _each in range(5):
+            response = self.client.post(
+                self.url("add_first_aid_point"), many, follow=True
+            )
+        self.assertContains(response, "is more than one page now")
 
     def test_the_same_plan_gives_the_same_bytes_by_the_page(self):
         self.client.force_login(self.ann.user)

@@ -97,9 +97,12 @@ def _grid(
     widths: list[float],
     style: list[tuple[Any, ...]],
     *,
+    look: Look,
     least: float | None,
     heads: int,
 ) -> Grid:
+    above, below = look.cell_pads
+    before, after = look.table_gaps
     return Grid(
         data,
         colWidths=widths,
@@ -110,14 +113,14 @@ def _grid(
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
             ("LEFTPADDING", (0, 0), (-1, -1), 5),
             ("RIGHTPADDING", (0, 0), (-1, -1), 5),
-            ("TOPPADDING", (0, 0), (-1, -1), 3),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+            ("TOPPADDING", (0, 0), (-1, -1), above),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), below),
             *style,
         ],
         # Any callable will do.
         renderCB=cast(TableRenderCB, _Artifacts()),
-        spaceBefore=4,
-        spaceAfter=12,
+        spaceBefore=before,
+        spaceAfter=after,
     )
 
 
@@ -139,7 +142,7 @@ def ruled(block: blocks.Ruled, node: Node, look: Look, width: float) -> Grid:
     data += [[*_body(row, align, node, look.cell)] for row in rows]
     rules = [*_head_rules(1), ("LINEAFTER", (0, 0), (-2, -1), HAIR, HAIRLINE)]
     widths = _widths(block.widths, count, width)
-    return _grid(data, widths, rules, least=look.row, heads=1)
+    return _grid(data, widths, rules, look=look, least=look.row, heads=1)
 
 
 def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
@@ -155,7 +158,7 @@ def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
         data.append([*_body(block.total, align, node, look.label)])
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK, 0, None, None, 2, 2))
     widths = _widths(block.widths, count, width)
-    return _grid(data, widths, rules, least=None, heads=1)
+    return _grid(data, widths, rules, look=look, least=None, heads=1)
 
 
 def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
@@ -174,4 +177,5 @@ def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
         ("LINEBELOW", (0, 0), (-1, -1), HAIR, HAIRLINE),
         ("LINEABOVE", (0, 0), (-1, 0), HAIR, HAIRLINE),
     ]
-    return _grid(data, _widths([1, 2], 2, width), rules, least=None, heads=0)
+    widths = _widths([1, look.value_share], 2, width)
+    return _grid(data, widths, rules, look=look, least=None, heads=0)

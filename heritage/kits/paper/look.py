@@ -27,13 +27,18 @@ RULE: Final = 1.6
 
 @dataclass(frozen=True)
 class Look:
-    """One edition's sizes, in points."""
+    """One edition's sizes, in points.
+
+    ``close`` is the size of a sheet that must not run over one page, its words set
+    closer; 0 for one that may.
+    """
 
     large: bool = False
+    close: float = 0
 
     @property
     def body(self) -> float:
-        return 18 if self.large else 14
+        return 18 if self.large else self.close or 14
 
     @property
     def small(self) -> float:
@@ -46,7 +51,38 @@ class Look:
 
     @property
     def gap(self) -> float:
-        return 0.6 * self.body
+        return (0.25 if self.close else 0.6) * self.body
+
+    @property
+    def cell_pads(self) -> tuple[float, float]:
+        """Room above and below the words of a table."""
+        return (1.5, 2.5) if self.close else (3, 4)
+
+    @property
+    def table_gaps(self) -> tuple[float, float]:
+        """Room before and after a table."""
+        return (0, 3) if self.close else (4, 12)
+
+    @property
+    def panel(self) -> tuple[float, float, float]:
+        """The mark of a panel, the room inside it and the room around it."""
+        body = self.body
+        return (2.2 * body, 3, 4) if self.close else (3.6 * body, 9, 8)
+
+    @property
+    def value_share(self) -> float:
+        """How much wider a fact's value is than its label."""
+        return 3.6 if self.close else 2
+
+    @property
+    def below_title(self) -> float:
+        """Room between the head's rule and the first block."""
+        return 4 if self.close else 14
+
+    @property
+    def flower(self) -> float:
+        """The emblem at the head."""
+        return (3.6 if self.close else 5) * self.body
 
     def _style(self, name: str, size: float, **more: Any) -> ParagraphStyle:
         look: dict[str, Any] = {
@@ -62,7 +98,8 @@ class Look:
 
     @cached_property
     def para(self) -> ParagraphStyle:
-        return self._style("para", self.body, spaceAfter=self.gap)
+        leading = (1.22 if self.close else 1.36) * self.body
+        return self._style("para", self.body, spaceAfter=self.gap, leading=leading)
 
     @cached_property
     def cell(self) -> ParagraphStyle:
@@ -83,7 +120,7 @@ class Look:
 
     @cached_property
     def title(self) -> ParagraphStyle:
-        size = 34 if self.large else 28
+        size = 34 if self.large else 2 * self.body
         return self._style("title", size, fontName=BOLD, leading=1.12 * size)
 
     @cached_property
@@ -98,7 +135,8 @@ class Look:
         )
 
     def heading(self, level: int) -> ParagraphStyle:
-        size = self.body * {1: 1.4, 2: 1.15}.get(level, 1.0)
+        first = 1.1 if self.close else 1.4
+        size = self.body * {1: first, 2: min(first, 1.15)}.get(level, 1.0)
         return self._style(
             f"heading{level}",
             size,

@@ -29,11 +29,11 @@ MARGIN_RULES: Final = (LEFT - 14, LEFT - 11)
 class Masthead(Flowable):
     """The title block: owner, title, subtitle, the flower, and the opening rule."""
 
-    def __init__(self, lines: list[Line], *, flower: float) -> None:
+    def __init__(self, lines: list[Line], *, flower: float, below: float) -> None:
         super().__init__()
         self.lines = lines
         self.flower = scaled(to_reportlab(flax_flower()), flower)
-        self.spaceAfter = 14
+        self.spaceAfter = below
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         room = width - self.flower.width - 14

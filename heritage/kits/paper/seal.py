@@ -12,6 +12,12 @@ from pikepdf import Array, Dictionary, Name, Object, String
 from heritage.kits.paper.tags import Mark, Node
 
 
+def page_count(pdf: bytes) -> int:
+    """Say how many pages a finished sheet has."""
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        return len(opened.pages)
+
+
 class _Planter:
     """Grows the structure tree inside the file."""
 

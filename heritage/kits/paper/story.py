@@ -151,15 +151,20 @@ class Story:
 
     @_tell.register
     def _caution(self, block: blocks.Caution) -> list[Flowable]:
-        mark = panels.scaled(to_reportlab(sign(block.kind)), 3.6 * self.look.body)
+        high, pad, space = self.look.panel
+        mark = panels.scaled(to_reportlab(sign(block.kind)), high)
         word = block.word or str(getattr(self.words, block.kind))
         group = self.root.child("Div")
+        if self.look.close:
+            text, node = block.text, group.child("P")
+            run_on = [Words.of(text, self.look.para, node, lead=f"{word}:")]
+            return self._boxed(panels.Panel(mark, run_on, pad=pad, space=space))
         strong = ParagraphStyle("word", self.look.heading(2), spaceBefore=0)
         lines = [
             Words.of(word, strong, group.child("P")),
             Words.of(block.text, self.look.para, group.child("P")),
         ]
-        return self._boxed(panels.Panel(mark, lines))
+        return self._boxed(panels.Panel(mark, lines, pad=pad, space=space))
 
     @_tell.register
     def _facts(self, block: blocks.Facts) -> list[Flowable]:

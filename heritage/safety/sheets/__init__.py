@@ -2,7 +2,7 @@
 
 from heritage.safety.sheets.briefings import briefing_sheet
 from heritage.safety.sheets.children import child_sheet
-from heritage.safety.sheets.emergency import emergency_sheet
+from heritage.safety.sheets.emergency import emergency_sheet, runs_over
 from heritage.safety.sheets.incidents import incident_sheet, register_sheet
 from heritage.safety.sheets.machines import machine_sheet
 from heritage.safety.sheets.risk import risk_sheet
@@ -18,6 +18,7 @@ __all__ = [
     "machine_sheet",
     "register_sheet",
     "risk_sheet",
+    "runs_over",
     "steward_sheet",
     "stones_sheet",
     "stop_blocks",

@@ -7,14 +7,22 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from heritage.kits import paper
+from heritage.kits.signs import Kind
 from heritage.safety.selectors import EmergencyPage, PlanLine, PlanPart
-from heritage.safety.sheets.graded import graded
+from heritage.safety.sheets.graded import graded_alone
 
 LINE = "_" * 34
+# What is forbidden or bidden stands beside a mark that everybody knows.
+MARKS: dict[str, Kind] = {
+    "water_rescue": "prohibition",
+    "machine_stop": "mandatory",
+    "lost_child": "prohibition",
+}
 SHORT = {
     "deputy": gettext_lazy("Or else"),
     "calls": gettext_lazy("Who calls"),
     "way_in": gettext_lazy("Way in"),
+    "hospital": gettext_lazy("Hospital"),
     "aed": gettext_lazy("AED"),
     "signal": gettext_lazy("Signal"),
     "shelter": gettext_lazy("Lightning"),
@@ -37,27 +45,57 @@ def emergency_sheet(
         subtitle=place.place_name,
         language="en-GB",
         large_print=large_print,
-        blocks=graded(
+        # It is pinned to the gate: one page, however small clear print lets it be.
+        one_page=not large_print,
+        blocks=graded_alone(
             [
                 paper.Big(_("Call %s") % (page.number or LINE)),
                 *(block for part in page.parts for block in _part(page, part)),
-                _standing(),
-            ]
+                paper.Para(_judgement()),
+            ],
+            fixed=[
+                *(line.always for part in page.parts for line in part.lines),
+                _judgement(),
+            ],
         ),
         footer=paper.Footer(owner=place.name, version=_version(page, printed_on)),
     )
 
 
+def runs_over(page: EmergencyPage, printed_on: date) -> bool:
+    """Tell whether the plan is too long for one page, even in the smallest type."""
+    pdf = emergency_sheet(page, printed_on=printed_on, large_print=False)
+    return paper.page_count(pdf) > 1
+
+
+def _judgement() -> str:
+    return _(
+        "This sheet supports your judgement. Local codes and emergency services win."
+    )
+
+
 def _part(page: EmergencyPage, part: PlanPart) -> Iterator[paper.Block]:
-    pairs = [(_label(line), line.words or LINE) for line in part.lines]
-    names = {line.name for line in part.lines}
+    rows = [line for line in part.lines if line.name not in MARKS]
+    pairs = [(_label(line), _said(line)) for line in rows]
+    names = {line.name for line in rows}
     if "grid_reference" in names:
-        pairs.insert(1, (_("Latitude, longitude"), page.where))
+        pairs.insert(1, (_("Position"), page.where))
     if "aed" in names:
         pairs.append((_("First aid"), _points(page)))
     # The first stands right under the number, so that all facts fit one page.
     heading = [] if "controller" in names else [paper.Heading(part.title)]
-    yield paper.Together([*heading, paper.Facts(pairs)])
+    marked = [
+        paper.Caution(MARKS[line.name], _said(line), word=_label(line))
+        for line in part.lines
+        if line.name in MARKS
+    ]
+    yield paper.Together([*heading, paper.Facts(pairs), *marked])
+
+
+def _said(line: PlanLine) -> str:
+    """Say what holds anywhere, then what the organiser says of this place."""
+    taken = _("Taken to:") if line.name == "lost_child" else ""
+    return " ".join(filter(None, [line.always, taken, line.words or LINE]))
 
 
 def _points(page: EmergencyPage) -> str:
@@ -65,38 +103,6 @@ def _points(page: EmergencyPage) -> str:
         f"{one.place} ({one.holds})" if one.holds else one.place for one in page.points
     ]
     return "; ".join(said) or LINE
-
-
-def _standing() -> paper.Block:
-    """Say what holds anywhere, beside marks that everybody knows."""
-    return paper.Together(
-        [
-            paper.Caution(
-                "prohibition",
-                _("Do not jump in after somebody. Call, talk, reach or throw."),
-                word=_("Water"),
-            ),
-            paper.Caution(
-                "mandatory",
-                _(
-                    "Stop the engine, take the key, wait until all is still. Then "
-                    "touch."
-                ),
-                word=_("Machine"),
-            ),
-            paper.Caution(
-                "mandatory",
-                _("Never call out the name of a lost child."),
-                word=_("Lost child"),
-            ),
-            paper.Para(
-                _(
-                    "This sheet supports your judgement. Local codes and what the "
-                    "emergency services tell you come before it."
-                )
-            ),
-        ]
-    )
 
 
 def _version(page: EmergencyPage, printed_on: date) -> str:

@@ -1,5 +1,6 @@
 """The emergency plan: read by everybody who works here, written by organisers."""
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -50,13 +51,14 @@ def edit_emergency(request: VolunteerRequest) -> HttpResponse:
     plan = EmergencyPlan.objects.managed_by(request.user).of(demonstration).first()
     form = EmergencyPlanForm(typed(request), instance=plan)
 
-    def keep() -> object:
-        return services.keep_emergency_plan(
+    def keep() -> None:
+        services.keep_emergency_plan(
             demonstration=demonstration,
             said=form.said(),
             by=request.user,
             now=clock.now(),
         )
+        _say_if_too_long(request)
 
     page = RowPage(
         title=_("Write the emergency plan"),
@@ -76,10 +78,11 @@ def add_first_aid_point(request: VolunteerRequest) -> HttpResponse:
     """Write down where a first-aid kit is."""
     form = FirstAidPointForm(typed(request))
 
-    def keep() -> object:
-        return services.keep_first_aid_point(
+    def keep() -> None:
+        services.keep_first_aid_point(
             demonstration=request.standing.demonstration, said=form.said()
         )
+        _say_if_too_long(request)
 
     return take_row(request, form, _point_page(request), keep)
 
@@ -93,15 +96,25 @@ def edit_first_aid_point(request: VolunteerRequest, pk: int) -> HttpResponse:
     point = get_object_or_404(rows.select_related("demonstration"), pk=pk)
     form = FirstAidPointForm(typed(request), instance=point)
 
-    def keep() -> object:
-        return services.keep_first_aid_point(
-            demonstration=here, said=form.said(), point=point
-        )
+    def keep() -> None:
+        services.keep_first_aid_point(demonstration=here, said=form.said(), point=point)
+        _say_if_too_long(request)
 
     def away() -> object:
         return services.take_away_first_aid_point(point=point)
 
     return take_row(request, form, _point_page(request), keep, away)
+
+
+def _say_if_too_long(request: Request) -> None:
+    """Say that the sheet has a second page, which the gate would not show."""
+    here = request.standing.demonstration
+    today = clock.today(here.time_zone)
+    if sheets.runs_over(selectors.emergency_page(here), today):
+        messages.warning(
+            request,
+            _("The emergency sheet is more than one page now. Shorten the long lines."),
+        )
 
 
 def _point_page(request: Request) -> RowPage:
