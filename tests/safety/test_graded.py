@@ -1,5 +1,6 @@
 """Every sheet of the safety room says how hard it is to read."""
 
+import re
 from io import BytesIO
 
 from django.test import TestCase
@@ -7,6 +8,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.safety import sheets
+from heritage.safety.models import EmergencyPlan, Incident, StewardPost, Witness
 from tests.people.world import make_world
 from tests.responses import finish
 
@@ -21,6 +23,24 @@ SHEETS = {
     "incident_sheet": "incident",
     "register": None,
 }
+
+
+# What somebody fills in; in a briefing the words are the sheet itself.
+FILLED_IN = (
+    "emergency_sheet",
+    "steward_sheet",
+    "child_sheet",
+    "incident_sheet",
+    "register",
+)
+HARD = (
+    "Notwithstanding considerable precautionary instructions, the aforementioned "
+    "individual inadvertently precipitated an uncontrollable mechanical disintegration"
+)
+
+
+def grade_in(text):
+    return re.search(r"Reading grade -?[\d.]+; sentences average \d+ words", text)[0]
 
 
 class GradedTests(TestCase):
@@ -49,3 +69,32 @@ class GradedTests(TestCase):
             for query in ({}, {"large": "1"}):
                 with self.subTest(sheet=name, **query):
                     assert "Reading grade" in self.words(name, row, **query)
+
+    def test_what_others_typed_is_left_out_and_the_sheet_says_so(self):
+        """Words that whoever was there typed in haste change no grade."""
+        self.client.force_login(self.world.users["organiser"])
+        before = {name: self.words(name, SHEETS[name]) for name in FILLED_IN}
+        self.type_hard_words_everywhere()
+        for name in FILLED_IN:
+            with self.subTest(sheet=name):
+                after = self.words(name, SHEETS[name])
+                assert "Graded: our fixed words alone." in after
+                assert "Notwithstanding" in after
+                assert grade_in(after) == grade_in(before[name])
+
+    def type_hard_words_everywhere(self):
+        here = self.world.demonstration
+        Incident.objects.of(here).update(account=HARD, not_told_why=HARD[:300])
+        Witness.objects.of(here).update(says=HARD)
+        EmergencyPlan.objects.of(here).update(
+            lost_child=HARD[:300], way_in=HARD, fire=HARD, water_rescue=HARD
+        )
+        StewardPost.objects.of(here).update(task=HARD)
+
+    def test_where_the_organisers_words_are_the_sheet_they_are_graded(self):
+        self.client.force_login(self.world.users["organiser"])
+        for name in sorted({*SHEETS} - {*FILLED_IN}):
+            with self.subTest(sheet=name):
+                text = self.words(name, SHEETS[name])
+                assert "Reading grade" in text
+                assert "fixed words alone" not in text

@@ -8,7 +8,7 @@ from heritage.kits import paper
 from heritage.safety.models import ChildMatter
 from heritage.safety.selectors import EmergencyPage
 from heritage.safety.selectors.children import steps_for
-from heritage.safety.sheets.graded import graded
+from heritage.safety.sheets.graded import graded_alone
 
 LINE = "_" * 34
 
@@ -20,7 +20,47 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
         (line.words for part in page.parts for line in part.lines if _is_place(line)),
         "",
     )
-    asked = [
+    lists = {
+        # High in the list, where the time is not overlooked.
+        _("A child is missing"): (
+            *steps_for(ChildMatter.LOST)[:2],
+            _("At ten minutes, if not before, the police are called."),
+            *steps_for(ChildMatter.LOST)[2:],
+        ),
+        _("A child has been found"): steps_for(ChildMatter.FOUND),
+    }
+    silence = _("Not by voice, and not by loudspeaker.")
+    keep_none = _("Give this form to an organiser; keep no copy.")
+    return paper.sheet(
+        title=_("Lost or found child"),
+        subtitle=_("Form to fill in by hand"),
+        language="en-GB",
+        large_print=large_print,
+        blocks=graded_alone(
+            [
+                paper.Caution(
+                    "prohibition", silence, word=_("Do not call out the name")
+                ),
+                paper.Facts([(label, LINE) for label in _asked()]),
+                paper.Para(page.number or LINE, lead=_("To call for help:")),
+                paper.Para(taken or LINE, lead=_("Children are taken to:")),
+                *(one for title in lists for one in _list(title, lists[title])),
+                _ending(keep_none),
+            ],
+            fixed=[
+                silence,
+                *(one for words in lists.values() for one in words),
+                keep_none,
+            ],
+        ),
+        footer=paper.Footer(
+            owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
+        ),
+    )
+
+
+def _asked() -> list[str]:
+    return [
         _("Opened at"),
         _("Lost or found"),
         _("Looks, clothes"),
@@ -30,50 +70,19 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
         _("Needs"),
         _("Name"),
     ]
-    return paper.sheet(
-        title=_("Lost or found child"),
-        subtitle=_("Form to fill in by hand"),
-        language="en-GB",
-        large_print=large_print,
-        blocks=graded(
-            [
-                paper.Caution(
-                    "prohibition",
-                    _("Not by voice, and not by loudspeaker."),
-                    word=_("Do not call out the name"),
-                ),
-                paper.Facts([(label, LINE) for label in asked]),
-                paper.Para(page.number or LINE, lead=_("To call for help:")),
-                paper.Para(taken or LINE, lead=_("Children are taken to:")),
-                *_list(
-                    _("A child is missing"),
-                    (
-                        # High in the list, where the time is not overlooked.
-                        *steps_for(ChildMatter.LOST)[:2],
-                        _("At ten minutes, if not before, the police are called."),
-                        *steps_for(ChildMatter.LOST)[2:],
-                    ),
-                ),
-                *_list(_("A child has been found"), steps_for(ChildMatter.FOUND)),
-                paper.Together(
-                    [
-                        paper.Heading(_("How it ended")),
-                        paper.Lines(2),
-                        paper.Facts(
-                            [
-                                (_("The child went to"), LINE),
-                                (_("Who checked them"), LINE),
-                            ]
-                        ),
-                        paper.Signature(_("who kept this form")),
-                        paper.Para(_("Give this form to an organiser; keep no copy.")),
-                    ]
-                ),
-            ]
-        ),
-        footer=paper.Footer(
-            owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
-        ),
+
+
+def _ending(keep_none: str) -> paper.Block:
+    return paper.Together(
+        [
+            paper.Heading(_("How it ended")),
+            paper.Lines(2),
+            paper.Facts(
+                [(_("The child went to"), LINE), (_("Who checked them"), LINE)]
+            ),
+            paper.Signature(_("who kept this form")),
+            paper.Para(keep_none),
+        ]
     )
 
 

@@ -10,7 +10,7 @@ from heritage.kits import paper
 from heritage.safety.models import Incident
 from heritage.safety.selectors import IncidentPage, Register
 from heritage.safety.selectors.reporting import GUIDANCE
-from heritage.safety.sheets.graded import graded
+from heritage.safety.sheets.graded import graded_alone
 from heritage.season.models import Demonstration
 
 
@@ -28,7 +28,7 @@ def incident_sheet(
         subtitle=f"{page.kind}, {_moment(page.happened_at, place.zone)}",
         language="en-GB",
         large_print=large_print,
-        blocks=graded(
+        blocks=graded_alone(
             [
                 _in_confidence(),
                 paper.Facts(
@@ -40,7 +40,8 @@ def incident_sheet(
                 *_witnesses(page),
                 *_reporting(page),
                 *_photographs(photographs),
-            ]
+            ],
+            fixed=[_locked_away(), page.keeping.why, *_advice(page)],
         ),
         footer=_footer(place, printed_on),
     )
@@ -61,21 +62,24 @@ def register_sheet(register: Register, *, printed_on: date, large_print: bool) -
         language="en-GB",
         large_print=large_print,
         landscape=True,
-        blocks=graded(
+        blocks=graded_alone(
             [
                 _in_confidence(),
                 table if rows else nothing,
                 paper.Signature(_("seen by")),
-            ]
+            ],
+            fixed=[_locked_away()],
         ),
         footer=_footer(place, printed_on),
     )
 
 
 def _in_confidence() -> paper.Block:
-    return paper.Para(
-        _("For the organisers alone: keep it locked away."), lead=_("In confidence.")
-    )
+    return paper.Para(_locked_away(), lead=_("In confidence."))
+
+
+def _locked_away() -> str:
+    return _("For the organisers alone: keep it locked away.")
 
 
 def _written_down(page: IncidentPage, zone: ZoneInfo) -> Iterator[tuple[str, str]]:
@@ -115,6 +119,12 @@ def _reporting(page: IncidentPage) -> Iterator[paper.Block]:
             paper.Para(str(GUIDANCE)),
         ]
     )
+
+
+def _advice(page: IncidentPage) -> Iterator[str]:
+    yield f"{page.advice.words}."
+    yield from page.advice.reasons
+    yield str(GUIDANCE)
 
 
 def _decided(incident: Incident) -> str:

@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from heritage.kits import paper
 from heritage.safety.models import StewardPost
 from heritage.safety.selectors import StewardSheet
-from heritage.safety.sheets.graded import graded
+from heritage.safety.sheets.graded import graded_alone
 
 LINE = "_" * 22
 
@@ -34,7 +34,7 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
         subtitle=place.place_name,
         language="en-GB",
         large_print=large_print,
-        blocks=graded(
+        blocks=graded_alone(
             [
                 paper.Facts(
                     [
@@ -51,8 +51,10 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
                     blank_rows=0 if rows else 8,
                     widths=[5, 4, 6],
                 ),
-                _standing(),
-            ]
+                # What holds at every post, in one piece.
+                paper.Together([paper.Bullets(_rules()), paper.Para(_no_ratio())]),
+            ],
+            fixed=[*_rules(), _no_ratio()],
         ),
         footer=paper.Footer(
             owner=place.name, version=_("Printed %s") % f"{sheet.day:%d %b %Y}"
@@ -60,17 +62,18 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
     )
 
 
-def _standing() -> paper.Block:
-    """Say what holds at every post, in one piece."""
-    rules = [
+def _rules() -> list[str]:
+    return [
         _("Anybody may give the stop signal."),
         _("Do not leave your post until somebody relieves you."),
         _("A lost child: stay with them, tell who decides, say no name."),
         _("Stewards are 18 or older and have heard the briefing."),
     ]
-    said = _(
+
+
+def _no_ratio() -> str:
+    return _(
         "No law gives a number of stewards for so many visitors. Talk "
         "the posts over with the landowner, council and emergency services. Where "
         "local codes are stricter, they win."
     )
-    return paper.Together([paper.Bullets(rules), paper.Para(said)])
