@@ -1,9 +1,11 @@
-"""What the models of every trade share: the one door to rows."""
+"""What the models of every trade share: the one door to rows, and the site's work."""
 
 import secrets
 from typing import Any, Protocol, Self, TypeVar
 
 from django.db import models
+from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 Row = TypeVar("Row", bound=models.Model, covariant=True)
 
@@ -55,3 +57,36 @@ class ManagedQuerySet(OwnedQuerySet[Row]):
 def private_key() -> str:
     """Return an address nobody can guess: 192 random bits, safe in a URL."""
     return secrets.token_urlsafe(24)
+
+
+class Chore(models.TextChoices):
+    """Work of the site's own that a timer calls."""
+
+    TEND = "tend", _("every few minutes")
+    TIDY = "tidy", _("each night")
+
+
+class LastRunQuerySet(models.QuerySet["LastRun"]):
+    def by_chore(self) -> dict[str, "LastRun"]:
+        """Return what is known of each chore: one query."""
+        return {row.chore: row for row in self.order_by("pk")}
+
+
+class LastRun(models.Model):
+    """When the site last did one of its chores, and what of it failed."""
+
+    chore = models.CharField(_("chore"), max_length=8, choices=Chore, unique=True)
+    at = models.DateTimeField(_("last done at"))
+    trouble = models.CharField(_("what failed"), max_length=200, blank=True)
+
+    objects = LastRunQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(chore__in=Chore.values), name="last_run_chore_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.chore}: {self.at:%Y-%m-%d %H:%M}"

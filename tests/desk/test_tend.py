@@ -10,6 +10,7 @@ from django.core.management import CommandError, call_command
 from django.test import TransactionTestCase
 
 from heritage.common import clock
+from heritage.common.models import LastRun
 from heritage.desk.management.commands import tend
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.services import due_at
@@ -60,6 +61,7 @@ class TendTests(EveningCase):
         ):
             self.tend()
         assert "no such table" in logged.output[0]
+        assert LastRun.objects.get().trouble == "Failed: reminders."
         assert len(mail.outbox) == 1
 
 

@@ -70,6 +70,13 @@ from heritage.gatherings.selectors.patterns import (
     starting_patterns,
 )
 from heritage.gatherings.selectors.place import PlacePage, place_page
+from heritage.gatherings.selectors.reminding import (
+    SETTING_OUT,
+    due_at,
+    homes_to_remind,
+    to_remind_of,
+    waits_for_round,
+)
 from heritage.gatherings.selectors.running import (
     is_barred_today,
     machine_warnings,
@@ -111,6 +118,7 @@ from heritage.people.selectors import address_of
 __all__ = [
     "MOST_EVENINGS",
     "READINGS",
+    "SETTING_OUT",
     "Advice",
     "AtGate",
     "BriefedPage",
@@ -154,6 +162,7 @@ __all__ = [
     "briefed_page",
     "calendar_entry",
     "day_of",
+    "due_at",
     "emergency_page",
     "end_by_light",
     "evening_of",
@@ -166,6 +175,7 @@ __all__ = [
     "gathering_page",
     "head_count",
     "homes_of",
+    "homes_to_remind",
     "is_barred_today",
     "known_of",
     "letters_about",
@@ -191,8 +201,10 @@ __all__ = [
     "starting_patterns",
     "stations_for",
     "suggestion",
+    "to_remind_of",
     "turnout_page",
     "usual_briefing",
+    "waits_for_round",
     "was",
     "weighing_page",
     "when",

@@ -1,5 +1,6 @@
 """Every change to a gathering that has a rule."""
 
+from heritage.gatherings.selectors import due_at
 from heritage.gatherings.services.calls import make_call
 from heritage.gatherings.services.forecasts import (
     EveningForecast,
@@ -43,7 +44,7 @@ from heritage.gatherings.services.rearranging import (
     Rearranged,
     rearrange,
 )
-from heritage.gatherings.services.reminders import due_at, remind
+from heritage.gatherings.services.reminders import remind
 from heritage.gatherings.services.run_changes import edit_run
 from heritage.gatherings.services.runs import end_run, post_run, take_out
 from heritage.gatherings.services.stations import StationPlan

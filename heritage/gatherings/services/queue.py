@@ -11,7 +11,7 @@ from django.db import transaction
 
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
-from heritage.gatherings.selectors import address_of, known_of, refusal
+from heritage.gatherings.selectors import SETTING_OUT, address_of, known_of, refusal
 from heritage.gatherings.services.locking import hold
 
 # House rules, without a printed source. Nobody is asked to answer later than this
@@ -19,8 +19,6 @@ from heritage.gatherings.services.locking import hold
 LAST_ANSWER = timedelta(hours=2)
 # Where less than this is left to answer in, the place is simply theirs.
 LEAST_TIME = timedelta(hours=1)
-# Within this of the start nobody loses a place: they may have set out.
-SETTING_OUT = timedelta(hours=1)
 
 
 def deadline(gathering: Gathering, now: datetime) -> datetime | None:

@@ -1,31 +1,17 @@
 """The day before: what to bring, when and where, once to every household."""
 
 import hashlib
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime
 
 from heritage.gatherings import mail
 from heritage.gatherings.models import Gathering, SignUp
 from heritage.gatherings.selectors import (
     address_of,
     evening_of,
-    homes_of,
-    matter_of,
+    homes_to_remind,
+    to_remind_of,
 )
-from heritage.people.models import Letter
 from heritage.safety.selectors import heard_pairs
-
-# House rules, without a printed source: after breakfast on the day before, and not
-# so late that the reader has set out.
-FROM = time(9)
-NOT_WITHIN = timedelta(hours=2)
-AHEAD = timedelta(days=3)
-
-
-def due_at(gathering: Gathering) -> datetime:
-    """Return when the reminder goes: in the morning, there, on the day before."""
-    demonstration = gathering.demonstration
-    day = evening_of(gathering.starts_at, demonstration) - timedelta(days=1)
-    return datetime.combine(day, FROM, demonstration.zone).astimezone(UTC)
 
 
 def remind(*, now: datetime) -> int:
@@ -35,20 +21,12 @@ def remind(*, now: datetime) -> int:
     place later than that, needs none. It may be asked for as often as one likes.
     """
     rows = Gathering.objects.going_ahead().for_page().select_related("first_aider")
-    soon = rows.starting_after(now + NOT_WITHIN).starting_by(now + AHEAD)
-    return sum(_remind_of(row, now) for row in soon if due_at(row) <= now)
+    return sum(_remind_of(row, now) for row in to_remind_of(rows, now))
 
 
 def _remind_of(gathering: Gathering, now: datetime) -> int:
-    due = due_at(gathering)
-    entries = list(gathering.sign_ups.held().asked_before(due).for_page())
-    matter = Letter.objects.of(gathering.demonstration).on(matter_of(gathering))
-    told = set(matter.written_since(due).values_list("volunteer", flat=True))
-    homes = [
-        home
-        for home in homes_of(entries)
-        if not told & {entry.volunteer_id for entry in home}
-    ]
+    homes = homes_to_remind(gathering)
+    entries = [entry for home in homes for entry in home]
     missing = _to_hear(entries) if homes else {}
     for home in homes:
         for entry in home:

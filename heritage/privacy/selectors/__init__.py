@@ -2,8 +2,10 @@
 
 from heritage.privacy.selectors.about import ABOUT
 from heritage.privacy.selectors.complaining import (
+    Asked,
     ComplaintLine,
     ComplaintsPage,
+    asked_of_us,
     complaint_line,
     complaints_page,
 )
@@ -15,7 +17,13 @@ from heritage.privacy.selectors.erasing import (
 )
 from heritage.privacy.selectors.everything import tables
 from heritage.privacy.selectors.held import Held, Part, Rights, held, rights, shown
-from heritage.privacy.selectors.keeping import RULES, DueReport, Rule, due_report
+from heritage.privacy.selectors.keeping import (
+    RULES,
+    DueReport,
+    Rule,
+    due_report,
+    is_anything_due,
+)
 from heritage.privacy.selectors.merging import (
     MergesPage,
     Merging,
@@ -32,6 +40,7 @@ __all__ = [
     "RULES",
     "UNTOLD",
     "WRITTEN",
+    "Asked",
     "ComplaintLine",
     "ComplaintsPage",
     "DueReport",
@@ -43,12 +52,14 @@ __all__ = [
     "Part",
     "Rights",
     "Rule",
+    "asked_of_us",
     "complaint_line",
     "complaints_page",
     "due_report",
     "erasing",
     "erasures_page",
     "held",
+    "is_anything_due",
     "merges_page",
     "merging",
     "pickable",

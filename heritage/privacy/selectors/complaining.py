@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from heritage.privacy.models import Complaint
+from heritage.privacy.models import Complaint, Erasure
 from heritage.season.models import Demonstration
 
 
@@ -30,6 +30,26 @@ class ComplaintsPage:
     waiting: tuple[ComplaintLine, ...]
     open: tuple[ComplaintLine, ...]
     ended: tuple[ComplaintLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What waits for the organisers' answer."""
+
+    days_left: int | None
+    erasures: int
+
+
+def asked_of_us(demonstration: Demonstration, now: datetime) -> Asked:
+    """Say how long the oldest complaint has left, and who would be erased."""
+    first = Complaint.objects.of(demonstration).waiting().oldest_first().first()
+    day = now.astimezone(demonstration.zone).date()
+    if first:
+        first.demonstration = demonstration
+    return Asked(
+        days_left=first.days_left(day) if first else None,
+        erasures=Erasure.objects.of(demonstration).open().count(),
+    )
 
 
 def complaints_page(demonstration: Demonstration, now: datetime) -> ComplaintsPage:

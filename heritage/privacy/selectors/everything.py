@@ -37,6 +37,7 @@ INCIDENTS = frozenset(
 )
 # Tables that are not given out, each with the reason.
 NOT_GIVEN = {
+    "common.LastRun": "The installation's own, of no demonstration.",
     "people.User": "An account is its owner's; the line on the list holds what is "
     "needed here.",
     "people.AccountLetter": "Letters about an account are its owner's, as the account.",

@@ -3,8 +3,10 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import reduce
+from operator import or_
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Exists, Model, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.dam.models import Treader
@@ -354,6 +356,15 @@ def due_report(demonstration: Demonstration, now: datetime) -> DueReport:
         lines=tuple(_line(rule, demonstration, now) for rule in RULES if rule.due),
         before=tuple(Tidying.objects.of(demonstration).newest_first()[:20]),
     )
+
+
+def is_anything_due(demonstration: Demonstration, now: datetime) -> bool:
+    """Tell whether any class has something to delete: one query."""
+    found = [
+        Q(Exists(rows)) for rule in RULES for rows in due_rows(rule, demonstration, now)
+    ]
+    here = Demonstration.objects.filter(pk=demonstration.pk)
+    return here.filter(reduce(or_, found)).exists()
 
 
 def due_rows(rule: Rule, demonstration: Demonstration, now: datetime) -> list[Rows]:

@@ -214,6 +214,7 @@ UNTOLD = {
 }
 # Tables that hold nothing about one person, each with the reason.
 IMPERSONAL = {
+    "common.LastRun": "When the site last did its own work.",
     "season.Demonstration": "The organiser's own words about the place.",
     "season.Plot": "Ground.",
     "season.StageRecord": "Dates of the crop.",

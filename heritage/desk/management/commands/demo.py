@@ -9,6 +9,8 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.db import connection, transaction
 
 from heritage.common.append_only import unsealed
+from heritage.common.chores import note_done
+from heritage.common.models import Chore
 from heritage.desk.management.carrowlint import Carrowlint, read_scenario
 from heritage.desk.management.carrowlint_dam import TreadingShow
 from heritage.desk.management.carrowlint_ground import Ground
@@ -67,6 +69,8 @@ class Command(BaseCommand):
             TreadingShow(made, season.organiser, season.now).make()
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
+            for chore in Chore:
+                note_done(chore=chore, now=season.now)
         return made.slug
 
     def say(self, step: str) -> None:

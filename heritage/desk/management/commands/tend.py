@@ -8,6 +8,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from heritage.common import clock
+from heritage.common.chores import note_done
+from heritage.common.models import Chore
 from heritage.gatherings.services import fill_queues, lapse_overdue, remind
 from heritage.people.services import (
     account_letters,
@@ -45,5 +47,7 @@ class Command(BaseCommand):
                 continue
             if done or options["verbosity"] > 1:
                 self.stdout.write(f"{done} {name}")
+        trouble = f"Failed: {', '.join(failed)}." if failed else ""
+        note_done(chore=Chore.TEND, now=now, trouble=trouble)
         if failed:
-            raise CommandError(f"Failed: {', '.join(failed)}. The log says why.")
+            raise CommandError(f"{trouble} The log says why.")

@@ -9,6 +9,8 @@ from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, task_backends
 from django_tasks_db import DatabaseBackend
 
 from heritage.common import clock
+from heritage.common.chores import note_done
+from heritage.common.models import Chore
 from heritage.people.models import AccountLetter
 from heritage.privacy.selectors import due_report
 from heritage.privacy.selectors.keeping import MONTH
@@ -41,6 +43,7 @@ class Command(BaseCommand):
             call_command("clearsessions")
             if isinstance(task_backends[DEFAULT_TASK_BACKEND_ALIAS], DatabaseBackend):
                 call_command("prune_db_task_results", queue_name="*")
+            note_done(chore=Chore.TIDY, now=now)
         else:
             self.stdout.write("Nothing was deleted: --carry-out does that.")
 

@@ -12,6 +12,8 @@ from django.utils.translation import ngettext
 from heritage.calc.dam import capacity
 from heritage.dam.models import Ret
 from heritage.dam.selectors import DamState, dam_states, treading_matters, turn_words
+from heritage.desk.selectors.todo import Todo
+from heritage.desk.selectors.upkeep import of_asked, of_upkeep
 from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
 from heritage.gatherings.selectors import (
     GatheringLine,
@@ -35,16 +37,6 @@ READ_EVERY = timedelta(hours=24)
 # How far back a forgotten sign-in or tally sheet is still asked for.
 ASKED_FOR = timedelta(days=21)
 SHOWN_AHEAD = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Todo:
-    """One thing that needs doing, and the address that does it."""
-
-    words: str
-    why: str
-    url: str
-    is_due: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +72,8 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
         *_of_letters(demonstration, now),
+        *of_asked(demonstration, now),
+        *of_upkeep(demonstration, now),
         *_of_claims(demonstration),
         *_of_pictures(demonstration),
         *_of_room(demonstration, progress, dams),
