@@ -11,7 +11,9 @@ from heritage.tally.models import Entry
 from tests.factories import make_entry
 
 BOOK = {
+    "safety_briefingversion",
     "safety_hazardchange",
+    "safety_machinecheck",
     "tally_answer",
     "tally_entry",
     "tally_ownlog",

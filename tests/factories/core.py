@@ -140,9 +140,11 @@ def make_briefing_version(**fields: Any) -> BriefingVersion:
 
 
 def make_acknowledgement(**fields: Any) -> Acknowledgement:
-    fields = {"heard_at": NOW, "how": HeardHow.SCREEN} | fields
+    own = fields["volunteer"].user
     if "recorded_by" not in fields:
-        fields["recorded_by"] = fields["volunteer"].user or make_user()
+        fields["recorded_by"] = own or make_user()
+    how = HeardHow.SCREEN if fields["recorded_by"] == own else HeardHow.ALOUD
+    fields = {"heard_at": NOW, "how": how} | fields
     return Acknowledgement.objects.create(**fields)
 
 

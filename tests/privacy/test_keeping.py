@@ -122,7 +122,10 @@ class DueTests(World):
         assert self.due("attendance") == (0, [(3, why)])
 
     def test_briefings_after_three_years(self):
-        version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
+        version = make_briefing_version(
+            briefing=make_briefing(demonstration=self.home),
+            published_at=NOW - 4 * YEAR,
+        )
         make_acknowledgement(
             version=version, volunteer=self.ann, heard_at=NOW - 3 * YEAR - DAY
         )

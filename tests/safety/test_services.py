@@ -5,7 +5,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.people.models import AgeBand
+from heritage.people.models import AgeBand, Volunteer
 from heritage.safety import selectors, services
 from heritage.safety.models import ControlKind, HazardChange, HeardHow
 from heritage.safety.services import Assessment, BriefingWords
@@ -331,6 +331,12 @@ class AcknowledgeTests(TestCase):
         for person in (stranger, gone):
             with pytest.raises(ValidationError, match="not a volunteer here"):
                 self.acknowledge(person, person)
+
+    def test_a_line_merged_while_the_asker_was_asking_is_refused(self):
+        stale = make_volunteer(demonstration=self.place)
+        Volunteer.objects.filter(pk=stale.pk).update(left_at=NOW, merged_into=self.ann)
+        with pytest.raises(ValidationError, match="not a volunteer here"):
+            self.acknowledge(stale, stale)
 
     def test_an_organiser_ticks_off_all_who_listened_or_none(self):
         paper = make_volunteer(demonstration=self.place, user=None)

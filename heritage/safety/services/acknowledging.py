@@ -15,6 +15,7 @@ from heritage.safety.models import (
     BriefingVersion,
     HeardHow,
 )
+from heritage.season.models import Demonstration
 
 # A lead hands the signed sheet in the day after, at the latest.
 LEADS_TICK_FOR = timedelta(days=1)
@@ -34,12 +35,15 @@ def acknowledge(
     On a screen people answer for themselves, and a guardian for a child. What was
     heard aloud or signed on paper is ticked by an organiser or a lead.
     """
+    # Lines are merged and erased with the demonstration held: none goes under us.
+    Demonstration.objects.select_for_update().get(pk=version.briefing.demonstration_id)
     briefing = Briefing.objects.select_for_update().get(pk=version.briefing_id)
+    rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
     if selectors.current_version(briefing) != version:
         raise ValidationError(
             _("This briefing has changed. Read the new version, then confirm it.")
         )
-    if volunteer.demonstration_id != briefing.demonstration_id or volunteer.left_at:
+    if volunteer.demonstration_id != briefing.demonstration_id or not rows.exists():
         raise ValidationError(_("%s is not a volunteer here.") % volunteer)
     _require_right_to_say(briefing, volunteer, by, how, now)
     heard = Acknowledgement(
