@@ -17,6 +17,24 @@ class SureForm(forms.Form):
     )
 
 
+class EraseForm(SureForm):
+    """The second step of erasing; why others' words that name the person are left."""
+
+    why_left = forms.CharField(
+        label=_("Why the name is left in words that could be changed"),
+        max_length=300,
+        error_messages={"required": _("Change them, or say why they stay.")},
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text=_("Kept with what stays. Do not write the name here."),
+    )
+    field_order = ["why_left", "sure"]
+
+    def __init__(self, *args: Any, asks_why: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not asks_why:
+            del self.fields["why_left"]
+
+
 class ComplaintForm(forms.Form):
     """What anybody may complain of; who they are is theirs to say."""
 

@@ -24,6 +24,7 @@ from heritage.privacy.selectors.keeping import (
     due_report,
     is_anything_due,
 )
+from heritage.privacy.selectors.mentions import Named, Place, named
 from heritage.privacy.selectors.merging import (
     MergesPage,
     Merging,
@@ -49,7 +50,9 @@ __all__ = [
     "Held",
     "MergesPage",
     "Merging",
+    "Named",
     "Part",
+    "Place",
     "Rights",
     "Rule",
     "asked_of_us",
@@ -62,6 +65,7 @@ __all__ = [
     "is_anything_due",
     "merges_page",
     "merging",
+    "named",
     "pickable",
     "rights",
     "shown",

@@ -4,6 +4,7 @@ An organiser carries it out, not the person alone: places pass on, a claim may h
 something, and a borrowed telephone must not be able to do what cannot be undone.
 """
 
+from collections import Counter
 from datetime import datetime
 
 from allauth.account.models import EmailAddress
@@ -31,6 +32,7 @@ from heritage.privacy.selectors.erasing import (
     letters_of,
     places_to_come,
 )
+from heritage.privacy.selectors.mentions import named
 from heritage.season.models import Demonstration
 
 # Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for
@@ -80,13 +82,19 @@ def take_back_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
 
 
 @transaction.atomic
-def carry_out_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
+def carry_out_erasure(
+    *, erasure: Erasure, by: User, now: datetime, why_left: str = ""
+) -> Erasure:
     """Erase somebody: everything that may go goes, in one stroke, for good.
+
+    Others' words are not rewritten. Where they name the person and could have been
+    changed, ``why_left`` says why they were not; it is kept with what stays.
 
     Raises
     ------
     ValidationError
-        If it was taken back, or something must be settled first.
+        If it was taken back, something must be settled first, or nobody says why a
+        name is left in others' words.
     """
     gatherings.hold_all(erasure.demonstration)
     _hold(erasure.demonstration)
@@ -100,13 +108,14 @@ def carry_out_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
     page = erasing(person, now)
     if page.hindered:
         raise ValidationError(list(page.hindered))
+    left = _left_in_words(person, why_left)
     for place in places_to_come(person, now):
         gatherings.give_up(sign_up=place, by=by, now=now)
     _take_out(person, now)
     _close_account(person)
     _blank(person, now)
     erasure.gone = [list(pair) for pair in page.goes]
-    erasure.kept = [[kept.what, kept.rows, kept.why] for kept in page.stays]
+    erasure.kept = [[kept.what, kept.rows, kept.why] for kept in page.stays] + left
     erasure.carried_out_at, erasure.carried_out_by = now, by
     erasure.full_clean()
     erasure.save()
@@ -120,6 +129,26 @@ def _hold(demonstration: Demonstration) -> None:
 def _fresh(erasure: Erasure) -> Erasure:
     rows = Erasure.objects.select_related("volunteer__user", "demonstration")
     return rows.get(pk=erasure.pk)
+
+
+def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
+    """Say in how many rows of others' words the name is left, and why; not where."""
+    found = named(person)
+    if found.asks_why and not why_left.strip():
+        raise ValidationError(
+            {
+                "why_left": _(
+                    "Their name still stands in words that can be changed. Change "
+                    "them, or say why they stay."
+                )
+            }
+        )
+    count = Counter(
+        (str(place.source.what), str(place.source.stays or why_left.strip()))
+        for place in found.surely
+    )
+    words = _("the name, in words that others wrote: %s")
+    return [[words % what, rows, why] for (what, why), rows in count.items()]
 
 
 def _take_out(person: Volunteer, now: datetime) -> None:

@@ -13,7 +13,7 @@ from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typ
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.privacy import selectors, services
-from heritage.privacy.forms import SureForm
+from heritage.privacy.forms import EraseForm
 from heritage.privacy.models import Erasure
 from heritage.privacy.views.doors import managed_person, own_record
 
@@ -59,19 +59,20 @@ def erasure(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show one asking, and carry it out once it is confirmed."""
     rows = Erasure.objects.managed_by(request.user).of(request.standing.demonstration)
     asked = get_object_or_404(rows.for_page(), pk=pk)
-    form = SureForm(typed(request))
+    found = selectors.named(asked.volunteer)
+    form = EraseForm(typed(request), asks_why=found.asks_why)
 
     def write() -> object:
-        return services.carry_out_erasure(
-            erasure=asked, by=request.user, now=clock.now()
-        )
+        said = {"by": request.user, "now": clock.now()}
+        why = form.cleaned_data.get("why_left", "")
+        return services.carry_out_erasure(erasure=asked, why_left=why, **said)
 
     if carried_out(request, form, write):
         messages.success(request, _("It is done, and cannot be undone."))
         return redirect("privacy:erasures", request.standing.demonstration.slug)
     asked = get_object_or_404(rows.for_page(), pk=pk)
     page = selectors.erasing(asked.volunteer, clock.now())
-    context = {"asked": asked, "page": page, "form": form}
+    context = {"asked": asked, "page": page, "form": form, "named": found}
     return render(request, "privacy/erasure.html", context)
 
 
