@@ -23,6 +23,7 @@ from heritage.privacy.selectors.not_searched import NOT_SEARCHED
 from heritage.tally.models import Answer
 from tests.factories import (
     NOW,
+    make_briefing_version,
     make_demonstration,
     make_entry,
     make_erasure,
@@ -30,6 +31,7 @@ from tests.factories import (
     make_hazard_change,
     make_incident,
     make_letter,
+    make_machine_check,
     make_organiser,
     make_picture,
     make_volunteer,
@@ -144,6 +146,11 @@ class EveryPlaceTests(TestCase):
         own = make_own_log(gathering=evening, volunteer=ann, note="With Eva Zürn")
         said = {"answered_at": NOW, "answered_by": by, "reason": "Eva Zürn says so"}
         made = [
+            make_briefing_version(
+                briefing=rows["briefing"],
+                content={"title": "Pulling", "task": "Ask Eva Zürn"},
+            ),
+            make_machine_check(machine=rows["machine"], note="Eva Zürn oiled it"),
             make_hazard_change(demonstration=evening.demonstration, title="Eva Zürn"),
             make_entry(gathering=evening, volunteer=ann, reason="Eva Zürn counted"),
             make_work(gathering=evening, note="With Eva Zürn"),
