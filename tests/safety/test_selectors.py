@@ -342,7 +342,7 @@ class PlacedTests(TestCase):
             make_sign_up(station=station, volunteer=person, status=status)
 
     def test_the_soonest_place_held_is_named(self):
-        with self.assertNumQueries(1):
+        with self.assertNumQueries(2):
             places = selectors.places_asking(self.briefing, NOW)
         assert {key: place.gathering for key, place in places.items()} == {
             self.ann.pk: "In 24",

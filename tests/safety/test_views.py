@@ -250,7 +250,7 @@ class ComposeTests(SafetyCase):
         station = make_station(gathering=evening, briefing=self.briefing)
         make_sign_up(station=station, volunteer=self.ann)
         page = self.get("publishing", self.briefing.pk)
-        self.assertContains(page, "they hear the new one")
+        self.assertContains(page, "a letter asks them to hear the new one")
         self.assertContains(page, "holds a place")
         self.assertContains(page, "at Treading")
         self.assertContains(page, "Not filled in: ")

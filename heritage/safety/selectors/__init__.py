@@ -78,7 +78,12 @@ from heritage.safety.selectors.pages import (
 )
 from heritage.safety.selectors.parts import PARTS, open_parts, parts_of, planned_parts
 from heritage.safety.selectors.past import PastLine, changes
-from heritage.safety.selectors.placed import Voided, places_asking, voided
+from heritage.safety.selectors.placed import (
+    Voided,
+    places_asking,
+    voided,
+    voided_by,
+)
 from heritage.safety.selectors.reporting import Advice, advice_on
 from heritage.safety.selectors.running import (
     guards_missing,
@@ -211,6 +216,7 @@ __all__ = [
     "stop_rules",
     "tick_list",
     "voided",
+    "voided_by",
     "words_of",
     "works_stopped",
     "young_people_rules",

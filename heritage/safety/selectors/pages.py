@@ -130,7 +130,8 @@ def briefing_page(briefing: Briefing, volunteer: Volunteer | None) -> BriefingPa
 def tick_list(briefing: Briefing) -> TickList:
     """Show who has heard a briefing and who is left."""
     version = current_version(briefing)
-    everybody = Volunteer.objects.of(briefing.demonstration).active().by_name()
+    rows = Volunteer.objects.of(briefing.demonstration).active().by_name()
+    everybody = rows.select_related("user", "guardian__user")
     told = Acknowledgement.objects.filter(version__briefing=briefing)
     heard = tuple(
         told.holding()

@@ -4,13 +4,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Value
+from django.utils.translation import gettext as _
+
 from heritage.people.models import Volunteer
-from heritage.safety.models import Briefing
+from heritage.safety.models import Briefing, BriefingVersion
+
+# A volunteer's key, where, at what, and from when.
+Asking = tuple[int, str, str, datetime]
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceAsking:
-    """The first gathering at which somebody needs a briefing."""
+    """The first gathering or treading at which somebody needs a briefing."""
 
     gathering: str
     station: str
@@ -26,11 +32,30 @@ class Voided:
 
 
 def places_asking(briefing: Briefing, now: datetime) -> dict[int, PlaceAsking]:
-    """Return, by volunteer, the next place held at a station that asks for it.
+    """Return, by volunteer, the next place held, or turn at the dam, that asks for it.
 
-    Gatherings stand above this trade, so their rows are reached by their names alone.
+    Gatherings and dams stand above this trade, so their rows are reached by their
+    names alone.
     """
-    rows = (
+    rows = [*_stations(briefing, now), *_turns(briefing, now)]
+    found: dict[int, PlaceAsking] = {}
+    for person, gathering, station, starts_at in sorted(rows, key=lambda row: row[3]):
+        found.setdefault(person, PlaceAsking(gathering, station, starts_at))
+    return found
+
+
+def voided_by(version: BriefingVersion, now: datetime) -> list[Voided]:
+    """Return those who had heard the version that this one took the place of."""
+    rows = Volunteer.objects.active().filter(
+        acknowledgements__version__briefing=version.briefing_id,
+        acknowledgements__version__number=version.number - 1,
+    )
+    people = rows.select_related("user", "guardian__user").by_name()
+    return list(voided(people, version.briefing, now))
+
+
+def _stations(briefing: Briefing, now: datetime) -> Iterable[Asking]:
+    return (
         briefing.station_set.filter(
             gathering__ends_at__gt=now,
             gathering__status="posted",
@@ -41,10 +66,23 @@ def places_asking(briefing: Briefing, now: datetime) -> dict[int, PlaceAsking]:
             "sign_ups__volunteer", "gathering__title", "title", "gathering__starts_at"
         )
     )
-    found: dict[int, PlaceAsking] = {}
-    for person, gathering, station, starts_at in rows:
-        found.setdefault(person, PlaceAsking(gathering, station, starts_at))
-    return found
+
+
+def _turns(briefing: Briefing, now: datetime) -> Iterable[Asking]:
+    return (
+        briefing.rotas.filter(
+            taken_at__isnull=False,
+            ret__lifted_at__isnull=True,
+            turns__at__gt=now,
+            turns__dropped_at__isnull=True,
+            turns__treaders__state="on",
+        )
+        .annotate(station=Value(_("a turn treading")))
+        .order_by("turns__at", "pk")
+        .values_list(
+            "turns__treaders__volunteer", "ret__dam__name", "station", "turns__at"
+        )
+    )
 
 
 def voided(

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.people.models import User
-from heritage.safety import selectors
+from heritage.safety import mail, selectors
 from heritage.safety.models import Briefing, BriefingVersion, Hazard
 from heritage.safety.services.hazards import local_day
 from heritage.season.models import Demonstration
@@ -63,7 +63,7 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
     """Freeze a briefing's words as its next version.
 
     Acknowledgements of the versions before are void from then on, because only the
-    newest version counts as heard.
+    newest version counts as heard; whoever had heard the last one is written to.
     """
     briefing = Briefing.objects.select_for_update().get(pk=briefing.pk)
     day = local_day(briefing.demonstration, now)
@@ -85,6 +85,7 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
     )
     version.full_clean()
     version.save()
+    mail.hear_again(version, selectors.voided_by(version, now), now)
     return version
 
 

@@ -13,9 +13,10 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, carried_out, typed
 from heritage.people.request import VolunteerRequest
+from heritage.people.selectors import address_of
 from heritage.safety import selectors, services
 from heritage.safety.forms import BriefingForm, MetAtForm, SureForm
-from heritage.safety.models import Briefing, Machine
+from heritage.safety.models import Briefing, BriefingVersion, Machine
 
 
 @opens_to(Role.VOLUNTEER)
@@ -150,12 +151,28 @@ def _say_who_hears_again(
     if again:
         names = ", ".join(one.volunteer.name for one in again)
         messages.warning(request, _("These must hear it again: %s.") % names)
+    if ticks.version:
+        _say_who_is_told(request, ticks.version, now)
     placed = [one.volunteer.name for one in again if one.place]
     if placed:
         messages.warning(
             request,
             _("Of these hold a place that asks for it: %s.") % ", ".join(placed),
         )
+
+
+def _say_who_is_told(
+    request: VolunteerRequest, version: BriefingVersion, now: datetime
+) -> None:
+    """Say to whom a letter went, and whom none reaches."""
+    people = [one.volunteer for one in selectors.voided_by(version, now)]
+    told = [person.name for person in people if address_of(person)]
+    if told:
+        messages.success(request, _("A letter tells: %s.") % ", ".join(told))
+    untold = [person for person in people if not address_of(person)]
+    if untold:
+        names = ", ".join(one.name for one in untold)
+        messages.warning(request, _("No letter reaches: %s. Tell them.") % names)
 
 
 def _briefing(request: VolunteerRequest, pk: int) -> Briefing:
