@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
@@ -32,6 +32,8 @@ class Kind(models.TextChoices):
     LEFT = "left", _("left")
     STAYED = "stayed", _("had not left after all")
     WALK_IN = "walk_in", _("walked in")
+    CHILD = "child", _("a child walked in")
+    STATION = "station", _("put at a station")
     BEETS = "beets", _("beets")
     UNCOUNT = "uncount", _("beets taken back")
     NOTE = "note", _("note")
@@ -57,9 +59,21 @@ class ReceiptQuerySet(OwnedQuerySet["Receipt"]):
     def keyed(self, key: UUID) -> Self:
         return self.filter(key=key)
 
+    def at_gatherings(self, gatherings: QuerySet[Gathering]) -> Self:
+        return self.filter(gathering__in=gatherings)
+
     def walk_ins(self) -> Self:
-        """Keep those that wrote somebody new onto the list."""
-        return self.filter(kind=Kind.WALK_IN, volunteer__isnull=False)
+        """Keep those that wrote somebody onto the list by name."""
+        return self.filter(kind__in=[Kind.WALK_IN, Kind.CHILD], volunteer__isnull=False)
+
+    def to_settle(self) -> Self:
+        """Keep those whose line stands apart from somebody's of the same name.
+
+        Lines that were merged or erased since, or left the list, need no answer.
+        """
+        apart = self.filter(is_apart=True, settled_at__isnull=True)
+        standing = Volunteer.objects.standing().values("pk")
+        return apart.filter(volunteer__in=standing).order_by("counts_from", "pk")
 
     def for_book(self) -> Self:
         """Keep all, newest first, with who sent them and of whom they speak."""
@@ -71,7 +85,8 @@ class Receipt(models.Model):
 
     ``phone_time`` and ``sent_at`` are what the phone's own clock said when the slip
     was made and when it was sent; ``received_at`` is the server's time, and
-    ``counts_from`` the time the slip counts for.
+    ``counts_from`` the time the slip counts for. ``is_apart`` says that it wrote
+    somebody in whose name another line bears already.
     """
 
     key = models.UUIDField(unique=True)
@@ -87,6 +102,19 @@ class Receipt(models.Model):
     sent_at = models.DateTimeField(_("sent, by the phone"), null=True, blank=True)
     received_at = models.DateTimeField(_("received"))
     counts_from = models.DateTimeField(_("counts for"))
+    is_apart = models.BooleanField(
+        _("on a line apart from a namesake's"),
+        default=False,
+        help_text=_("Until a lead says whether the two are one person."),
+    )
+    settled_at = models.DateTimeField(_("settled"), null=True, blank=True)
+    settled_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
 
     objects = ReceiptQuerySet.as_manager()
 
@@ -97,6 +125,11 @@ class Receipt(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(outcome__in=Outcome.values), name="receipt_outcome_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(settled_at__isnull=True, settled_by__isnull=True)
+                | Q(is_apart=True, settled_at__isnull=False, settled_by__isnull=False),
+                name="receipt_settled_whole",
             ),
         ]
         indexes = [

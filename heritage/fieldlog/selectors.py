@@ -11,7 +11,16 @@ from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
 from heritage.fieldlog.models import CLOSES, FieldNote, Receipt
 from heritage.gatherings.models import Gathering, Muster
-from heritage.gatherings.selectors import Light, light_of, posts, shown_name
+from heritage.gatherings.selectors import (
+    Light,
+    Offer,
+    Post,
+    by_folded_name,
+    folded,
+    light_of,
+    posts,
+    shown_name,
+)
 from heritage.people.models import Volunteer
 
 
@@ -25,9 +34,7 @@ class Person:
     beets: int
     walk_in: str
     safe: bool
-    station: str = ""
-    # A word or two where they may not begin at their station yet.
-    not_yet: str = ""
+    post: Post
 
     @property
     def name(self) -> str:
@@ -40,6 +47,9 @@ class FieldState:
 
     gathering: Gathering
     people: list[Person]
+    offers: tuple[Offer, ...]
+    # How many lines wait to be told from somebody's of the same name.
+    to_settle: int
     rets: list[Ret]
     resume_at: datetime | None
     light: Light
@@ -56,6 +66,23 @@ class FieldBook:
     thunder: list[datetime]
     resume_at: datetime | None
     receipts: list[Receipt]
+    apart: list["Apart"]
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """A line written in by name, and those whose name it bears too."""
+
+    receipt: Receipt
+    namesakes: list["Namesake"]
+
+
+@dataclass(frozen=True, slots=True)
+class Namesake:
+    """Somebody of the same name, and when they came tonight, if they did."""
+
+    volunteer: Volunteer
+    arrived_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +152,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering) -> FieldState:
-    """Return tonight's names and how things stand: twelve queries at most."""
+    """Return tonight's names and how things stand: fourteen queries at most."""
     turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
     beets = {
         row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
@@ -135,9 +162,10 @@ def field_state(gathering: Gathering) -> FieldState:
     }
     muster = gathering.musters.open().first()
     safe = set(muster.safe.values_list("volunteer", flat=True)) if muster else set()
-    places = posts(gathering)
+    tonight = _tonight(gathering, [*turnout, *beets, *safe])
+    found = posts(gathering, tonight)
     people = []
-    for person in _tonight(gathering, [*turnout, *beets, *safe]):
+    for person in tonight:
         row = turnout.get(person.pk)
         people.append(
             Person(
@@ -147,14 +175,15 @@ def field_state(gathering: Gathering) -> FieldState:
                 beets=beets.get(person.pk, 0),
                 walk_in=written_in.get(person.pk, ""),
                 safe=person.pk in safe,
-                station=places[person.pk].station if person.pk in places else "",
-                not_yet=places[person.pk].not_yet if person.pk in places else "",
+                post=found.people[person.pk],
             )
         )
     rets = Ret.objects.of(gathering.demonstration).going().newest_first()
     return FieldState(
         gathering=gathering,
         people=people,
+        offers=found.offers,
+        to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
         resume_at=thunder_hold(gathering.thunder.all().moments()),
         light=light_of(gathering),
@@ -164,7 +193,10 @@ def field_state(gathering: Gathering) -> FieldState:
 
 
 def field_book(gathering: Gathering, receipts: int = 200) -> FieldBook:
-    """Return what came in from the field, the newest receipts first: three queries."""
+    """Return what came in from the field, the newest receipts first.
+
+    Four queries, and two more where names are to be told apart.
+    """
     thunder = gathering.thunder.all().moments()
     return FieldBook(
         gathering=gathering,
@@ -172,7 +204,36 @@ def field_book(gathering: Gathering, receipts: int = 200) -> FieldBook:
         thunder=thunder,
         resume_at=thunder_hold(thunder),
         receipts=list(gathering.receipts.all().for_book()[:receipts]),
+        apart=names_apart(gathering),
     )
+
+
+def names_apart(gathering: Gathering) -> list[Apart]:
+    """Return the lines to be told from somebody's of the same name, oldest first."""
+    rows = gathering.receipts.all().to_settle().select_related("volunteer__guardian")
+    receipts = list(rows)
+    if not receipts:
+        return []
+    people = by_folded_name(gathering.demonstration)
+    came = dict(gathering.turnout.values_list("volunteer_id", "arrived_at"))
+    found = [
+        Apart(row, _others(row.volunteer, people, came))
+        for row in receipts
+        if row.volunteer
+    ]
+    return [one for one in found if one.namesakes]
+
+
+def _others(
+    person: Volunteer,
+    people: dict[str, list[Volunteer]],
+    came: dict[int, datetime],
+) -> list[Namesake]:
+    return [
+        Namesake(other, came.get(other.pk))
+        for other in people.get(folded(person.name), [])
+        if other.pk != person.pk
+    ]
 
 
 def _tonight(gathering: Gathering, in_the_books: list[int]) -> list[Volunteer]:

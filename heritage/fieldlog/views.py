@@ -22,6 +22,7 @@ from heritage.common.doors import asks_and_takes
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.models import Gathering
+from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
 
 # What may come in one go; a phone sends fewer.
@@ -43,7 +44,7 @@ def field_list(request: VolunteerRequest) -> HttpResponse:
 @require_safe
 def field(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show the field page: no name is in it, for a phone keeps it."""
-    context = {"gathering": _gathering(request, pk)}
+    context = {"gathering": _gathering(request, pk), "ages": AgeBand.of_children()}
     return render(request, "fieldlog/field.html", context)
 
 
@@ -211,11 +212,24 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "left_at": _iso(one.left_at),
                 "beets": one.beets,
                 "safe": one.safe,
-                "station": one.station,
-                "not_yet": one.not_yet,
+                "adult": one.volunteer.age_band == AgeBand.ADULT,
+                "station": one.post.station.title if one.post.station else "",
+                "station_id": str(one.post.station.pk) if one.post.station else "",
+                "not_yet": one.post.not_yet,
+                "barred": one.post.barred,
             }
             for one in found.people
         ],
+        "stations": [
+            {
+                "id": str(one.station.pk),
+                "title": one.station.title,
+                "places": one.station.places,
+                "barred": one.barred,
+            }
+            for one in found.offers
+        ],
+        "to_settle": found.to_settle,
     }
 
 

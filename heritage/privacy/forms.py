@@ -132,3 +132,26 @@ class EverythingForm(forms.Form):
         required=False,
         help_text=_("Only if you must: for a claim, or for an authority."),
     )
+
+
+class SameForm(forms.Form):
+    """Whether a line written in by name is somebody's who is known, or another's."""
+
+    same = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        required=False,
+        error_messages={
+            "invalid_choice": _("Nobody of that name is a volunteer here now.")
+        },
+    )
+    other = forms.BooleanField(required=False)
+
+    def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["same"].queryset = people  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if not self.errors and bool(data.get("same")) == bool(data.get("other")):
+            raise forms.ValidationError(_("Press one of the buttons beside the name."))
+        return data

@@ -7,6 +7,7 @@ from heritage.privacy.views import (
     held,
     keeping,
     merging,
+    settling,
 )
 
 app_name = "privacy"
@@ -32,5 +33,6 @@ urlpatterns = [
     path("due/", keeping.due, name="due"),
     path("merge/", merging.merges, name="merges"),
     path("merge/<int:pk>/", merging.merge, name="merge"),
+    path("names/<int:pk>/", settling.settle, name="settle_name"),
     path("everything/", everything.everything, name="everything"),
 ]

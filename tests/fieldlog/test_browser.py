@@ -12,11 +12,12 @@ from playwright.sync_api import expect
 from heritage.common import clock
 from heritage.dam.models import Reading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
-from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.models import Gathering, SignUp, Turnout
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
 from heritage.tally.models import Entry
 from tests.factories import (
+    make_briefing,
     make_dam,
     make_demonstration,
     make_gathering,
@@ -185,6 +186,73 @@ class FieldPageTests(StaticLiveServerTestCase):
         expect(phone.page.locator("#log-state")).not_to_contain_text("refused")
         assert Receipt.objects.filter(outcome="refused").count() == 2
 
+    def test_stations_are_given_without_a_signal_and_refused_with_a_reason(self):
+        hay = make_station(gathering=self.gathering, title="Fork", places=1)
+        make_station(
+            gathering=self.gathering,
+            title="At the water",
+            briefing=make_briefing(demonstration=self.demonstration),
+        )
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.reload()
+        phone.tap("Came", "Bob Tarrant")
+        phone.open_stations("Ann Birch")
+        barred = phone.page.get_by_role("button", name="At the water: to hear first")
+        expect(barred).to_be_disabled()
+        phone.tap("Fork", "Ann Birch")
+        row = phone.page.locator("#log-here .log-person", has_text="Ann Birch")
+        expect(row.locator(".log-station")).to_have_text("Fork")
+        phone.open_stations("Bob Tarrant")
+        full = phone.page.get_by_role("button", name="Fork: full, Bob Tarrant")
+        expect(full).to_be_disabled()
+        # Somebody else was put there meanwhile, through another phone.
+        other = make_volunteer(demonstration=self.demonstration, name="Una Kell")
+        make_sign_up(station=hay, volunteer=other)
+        phone.signal(True)
+        phone.says("1 refused")
+        refused = phone.page.locator("#log-refused")
+        expect(refused).to_contain_text("Fork is full. Not come yet: Una Kell.")
+        SignUp.objects.filter(volunteer=other).delete()
+        refused.get_by_role("button", name="Send again").click()
+        phone.says("2 sent.")
+        assert SignUp.objects.held().get(volunteer=self.ann).station == hay
+
+    def test_a_child_comes_along_without_a_signal(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.unfold("A child came along")
+        phone.page.get_by_label("Name of the child").fill("Bea Moss")
+        phone.page.get_by_label("How old").select_option("13 to 15")
+        phone.page.get_by_label("The adult with them").select_option("Ann Birch")
+        phone.page.get_by_role("button", name="Write the child in").click()
+        phone.tap("+1", "Bea Moss")
+        phone.signal(True)
+        phone.says("2 sent.", patience=40)
+        bea = Volunteer.objects.get(name="Bea Moss")
+        assert (bea.guardian, bea.age_band) == (self.ann, "from_13")
+        assert self.beets_of(bea) == 1
+
+    def test_a_known_name_is_found_and_a_second_one_is_to_be_settled(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        for name in ("bob tarrant", "Ann Birch"):
+            phone.unfold("Somebody else came")
+            phone.page.get_by_label("Their name").fill(name)
+            phone.page.get_by_role("button", name="Write them in").click()
+            phone.unfold("Somebody else came")
+        phone.signal(True)
+        phone.says("2 sent.", patience=40)
+        assert Volunteer.objects.filter(name__iexact="Bob Tarrant").count() == 1
+        assert Volunteer.objects.filter(name="Ann Birch").count() == 2
+        phone.page.get_by_role("link", name="Say whether it is the same").click()
+        phone.page.get_by_role("button", name="The same person as Ann Birch").click()
+        expect(phone.page.get_by_text("That is settled.")).to_be_visible()
+        assert Turnout.objects.filter(volunteer=self.ann).count() == 1
+
     def test_a_session_that_ran_out_keeps_everything_and_asks_to_sign_in(self):
         phone = self.phone()
         phone.open_and_keep()
@@ -255,7 +323,7 @@ class FieldPageTests(StaticLiveServerTestCase):
             phone.signal(False)
             phone.tap("+5", "Ann Birch")
             phone.page.get_by_role("button", name="Sign out", exact=True).click()
-            for summary in phone.page.locator("summary").all():
+            for summary in phone.page.locator("summary:visible").all():
                 summary.click()
             for width in (390, 320):
                 phone.page.set_viewport_size({"width": width, "height": 700})

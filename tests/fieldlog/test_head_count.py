@@ -75,7 +75,7 @@ class SlipTests(Evening):
 
     def test_a_known_head_count_costs_two_queries_more(self):
         self.kept("muster")
-        with self.assertNumQueries(10):
+        with self.assertNumQueries(11):
             field_state(self.gathering)
 
 

@@ -111,15 +111,52 @@ class SelectorTests(TestCase):
         make_sign_up(station=self.station, volunteer=dry)
         make_sign_up(station=water, volunteer=wet)
         told = {
-            one.volunteer: (one.station, one.not_yet)
+            one.volunteer: (one.post.station, one.post.not_yet)
             for one in field_state(self.gathering).people
         }
-        assert told[dry] == (self.station.title, "")
-        assert told[wet] == ("At the water", "not heard")
+        assert told[dry] == (self.station, "")
+        assert told[wet] == (water, "not heard")
+
+    def test_it_tells_who_may_be_put_where(self):
+        """By the rules of the gate, for those known and for whoever walks in."""
+        water = make_station(
+            gathering=self.gathering,
+            kind="tread",
+            briefing=make_briefing(demonstration=self.demonstration),
+        )
+        make_turnout(gathering=self.gathering, volunteer=self.child)
+        state = field_state(self.gathering)
+        barred = {one.volunteer: one.post.barred for one in state.people}
+        assert barred[self.ann] == {water.pk: "to hear first"}
+        assert barred[self.child] == {water.pk: "not old enough"}
+        dry, wet = state.offers
+        assert "adult" not in dry.barred
+        assert wet.barred["adult"] == "to hear first"
+        assert wet.barred["under_13"] == "not old enough"
+
+    def test_a_name_that_is_on_the_list_twice_is_to_be_settled(self):
+        make_turnout(gathering=self.gathering, volunteer=self.ann, left_at=None)
+        receive(
+            gathering=self.gathering,
+            slip=slip("walk_in", name="ann  BIRCH"),
+            by=self.lead.user,
+            now=NOW,
+        )
+        (one,) = field_book(self.gathering).apart
+        assert one.receipt.volunteer.name == "ann BIRCH"
+        assert [other.volunteer for other in one.namesakes] == [self.ann]
+        assert one.namesakes[0].arrived_at is not None
+        assert field_state(self.gathering).to_settle == 1
+        self.ann.left_at = NOW
+        self.ann.save()
+        assert field_state(self.gathering).to_settle == 0
 
     def test_queries_do_not_grow(self):
+        make_turnout(gathering=self.gathering, volunteer=self.ann)
+        self.twice("Ann Birch")
         self.check_queries()
         for n in range(9):
+            self.twice("Ann Birch")
             person = self.person(f"Person {n}")
             make_sign_up(station=self.station, volunteer=person)
             make_turnout(gathering=self.gathering, volunteer=person)
@@ -130,10 +167,18 @@ class SelectorTests(TestCase):
             make_ret(dam=make_dam(demonstration=self.demonstration))
         self.check_queries()
 
+    def twice(self, name):
+        receive(
+            gathering=self.gathering,
+            slip=slip("walk_in", name=name),
+            by=self.lead.user,
+            now=NOW,
+        )
+
     def check_queries(self):
-        with self.assertNumQueries(9):
+        with self.assertNumQueries(12):
             state = field_state(self.gathering)
             assert all(str(ret.dam) for ret in state.rets)
-        with self.assertNumQueries(3):
+        with self.assertNumQueries(6):
             book = field_book(self.gathering)
             assert all(str(note.by) for note in book.notes)

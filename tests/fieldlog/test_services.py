@@ -12,18 +12,21 @@ from django.test import TestCase
 from heritage.dam.models import Reading
 from heritage.fieldlog.models import FieldNote, Outcome, Receipt, Thunder
 from heritage.fieldlog.services import counts_from, receive
-from heritage.gatherings.models import GatheringStatus, Turnout
-from heritage.people.models import Volunteer
+from heritage.gatherings.models import GatheringStatus, SignUpStatus, Turnout
+from heritage.people.models import AgeBand, Volunteer
 from heritage.pictures.models import Picture, Shown
 from heritage.tally.models import Entry
 from tests.factories import (
     NOW,
+    make_briefing,
     make_dam,
     make_demonstration,
     make_entry,
     make_gathering,
     make_organiser,
     make_ret,
+    make_sign_up,
+    make_station,
     make_turnout,
     make_volunteer,
 )
@@ -216,7 +219,44 @@ class TurnoutTests(Evening):
         assert Entry.objects.get().volunteer == dora
 
     def test_a_walk_in_has_a_name(self):
-        self.refused("Write a name", "walk_in", name=" ")
+        self.refused("Write the name", "walk_in", name=" ")
+
+    def test_a_known_name_is_the_one_person_who_bears_it(self):
+        """Ann, on the list but not marked here, is not made a second Ann."""
+        receipt = self.kept("walk_in", name="  ann   BIRCH ")
+        assert receipt.volunteer == self.ann
+        assert "known" in receipt.words
+        assert not receipt.is_apart
+        assert self.anns_turnout.left_at is None
+        self.kept("beets", person=str(receipt.key), count=3)
+        assert Entry.objects.get().volunteer == self.ann
+
+    def test_a_name_of_somebody_here_is_kept_apart(self):
+        self.kept("came", person=self.ann.pk)
+        receipt = self.kept("walk_in", name="Ann Birch")
+        assert receipt.is_apart
+        assert receipt.volunteer != self.ann
+        assert "same" in receipt.words
+        assert Receipt.objects.to_settle().get() == receipt
+
+    def test_a_name_that_two_bear_is_kept_apart(self):
+        make_volunteer(demonstration=self.demonstration, name="Ann Birch")
+        receipt = self.kept("walk_in", name="Ann Birch")
+        assert receipt.is_apart
+        assert Volunteer.objects.filter(name="Ann Birch").count() == 3
+
+    def test_an_adult_is_not_taken_for_a_child_of_that_name(self):
+        make_volunteer(
+            demonstration=self.demonstration,
+            name="Bea Moss",
+            user=None,
+            age_band=AgeBand.FROM_13,
+            guardian=self.ann,
+        )
+        assert self.kept("walk_in", name="Bea Moss").is_apart
+
+    def test_a_new_name_is_not_kept_apart(self):
+        assert not self.kept("walk_in", name="Dora Vale").is_apart
 
     def test_nobody_from_elsewhere_gone_or_unheard_of_is_taken(self):
         stranger = make_volunteer()
@@ -225,6 +265,114 @@ class TurnoutTests(Evening):
             self.refused("Nobody of that name", "came", person=who)
         for who in ("", "9" * 12, "Ann"):
             self.refused("what it belongs to", "came", person=who)
+
+
+class ChildTests(Evening):
+    def child(self, name="Bea Moss", age_band="from_13", **said):
+        return slip("child", name=name, age_band=age_band, **said)
+
+    def test_a_child_comes_with_an_adult_who_is_here(self):
+        self.kept("came", at=NOW - MINUTE, person=self.ann.pk)
+        receipt = self.receive(whole=self.child(person=self.ann.pk))
+        bea = receipt.volunteer
+        assert (bea.name, bea.guardian, bea.age_band) == (
+            "Bea Moss",
+            self.ann,
+            AgeBand.FROM_13,
+        )
+        assert Turnout.objects.get(volunteer=bea).left_at is None
+
+    def test_the_adult_may_have_been_written_in_a_moment_before(self):
+        adult = self.kept("walk_in", at=NOW - MINUTE, name="Dora Vale")
+        receipt = self.receive(whole=self.child(person=str(adult.key)))
+        assert receipt.volunteer.guardian == adult.volunteer
+        self.kept("beets", person=str(receipt.key), count=1)
+
+    def test_without_their_adult_here_no_child_is_taken(self):
+        receipt = self.receive(whole=self.child(person=self.ann.pk))
+        assert receipt.outcome == Outcome.REFUSED
+        assert "Ann Birch is not here" in receipt.words
+        assert not Volunteer.objects.filter(name="Bea Moss").exists()
+
+    def test_a_childs_age_is_said(self):
+        self.kept("came", at=NOW - MINUTE, person=self.ann.pk)
+        for band in ("adult", "", "old"):
+            whole = self.child(person=self.ann.pk, age_band=band)
+            assert "how old" in self.receive(whole=whole).words
+
+    def test_a_child_of_theirs_is_known_and_anothers_is_kept_apart(self):
+        self.kept("came", at=NOW - MINUTE, person=self.ann.pk)
+        self.kept("came", at=NOW - MINUTE, person=self.lead.pk)
+        bea = make_volunteer(
+            demonstration=self.demonstration,
+            name="Bea Moss",
+            user=None,
+            age_band=AgeBand.FROM_13,
+            guardian=self.ann,
+        )
+        other = self.receive(whole=self.child(person=self.lead.pk))
+        assert other.is_apart
+        Receipt.objects.filter(pk=other.pk).update(is_apart=False)
+        Turnout.objects.filter(volunteer=other.volunteer).delete()
+        Volunteer.objects.filter(pk=other.volunteer_id).update(name="Bea Marl")
+        assert self.receive(whole=self.child(person=self.ann.pk)).volunteer == bea
+
+
+class StationTests(Evening):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.pull = make_station(gathering=cls.gathering, title="Pull", places=1)
+
+    def setUp(self):
+        self.kept("came", at=NOW - 9 * MINUTE, person=self.ann.pk)
+
+    def put(self, person=None, station=None, **said):
+        station = station or self.pull
+        who = {"person": person or self.ann.pk, "station": station.pk}
+        return slip("station", **who, **said)
+
+    def test_somebody_here_is_given_a_station(self):
+        receipt = self.receive(whole=self.put())
+        assert receipt.outcome == Outcome.KEPT
+        assert receipt.words == "Ann Birch is at Pull."
+        place = self.ann.sign_ups.get()
+        assert (place.station, place.status) == (self.pull, SignUpStatus.HELD)
+
+    def test_the_rules_of_the_gate_refuse_with_their_reason(self):
+        here = {"gathering": self.gathering}
+        water = make_station(
+            **here,
+            title="Water",
+            briefing=make_briefing(demonstration=self.demonstration),
+        )
+        assert "has not heard" in self.receive(whole=self.put(station=water)).words
+        self.receive(whole=self.put())
+        other = self.kept("walk_in", at=NOW - MINUTE, name="Dora Vale")
+        late = self.receive(whole=self.put(person=str(other.key)))
+        assert late.outcome == Outcome.REFUSED
+        assert "Pull is full" in late.words
+        assert "not here" in self.receive(whole=self.put(person=self.lead.pk)).words
+
+    def test_a_station_of_another_gathering_is_not_there(self):
+        elsewhere = make_station(gathering=make_gathering())
+        assert (
+            "no longer there" in self.receive(whole=self.put(station=elsewhere)).words
+        )
+
+    def test_said_before_the_start_it_gives_nobody_at_home_a_place(self):
+        """It came in after the start: who waits at home is passed by."""
+        waiting = make_sign_up(
+            station=self.pull,
+            volunteer=make_volunteer(demonstration=self.demonstration),
+            status=SignUpStatus.WAITING,
+            asked_at=STARTS - 99 * MINUTE,
+        )
+        self.kept("came", at=STARTS - 9 * MINUTE, person=self.ann.pk)
+        early = self.put(at=STARTS - 5 * MINUTE)
+        assert self.receive(whole=early).outcome == Outcome.KEPT
+        waiting.refresh_from_db()
+        assert waiting.status == SignUpStatus.WAITING
 
 
 class BeetsTests(Evening):

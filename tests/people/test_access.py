@@ -59,6 +59,7 @@ BY_FOLDER = {
     "privacy/erasures/": "erasure",
     "privacy/merge/": "volunteer",
     "privacy/complaints/": "complaint",
+    "privacy/names/": "receipt",
 }
 
 

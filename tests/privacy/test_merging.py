@@ -12,7 +12,8 @@ from django.urls import reverse
 
 from heritage.common import clock
 from heritage.fieldlog.models import Kind, Receipt
-from heritage.fieldlog.services import keeping
+from heritage.fieldlog.services import coming
+from heritage.fieldlog.services.desk import Desk
 from heritage.fieldlog.services.slips import Slip
 from heritage.gatherings.models import SignUp, SignUpStatus, Turnout
 from heritage.people.models import AgeBand, Subject, Volunteer
@@ -205,8 +206,8 @@ class RowTests(World):
         """A slip that names the line that went counts for the one that stayed."""
         self.merge()
         slip = Slip(uuid.uuid4(), Kind.CAME, {"person": self.paper.pk})
-        desk = keeping.Desk(self.begun, slip, self.nora.user, NOW, NOW)
-        keeping.came(desk)
+        desk = Desk(self.begun, slip, self.nora.user, NOW, NOW)
+        coming.came(desk)
         assert Turnout.objects.get().volunteer == self.ann
 
     def test_the_other_line_is_off_every_list(self):

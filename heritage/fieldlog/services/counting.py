@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
 from heritage.fieldlog.models import Kind
-from heritage.fieldlog.services.keeping import Desk, Kept, person_of
+from heritage.fieldlog.services.desk import Desk, Kept, person_of
 from heritage.gatherings.models import Muster
 
 

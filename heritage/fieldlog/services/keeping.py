@@ -1,102 +1,23 @@
 """What each kind of slip does to the books of the trades below."""
 
-import uuid
 from collections.abc import Callable
-from datetime import datetime
-from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 import heritage.dam.services as dam
-import heritage.gatherings.services as gatherings
 import heritage.pictures.services as pictures
 import heritage.tally.services as tally
 from heritage.dam.models import Ret
-from heritage.fieldlog.models import FieldNote, Kind, Receipt
+from heritage.fieldlog.models import FieldNote, Kind
+from heritage.fieldlog.services.desk import Desk, Kept, key_of, person_of
 from heritage.fieldlog.services.sky import hear_thunder
-from heritage.fieldlog.services.slips import Slip
-from heritage.gatherings.models import Gathering
-from heritage.kits.imaging import Prepared
-from heritage.people.models import User, Volunteer
 from heritage.pictures.models import Licence, Shown
 
 MOST_BEETS = 100
 # What a dam's book takes, in °C.
 COLDEST, HOTTEST = -5, 60
-
-
-class Kept(NamedTuple):
-    """What became of a slip, in words, and of whom it speaks."""
-
-    words: str
-    volunteer: Volunteer | None = None
-
-
-class Desk(NamedTuple):
-    """Where a slip is dealt with: at which gathering, by whom, and for what time."""
-
-    gathering: Gathering
-    slip: Slip
-    by: User
-    at: datetime
-    now: datetime
-    prepared: Prepared | None = None
-
-
-def came(desk: Desk) -> Kept:
-    """Write down that somebody came; of two arrivals the earlier one stands."""
-    person = person_of(desk)
-    row = desk.gathering.turnout.by(person).first()
-    arrived = min(row.arrived_at, desk.at) if row else desk.at
-    # A slip that was long on its way does not bring back somebody who left since.
-    left = row.left_at if row and row.left_at and row.left_at > desk.at else None
-    _record(desk, person, arrived, left)
-    return Kept(_("%s came.") % person, person)
-
-
-def struck(desk: Desk) -> Kept:
-    """Take somebody off the list: they were ticked by mistake."""
-    person = person_of(desk)
-    if desk.gathering.entries.filter(volunteer=person).beets():
-        raise ValidationError(
-            _("%s has beets in the book: take those back first.") % person
-        )
-    mark = gatherings.Mark(person, None, None)
-    gatherings.record_list(gathering=desk.gathering, marks=[mark], by=desk.by)
-    return Kept(_("%s is off the list.") % person, person)
-
-
-def left(desk: Desk) -> Kept:
-    """Write down that somebody went."""
-    person = person_of(desk)
-    _record(desk, person, _arrival(desk, person), desk.at)
-    return Kept(_("%s left.") % person, person)
-
-
-def stayed(desk: Desk) -> Kept:
-    """Take back that somebody went."""
-    person = person_of(desk)
-    _record(desk, person, _arrival(desk, person), None)
-    return Kept(_("%s is here.") % person, person)
-
-
-def walk_in(desk: Desk) -> Kept:
-    """Write in somebody who came without a place, by name."""
-    name = desk.slip.text("name", 120)
-    if not name:
-        raise ValidationError(_("Write a name."))
-    row = gatherings.write_in(
-        gathering=desk.gathering,
-        by=desk.by,
-        now=desk.at,
-        name=name,
-        even_if_known=True,
-    )
-    # The field page says when they leave; nobody is written out in advance.
-    _record(desk, row.volunteer, desk.at, None)
-    return Kept(_("%s is written in.") % row.volunteer, row.volunteer)
 
 
 def beets(desk: Desk) -> Kept:
@@ -122,7 +43,7 @@ def beets(desk: Desk) -> Kept:
 
 def uncount(desk: Desk) -> Kept:
     """Take a count back by a counter-entry: the book keeps both."""
-    entry = desk.gathering.entries.filter(key=_key(desk.slip, "of")).first()
+    entry = desk.gathering.entries.filter(key=key_of(desk.slip, "of")).first()
     if entry is None:
         raise ValidationError(_("Those beets are not in the book: nothing to undo."))
     tally.correct(
@@ -198,11 +119,6 @@ def picture(desk: Desk) -> Kept:
 
 
 KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
-    Kind.CAME: came,
-    Kind.STRUCK: struck,
-    Kind.LEFT: left,
-    Kind.STAYED: stayed,
-    Kind.WALK_IN: walk_in,
     Kind.BEETS: beets,
     Kind.UNCOUNT: uncount,
     Kind.NOTE: note,
@@ -210,46 +126,3 @@ KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.THUNDER: thunder,
     Kind.PICTURE: picture,
 }
-
-
-def _record(
-    desk: Desk, person: Volunteer, arrived: datetime, left: datetime | None
-) -> None:
-    gatherings.record_turnout(
-        gathering=desk.gathering,
-        volunteer=person,
-        arrived_at=arrived,
-        left_at=left,
-        by=desk.by,
-    )
-
-
-def _arrival(desk: Desk, person: Volunteer) -> datetime:
-    row = desk.gathering.turnout.by(person).first()
-    if row is None:
-        raise ValidationError(
-            _("%s is not on the list yet: say first that they came.") % person
-        )
-    return row.arrived_at
-
-
-def person_of(desk: Desk) -> Volunteer:
-    """Return whom a slip speaks of: by number, or by the slip that wrote them in."""
-    said = str(desk.slip.data.get("person", ""))
-    people = Volunteer.objects.of(desk.gathering.demonstration).active()
-    if said.isdecimal() and len(said) < 10:
-        person = people.filter(pk=int(said)).first()
-        person = person or people.filter(merged_from=int(said)).first()
-    else:
-        written_in = Receipt.objects.keyed(_key(desk.slip, "person")).walk_ins()
-        person = people.filter(pk__in=written_in.values("volunteer")).first()
-    if person is None:
-        raise ValidationError(_("Nobody of that name is a volunteer here now."))
-    return person
-
-
-def _key(slip: Slip, name: str) -> uuid.UUID:
-    try:
-        return uuid.UUID(str(slip.data.get(name)))
-    except ValueError as error:
-        raise ValidationError(_("It does not say what it belongs to.")) from error

@@ -10,14 +10,16 @@ from django.utils.translation import gettext as _
 import heritage.tally.services as tally
 from heritage.common.photographs import read_photograph
 from heritage.fieldlog.models import CLOSES, Outcome, Receipt
+from heritage.fieldlog.services.coming import COMERS
 from heritage.fieldlog.services.counting import COUNTERS
-from heritage.fieldlog.services.keeping import KEEPERS, Desk, Kept
+from heritage.fieldlog.services.desk import Desk, Kept
+from heritage.fieldlog.services.keeping import KEEPERS
 from heritage.fieldlog.services.slips import Slip
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User
 
-ALL_KINDS = KEEPERS | COUNTERS
+ALL_KINDS = COMERS | KEEPERS | COUNTERS
 
 
 def receive(*, gathering: Gathering, slip: Slip, by: User, now: datetime) -> Receipt:
@@ -77,6 +79,7 @@ def _answer(desk: Desk, refusal: ValidationError | None) -> Receipt:
         sent_at=desk.slip.sent_at,
         received_at=desk.now,
         counts_from=desk.at,
+        is_apart=kept.is_apart,
     )
     receipt.full_clean()
     receipt.save()

@@ -64,7 +64,7 @@ class ChildForm(forms.Form):
     )
     age_band = forms.ChoiceField(
         label=_("How old"),
-        choices=[one for one in AgeBand.choices if one[0] != AgeBand.ADULT],
+        choices=AgeBand.of_children,
     )
     guardian = forms.ModelChoiceField(
         Volunteer.objects.none(),

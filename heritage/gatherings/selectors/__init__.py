@@ -10,6 +10,7 @@ from heritage.gatherings.selectors.asks import (
     refusal,
 )
 from heritage.gatherings.selectors.briefed import BriefedPage, briefed_page
+from heritage.gatherings.selectors.by_phone import Offer, Post, Posts, posts
 from heritage.gatherings.selectors.emergency import (
     EmergencyPage,
     ToCall,
@@ -32,10 +33,8 @@ from heritage.gatherings.selectors.first_aid import (
 from heritage.gatherings.selectors.gate import (
     AtGate,
     GatePage,
-    Post,
     adults_here,
     gate_page,
-    posts,
 )
 from heritage.gatherings.selectors.gate_station import StationsFor, stations_for
 from heritage.gatherings.selectors.homes import (
@@ -62,6 +61,7 @@ from heritage.gatherings.selectors.mine import Mine
 from heritage.gatherings.selectors.moments import local_moment
 from heritage.gatherings.selectors.musters import Counted, HeadCount, head_count
 from heritage.gatherings.selectors.my_places import MyPlace, my_places
+from heritage.gatherings.selectors.names import by_folded_name, folded, named
 from heritage.gatherings.selectors.page import GatheringPage, gathering_page
 from heritage.gatherings.selectors.patterns import (
     PatternsPage,
@@ -134,10 +134,12 @@ __all__ = [
     "Light",
     "Mine",
     "MyPlace",
+    "Offer",
     "PatternsPage",
     "Place",
     "PlacePage",
     "Post",
+    "Posts",
     "Refusal",
     "RunLine",
     "RunPage",
@@ -160,6 +162,7 @@ __all__ = [
     "advise",
     "age_asked",
     "briefed_page",
+    "by_folded_name",
     "calendar_entry",
     "day_of",
     "due_at",
@@ -170,6 +173,7 @@ __all__ = [
     "evenings_to_come",
     "first_aid_page",
     "first_aid_warnings",
+    "folded",
     "gate_page",
     "gathering_lines",
     "gathering_page",
@@ -186,6 +190,7 @@ __all__ = [
     "machine_warnings",
     "matter_of",
     "my_places",
+    "named",
     "next_gatherings",
     "patterns_page",
     "place_page",

@@ -85,27 +85,6 @@ def adults_here(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
     return rows.adults().filter(pk__in=here).by_name()
 
 
-@dataclass(frozen=True, slots=True)
-class Post:
-    """Where somebody works, and in a word or two why they may not begin yet."""
-
-    station: str
-    not_yet: str
-
-
-def posts(gathering: Gathering) -> dict[int, Post]:
-    """Return where each has a place, by their keys: eight queries at most."""
-    places = list(gathering.sign_ups.held().for_page())
-    barred, _still = _barred(gathering, places)
-    return {
-        row.volunteer_id: Post(
-            row.station.title,
-            barred[row.volunteer_id].short if row.volunteer_id in barred else "",
-        )
-        for row in places
-    }
-
-
 def _barred(
     gathering: Gathering, places: list[SignUp]
 ) -> tuple[dict[int, Refusal], dict[int, Refusal]]:

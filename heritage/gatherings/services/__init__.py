@@ -1,6 +1,11 @@
 """Every change to a gathering that has a rule."""
 
 from heritage.gatherings.selectors import due_at
+from heritage.gatherings.services.by_name import (
+    Told,
+    write_child_in_by_name,
+    write_in_by_name,
+)
 from heritage.gatherings.services.calls import make_call
 from heritage.gatherings.services.forecasts import (
     EveningForecast,
@@ -66,6 +71,7 @@ __all__ = [
     "PlannedMove",
     "Rearranged",
     "StationPlan",
+    "Told",
     "Verdict",
     "answer",
     "arrive",
@@ -107,5 +113,7 @@ __all__ = [
     "weigh",
     "why_not",
     "wish",
+    "write_child_in_by_name",
     "write_in",
+    "write_in_by_name",
 ]

@@ -14,6 +14,7 @@ from heritage.gatherings.models import (
     Turnout,
 )
 from heritage.gatherings.selectors import standing_still
+from heritage.gatherings.services.by_name import require_beside
 from heritage.gatherings.services.locking import hold, require_lead
 from heritage.gatherings.services.places import fresh, require_fit
 from heritage.gatherings.services.queue import fill, make_room
@@ -85,11 +86,7 @@ def arrive_child(
     name = new_name(gathering, name)
     if age_band == AgeBand.ADULT:
         raise ValidationError({"age_band": _("An adult is written in as a new name.")})
-    if not gathering.turnout.here_at(now).by(guardian).exists():
-        words = _(
-            "%s is not here. A child stays beside the adult who answers for them."
-        )
-        raise ValidationError({"guardian": words % guardian})
+    require_beside(gathering, guardian, now)
     child = add_volunteer(
         demonstration=gathering.demonstration,
         name=name,

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering, Muster, Safe
 from heritage.gatherings.selectors.musters import not_seen
+from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.gate import CLOSES, OPENS, arrive, arrive_new
 from heritage.gatherings.services.locking import hold, require_lead
-from heritage.gatherings.services.turnout import named
 from heritage.people.models import User, Volunteer
 
 

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.locking import hold, require_lead, require_on_list
 from heritage.people.models import User, Volunteer
 from heritage.people.services import add_volunteer
@@ -89,13 +90,6 @@ def new_name(gathering: Gathering, name: str) -> str:
     raise ValidationError({"name": f"{words % known[0]} {more}"})
 
 
-def named(gathering: Gathering, name: str) -> list[Volunteer]:
-    """Return those of the demonstration who bear a name, however it is written."""
-    listed = Volunteer.objects.of(gathering.demonstration).active().by_name()
-    said = " ".join(name.split()).casefold()
-    return [person for person in listed if person.name.casefold() == said]
-
-
 @transaction.atomic
 def write_in(
     *,
@@ -104,19 +98,15 @@ def write_in(
     now: datetime,
     volunteer: Volunteer | None = None,
     name: str = "",
-    even_if_known: bool = False,
 ) -> Turnout:
-    """Put a walk-in on the list: somebody known, or a name heard at the gate.
-
-    With ``even_if_known`` a name that somebody bears already makes another person: a
-    phone without a signal could not ask, and nothing it counted may be lost.
-    """
+    """Put a walk-in on the list: somebody known, or a name heard at the gate."""
     gathering = hold(gathering)
     require_lead(gathering, by)
     if volunteer is None:
-        name = name if even_if_known else new_name(gathering, name)
         volunteer = add_volunteer(
-            demonstration=gathering.demonstration, name=name, now=now
+            demonstration=gathering.demonstration,
+            name=new_name(gathering, name),
+            now=now,
         )
     came = max(gathering.starts_at, min(now, gathering.ends_at))
     if now >= gathering.ends_at:

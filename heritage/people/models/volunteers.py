@@ -32,6 +32,11 @@ class AgeBand(models.TextChoices):
         return {"under_13": 0, "from_13": 13, "from_16": 16, "adult": 18}[self.value]
 
     @classmethod
+    def of_children(cls) -> list[tuple[str, str]]:
+        """Return the bands below 18 with their words, for a list to choose from."""
+        return [(band.value, band.label) for band in cls if band != cls.ADULT]
+
+    @classmethod
     def at(cls, years: int) -> "AgeBand":
         """Return the band that holds an age in whole years."""
         return max(

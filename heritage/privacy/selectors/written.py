@@ -159,6 +159,7 @@ COUNTED = [
         "own_log__gathering__demonstration",
     ),
     Count(_("slips sent from the field"), Receipt, "by", "received_at", AT_EVENING),
+    Count(_("names settled"), Receipt, "settled_by", "settled_at", AT_EVENING),
     Count(
         _("people seen at a meeting point"), Safe, "seen_by", "seen_at",
         "muster__gathering__demonstration",

@@ -15,6 +15,7 @@ from heritage.privacy.services.erasing import (
     take_back_erasure,
 )
 from heritage.privacy.services.merging import merge
+from heritage.privacy.services.settling import settle_name
 from heritage.privacy.services.tidying import tidy, tidy_class
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "complain",
     "end",
     "merge",
+    "settle_name",
     "take_back",
     "take_back_erasure",
     "tidy",

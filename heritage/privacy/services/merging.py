@@ -33,6 +33,17 @@ def merge(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
     gatherings.hold_all(kept.demonstration)
     Demonstration.objects.select_for_update().get(pk=kept.demonstration_id)
     require_organiser(kept.demonstration, by)
+    return make_one(gone, kept, by, now)
+
+
+def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge:
+    """Make two lines one, for whoever may; everybody's lines are held by the caller.
+
+    Raises
+    ------
+    ValidationError
+        If they cannot be one person, or something must be settled first.
+    """
     gone, kept = _fresh(gone), _fresh(kept)
     earlier = Merge.objects.filter(gone=gone, kept=kept).first()
     if earlier:

@@ -5,6 +5,10 @@ import { applyMuster } from "./out.js";
 import { apply } from "./tonight.js";
 
 const STORES = ["entries", "photographs", "sent", "books"];
+// What writes somebody in, who is known by the entry's key until the server answers.
+const WRITES_IN = ["walk_in", "child"];
+// What is looked at as things stand: sent again, it counts from then.
+const AS_THINGS_STAND = ["child", "station"];
 // What takes an entry back once it may have reached the server.
 const COUNTER = { came: "struck", left: "stayed", beets: "uncount" };
 
@@ -105,9 +109,10 @@ export async function openOutbox(gathering) {
         at.entries.delete(entry.order);
         at.photographs.delete(key);
         const data = { ...entry.data, ...changes };
-        const fresh = await write(at, gathering, entry.kind, data, bytes, entry.at);
-        // Beets tapped for somebody who was written in follow them to the new key.
-        if (entry.kind === "walk_in") {
+        const when = AS_THINGS_STAND.includes(entry.kind) ? undefined : entry.at;
+        const fresh = await write(at, gathering, entry.kind, data, bytes, when);
+        // What was tapped for somebody who was written in follows them to the new key.
+        if (WRITES_IN.includes(entry.kind)) {
           for (const one of mine(await asked(at.entries.getAll()))) {
             if (one.data.person !== key) continue;
             at.entries.put({ ...one, data: { ...one.data, person: fresh } });

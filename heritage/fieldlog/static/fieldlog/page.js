@@ -39,10 +39,12 @@ async function refresh() {
   const everything = [...held.refused, ...held.waiting].sort((a, b) => a.order - b.order);
   const named = everything.reduce(apply, held.book?.people ?? []);
   const people = held.waiting.reduce(apply, held.book?.people ?? []);
-  showPeople(people, now(), (person) => outbox.canUndo(person, held));
+  const stations = held.book?.stations ?? [];
+  showPeople(people, stations, now(), (person) => outbox.canUndo(person, held));
   showOut(musterOf(held), people, clock);
   showSlips(held, named, (moment) => clock(moment + (held.book?.skew ?? 0)));
   showRets(held.book?.rets ?? []);
+  find("log-settle").hidden = !held.book?.to_settle;
   showState();
   tick();
 }
@@ -127,10 +129,10 @@ function tryAgain(outcome) {
 }
 
 function listen() {
-  onTap((person, what, count) =>
+  onTap((person, what, data) =>
     saved(() => {
       if (what === "undo") return outbox.undo(person);
-      return outbox.add(what, what === "beets" ? { person, count } : { person });
+      return outbox.add(what, { person, ...data });
     }),
   );
   onSeen((person, what) => saved(() => outbox.add(what, { person })));

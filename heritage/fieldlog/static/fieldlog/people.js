@@ -1,5 +1,6 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
+import { showAdults, showStations } from "./stations.js";
 import { isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -7,32 +8,49 @@ const LISTS = { here: find("log-here"), expected: find("log-expected"), gone: fi
 const BUTTONS = { here: ["beets", "undo", "left"], expected: ["came", "undo"], gone: ["came", "undo"] };
 const template = find("log-row");
 const rows = new Map();
+let shown = { people: [], stations: [] };
 
 // Show everybody; rows stay the same elements, so that a thumb or a reader on one
 // of them is not thrown off it.
-export function showPeople(people, now, canUndo) {
+export function showPeople(people, stations, now, canUndo) {
+  shown = { people, stations };
   const lists = { here: [], expected: [], gone: [] };
   for (const person of people) {
     const place = placeOf(person, now);
     lists[place].push(rowOf(person, place, canUndo(nameFor(person))));
   }
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
+  const adults = people.filter((one) => one.adult && isHere(one, now));
+  showAdults(find("child-adult"), find("log-child"), adults);
+  find("log-no-adult").hidden = adults.length > 0;
   find("log-nobody").hidden = lists.here.length > 0;
   find("log-here-count").textContent = lists.here.length ? `(${lists.here.length})` : "";
   find("log-expected-head").hidden = lists.expected.length === 0;
   find("log-gone-head").hidden = lists.gone.length === 0;
 }
 
-// Call `tap(person, what, count)` whenever somebody's button is pressed.
+// Call `tap(person, what, data)` whenever somebody's button is pressed.
 export function onTap(tap) {
+  // The event of opening does not rise, so it is caught on its way down.
+  LISTS.here.addEventListener("toggle", (event) => fill(event.target.closest("li.log-person")), true);
   for (const list of Object.values(LISTS)) {
     list.addEventListener("click", (event) => {
       const button = event.target.closest("button");
       if (!button) return;
-      const { person } = button.closest("li").dataset;
-      tap(person, button.dataset.tap, Number(button.dataset.count));
+      const row = button.closest("li.log-person");
+      const { tap: what, count, station, title } = button.dataset;
+      if (what === "station") {
+        tap(row.dataset.person, what, { station, title });
+        row.querySelector(".log-give").open = false;
+        row.querySelector(".log-give summary").focus();
+      } else tap(row.dataset.person, what, what === "beets" ? { count: Number(count) } : {});
     });
   }
+}
+
+function fill(row) {
+  const person = shown.people.find((one) => nameFor(one) === row.dataset.person);
+  if (person) showStations(row, person, shown.stations, shown.people);
 }
 
 function placeOf(person, now) {
@@ -54,7 +72,9 @@ function rowOf(person, place, mayUndo) {
   row.querySelector(".log-not-yet").hidden = !notYet;
   row.querySelector(".log-count").textContent = person.beets;
   row.querySelector(".log-beets").hidden = place === "expected" && !person.beets;
-  for (const button of row.querySelectorAll("button")) {
+  if (place === "here") fill(row);
+  else row.querySelector(".log-give").hidden = true;
+  for (const button of row.querySelectorAll(".log-taps button")) {
     const { tap } = button.dataset;
     button.hidden = !BUTTONS[place].includes(tap) || (tap === "undo" && place !== "here" && !mayUndo);
     button.disabled = tap === "undo" && !mayUndo;

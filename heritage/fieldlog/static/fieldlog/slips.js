@@ -11,6 +11,7 @@ const MENDS = {
   temperature: ["temp_c", "Degrees Celsius", "decimal"],
   picture: ["caption", "What it shows, in a few words", "text"],
   walk_in: ["name", "Their name", "text"],
+  child: ["name", "Name of the child", "text"],
   counted: ["note", "Who was not seen, and where they are", "text"],
 };
 const shown = new Map();
@@ -94,6 +95,8 @@ function inWords({ kind, data }, people) {
     left: `${who} left`,
     stayed: `${who} had not left after all`,
     walk_in: `${data.name} walked in`,
+    child: `${data.name}, a child, came with ${who}`,
+    station: `${who} at ${data.title}`,
     beets: `${beets} for ${who}`,
     uncount: `${beets} taken back from ${who}`,
     note: `Note: ${data.text}`,

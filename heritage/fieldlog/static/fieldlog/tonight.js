@@ -2,7 +2,8 @@
 // it, with every entry applied that is still on its way.
 
 export function apply(people, { kind, key, at, data }) {
-  if (kind === "walk_in") return withNewcomer(people, key, at, data.name);
+  if (kind === "walk_in") return withNewcomer(people, key, at, data.name, "adult");
+  if (kind === "child") return withNewcomer(people, key, at, data.name, data.age_band);
   if (kind === "counted") return people.map((one) => ({ ...one, safe: false }));
   const change = CHANGES[kind];
   if (!change) return people;
@@ -32,11 +33,14 @@ const CHANGES = {
   beets: (one, at, data) => ({ beets: one.beets + data.count }),
   seen: () => ({ safe: true }),
   unseen: () => ({ safe: false }),
+  // What the station asks was looked at when it was given.
+  station: (one, at, data) => ({ station: data.title, station_id: data.station, not_yet: "" }),
   uncount: (one, at, data) => ({ beets: one.beets - data.count }),
 };
 
-function withNewcomer(people, key, at, name) {
+function withNewcomer(people, key, at, name, age) {
   if (people.some((one) => one.walk_in === key)) return people;
-  const newcomer = { id: "", walk_in: key, name, arrived_at: at, left_at: null, beets: 0, safe: false };
+  const stays = { arrived_at: at, left_at: null, beets: 0, safe: false };
+  const newcomer = { id: "", walk_in: key, name, age, adult: age === "adult", ...stays };
   return [...people, newcomer];
 }

@@ -1,0 +1,53 @@
+// Giving somebody who is here a station: by what the server last told of the stations,
+// and with every entry applied that is still on its way. The server looks again.
+
+import { nameFor } from "./tonight.js";
+
+// Say why somebody may not be put at a station, in a word or two; nothing if they may.
+export function whyNot(person, station, people) {
+  if (person.station_id === station.id) return "theirs";
+  // Of somebody written in here nobody knows what they have heard or can do.
+  const barred = person.id ? person.barred?.[station.id] : station.barred[person.age];
+  if (barred) return barred;
+  const held = people.filter((one) => one.station_id === station.id).length;
+  return held >= station.places ? "full" : "";
+}
+
+// Fill a row's list of stations, but only while it is open: there may be many rows.
+export function showStations(row, person, stations, people) {
+  const part = row.querySelector(".log-give");
+  part.hidden = !stations.length;
+  part.querySelector("summary").setAttribute("aria-label", `A station for ${person.name}`);
+  if (!part.open || part.hidden) return;
+  const wanted = stations.map((one) => [one, whyNot(person, one, people)]);
+  const list = part.querySelector("ul");
+  const said = JSON.stringify(wanted.map(([one, why]) => [one.id, one.title, why]));
+  if (list.dataset.said === said) return;
+  list.dataset.said = said;
+  list.replaceChildren(...wanted.map(([one, why]) => choice(person, one, why)));
+}
+
+function choice(person, station, why) {
+  const line = document.createElement("li");
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "act-quiet act-big act-wide";
+  button.textContent = why ? `${station.title}: ${why}` : station.title;
+  button.disabled = Boolean(why);
+  Object.assign(button.dataset, { tap: "station", station: station.id, title: station.title });
+  button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
+  line.append(button);
+  return line;
+}
+
+// Offer the adults who are here, beside whom a child may come along.
+export function showAdults(select, part, adults) {
+  part.hidden = !adults.length;
+  const same =
+    [...select.options].map((one) => one.value + one.text).join("\n") ===
+    adults.map((one) => nameFor(one) + one.name).join("\n");
+  if (same) return;
+  const chosen = select.value;
+  select.replaceChildren(...adults.map((one) => new Option(one.name, nameFor(one))));
+  if (adults.some((one) => nameFor(one) === chosen)) select.value = chosen;
+}
