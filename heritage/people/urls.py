@@ -36,6 +36,11 @@ urlpatterns = [
     path("letters/<int:pk>/", letters.letter, name="letter"),
     path("letters/<int:pk>/again/", letters.send_again, name="send_letter_again"),
     path("letters/<int:pk>/told/", letters.told, name="letter_told"),
+    path(
+        "letters/accounts/<int:pk>/told/",
+        letters.account_told,
+        name="account_letter_told",
+    ),
     path("competences/", competences.list_, name="competences"),
     path("competences/start/", competences.start, name="start_competences"),
     path("competences/enter/", competences.enter, name="enter_able"),

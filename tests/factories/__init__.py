@@ -33,6 +33,7 @@ from tests.factories.gatherings import (
     make_weighing,
 )
 from tests.factories.people import (
+    make_account_letter,
     make_agreement,
     make_competence,
     make_health_note,
@@ -67,6 +68,7 @@ from tests.factories.safety import (
 
 __all__ = [
     "NOW",
+    "make_account_letter",
     "make_acknowledgement",
     "make_agreement",
     "make_briefing",

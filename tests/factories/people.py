@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from heritage.people.models import (
+    AccountLetter,
     AgreedHow,
     Agreement,
     Competence,
@@ -90,6 +91,22 @@ def make_invitation(**fields: Any) -> Invitation:
     if "made_by" not in fields:
         fields["made_by"] = make_user()
     return Invitation.objects.create(**fields)
+
+
+def make_account_letter(**fields: Any) -> AccountLetter:
+    number = next_number()
+    if "user" not in fields:
+        fields["user"] = make_user()
+    fields = {
+        "key": f"account-letter-{number}",
+        "address": fields["user"].email if fields["user"] else "x@example.org",
+        "subject": "Your code to sign in",
+        "queued_at": NOW,
+        "try_at": NOW,
+        "good_until": NOW + timedelta(minutes=15),
+        "message_id": f"<{number}.letter@flax.example.org>",
+    } | fields
+    return AccountLetter.objects.create(**fields)
 
 
 def make_letter(**fields: Any) -> Letter:

@@ -24,6 +24,7 @@ BY_FOLDER = {
     "people/claims/": "claim",
     "people/me/children/": "child",
     "people/letters/": "letter",
+    "people/letters/accounts/": "account_letter",
     "people/competences/": "competence",
     "people/skills/": "skill",
     "safety/": "briefing",

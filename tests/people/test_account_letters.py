@@ -5,16 +5,18 @@ from unittest.mock import patch
 
 import pytest
 from django.core import mail
-from django.db import IntegrityError
+from django.db import IntegrityError, connection
 from django.test import TestCase, override_settings
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django_tasks import task_backends
 
 from heritage.common import clock, post
+from heritage.kits.delivery import Failure
 from heritage.people import selectors
 from heritage.people.models import AccountLetter, LetterState
-from heritage.people.services import account_letters
-from heritage.people.services.letters import Outcome
+from heritage.people.services import account_letters, letter_trouble
+from heritage.people.services.letters import Outcome, is_our_message_id
 from tests.factories import NOW, make_demonstration, make_organiser, make_volunteer
 
 GOOD_FOR = timedelta(minutes=15)
@@ -54,6 +56,8 @@ class SendingTests(AccountLetterCase):
         assert (letter.state, letter.text) == (LetterState.SENT, "")
         assert letter.user == self.ann.user
         assert "123456" in mail.outbox[0].body
+        assert mail.outbox[0].message()["Message-ID"] == letter.message_id
+        assert is_our_message_id(letter.message_id)
         assert self.attempt(letter) == (Outcome.NOT_MINE, 0)
         assert len(mail.outbox) == 1
 
@@ -136,7 +140,7 @@ class ConstraintTests(AccountLetterCase):
     def test_it_stands_where_a_letter_about_an_account_can(self):
         with pytest.raises(IntegrityError, match="accountletter_state_known"):
             AccountLetter.objects.filter(pk=self.write().pk).update(
-                state="told", text=""
+                state="nowhere", text=""
             )
 
 
@@ -145,7 +149,7 @@ class ShownTests(AccountLetterCase):
         page = selectors.letters_page(
             home or self.home, now, only_trouble=True, number=""
         )
-        return list(page.astray)
+        return [line.letter for line in page.astray]
 
     def test_organisers_see_that_it_did_not_arrive_and_not_what_it_said(self):
         now = clock.now()
@@ -160,6 +164,48 @@ class ShownTests(AccountLetterCase):
         page = self.client.get(reverse("people:letters", args=[self.home.slug]))
         self.assertContains(page, "550 nobody")
         self.assertNotContains(page, "123456")
+
+    def test_one_that_came_back_is_shown_with_why_and_their_telephone(self):
+        now = clock.now()
+        self.ann.phone = "028 555 0144"
+        self.ann.save()
+        letter = self.write(now=now)
+        self.attempt(letter, now=now)
+        assert selectors.unreached(self.home, now) == frozenset()
+        report = Failure((letter.message_id,), "", "", "The mailbox is full.")
+        letter_trouble.note_failure(failure=report, now=now)
+        assert self.astray(now=now) == [letter]
+        assert selectors.unreached(self.home, now) == {self.ann.pk}
+        assert selectors.unreached(make_demonstration(), now) == frozenset()
+        nora = make_organiser(demonstration=self.home)
+        self.client.force_login(nora.user)
+        url = reverse("people:letters", args=[self.home.slug])
+        page = self.client.get(url)
+        for words in ("came back", "The mailbox is full", "tel:028 555 0144"):
+            self.assertContains(page, words)
+        people = self.client.get(reverse("people:list", args=[self.home.slug]))
+        self.assertContains(people, "letters come back")
+        told = reverse("people:account_letter_told", args=[self.home.slug, letter.pk])
+        self.assertContains(page, told)
+        self.assertRedirects(self.client.post(told), url)
+        assert self.astray(now=now) == []
+        assert selectors.to_look_at(self.home, now) == (0, 0)
+        stranger = make_organiser()
+        elsewhere = [stranger.demonstration.slug, letter.pk]
+        self.client.force_login(stranger.user)
+        answer = self.client.post(reverse("people:account_letter_told", args=elsewhere))
+        assert answer.status_code == 404
+
+    def test_the_page_costs_the_same_for_one_and_for_many(self):
+        costs = []
+        for number in (1, 7):
+            for _ in range(number):
+                person = make_volunteer(demonstration=self.home)
+                self.attempt(self.write(address=person.user.email), REFUSED)
+            with CaptureQueriesContext(connection) as spent:
+                assert len(self.astray()) >= number
+            costs.append(len(spent))
+        assert costs[0] == costs[1]
 
     def test_one_that_went_later_settles_it(self):
         self.attempt(self.write(), REFUSED)

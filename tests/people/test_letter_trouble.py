@@ -9,12 +9,15 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.db import OperationalError
+from django.test import override_settings
 
 from heritage.kits.delivery import Failure
 from heritage.people.models import LetterState
 from heritage.people.services import letter_trouble
+from heritage.people.services.letters import new_message_id
 from tests.factories import (
     NOW,
+    make_account_letter,
     make_letter,
     make_organiser,
     make_volunteer,
@@ -22,6 +25,7 @@ from tests.factories import (
 from tests.kits.reports import report
 from tests.people.test_letters import LetterCase as BookCase
 
+UNKNOWN = "No letter of ours, or not known which."
 TROUBLED = [LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS]
 
 
@@ -135,10 +139,12 @@ class CameBackTests(TroubleCase):
             "subject": "",
             "reason": "There is no such mailbox.",
         }
+        changes.pop("now", None)
         return Failure(**(facts | changes))
 
     def note(self, **changes):
-        return letter_trouble.note_failure(failure=self.failure(**changes))
+        failure, now = self.failure(**changes), changes.pop("now", NOW)
+        return letter_trouble.note_failure(failure=failure, now=now)
 
     def test_the_letter_is_marked_with_the_reason(self):
         letter = self.letter(state=LetterState.SENT)
@@ -151,16 +157,58 @@ class CameBackTests(TroubleCase):
         self.note()
         assert self.state(letter) == LetterState.BOUNCED
 
-    def test_without_its_name_it_is_the_newest_to_there_with_that_subject(self):
-        fields = {"state": LetterState.SENT, "address": "ann@example.org"}
-        older = self.letter(message_id="", **fields)
-        newest = self.letter(message_id="", **fields)
-        self.letter(message_id="", subject="Another", **fields)
-        found = self.note(
-            message_ids=(), address="Ann@Example.org", subject="Tomorrow evening"
+    def alike(self, **changes):
+        """Note a report that carries no name, or one that a relay gave the letter."""
+        told = {"address": "Ann@Example.org", "subject": "Tomorrow evening"}
+        facts = {"message_ids": ()} | told | changes
+        return self.note(**facts)
+
+    def sent(self, **fields):
+        fields = {
+            "state": LetterState.SENT,
+            "address": "ann@example.org",
+            "message_id": "",
+        } | fields
+        return self.letter(**fields)
+
+    def test_without_its_name_it_is_the_only_one_to_there_with_that_subject(self):
+        letter = self.sent()
+        others = [
+            self.sent(subject="Another"),
+            self.sent(address="bob@example.org"),
+            self.sent(state=LetterState.QUEUED),
+            self.sent(state=LetterState.FAILED),
+        ]
+        assert self.alike(message_ids=("<relay.1@example.net>",)) == letter
+        assert self.state(letter) == LetterState.BOUNCED
+        assert LetterState.BOUNCED not in map(self.state, others)
+
+    def test_of_several_alike_none_is_marked(self):
+        elsewhere = make_letter(
+            state=LetterState.SENT, address="ann@example.org", subject="Wet fields"
         )
-        assert found == newest
-        assert self.state(older) == LetterState.SENT
+        for subject, other in (("Tomorrow evening", None), ("Wet fields", elsewhere)):
+            first = self.sent(subject=subject)
+            other = other or self.sent(subject=subject)
+            assert self.alike(subject=subject) is None
+            assert self.state(first) == self.state(other) == LetterState.SENT
+
+    def test_a_letter_of_last_month_is_not_what_came_back_today(self):
+        letter = self.sent()
+        assert self.alike(now=NOW + timedelta(days=6, seconds=1)) is None
+        assert self.alike(now=NOW + timedelta(days=5)) == letter
+
+    @override_settings(DEFAULT_FROM_EMAIL="Carrowlint <post@flax.example.org>")
+    def test_a_late_report_on_the_first_does_not_mark_the_one_sent_again(self):
+        """By its name it is about the first, however alike the two are."""
+        letter = self.sent(message_id=new_message_id())
+        first = letter.message_id
+        self.alike(message_ids=(first,))
+        self.again(letter)
+        self.state(letter)
+        assert letter.message_id != first
+        assert self.alike(message_ids=(first,)) is None
+        assert self.state(letter) == LetterState.SENT
 
     def test_a_letter_of_somebody_else_is_none_of_ours(self):
         letter = self.letter(state=LetterState.SENT)
@@ -185,6 +233,71 @@ class CameBackTests(TroubleCase):
         assert len(letter.trouble) == 300
 
 
+class AccountTests(TroubleCase):
+    """Mail about accounts: a book of its own, and the same reports."""
+
+    def sent(self, **fields):
+        fields = {"state": LetterState.SENT, "user": self.ann.user} | fields
+        return make_account_letter(**fields)
+
+    def note(self, **changes):
+        facts = {"message_ids": (), "address": "", "subject": "", "reason": "Full."}
+        return letter_trouble.note_failure(failure=Failure(**facts | changes), now=NOW)
+
+    def test_it_is_found_by_its_name(self):
+        letter, other = self.sent(), self.sent()
+        assert self.note(message_ids=(letter.message_id,)) == letter
+        assert self.state(letter) == LetterState.BOUNCED
+        assert letter.trouble == "Full."
+        assert self.state(other) == LetterState.SENT
+
+    def test_half_way_it_had_gone_and_its_words_go_too(self):
+        letter = self.sent(state=LetterState.SENDING, text="Your code: 123456")
+        self.note(message_ids=(letter.message_id,))
+        assert (self.state(letter), letter.text) == (LetterState.BOUNCED, "")
+
+    def test_without_a_name_the_only_one_is_found_and_of_several_none(self):
+        letter = self.sent()
+        report = {"address": letter.address, "subject": letter.subject}
+        self.letter(state=LetterState.SENT, address=letter.address, subject="Your code")
+        assert self.note(**report) == letter
+        again = [self.sent(), self.sent()]
+        assert self.note(**report) is None
+        assert {self.state(one) for one in again} == {LetterState.SENT}
+
+    def test_alike_in_both_books_it_is_not_known_which(self):
+        letter = self.sent()
+        self.letter(
+            state=LetterState.SENT, address=letter.address, subject=letter.subject
+        )
+        assert self.note(address=letter.address, subject=letter.subject) is None
+
+    def told(self, letter, by=None):
+        letter_trouble.note_account_told(
+            letter=letter, by=by or self.nora.user, now=NOW
+        )
+
+    def test_an_organiser_settles_it_by_telling_them(self):
+        for state in (LetterState.BOUNCED, LetterState.FAILED):
+            letter = self.sent(state=state)
+            self.told(letter)
+            assert self.state(letter) == LetterState.TOLD
+            with pytest.raises(ValidationError, match="has gone"):
+                self.told(letter)
+
+    def test_only_an_organiser_where_they_are_may(self):
+        letter = self.sent(state=LetterState.FAILED)
+        nobodys = self.sent(state=LetterState.FAILED, user=None)
+        for row, by in (
+            (letter, self.ann.user),
+            (letter, make_organiser().user),
+            (nobodys, self.nora.user),
+        ):
+            with pytest.raises(ValidationError, match="Only an organiser"):
+                self.told(row, by)
+        assert self.state(letter) == self.state(nobodys) == LetterState.FAILED
+
+
 class CommandTests(TroubleCase):
     def feed(self, data):
         out, given = io.StringIO(), mock.Mock(buffer=io.BytesIO(data))
@@ -198,6 +311,13 @@ class CommandTests(TroubleCase):
         assert self.state(letter) == LetterState.BOUNCED
         assert letter.trouble == "There is no such mailbox. 550 5.1.1 User unknown"
 
+    def test_a_report_on_mail_about_an_account_marks_it(self):
+        letter = make_account_letter(
+            state=LetterState.SENT, message_id="<letter.1@flax.example.org>"
+        )
+        assert self.feed(report()) == f"Account letter {letter.pk} came back."
+        assert self.state(letter) == LetterState.BOUNCED
+
     def test_a_delay_marks_nothing(self):
         letter = self.letter(state=LetterState.SENT)
         said = self.feed(report(action="delayed", status="4.4.1"))
@@ -205,7 +325,7 @@ class CommandTests(TroubleCase):
         assert self.state(letter) == LetterState.SENT
 
     def test_a_report_on_another_letter_is_let_pass(self):
-        assert self.feed(report(message_id="<x@example.net>")) == "No letter of ours."
+        assert self.feed(report(message_id="<x@example.net>")) == UNKNOWN
 
     def test_nonsense_is_let_pass(self):
         for nonsense in (b"", b"\xff\x00" * 99, report()[:250]):

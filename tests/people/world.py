@@ -9,6 +9,7 @@ from heritage.people.models import AgeBand, User
 from heritage.season.models import Demonstration, Stage
 from tests.factories import (
     NOW,
+    make_account_letter,
     make_acknowledgement,
     make_agreement,
     make_briefing,
@@ -200,6 +201,7 @@ def _held(here: dict[str, Any], ann: Any) -> dict[str, Any]:
             volunteer=ann, email="", expires_at=NOW + timedelta(days=36500), **here
         ),
         "letter": make_letter(**here),
+        "account_letter": make_account_letter(user=ann.user, state="failed"),
         "weighing": make_weighing(volunteer=ann),
     }
 

@@ -1,11 +1,12 @@
 """Mail about an account: whether it went, and never what it said."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.people.models.letters import (
@@ -13,9 +14,11 @@ from heritage.people.models.letters import (
     SENDING_TAKES,
     LetterState,
 )
+from heritage.people.models.volunteers import Volunteer
 from heritage.season.models import Demonstration
 
 ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
+RETURNED = [LetterState.FAILED, LetterState.BOUNCED]
 
 
 class AccountLetterQuerySet(models.QuerySet["AccountLetter"]):
@@ -47,11 +50,37 @@ class AccountLetterQuerySet(models.QuerySet["AccountLetter"]):
         later = self.model.objects.filter(
             user=OuterRef("user"), state=LetterState.SENT, pk__gt=OuterRef("pk")
         )
-        rows = self.filter(Q(state=LetterState.FAILED) | unknown)
+        rows = self.filter(Q(state__in=RETURNED) | unknown)
         return rows.filter(~Exists(later), queued_at__gt=now - ACTED_ON_WITHIN)
+
+    def returned(self) -> Self:
+        """Keep those that their address did not take."""
+        return self.filter(state__in=RETURNED)
+
+    def with_readers_of(self, demonstration: Demonstration) -> Self:
+        """Keep all, each account with who it is on a list, as ``here``."""
+        people = Volunteer.objects.of(demonstration).active()
+        here = Prefetch("user__volunteers", queryset=people, to_attr="here")
+        return self.select_related("user").prefetch_related(here)
 
     def newest_first(self) -> Self:
         return self.order_by("-queued_at", "-pk")
+
+    def of_messages(self, names: Iterable[str]) -> Self:
+        """Keep those that bear one of the names mail servers know them by."""
+        return self.filter(message_id__in=list(names))
+
+    def addressed_to(self, address: str) -> Self:
+        return self.filter(address__iexact=address)
+
+    def with_subject(self, subject: str) -> Self:
+        return self.filter(subject=subject)
+
+    def in_states(self, states: Iterable[str]) -> Self:
+        return self.filter(state__in=list(states))
+
+    def tried_since(self, moment: datetime) -> Self:
+        return self.filter(try_at__gte=moment)
 
 
 class AccountLetter(models.Model):
@@ -79,6 +108,7 @@ class AccountLetter(models.Model):
     try_at = models.DateTimeField(_("to be tried at"))
     good_until = models.DateTimeField(_("of use until"))
     sent_at = models.DateTimeField(_("sent at"), null=True, blank=True)
+    message_id = models.CharField(_("message id"), max_length=200, blank=True)
     trouble = models.CharField(_("what went wrong"), max_length=300, blank=True)
 
     objects = AccountLetterQuerySet.as_manager()
@@ -87,7 +117,12 @@ class AccountLetter(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=Q(
-                    state__in=[*ON_THEIR_WAY, LetterState.SENT, LetterState.FAILED]
+                    state__in=[
+                        *ON_THEIR_WAY,
+                        *RETURNED,
+                        LetterState.SENT,
+                        LetterState.TOLD,
+                    ]
                 ),
                 name="accountletter_state_known",
             ),
@@ -98,7 +133,13 @@ class AccountLetter(models.Model):
         ]
         indexes = [
             models.Index(fields=["state", "try_at"], name="accountletter_due"),
+            models.Index(fields=["message_id"], name="accountletter_by_message_id"),
         ]
 
     def __str__(self) -> str:
         return self.subject
+
+    @property
+    def stands(self) -> LetterState:
+        """The state as a choice rather than its stored word."""
+        return LetterState(self.state)

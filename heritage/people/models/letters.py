@@ -105,6 +105,9 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
     def with_subject(self, subject: str) -> Self:
         return self.filter(subject=subject)
 
+    def tried_since(self, moment: datetime) -> Self:
+        return self.filter(try_at__gte=moment)
+
     def in_states(self, states: Iterable[str]) -> Self:
         return self.filter(state__in=list(states))
 

@@ -1,7 +1,7 @@
 """The people of a demonstration, with or without an account."""
 
 from datetime import date, datetime
-from typing import Self
+from typing import Any, Self
 
 from django.db import models
 from django.db.models import Count, F, Max, Q
@@ -106,6 +106,13 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
 
     def able_to_sign_in(self) -> Self:
         return self.filter(user__is_active=True)
+
+    def of_account(self, user: User | None) -> Self:
+        """Keep the lines of one account, of nobody none."""
+        return self.filter(user=user) if user else self.none()
+
+    def of_accounts(self, users: models.QuerySet[Any, Any]) -> Self:
+        return self.filter(user__in=users)
 
     def by_name(self) -> Self:
         return self.order_by("name", "pk")

@@ -94,6 +94,25 @@ class LetterLine:
 
 
 @dataclass(frozen=True, slots=True)
+class AstrayLine:
+    """One letter about an account that did not arrive, as the organiser reads it."""
+
+    letter: AccountLetter
+    person: Volunteer | None
+
+    @property
+    def state(self) -> str:
+        """Where it stands, in words."""
+        if self.letter.state == LetterState.SENDING:
+            return _("not known to have gone")
+        return self.letter.get_state_display()
+
+    @property
+    def tag(self) -> str:
+        return TAGS[self.letter.stands]
+
+
+@dataclass(frozen=True, slots=True)
 class LettersPage:
     """A page of the letter book."""
 
@@ -101,7 +120,7 @@ class LettersPage:
     page: Page[Letter]
     troubled: int
     only_trouble: bool
-    astray: tuple[AccountLetter, ...]
+    astray: tuple[AstrayLine, ...]
 
 
 def without_private(words: str) -> str:
@@ -112,7 +131,7 @@ def without_private(words: str) -> str:
 def letters_page(
     demonstration: Demonstration, now: datetime, *, only_trouble: bool, number: str
 ) -> LettersPage:
-    """Show the book, newest first: five queries however long it is."""
+    """Show the book, newest first: six queries at most, however long it is."""
     rows = Letter.objects.of(demonstration)
     trouble = rows.trouble(now)
     shown = trouble if only_trouble else rows
@@ -122,7 +141,12 @@ def letters_page(
         page=page,
         troubled=trouble.count(),
         only_trouble=only_trouble,
-        astray=tuple(_astray(demonstration, now).newest_first()),
+        astray=tuple(
+            AstrayLine(row, next(iter(row.user.here), None))
+            for row in _astray(demonstration, now)
+            .with_readers_of(demonstration)
+            .newest_first()
+        ),
     )
 
 
@@ -141,8 +165,11 @@ def letters_in_trouble(
 
 def unreached(demonstration: Demonstration, now: datetime) -> frozenset[int]:
     """Return the keys of those whose letters came back lately: one query."""
-    rows = Letter.objects.of(demonstration).returned().recent(now)
-    return frozenset(rows.of_somebody().values_list("volunteer_id", flat=True))
+    rows = Letter.objects.of(demonstration).returned().recent(now).of_somebody()
+    accounts = _astray(demonstration, now).returned().values("user")
+    people = demonstration.volunteers.active().of_accounts(accounts)
+    keys = rows.order_by().values_list("volunteer_id", flat=True)
+    return frozenset(keys.union(people.order_by().values_list("pk", flat=True)))
 
 
 def to_look_at(demonstration: Demonstration, now: datetime) -> tuple[int, int]:
@@ -156,5 +183,4 @@ def to_look_at(demonstration: Demonstration, now: datetime) -> tuple[int, int]:
 
 def _astray(demonstration: Demonstration, now: datetime) -> AccountLetterQuerySet:
     """Keep the mail about accounts that people on the list are waiting for."""
-    rows = AccountLetter.objects.to_members_of(demonstration).astray(now)
-    return rows.select_related("user")
+    return AccountLetter.objects.to_members_of(demonstration).astray(now)

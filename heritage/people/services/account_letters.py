@@ -19,6 +19,7 @@ from heritage.people.services.letters import (
     LONGEST_SUBJECT,
     LONGEST_TROUBLE,
     Outcome,
+    new_message_id,
 )
 
 # Somebody stands with the phone in their hand, so the first tries follow at once.
@@ -49,6 +50,7 @@ def write(
             "queued_at": now,
             "try_at": now,
             "good_until": now + good_for,
+            "message_id": new_message_id(),
         },
     )
     if is_new:
@@ -81,7 +83,12 @@ def attempt(*, key: int, now: datetime) -> Outcome:
         # The last try said why; a code that is no longer good helps nobody.
         _give_up(letter, letter.trouble or _("It came too late to be of use."))
         return Outcome.NOT_TAKEN
-    mail = post.compose(subject=letter.subject, text=letter.text, to=letter.address)
+    mail = post.compose(
+        subject=letter.subject,
+        text=letter.text,
+        to=letter.address,
+        message_id=letter.message_id,
+    )
     try:
         post.hand_over(mail)
     except post.NotKnownError as unknown:

@@ -1,6 +1,6 @@
 """What went wrong with letters: what came back, and what somebody does about it."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 
 from django.core.exceptions import ValidationError
@@ -8,16 +8,30 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.kits.delivery import Failure
-from heritage.people.models import Letter, LetterState, User
+from heritage.people.models import (
+    AccountLetter,
+    AccountLetterQuerySet,
+    Letter,
+    LetterQuerySet,
+    LetterState,
+    User,
+    Volunteer,
+)
 from heritage.people.selectors import address_of
 from heritage.people.services.answering import require_organiser
 from heritage.people.services.letters import (
     LONGEST_TROUBLE,
     deliver,
+    is_our_message_id,
     new_message_id,
 )
 
 REACHED = (LetterState.SENT, LetterState.SENDING)
+# So long at the least mail servers try before they report (RFC 5321, 4.5.4.1: four or
+# five days); a letter from before is not what a report without its name is about.
+REPORTED_WITHIN = timedelta(days=6)
+
+AnyLetter = Letter | AccountLetter
 
 
 @transaction.atomic
@@ -61,23 +75,66 @@ def note_told(*, letter: Letter, by: User, now: datetime) -> Letter:
 
 
 @transaction.atomic
-def note_failure(*, failure: Failure) -> Letter | None:
-    """Write down that a letter came back; None if it is none of ours.
+def note_account_told(*, letter: AccountLetter, by: User, now: datetime) -> None:
+    """Write down that an account's owner knows what went astray."""
+    reader = Volunteer.objects.managed_by(by).active().of_account(letter.user)
+    if not reader.exists():
+        raise ValidationError(_("Only an organiser of theirs can say so."))
+    rows = AccountLetter.objects.astray(now).filter(pk=letter.pk)
+    if not rows.update(state=LetterState.TOLD, text=""):
+        raise ValidationError(_("This letter has gone, or is on its way already."))
 
-    The letter is found by its own name or, where the report does not carry it, as
-    the newest to that address with that subject.
+
+@transaction.atomic
+def note_failure(*, failure: Failure, now: datetime) -> AnyLetter | None:
+    """Write down that a letter came back; None if it is not known which.
+
+    The letter is found by its own name or, where the report carries none of ours, as
+    the only one of late to that address with that subject: of several it is not known
+    which came back, and none is marked.
     """
-    rows = Letter.objects.select_for_update(of=("self",)).in_states(REACHED)
-    letter = rows.of_messages(failure.message_ids).first()
-    if letter is None and failure.address and failure.subject:
-        named = rows.addressed_to(failure.address).with_subject(failure.subject)
-        letter = named.newest_first().first()
+    letter = _named(failure) or _alike(failure, now)
     if letter is None:
         return None
     letter.state = LetterState.BOUNCED
     letter.trouble = failure.reason[:LONGEST_TROUBLE]
-    letter.save(update_fields=["state", "trouble"])
+    fields = ["state", "trouble"]
+    if isinstance(letter, AccountLetter):
+        letter.text = ""
+        fields.append("text")
+    letter.save(update_fields=fields)
     return letter
+
+
+def _named(failure: Failure) -> AnyLetter | None:
+    for rows in _reached():
+        if letter := rows.of_messages(failure.message_ids).first():
+            return letter
+    return None
+
+
+def _alike(failure: Failure, now: datetime) -> AnyLetter | None:
+    """Return the only letter that the report can be about, whose name it lacks.
+
+    A name that was given here is that of a letter which was sent anew under another,
+    told or deleted since: then it is about no letter that stands.
+    """
+    ours = any(map(is_our_message_id, failure.message_ids))
+    if ours or not (failure.address and failure.subject):
+        return None
+    found: list[AnyLetter] = []
+    for rows in _reached():
+        to = rows.addressed_to(failure.address).with_subject(failure.subject)
+        found.extend(to.tried_since(now - REPORTED_WITHIN)[:2])
+    return found[0] if len(found) == 1 else None
+
+
+def _reached() -> tuple[LetterQuerySet, AccountLetterQuerySet]:
+    """Return both books' letters that may have arrived, held till this is done."""
+    return (
+        Letter.objects.select_for_update(of=("self",)).in_states(REACHED),
+        AccountLetter.objects.select_for_update(of=("self",)).in_states(REACHED),
+    )
 
 
 def _hold(letter: Letter, by: User, now: datetime) -> Letter:

@@ -138,8 +138,17 @@ def attempt(*, key: int, now: datetime) -> Outcome:
 
 def new_message_id() -> str:
     """Return a name for one letter that no other mail in the world bears."""
+    return make_msgid("letter", domain=_our_domain())
+
+
+def is_our_message_id(name: str) -> bool:
+    """Tell whether a letter was named here, whatever became of it since."""
+    return name.endswith(f".letter@{_our_domain()}>")
+
+
+def _our_domain() -> str:
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
-    return make_msgid("letter", domain=sender.rpartition("@")[2] or "localhost")
+    return sender.rpartition("@")[2] or "localhost"
 
 
 def _overtake(letter: Letter, people: Iterable[Volunteer]) -> None:

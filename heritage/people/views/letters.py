@@ -13,7 +13,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import done_or_said, safe_next
 from heritage.people import selectors
-from heritage.people.models import Letter, LetterState
+from heritage.people.models import AccountLetter, Letter, LetterState
 from heritage.people.request import VolunteerRequest
 from heritage.people.services import letter_trouble
 
@@ -70,6 +70,23 @@ def told(request: VolunteerRequest, pk: int) -> HttpResponse:
         _("Written down: they have been told."),
     )
     return redirect(safe_next(request, _book(request)))
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def account_told(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down that somebody knows what was not brought about their account."""
+    demonstration = request.standing.demonstration
+    rows = AccountLetter.objects.to_members_of(demonstration)
+    row = get_object_or_404(rows, pk=pk)
+    done_or_said(
+        request,
+        lambda: letter_trouble.note_account_told(
+            letter=row, by=request.user, now=clock.now()
+        ),
+        _("Written down: they know."),
+    )
+    return redirect(_book(request))
 
 
 def _book(request: VolunteerRequest) -> str:

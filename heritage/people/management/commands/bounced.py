@@ -6,6 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.db import OperationalError
 
+from heritage.common import clock
 from heritage.kits.delivery import LONGEST, read_failure
 from heritage.people.services import letter_trouble
 
@@ -23,9 +24,11 @@ class Command(BaseCommand):
             self.stdout.write("No failure is reported here.")
             return
         try:
-            letter = letter_trouble.note_failure(failure=failure)
+            letter = letter_trouble.note_failure(failure=failure, now=clock.now())
         except OperationalError:
             sys.exit(TRY_LATER)
         self.stdout.write(
-            f"Letter {letter.pk} came back." if letter else "No letter of ours."
+            f"{letter._meta.verbose_name.capitalize()} {letter.pk} came back."
+            if letter
+            else "No letter of ours, or not known which."
         )
