@@ -276,6 +276,18 @@ class HeadCountTests(Evening):
                 muster=muster, volunteer=make_volunteer(), by=self.lead.user, now=NOW
             )
 
+    def test_a_child_on_no_list_is_written_in_as_one(self):
+        """With the adult who stays with them, who need not be on the list."""
+        muster = self.call_out()
+        child = {"muster": muster, "name": "Bea Moss", "age_band": AgeBand.UNDER_13}
+        said = child | {"by": self.lead.user, "now": NOW}
+        with pytest.raises(ValidationError, match="adult who answers for them"):
+            services.see_new(**said)
+        safe = services.see_new(**said, guardian=self.lead)
+        bea = safe.volunteer
+        assert (bea.age_band, bea.guardian) == (AgeBand.UNDER_13, self.lead)
+        assert bea in [one.volunteer for one in head_count(self.gathering, NOW).safe]
+
     def test_it_does_not_end_while_somebody_is_missing_without_words(self):
         muster = self.call_out()
         end = {"muster": muster, "by": self.lead.user, "now": NOW + HOUR}
@@ -355,7 +367,10 @@ class HeadCountPageTests(Evening):
         self.assertContains(page, "looked for again")
         self.post("seen", volunteer=self.bob.pk, seen="1")
         self.assertContains(self.post("seen_new", name=""), "This field is required")
-        page = self.post("seen_new", name="Dora Vale")
+        page = self.post("seen_new", name="Bea Moss", age_band="under_13")
+        self.assertContains(page, "Choose the adult who answers for them")
+        self.assertContains(page, 'value="Bea Moss"')
+        page = self.post("seen_new", name="Dora Vale", age_band="adult")
         self.assertContains(page, "Everybody who was in the field has been seen.")
         page = self.post("end_head_count", note="")
         self.assertContains(page, "The head-count has ended.")

@@ -8,6 +8,7 @@ from heritage.gatherings.forms.gate import (
     GivenStationForm,
     NewcomerForm,
     PersonForm,
+    SeenNewForm,
 )
 from heritage.gatherings.forms.household import HouseholdForm
 from heritage.gatherings.forms.patterns import PatternForm, pattern_initial
@@ -55,6 +56,7 @@ __all__ = [
     "PutOffForm",
     "RunEditForm",
     "RunForm",
+    "SeenNewForm",
     "SignUpForm",
     "StationForm",
     "TurnoutForm",

@@ -78,6 +78,45 @@ class ChildForm(forms.Form):
         self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
 
 
+class SeenNewForm(forms.Form):
+    """Somebody at the meeting point who is on no list: a grown person, or a child."""
+
+    name = forms.CharField(
+        label=_("A new name"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    age_band = forms.ChoiceField(
+        label=_("How old"),
+        choices=lambda: [
+            (AgeBand.ADULT.value, _("an adult")),
+            *(
+                (band, _("a child, %s") % words)
+                for band, words in AgeBand.of_children()
+            ),
+        ],
+        initial=AgeBand.ADULT,
+    )
+    guardian = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("For a child: the adult with them"),
+        required=False,
+        empty_label=_("choose a name"),
+        help_text=_("Who answers for them or, until that is known, stays with them."),
+        error_messages={"invalid_choice": _("Choose an adult of this list.")},
+    )
+
+    def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("age_band") == AgeBand.ADULT:
+            data["guardian"] = None
+        return data
+
+
 class EverybodyOutForm(forms.Form):
     """Why everybody is called out; one press, and words if there is time."""
 

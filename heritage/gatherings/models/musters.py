@@ -75,6 +75,9 @@ class SafeQuerySet(OwnedQuerySet["Safe"]):
     def for_page(self) -> Self:
         return self.select_related("volunteer__guardian", "seen_by").order_by("pk")
 
+    def among(self, musters: MusterQuerySet) -> Self:
+        return self.filter(muster__in=musters)
+
     def of_person(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
 

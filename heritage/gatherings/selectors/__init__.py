@@ -33,6 +33,7 @@ from heritage.gatherings.selectors.first_aid import (
 from heritage.gatherings.selectors.gate import (
     AtGate,
     GatePage,
+    adults_counted,
     adults_here,
     gate_page,
 )
@@ -158,6 +159,7 @@ __all__ = [
     "YoungPerson",
     "address",
     "address_of",
+    "adults_counted",
     "adults_here",
     "advise",
     "age_asked",

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from heritage.gatherings.models import Gathering, SignUp, Turnout
+from django.db.models import Q
+
+from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout
 from heritage.gatherings.selectors.asks import Refusal, known_of, refusal
 from heritage.gatherings.selectors.running import standing_still
 from heritage.people.models import Volunteer, VolunteerQuerySet
@@ -83,6 +85,15 @@ def adults_here(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
     rows = Volunteer.objects.of(gathering.demonstration).active()
     here = gathering.turnout.here_at(now).values("volunteer")
     return rows.adults().filter(pk__in=here).by_name()
+
+
+def adults_counted(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
+    """Return the adults who may stay with a child at the meeting point, by name."""
+    rows = Volunteer.objects.of(gathering.demonstration).active().adults()
+    here = gathering.turnout.here_at(now).values("volunteer")
+    seen = Safe.objects.among(gathering.musters.open()).values("volunteer")
+    staying = Q(pk__in=here) | Q(pk__in=seen) | Q(pk=gathering.lead_id)
+    return rows.filter(staying).by_name()
 
 
 def _barred(

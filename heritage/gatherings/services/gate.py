@@ -63,11 +63,24 @@ def depart(
 
 
 @transaction.atomic
-def arrive_new(*, gathering: Gathering, name: str, by: User, now: datetime) -> Turnout:
-    """Write in somebody nobody knew, an adult, by a name said at the gate."""
+def arrive_new(
+    *,
+    gathering: Gathering,
+    name: str,
+    by: User,
+    now: datetime,
+    age_band: str = AgeBand.ADULT,
+    guardian: Volunteer | None = None,
+) -> Turnout:
+    """Write in somebody nobody knew, by a name said at the gate."""
     gathering = _open_gate(gathering, by, now)
-    name = new_name(gathering, name)
-    person = add_volunteer(demonstration=gathering.demonstration, name=name, now=now)
+    person = add_volunteer(
+        demonstration=gathering.demonstration,
+        name=new_name(gathering, name),
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
     return arrive(gathering=gathering, volunteer=person, by=by, now=now)
 
 
@@ -83,18 +96,17 @@ def arrive_child(
 ) -> Turnout:
     """Write in a child nobody knew, who came with an adult who is here."""
     gathering = _open_gate(gathering, by, now)
-    name = new_name(gathering, name)
     if age_band == AgeBand.ADULT:
         raise ValidationError({"age_band": _("An adult is written in as a new name.")})
     require_beside(gathering, guardian, now)
-    child = add_volunteer(
-        demonstration=gathering.demonstration,
+    return arrive_new(
+        gathering=gathering,
         name=name,
+        by=by,
         now=now,
         age_band=age_band,
         guardian=guardian,
     )
-    return arrive(gathering=gathering, volunteer=child, by=by, now=now)
 
 
 @transaction.atomic

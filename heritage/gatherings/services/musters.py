@@ -12,7 +12,7 @@ from heritage.gatherings.selectors.musters import not_seen
 from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.gate import CLOSES, OPENS, arrive, arrive_new
 from heritage.gatherings.services.locking import hold, require_lead
-from heritage.people.models import User, Volunteer
+from heritage.people.models import AgeBand, User, Volunteer
 
 
 @transaction.atomic
@@ -59,11 +59,20 @@ def see(*, muster: Muster, volunteer: Volunteer, by: User, now: datetime) -> Saf
 
 
 @transaction.atomic
-def see_new(*, muster: Muster, name: str, by: User, now: datetime) -> Safe:
+def see_new(
+    *,
+    muster: Muster,
+    name: str,
+    by: User,
+    now: datetime,
+    age_band: str = AgeBand.ADULT,
+    guardian: Volunteer | None = None,
+) -> Safe:
     """Tick somebody who was on no list: they are written in, and seen.
 
     A name that one person bears who has not been seen is theirs: nobody searches a
-    list while they count.
+    list while they count. A child is written in with the adult who answers for them,
+    or who stays with them now; that adult need not be on the list themselves.
     """
     hold(muster.gathering)
     known = named(muster.gathering, name)
@@ -71,7 +80,14 @@ def see_new(*, muster: Muster, name: str, by: User, now: datetime) -> Safe:
         if not muster.gathering.turnout.here_at(muster.called_at).by(known[0]).exists():
             arrive(gathering=muster.gathering, volunteer=known[0], by=by, now=now)
         return see(muster=muster, volunteer=known[0], by=by, now=now)
-    came = arrive_new(gathering=muster.gathering, name=name, by=by, now=now)
+    came = arrive_new(
+        gathering=muster.gathering,
+        name=name,
+        by=by,
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
     return see(muster=muster, volunteer=came.volunteer, by=by, now=now)
 
 

@@ -25,6 +25,7 @@ from heritage.gatherings.forms import (
     EverybodyOutForm,
     NewcomerForm,
     PersonForm,
+    SeenNewForm,
 )
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.views.doors import led
@@ -139,11 +140,10 @@ def seen_new(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick somebody who is on no list."""
     row, now = led(request, pk), clock.now()
     muster = get_object_or_404(row.musters.open())
-    form = NewcomerForm(request.POST)
+    form = SeenNewForm(request.POST, adults=selectors.adults_counted(row, now))
 
     def write() -> None:
-        name = form.cleaned_data["name"]
-        services.see_new(muster=muster, name=name, by=request.user, now=now)
+        services.see_new(muster=muster, by=request.user, now=now, **form.cleaned_data)
 
     if carried_out(request, form, write):
         return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
@@ -190,14 +190,15 @@ def _head_count(
     now: datetime,
     *,
     out: EverybodyOutForm | None = None,
-    newcomer: NewcomerForm | None = None,
+    newcomer: SeenNewForm | None = None,
     end: EndForm | None = None,
     part: str = "",
 ) -> HttpResponse:
+    adults = selectors.adults_counted(row, now)
     context = {
         "page": selectors.head_count(row, now),
         "out": out or EverybodyOutForm(initial={"key": uuid.uuid4()}),
-        "newcomer": newcomer or NewcomerForm(),
+        "newcomer": newcomer or SeenNewForm(adults=adults),
         "end": end or EndForm(),
         "now": now,
     }
