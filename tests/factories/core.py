@@ -102,6 +102,7 @@ def make_hazard(**fields: Any) -> Hazard:
     fields = {
         "title": f"Deep water {next(_count)}",
         "harm": "Anybody at the edge may fall in and drown.",
+        "where": "the dam",
         "severity": 5,
         "likelihood": 3,
         "severity_after": 5,

@@ -75,6 +75,19 @@ def test_briefings_are_easy_to_read_with_their_hazards(row):
         assert found.longest <= LONGEST_SENTENCE
 
 
+@pytest.mark.parametrize(
+    "title",
+    [
+        "Fire in dry flax and tow",
+        "Retting water let go",
+        "Guards missing or too weak",
+    ],
+)
+def test_what_is_only_remembered_says_that_it_is_to_be_confirmed(title):
+    """Its row of the table was not read in print."""
+    assert "to be confirmed" in HAZARDS[title]["harm"]
+
+
 def test_no_figure_stands_there_that_is_only_remembered():
     """Doses, gas limits, ultraviolet and dust limits were not read in print."""
     text = " ".join(words_of(row) for row in HAZARDS.values())

@@ -193,7 +193,9 @@ class HazardsMetTests(TestCase):
         said = {"by": nora, "now": NOW}
         judged = {"severity": 3, "likelihood": 3}
         judged |= {"severity_after": 3, "likelihood_after": 2}
-        first = services.Assessment(title="Mud", harm="Falls.", **judged)
+        first = services.Assessment(
+            title="Mud", harm="Falls.", where="the lane", **judged
+        )
         hazard = services.add_hazard(demonstration=self.place, assessment=first, **said)
         later = replace(first, works=("pull", "tie"), controller="Nora Bell")
         services.edit_hazard(hazard=hazard, assessment=later, **said)

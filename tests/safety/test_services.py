@@ -24,6 +24,7 @@ TOMORROW = date(2026, 8, 13)
 RUSHES = Assessment(
     title="Sharp rushes",
     harm="Hands are cut.",
+    where="the ditch",
     severity=2,
     likelihood=4,
     severity_after=2,

@@ -48,8 +48,16 @@ class SheetTests(TestCase):
             "go to the meeting point and stay there to be counted",
             "Signature",
             "Carrowlint flax",
+            "Where: the edge, the planks and the stones.",
         ):
             assert words in text
+
+    def test_what_nobody_wrote_is_said_to_be_missing(self):
+        text = text_of(self.printed())
+        missing = text.partition("Not written here. Ask before you begin:")[2]
+        for part in ("Today's plan", "First aid", "Nearest hospital", "Meeting point"):
+            assert part in missing
+        assert "Stop signal" not in missing.partition(".")[0]
 
     def test_large_print_says_the_same_on_more_pages(self):
         small, large = self.printed(), self.printed(large_print=True)

@@ -23,6 +23,7 @@ from tests.factories import (
 HAZARD = {
     "title": "Sharp rushes",
     "harm": "Hands are cut.",
+    "where": "the ditch",
     "severity": 2,
     "likelihood": 4,
     "severity_after": 2,
@@ -73,6 +74,12 @@ class HazardTests(SafetyCase):
         self.assertContains(response, "Deep water")
         self.assertNotContains(response, "Write down a hazard")
         assert self.get("add_hazard").status_code == 403
+
+    def test_one_without_a_place_is_kept_as_typed_and_the_field_named(self):
+        self.be(self.nora)
+        page = self.post("add_hazard", **HAZARD | {"where": " "})
+        assert list(page.context["form"].errors) == ["where"]
+        self.assertContains(page, "Sharp rushes")
 
     def test_an_organiser_writes_one_down(self):
         self.be(self.nora)

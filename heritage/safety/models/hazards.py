@@ -52,7 +52,11 @@ class Hazard(models.Model):
     )
     title = models.CharField(_("hazard"), max_length=80)
     harm = models.CharField(_("who may be hurt, and how"), max_length=400)
-    where = models.CharField(_("where"), max_length=120, blank=True)
+    where = models.CharField(
+        _("where"),
+        max_length=120,
+        help_text=_("The place on your ground. “Everywhere” is a place too."),
+    )
     severity = models.PositiveSmallIntegerField(_("severity"), validators=GRADES)
     likelihood = models.PositiveSmallIntegerField(_("likelihood"), validators=GRADES)
     severity_after = models.PositiveSmallIntegerField(

@@ -9,7 +9,7 @@ from heritage.people.models import Volunteer
 from heritage.safety.models import Acknowledgement, Briefing, BriefingVersion
 from heritage.safety.selectors.ease import Ease, ease_of
 from heritage.safety.selectors.hearing import heard_pairs
-from heritage.safety.selectors.parts import parts_of
+from heritage.safety.selectors.parts import open_parts, parts_of
 from heritage.season.models import Demonstration
 
 
@@ -51,6 +51,11 @@ class BriefingPage:
     def parts(self) -> list[tuple[str, str]]:
         """The version's fixed parts with their labels."""
         return parts_of(self.words)
+
+    @property
+    def open_parts(self) -> list[str]:
+        """The parts that it leaves open, to be asked for."""
+        return open_parts(self.words)
 
     @property
     def ease(self) -> Ease | None:

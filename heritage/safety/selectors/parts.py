@@ -69,5 +69,8 @@ def parts_of(content: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 
 def open_parts(content: Mapping[str, Any]) -> list[str]:
-    """Return the labels of the parts that nobody has filled in yet."""
+    """Return the labels of the parts that nobody has filled in yet.
+
+    Whoever hears the briefing is told to ask for them, so none is left out unsaid.
+    """
     return [str(label) for name, label in PARTS if not content.get(name)]

@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from heritage.kits import paper
-from heritage.safety.selectors import BriefingSheet, ease_of, parts_of
+from heritage.safety.selectors import BriefingSheet, ease_of, open_parts, parts_of
 
 # As many lines to sign as one page holds under its heading.
 ROWS, LARGE_ROWS = 17, 12
@@ -43,8 +43,12 @@ def briefing_sheet(
 
 
 def _parts(words: dict[str, Any]) -> list[paper.Block]:
-    pairs = parts_of(words)
-    return [paper.Facts(pairs)] if pairs else []
+    pairs, missing = parts_of(words), open_parts(words)
+    ask = _("Not written here. Ask before you begin:")
+    return [
+        *([paper.Facts(pairs)] if pairs else []),
+        *([paper.Para("; ".join(missing) + ".", lead=ask)] if missing else []),
+    ]
 
 
 def _questions(words: dict[str, Any]) -> list[paper.Block]:
@@ -81,13 +85,14 @@ def _hazards(words: dict[str, Any]) -> list[paper.Block]:
     blocks: list[paper.Block] = []
     for number, hazard in enumerate(words.get("hazards", [])):
         first = _("What can hurt you, and what we do about it")
-        named = hazard["controller"]
+        named, where = hazard["controller"], hazard.get("where", "")
         blocks.append(
             paper.Together(
                 [
                     *([] if number else [paper.Heading(first)]),
                     paper.Heading(hazard["title"], level=2),
                     paper.Para(hazard["harm"]),
+                    *([paper.Para(f"{where}.", lead=_("Where:"))] if where else []),
                     paper.Bullets(hazard["controls"]),
                     *([paper.Para(named, lead=_("Sees to it:"))] if named else []),
                 ]
