@@ -21,6 +21,7 @@ from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
 from heritage.dam.models import Dam
 from heritage.desk import services as desk
+from heritage.desk.management.carrowlint_plan import FIXTURES, plan_for_emergencies
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.models import Decision, Gathering, Station
 from heritage.people import services as people
@@ -33,7 +34,6 @@ from heritage.season import services as season
 from heritage.season.models import Demonstration
 from heritage.tally import services as tally
 
-FIXTURES = settings.BASE_DIR / "fixtures"
 DAY = timedelta(days=1)
 Say = Callable[[str], None]
 
@@ -154,6 +154,11 @@ class Carrowlint:
 
     def brief(self) -> None:
         """Have everybody but the last few hear the briefings that they may."""
+        plan_for_emergencies(
+            demonstration=self.demonstration,
+            by=self.organiser,
+            now=self.now - 13 * DAY,
+        )
         self.briefings = list(Briefing.objects.of(self.demonstration).order_by("pk"))
         for version in BriefingVersion.objects.of(self.demonstration).current():
             for person in self.crew[1:-6]:

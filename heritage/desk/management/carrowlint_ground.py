@@ -4,12 +4,11 @@ Like the season itself it goes in through the site's services, each thing with t
 moment it happened.
 """
 
-import json
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
-from heritage.desk.management.carrowlint import FIXTURES
+from heritage.desk.management.carrowlint_plan import read_ground
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.selectors import RunPlan
 from heritage.people import services as people
@@ -18,13 +17,6 @@ from heritage.safety import services as safety
 from heritage.season.models import Demonstration
 
 PATTERNS = ("Pulling by hand", "Pulling with the machine", "Laying the stones")
-
-
-def read_ground() -> dict[str, Any]:
-    """Return the rest of the scenario: the ground and what its people can do."""
-    text = (FIXTURES / "carrowlint_ground.json").read_text(encoding="utf-8")
-    ground: dict[str, Any] = json.loads(text)
-    return ground
 
 
 class Ground:
@@ -83,11 +75,8 @@ class Ground:
             )
 
     def lay_out(self) -> None:
-        """Write the emergency plan, the ways out, the machines and the stones."""
+        """Write down the ways out, the stones and how many the ground holds."""
         here: dict[str, Any] = {"demonstration": self.demonstration}
-        safety.keep_emergency_plan(said=self.ground["plan"], **here, **self.by)
-        for row in self.ground["first_aid_points"]:
-            safety.keep_first_aid_point(said=row, **here)
         for row in self.ground["exits"]:
             said = row | {"width_m": Decimal(row["width_m"])}
             safety.keep_exit(said=said, **here)

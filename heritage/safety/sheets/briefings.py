@@ -78,7 +78,7 @@ def _stopping(words: dict[str, Any]) -> list[paper.Block]:
     rules = words.get("stop_rules", [])
     if not rules:
         return []
-    return [paper.Heading(_("When we stop")), paper.Bullets(rules)]
+    return [paper.Together([paper.Heading(_("When we stop")), paper.Bullets(rules)])]
 
 
 def _hazards(words: dict[str, Any]) -> list[paper.Block]:
