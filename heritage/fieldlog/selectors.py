@@ -238,7 +238,7 @@ def _others(
 
 def _tonight(gathering: Gathering, in_the_books: list[int]) -> list[Volunteer]:
     """Return those expected, those who came and those credited, by name."""
-    expected = gathering.sign_ups.held().values("volunteer")
+    expected = gathering.sign_ups.expected().values("volunteer")
     rows = Volunteer.objects.of(gathering.demonstration)
     tonight = Q(pk__in=in_the_books) | Q(pk__in=expected)
     return list(rows.filter(tonight).by_name())

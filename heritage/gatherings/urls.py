@@ -59,6 +59,7 @@ urlpatterns = [
         gate_station.gate_station,
         name="gate_station",
     ),
+    path("<int:pk>/gate/free/", gate.free, name="free_places"),
     path("<int:pk>/gate/child/", gate.child, name="gate_child"),
     path("<int:pk>/gate/pass/", gate.pass_gate, name="pass_gate"),
     path("<int:pk>/head-count/", gate.head_count, name="head_count"),

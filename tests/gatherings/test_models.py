@@ -79,6 +79,7 @@ class ConstraintTests(TestCase):
         held = make_sign_up(station=self.station)
         same = {"station": self.station, "volunteer": held.volunteer}
         make_sign_up(**same, status=SignUpStatus.GIVEN_UP)
+        make_sign_up(**same, status=SignUpStatus.NOT_COME)
         with self.refused(r"sign_up_one_live_each|volunteer"):
             make_sign_up(**same, status=SignUpStatus.WAITING)
 

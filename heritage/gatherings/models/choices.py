@@ -35,11 +35,16 @@ class StationKind(models.TextChoices):
 
 
 class SignUpStatus(models.TextChoices):
-    """What a sign-up comes to."""
+    """What a sign-up comes to.
+
+    Who has not come in time has given nothing up: their place went to whoever stood
+    there, and they have it back if they come while there is room.
+    """
 
     HELD = "held", _("has a place")
     WAITING = "waiting", _("on the waiting list")
     GIVEN_UP = "given_up", _("given up")
+    NOT_COME = "not_come", _("not come in time")
 
 
 class Decision(models.TextChoices):

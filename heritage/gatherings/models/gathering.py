@@ -27,6 +27,8 @@ def new_uid() -> str:
     return uuid.uuid4().hex
 
 
+# How long a place is kept for somebody who has not come: a house rule, no source.
+GRACE = timedelta(minutes=30)
 # How long before and after a gathering its first-aider reads what may be needed.
 FIRST_AID_WINDOW = timedelta(hours=12)
 
@@ -233,6 +235,11 @@ class Gathering(models.Model):
     def has_moved(self) -> bool:
         """Whether it is at another time or place than was first announced."""
         return self.moved_from is not None or bool(self.moved_from_place)
+
+    @property
+    def grace_ends_at(self) -> datetime:
+        """From when the places of those who have not come may be freed."""
+        return self.starts_at + GRACE
 
     @property
     def is_posted(self) -> bool:

@@ -14,6 +14,9 @@ from heritage.gatherings.models.choices import GatheringStatus, SignUpStatus
 from heritage.gatherings.models.gathering import Gathering, Station
 from heritage.people.models import Volunteer
 
+# The states in which a sign-up counts: one of them each, at one gathering.
+LIVE = [SignUpStatus.HELD, SignUpStatus.WAITING]
+
 
 class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     demonstration_path = "gathering__demonstration"
@@ -26,14 +29,28 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         return self.filter(status=SignUpStatus.WAITING).order_by("asked_at", "pk")
 
     def live(self) -> Self:
+        """Keep the places and the turns that count."""
+        return self.filter(status__in=LIVE)
+
+    def not_come(self) -> Self:
+        """Keep those whose place was freed because they had not come in time."""
+        return self.filter(status=SignUpStatus.NOT_COME)
+
+    def expected(self) -> Self:
+        """Keep the places of whoever may still come, in time or not."""
+        return self.filter(status__in=[SignUpStatus.HELD, SignUpStatus.NOT_COME])
+
+    def standing(self) -> Self:
+        """Keep what nobody gave up."""
         return self.exclude(status=SignUpStatus.GIVEN_UP)
 
     def not_among(self, turnout: "TurnoutQuerySet") -> Self:
         """Keep those of people who are not on a turnout yet."""
         return self.exclude(volunteer__in=turnout.values("volunteer"))
 
-    def given_up(self) -> Self:
-        return self.filter(status=SignUpStatus.GIVEN_UP)
+    def over(self) -> Self:
+        """Keep what counts no more: given up, or freed."""
+        return self.exclude(status__in=LIVE)
 
     def unanswered(self) -> Self:
         """Keep the places of those who moved up and have yet to say that they come."""
@@ -146,7 +163,7 @@ class SignUp(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["gathering", "volunteer"],
-                condition=~Q(status=SignUpStatus.GIVEN_UP),
+                condition=Q(status__in=LIVE),
                 name="sign_up_one_live_each",
                 violation_error_message=_("You are already signed up."),
             ),
@@ -164,6 +181,10 @@ class SignUp(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.station_id}: {self.status}"
+
+    @property
+    def is_held(self) -> bool:
+        return self.status == SignUpStatus.HELD
 
 
 class TurnoutQuerySet(OwnedQuerySet["Turnout"]):

@@ -41,6 +41,10 @@ class GatePage:
     here: tuple[AtGate, ...]
     gone: tuple[AtGate, ...]
     others: tuple[Initial, ...]
+    # Those whose places were freed, who may come yet.
+    not_come: tuple[AtGate, ...]
+    # Whether the places of those still expected may be freed now.
+    is_past_grace: bool
     # Which machines do not run in public tonight, and why.
     machines: tuple[str, ...] = ()
 
@@ -53,7 +57,13 @@ class GatePage:
 def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     """Return who stands where: ten queries at most, however many they are."""
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
-    places = {row.volunteer_id: row for row in gathering.sign_ups.held().for_page()}
+    rows = list(gathering.sign_ups.expected().for_page())
+    places = {row.volunteer_id: row for row in rows if row.is_held}
+    freed = {
+        row.volunteer_id: row
+        for row in rows
+        if not row.is_held and row.volunteer_id not in marks
+    }
     people = {key: row.volunteer for key, row in places.items()}
     people |= {key: row.volunteer for key, row in marks.items()}
     barred, still = _barred(gathering, list(places.values()))
@@ -69,13 +79,18 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
         for person in sorted(people.values(), key=_by_name)
     ]
     listed = Volunteer.objects.of(gathering.demonstration).active().by_name()
-    rest = [person for person in listed if person.pk not in people]
+    rest = [one for one in listed if one.pk not in people | freed]
     return GatePage(
         gathering=gathering,
         expected=tuple(one for one in everybody if one.row is None),
         here=tuple(one for one in everybody if one.row and _is_here(one.row, now)),
         gone=tuple(one for one in everybody if one.row and not _is_here(one.row, now)),
         others=_by_letter(rest),
+        not_come=tuple(
+            AtGate(row.volunteer, row.station.title, None) for row in freed.values()
+        ),
+        is_past_grace=gathering.is_posted
+        and gathering.grace_ends_at <= now < gathering.ends_at,
         machines=tuple(dict.fromkeys(why.reason for why in still.values())),
     )
 

@@ -40,7 +40,7 @@ def turnout_page(gathering: Gathering, now: datetime) -> TurnoutPage:
     marks = {row.volunteer_id: row for row in _marks(gathering)}
     expected = {
         row.volunteer_id: row
-        for row in gathering.sign_ups.held().select_related("volunteer", "station")
+        for row in gathering.sign_ups.expected().select_related("volunteer", "station")
     }
     everybody = list(Volunteer.objects.of(gathering.demonstration).active().by_name())
     people = {row.volunteer_id: row.volunteer for row in expected.values()}

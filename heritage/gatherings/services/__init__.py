@@ -29,6 +29,7 @@ from heritage.gatherings.services.musters import (
     see_new,
     unsee,
 )
+from heritage.gatherings.services.no_shows import free_places
 from heritage.gatherings.services.patterns import (
     PatternWords,
     delete_pattern,
@@ -87,6 +88,7 @@ __all__ = [
     "end_head_count",
     "end_run",
     "fill_queues",
+    "free_places",
     "give_up",
     "hold_all",
     "is_configured",

@@ -143,14 +143,14 @@ def put_at(
         raise ValidationError(still.reason, code=still.code)
     has_room = make_room(gathering, station, now)
     # Making room may have moved them up just now.
-    entry = _live(gathering, volunteer)
+    entry = _entry(gathering, volunteer)
     if not has_room and not _holds(entry, station):
         raise ValidationError(_full(gathering, station))
     return _stand(entry, gathering, volunteer, station, now)
 
 
-def _live(gathering: Gathering, volunteer: Volunteer) -> SignUp | None:
-    rows = gathering.sign_ups.live().by(volunteer)
+def _entry(gathering: Gathering, volunteer: Volunteer) -> SignUp | None:
+    rows = gathering.sign_ups.standing().by(volunteer)
     return rows.select_related("station").first()
 
 
@@ -171,9 +171,12 @@ def _full(gathering: Gathering, station: Station) -> str:
         words = _("%s is full. Move somebody away from it first.")
         return words % station
     words = _(
-        "%(station)s is full. Not come yet: %(names)s. Take a place off the list first."
+        "%(station)s is full. Not come yet: %(names)s. From %(from)s their places can "
+        "be freed at the gate; before, take one off the list."
     )
-    return words % {"station": station, "names": ", ".join(names)}
+    free_from = gathering.grace_ends_at.astimezone(gathering.demonstration.zone)
+    said = {"names": ", ".join(names), "from": f"{free_from:%H:%M}"}
+    return words % {"station": station, **said}
 
 
 def _stand(

@@ -90,5 +90,5 @@ def _take_away(station: Station) -> None:
             _("People are signed up for %s. Move them before you take it away.")
             % station
         )
-    station.sign_ups.given_up().delete()
+    station.sign_ups.over().delete()
     station.delete()

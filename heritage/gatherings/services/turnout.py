@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from heritage.gatherings.models import Gathering, Turnout
 from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.locking import hold, require_lead, require_on_list
+from heritage.gatherings.services.no_shows import take_back_in
 from heritage.people.models import User, Volunteer
 from heritage.people.services import add_volunteer
 
@@ -47,6 +48,7 @@ def record_turnout(
     row.arrived_at, row.left_at = arrived_at, left_at
     row.full_clean()
     row.save(update_fields=["arrived_at", "left_at"] if row.pk else None)
+    take_back_in(gathering, volunteer, arrived_at)
     return row
 
 

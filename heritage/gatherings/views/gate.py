@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import (
     require_POST,
@@ -86,6 +87,24 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
         return words % person
 
     _press(request, row, write)
+    return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+
+
+@opens_to(Role.LEAD)
+@require_POST
+def free(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Free the places of all who have not come."""
+    row, now = led(request, pk), clock.now()
+
+    def write() -> str:
+        freed = services.free_places(gathering=row, by=request.user, now=now)
+        return ngettext(
+            "%d place is free. Whoever comes later is taken in where there is room.",
+            "%d places are free. Whoever comes later is taken in where there is room.",
+            len(freed),
+        ) % len(freed)
+
+    _said_or_refused(request, write)
     return redirect("gatherings:gate", row.demonstration.slug, row.pk)
 
 
@@ -216,8 +235,13 @@ def _press(
     if not form.is_valid():
         messages.error(request, str(form.errors["volunteer"][0]))
         return
+    _said_or_refused(request, lambda: write(form.cleaned_data["volunteer"]))
+
+
+def _said_or_refused(request: VolunteerRequest, write: Callable[[], str]) -> None:
+    """Do what was pressed, and say what was done or why not."""
     try:
-        words = write(form.cleaned_data["volunteer"])
+        words = write()
         # With script the list itself shows what was done.
         if not request.htmx:
             messages.success(request, words)

@@ -128,8 +128,8 @@ def _claimed(find: Due) -> Holds:
 
 
 def _places(home: Demonstration, now: datetime) -> list[Rows]:
-    """Keep what never became attendance: waiting, given up, or not answered."""
-    loose = [SignUpStatus.WAITING, SignUpStatus.GIVEN_UP]
+    """Keep what never became attendance: waiting, given up, not come, unanswered."""
+    loose = [SignUpStatus.WAITING, SignUpStatus.GIVEN_UP, SignUpStatus.NOT_COME]
     never = Q(status__in=loose) | Q(answer_by__isnull=False)
     return [
         SignUp.objects.of(home).filter(never, gathering__ends_at__lt=now - MONTH),
