@@ -1,6 +1,8 @@
 """Tables out and in: harmless, bounded, and the same when they come back."""
 
 import csv
+import re
+import unicodedata
 import zipfile
 from datetime import date, datetime
 from io import BytesIO, StringIO
@@ -15,9 +17,19 @@ from heritage.kits.tables import Line, UnreadableError, Why, plain, read_table, 
 from heritage.kits.tables import read as reading
 
 HOSTILE = st.text(
-    st.sampled_from("=+-@'\"\t\r\n,; \u00a0A\u00e9\u0661\uff1d\uff0b\U0001f33e|\x07")
+    st.sampled_from(
+        "=+-@'\"\t\r\n,; \u00a0\u200b\u2060\ufeffA\u00e9\u0661\uff1d\uff0b|\x07"
+        "\U0001f33e"
+    )
     | st.characters(exclude_categories=["Cs"]),
     max_size=12,
+)
+
+# What no reader sees before a word, as the Unicode standard names it.
+UNSEEN = "".join(
+    sign
+    for sign in map(chr, range(0x3001))
+    if unicodedata.category(sign) in ("Zs", "Zl", "Zp", "Cc", "Cf")
 )
 
 
@@ -30,6 +42,20 @@ def workbook(*sheets):
             sheet.append(row)
     made = BytesIO()
     book.save(made)
+    return made.getvalue()
+
+
+def rewritten(data, *changes):
+    """Return a workbook with words of its first sheet's XML put otherwise."""
+    made = BytesIO()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(made, "w") as new:
+        for part in old.infolist():
+            words = old.read(part)
+            if part.filename.endswith("sheet1.xml"):
+                for before, after in changes:
+                    words, count = re.subn(before, after, words)
+                    assert count == 1
+            new.writestr(part, words)
     return made.getvalue()
 
 
@@ -54,6 +80,28 @@ class TestPlain:
     def test_what_looks_like_a_formula_gets_an_apostrophe(self, text):
         assert plain(text) == f"'{text}"
 
+    @pytest.mark.parametrize("sign", ["=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d"])
+    @pytest.mark.parametrize(
+        "lead",
+        [
+            "\u00a0", "\u2009", "\u3000", "\u2028", "\u200b", "\u200e", "\u2060",
+            "\ufeff", "\u00ad", "\u0085", "\u3164", "\ufe0f", "\t", "\r", "\n", "\r\n",
+            " \u00a0\u200b ", "'\u00a0", "''\u200b",
+        ],
+    )  # fmt: skip
+    def test_what_is_not_seen_hides_no_formula(self, lead, sign):
+        text = f"{lead}{sign}HYPERLINK(1)"
+        assert plain(text) == f"'{text}"
+        assert unplain(plain(text)) == text
+
+    @pytest.mark.parametrize("text", ["\uff20a", "\u22122", "\ufe66x", "\t", "\nAnn"])
+    def test_other_forms_of_the_signs_and_breaks_are_marked_too(self, text):
+        assert plain(text) == f"'{text}"
+
+    @pytest.mark.parametrize("text", ["\u00a0Ann", "\u200bAnn=1", "\u00a0", "\u3000"])
+    def test_unseen_signs_alone_are_no_formula(self, text):
+        assert plain(text) == text
+
     @pytest.mark.parametrize("text", ["", "Ann", "O'Hare", "'Tilly'", "a=b", "7"])
     def test_other_text_is_left_alone(self, text):
         assert plain(text) == text == unplain(text)
@@ -63,7 +111,8 @@ class TestPlain:
     def test_nothing_is_a_formula_and_nothing_is_lost(self, text):
         kept = tables.write.UNWRITABLE.sub("", text)
         made = plain(text)
-        assert not made.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
+        assert not made.lstrip(UNSEEN).startswith(("=", "+", "-", "@"))
+        assert not made.startswith(("\t", "\r", "\n"))
         assert unplain(made) == kept
 
 
@@ -80,6 +129,12 @@ class TestRoundTrip:
         data = tables.xlsx_book([("People", ["Name", "Note"], rows)])
         wanted = [[tidy(cell) for cell in row] for row in rows]
         assert cells(data)[1:] == [row for row in wanted if any(row)]
+
+    def test_headings_are_made_harmless_too(self):
+        data = tables.xlsx_book([("People", ["=1", "Name"], [])])
+        (head, _), *_ = load_workbook(BytesIO(data)).active.iter_rows()
+        assert (head.value, head.data_type) == ("'=1", "s")
+        assert list(tables.csv_table(["\u00a0=1"], []))[1] == "'\u00a0=1\r\n"
 
     def test_numbers_stay_numbers_in_csv(self):
         assert next(csv.reader(StringIO(tables.csv_line([-2, "-2"])))) == ["-2", "'-2"]
@@ -155,6 +210,44 @@ class TestWorkbook:
 
     def test_a_formula_is_never_worked_out(self):
         assert cells(workbook([["Name", "Note"], ["Ann", "=1+1"]]))[1] == ["Ann", ""]
+
+    def test_a_formula_without_its_value_is_told_from_an_empty_cell(self):
+        data = workbook([["Name", "Age"], ["=B9", "=C9"], [None, None], ["Ann", "=1"]])
+        assert read_table(data) == [
+            Line(1, ("Name", "Age")),
+            Line(2, ("", ""), (0, 1)),
+            Line(4, ("Ann", ""), (1,)),
+        ]
+        wide = read_table(workbook([["Name"], ["Ann", None, "=1"]]))
+        assert wide == [Line(1, ("Name", "", "")), Line(2, ("Ann", "", ""), (2,))]
+
+    def test_what_was_worked_out_counts_and_empty_text_is_empty(self):
+        """As spreadsheets save it: with the value, and for no text with its type."""
+        data = workbook([["Name"], ["=X1"], ["=X2"], ["Ann"]])
+        saved = rewritten(
+            data,
+            (rb'(<c r="A2")(><f>X1)', rb'\1 t="str"\2'),
+            (rb'(<c r="A3")(><f>X2</f>)<v ?/?>(</v>)?', rb'\1 t="str"\2<v>Bob</v>'),
+        )
+        assert read_table(saved) == [
+            Line(1, ("Name",)),
+            Line(3, ("Bob",)),
+            Line(4, ("Ann",)),
+        ]
+
+    def test_a_title_merged_over_the_columns_is_a_line_of_its_own(self):
+        book = Workbook()
+        sheet = book.active
+        sheet["A2"] = "Our people"
+        sheet.merge_cells("A2:C2")
+        sheet.append(["Name", "E-mail", "Age"])
+        sheet.append(["Ann", "ann@example.org", 30])
+        made = BytesIO()
+        book.save(made)
+        assert read_table(made.getvalue())[:2] == [
+            Line(2, ("Our people", "", "")),
+            Line(3, ("Name", "E-mail", "Age")),
+        ]
 
     def test_the_first_filled_sheet_is_read(self):
         assert cells(workbook([], [["Name"], ["Ann"]])) == [["Name"], ["Ann"]]

@@ -1,7 +1,8 @@
 """Tables read from CSV and XLSX, bounded in every direction, every cell as text.
 
 Nothing in a file is worked out: a formula's cell gives the value that was saved with
-it, and text that looks like a formula stays text.
+it, and text that looks like a formula stays text. A formula without a saved value,
+as some programs write it, is empty, and its line says so.
 """
 
 import csv
@@ -55,14 +56,24 @@ class UnreadableError(ValueError):
 
 
 class Line(NamedTuple):
-    """One line of a table: its number in the file, from 1, and its cells."""
+    """One line of a table: its number in the file, from 1, and its cells.
+
+    ``unsaved`` are the columns, from 0, whose formulas came without their values.
+    """
 
     number: int
     cells: tuple[str, ...]
+    unsaved: tuple[int, ...] = ()
+
+
+class Formula(str):
+    """What stands in a cell whose formula came without its value: nothing."""
+
+    __slots__ = ()
 
 
 def read_table(data: bytes) -> list[Line]:
-    """Read a file's filled lines, the headings first, all of one width.
+    """Read a file's filled lines, all of one width.
 
     Parameters
     ----------
@@ -90,7 +101,7 @@ def read_table(data: bytes) -> list[Line]:
         if lines := _filled(sheet):
             width = max(len(line.cells) for line in lines)
             return [
-                Line(line.number, line.cells + ("",) * (width - len(line.cells)))
+                line._replace(cells=line.cells + ("",) * (width - len(line.cells)))
                 for line in lines
             ]
     raise UnreadableError(Why.EMPTY)
@@ -111,15 +122,19 @@ def _filled(rows: Iterable[Iterable[str]]) -> list[Line]:
         # The headings are a line too.
         if len(lines) > ROWS_MOST:
             raise UnreadableError(Why.TOO_MANY_ROWS)
-        lines.append(Line(number, cells))
+        unsaved = (at for at, cell in enumerate(cells) if isinstance(cell, Formula))
+        lines.append(Line(number, tuple(map(str, cells)), tuple(unsaved)))
     return lines
 
 
-def _trimmed(row: Iterable[str]) -> tuple[str, ...]:
-    cells = [" ".join(unplain(cell).split()) for cell in row]
-    while cells and not cells[-1]:
+def _trimmed(row: Iterable[str]) -> list[str]:
+    cells = [
+        cell if isinstance(cell, Formula) else " ".join(unplain(cell).split())
+        for cell in row
+    ]
+    while cells and not cells[-1] and not isinstance(cells[-1], Formula):
         cells.pop()
-    return tuple(cells)
+    return cells
 
 
 def _csv(data: bytes) -> list[list[str]]:
@@ -174,19 +189,35 @@ def _delimiter(text: str) -> str:
 def _book(data: bytes) -> Iterator[Iterator[list[str]]]:
     try:
         _require_honest_parts(data)
-        book = load_workbook(BytesIO(data), read_only=True, data_only=True)
-        for sheet in book.worksheets:
+        values = load_workbook(BytesIO(data), read_only=True, data_only=True)
+        formulas = load_workbook(BytesIO(data), read_only=True)
+        for sheet, asked in zip(values.worksheets, formulas.worksheets, strict=True):
             # What whoever sends the book does not see is not meant.
-            if sheet.sheet_state != "visible":
-                continue
-            sheet.reset_dimensions()
-            rows = sheet.iter_rows(max_col=COLUMNS_MOST + 1, values_only=True)
-            yield ([_said(value) for value in row] for row in rows)
+            if sheet.sheet_state == "visible":
+                yield (
+                    [_cell(value, formula) for value, formula in zip(*row, strict=True)]
+                    for row in zip(_rows(sheet), _rows(asked), strict=True)
+                )
     except UnreadableError:
         raise
     # A crafted or broken workbook fails in as many ways as there are parts in it.
     except Exception as error:
         raise UnreadableError(Why.NOT_A_WORKBOOK) from error
+
+
+def _rows(sheet: Any) -> Iterator[tuple[Any, ...]]:
+    sheet.reset_dimensions()
+    rows: Iterator[tuple[Any, ...]] = sheet.iter_rows(max_col=COLUMNS_MOST + 1)
+    return rows
+
+
+def _cell(value: Any, formula: Any) -> str:
+    """Say what a cell holds, or that its formula came without a value.
+
+    A formula that gave empty text says by its type (``str``) that it was worked out.
+    """
+    asked = formula.data_type == "f" and value.value is None
+    return Formula() if asked and value.data_type != "str" else _said(value.value)
 
 
 def _require_honest_parts(data: bytes) -> None:

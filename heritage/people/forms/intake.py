@@ -16,12 +16,19 @@ from heritage.kits.tables import (
     Why,
     read_table,
 )
-from heritage.people.selectors.columns import Column, guess_columns
+from heritage.people.selectors.columns import (
+    HEADS_WITHIN,
+    NAMES,
+    Column,
+    find_heads,
+    guess_columns,
+)
 from heritage.season.models import Demonstration
 
 AN_HOUR = 60 * 60
 SAMPLES = 3
 LEFT_OUT = "-"
+NO_HEADS = -1
 REFUSALS = {
     Why.EMPTY: _("The file is empty. Choose the one with your list in it."),
     Why.TOO_BIG: _("The file is larger than 2 MB. Save the list alone, and no more."),
@@ -55,7 +62,7 @@ REFUSALS = {
 def seal_lines(demonstration: Demonstration, lines: list[Line]) -> str:
     """Sign a file's lines for the page to carry; the site itself keeps nothing."""
     return signing.dumps(
-        [[line.number, *line.cells] for line in lines],
+        [[line.number, line.cells, line.unsaved] for line in lines],
         salt=_salt(demonstration),
         compress=True,
     )
@@ -70,7 +77,7 @@ class FileForm(forms.Form):
 
     file = forms.FileField(
         label=_("Your list"),
-        help_text=_("XLSX or CSV, with headings in its first line."),
+        help_text=_("XLSX or CSV, with headings above the people."),
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
     )
 
@@ -87,19 +94,31 @@ class FileForm(forms.Form):
             raise ValidationError(
                 _("There is only one line: headings come first, then people.")
             )
+        heads, is_sure = find_heads(lines)
+        if is_sure and heads == len(lines) - 1:
+            raise ValidationError(
+                _("There is nobody beneath the headings in line %(line)d."),
+                params={"line": lines[heads].number},
+            )
         return lines
 
 
 class ColumnsForm(forms.Form):
-    """What each column of the file holds: guessed, and put right by the organiser."""
+    """What each column of the file holds: guessed, and put right by the organiser.
+
+    ``heads_shown`` is the line whose headings the columns on the page go by; once
+    somebody chooses another in ``heads``, the page is shown anew (`is_moved`).
+    """
 
     lines = forms.CharField(widget=forms.HiddenInput)
+    heads_shown = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(
         self,
         *args: Any,
         demonstration: Demonstration,
         lines: list[Line] | None = None,
+        heads: int | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
@@ -107,8 +126,78 @@ class ColumnsForm(forms.Form):
         self.table = lines if lines is not None else self._opened()
         if not self.table:
             return
+        found, self.is_sure = find_heads(self.table)
+        self.choices = self._heads_to_choose()
+        self.heads = found if heads is None else heads
+        if self.is_bound:
+            self.heads = self._said("heads_shown", found)
         self.fields["lines"].initial = seal_lines(demonstration, self.table)
-        heads = self.table[0].cells
+        self.fields["heads_shown"].initial = self.heads
+        self._ask_for_heads()
+        self._ask_for_columns()
+
+    @property
+    def is_moved(self) -> bool:
+        """Whether another line was chosen than the columns on the page go by."""
+        return self.chosen != self.heads
+
+    @property
+    def chosen(self) -> int:
+        """The line that is said to hold the headings, or `NO_HEADS`."""
+        return self._said("heads", self.heads)
+
+    @property
+    def people(self) -> list[Line]:
+        """The lines beneath the headings."""
+        return self.table[self.heads + 1 :]
+
+    @property
+    def above(self) -> list[Line]:
+        """The lines above the headings, which are left out."""
+        return self.table[: max(self.heads, 0)]
+
+    def _said(self, name: str, otherwise: int) -> int:
+        """Return a line that the page names, if it is one to choose from."""
+        said = self.data.get(name, "")
+        return int(said) if said in dict(self.choices) else otherwise
+
+    def _heads_to_choose(self) -> list[tuple[str, Any]]:
+        shown = [
+            (
+                str(at),
+                _("Line %(number)d: %(cells)s")
+                % {
+                    "number": line.number,
+                    "cells": " · ".join(filter(None, line.cells))[:80],
+                },
+            )
+            for at, line in enumerate(self.table[:-1][:HEADS_WITHIN])
+        ]
+        return [
+            *shown,
+            (str(NO_HEADS), _("There are none: the first line is a person")),
+        ]
+
+    def _ask_for_heads(self) -> None:
+        told = (
+            _("Lines above it are left out.")
+            if self.is_sure
+            else _(
+                "No line looks like headings. Say which it is, or that there are none."
+            )
+        )
+        self.fields["heads"] = forms.ChoiceField(
+            label=_("The headings are in"),
+            choices=self.choices,
+            initial=str(self.heads),
+            required=False,
+            help_text=told,
+        )
+
+    def _ask_for_columns(self) -> None:
+        heads: tuple[str, ...] = ("",) * len(self.table[0].cells)
+        if self.heads != NO_HEADS:
+            heads = self.table[self.heads].cells
         for at, (head, guess) in enumerate(
             zip(heads, guess_columns(heads), strict=True)
         ):
@@ -137,7 +226,7 @@ class ColumnsForm(forms.Form):
         for column in Column:
             if chosen.count(column) > 1:
                 self._twice(column)
-        if not {Column.NAME, Column.FIRST, Column.LAST} & set(chosen):
+        if not NAMES & set(chosen):
             raise ValidationError(_("Say which column holds the name."))
         return self.cleaned_data
 
@@ -151,7 +240,7 @@ class ColumnsForm(forms.Form):
                 )
 
     def _samples(self, at: int) -> str:
-        found = [line.cells[at] for line in self.table[1:] if line.cells[at]]
+        found = [line.cells[at] for line in self.people if line.cells[at]]
         shown = "; ".join(text[:40] for text in found[:SAMPLES])
         if not shown:
             return str(_("Empty in every line."))
@@ -166,4 +255,4 @@ class ColumnsForm(forms.Form):
             )
         except signing.BadSignature:
             return []
-        return [Line(row[0], tuple(row[1:])) for row in rows]
+        return [Line(at, tuple(cells), tuple(bare)) for at, cells, bare in rows]

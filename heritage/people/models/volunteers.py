@@ -34,7 +34,7 @@ class AgeBand(models.TextChoices):
     @classmethod
     def of_children(cls) -> list[tuple[str, str]]:
         """Return the bands below 18 with their words, for a list to choose from."""
-        return [(band.value, band.label) for band in cls if band != cls.ADULT]
+        return [(band.value, str(band.label)) for band in cls if band != cls.ADULT]
 
     @classmethod
     def at(cls, years: int) -> "AgeBand":

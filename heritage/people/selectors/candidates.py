@@ -73,8 +73,8 @@ def read_candidate(
     name = said.get(Column.NAME, "")
     parts = (said.get(Column.FIRST, ""), name, said.get(Column.LAST, ""))
     name = " ".join(filter(None, parts))
-    troubles = _too_long(said | {Column.NAME: name})
-    if not name_key(name):
+    troubles = _unsaved(line, columns) + _too_long(said | {Column.NAME: name})
+    if not name_key(name) and not _unsaved(line, columns):
         troubles.append(_("There is no name. Write one, or take the line out."))
     troubles += _bad_addresses(said)
     born_on = _born(said.get(Column.BORN, ""), today, troubles)
@@ -93,6 +93,20 @@ def read_candidate(
         emergency_phone=said.get(Column.EMERGENCY_PHONE, ""),
         troubles=troubles,
     )
+
+
+def _unsaved(line: Line, columns: Sequence[str]) -> list[str]:
+    """Say which of the columns taken in came as formulas without their values."""
+    wanting = [Column(columns[at]).label for at in line.unsaved if columns[at]]
+    if not wanting:
+        return []
+    return [
+        _(
+            "Formulas whose values the file does not hold: %s. Open it in your "
+            "spreadsheet, save it, and choose it again; or type the values in."
+        )
+        % ", ".join(map(str, wanting))
+    ]
 
 
 def _too_long(said: dict[str, str]) -> list[str]:

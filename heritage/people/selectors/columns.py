@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from django.db.models import TextChoices
 from django.utils.translation import gettext_lazy as _
 
+from heritage.kits.tables import Line
+
 
 class Column(TextChoices):
     """What a column of a list may hold that is kept here."""
@@ -39,7 +41,27 @@ GUESSES: list[tuple[Column, str]] = [
     (Column.LAST, r"(last|family|sur) ?name|^last$"),
     (Column.NAME, r"^(full |volunteers? )?names?$|^(volunteer|person|who)$"),
 ]
+NAMES = frozenset({Column.NAME, Column.FIRST, Column.LAST})
+# Above the headings stand a title, a date, whom to ask: hardly more.
+HEADS_WITHIN = 15
 APOSTROPHES = str.maketrans("", "", "'\u2019")
+
+
+def find_heads(lines: Sequence[Line]) -> tuple[int, bool]:
+    """Find the line with the headings; tell whether it looks like one.
+
+    A title above them, in one cell or merged over several, is passed over: the
+    headings are where most columns are known. Where no line has one for the name,
+    it is the first with more than one cell filled, and somebody has to be asked.
+    """
+    known = [[c for c in guess_columns(line.cells) if c] for line in lines]
+    filled = [sum(map(bool, line.cells)) for line in lines]
+    within = range(min(len(lines), HEADS_WITHIN))
+    named = [at for at in within if NAMES & set(known[at])]
+    if named:
+        return max(named, key=lambda at: (len(known[at]), filled[at], -at)), True
+    wide = [at for at in within if filled[at] > 1]
+    return (wide or [0])[0], False
 
 
 def guess_columns(heads: Sequence[str]) -> list[str]:

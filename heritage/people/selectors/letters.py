@@ -142,7 +142,7 @@ def letters_page(
         troubled=trouble.count(),
         only_trouble=only_trouble,
         astray=tuple(
-            AstrayLine(row, next(iter(row.user.here), None))
+            AstrayLine(row, next(iter(getattr(row.user, "here", ())), None))
             for row in _astray(demonstration, now)
             .with_readers_of(demonstration)
             .newest_first()

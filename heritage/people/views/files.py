@@ -78,12 +78,12 @@ def take_in_do(request: Request) -> HttpResponse:
     """Take the whole file in, or nothing of it."""
     demonstration = request.standing.demonstration
     form = ColumnsForm(request.POST, demonstration=demonstration)
-    if not form.is_valid():
+    if not form.is_valid() or form.is_moved:
         return _checked(request, form)
     try:
         plan = services.take_in(
             demonstration=demonstration,
-            lines=form.table[1:],
+            lines=form.people,
             columns=form.columns,
             now=clock.now(),
         )
@@ -100,11 +100,16 @@ def _checked(request: Request, form: ColumnsForm) -> HttpResponse:
         for words in form.non_field_errors():
             messages.error(request, str(words))
         return render(request, "people/intake_file.html", {"form": FileForm()})
+    demonstration = request.standing.demonstration
+    if form.is_moved:
+        # Other headings are other guesses: look at the columns once more.
+        form = ColumnsForm(
+            demonstration=demonstration, lines=form.table, heads=form.chosen
+        )
     if not form.is_valid():
         return render(request, "people/intake_columns.html", {"form": form})
-    demonstration = request.standing.demonstration
     today = clock.today(demonstration.time_zone)
-    plan = selectors.intake_plan(demonstration, form.table[1:], form.columns, today)
+    plan = selectors.intake_plan(demonstration, form.people, form.columns, today)
     return render(request, "people/intake_check.html", {"form": form, "plan": plan})
 
 

@@ -28,7 +28,7 @@ class Command(BaseCommand):
         except OperationalError:
             sys.exit(TRY_LATER)
         self.stdout.write(
-            f"{letter._meta.verbose_name.capitalize()} {letter.pk} came back."
+            f"{str(letter._meta.verbose_name).capitalize()} {letter.pk} came back."
             if letter
             else "No letter of ours, or not known which."
         )
