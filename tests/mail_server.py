@@ -1,6 +1,8 @@
 """A real mail server on this machine, which can be told to misbehave."""
 
+import asyncio
 import socket
+import threading
 from contextlib import contextmanager
 from email import message_from_bytes, policy
 
@@ -13,13 +15,17 @@ TAKEN = "250 2.0.0 Taken"
 class Manners:
     """How the server behaves: each list is what it answers, then it is friendly."""
 
-    def __init__(self, *, at_sender=(), at_reader=(), at_end=(), hangs_up=""):
+    def __init__(
+        self, *, at_sender=(), at_reader=(), at_end=(), hangs_up="", held_by=None
+    ):
         self.answers = {
             "sender": list(at_sender),
             "reader": list(at_reader),
             "end": list(at_end),
         }
         self.hangs_up, self.taken = hangs_up, []
+        # With ``held_by`` a letter lies at the server until that is set.
+        self.held_by, self.has_one = held_by, threading.Event()
 
     def _next(self, where):
         return self.answers[where].pop(0) if self.answers[where] else ""
@@ -45,6 +51,9 @@ class Manners:
         answer = self._next("end")
         if answer:
             return answer
+        if self.held_by:
+            self.has_one.set()
+            await asyncio.to_thread(self.held_by.wait, 60)
         self.taken.append(envelope)
         self._hang_up_at("end", server)
         return TAKEN

@@ -48,7 +48,7 @@ def add_picture(
     ValidationError
         If the same file is in the record already, or what is said of it cannot be.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     _refuse_twice(demonstration, prepared)
     today = now.astimezone(demonstration.zone).date()
     picture = Picture(

@@ -105,7 +105,7 @@ def record_stage(
     note: str = "",
 ) -> StageRecord:
     """Write down when a stage is planned and when it was done, over what was there."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     known = demonstration.stage_records.filter(stage=stage).first()
     record = known or StageRecord(demonstration=demonstration, stage=Stage(stage))
     if finished_on and not started_on:
@@ -150,7 +150,7 @@ def _free_slug(name: str, year: int) -> str:
     base = slugify(f"{name} {year}" if str(year) not in name else name)[:50]
     base = base or f"demonstration-{year}"
     taken = set(
-        Demonstration.objects.select_for_update()
+        Demonstration.objects.select_for_update(no_key=True)
         .filter(slug__startswith=base)
         .values_list("slug", flat=True)
     )

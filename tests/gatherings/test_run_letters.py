@@ -167,7 +167,7 @@ class EndedTests(RunLetterCase):
             keys = [row.pk for row in evenings]
             with (
                 self.captureOnCommitCallbacks(),
-                self.assertNumQueries(10),
+                self.assertNumQueries(11),
             ):
                 gathering_mail.run_called_off(self.run_.pk, keys, "Done.", NOW)
 

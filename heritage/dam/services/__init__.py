@@ -13,7 +13,7 @@ from heritage.dam.services.readings import (
 from heritage.dam.services.rets import add_check, fill, lift
 from heritage.dam.services.rota_making import put_on, take_off, take_rota
 from heritage.dam.services.rota_plans import plan_treading
-from heritage.dam.services.treadings import leave_treading, record_treading
+from heritage.dam.services.treadings import hold_rets, leave_treading, record_treading
 
 __all__ = [
     "MAX_BYTES",
@@ -28,6 +28,7 @@ __all__ = [
     "answer",
     "edit_dam",
     "fill",
+    "hold_rets",
     "import_readings",
     "leave_treading",
     "lift",

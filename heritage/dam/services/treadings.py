@@ -11,6 +11,7 @@ from heritage.dam.models import NEVER_ALONE, Ret, Treader, TreaderState, Treadin
 from heritage.dam.selectors import EARLY, may_tick
 from heritage.dam.services.rota_plans import hold
 from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
 
 
 @transaction.atomic
@@ -110,3 +111,13 @@ def leave_treading(*, volunteer_key: int) -> None:
     for ret in rets.order_by("pk"):
         hold(ret)
     rows.delete()
+
+
+def hold_rets(demonstration: Demonstration) -> None:
+    """Let nobody change any rota of a demonstration until we are done.
+
+    For whoever takes a person off everywhere. It comes before a lock on people, as
+    in a letter about a rota.
+    """
+    rows = Ret.objects.of(demonstration).select_for_update(of=("self",))
+    list(rows.order_by("pk").values_list("pk"))

@@ -98,4 +98,4 @@ def _plans(
 
 def _hold(demonstration: Demonstration) -> None:
     """Let nobody else write the list until this is done."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)

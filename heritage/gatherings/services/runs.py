@@ -67,7 +67,7 @@ def post_run(
     something is posted at that time already is refused unless it is among
     ``knowing``: so the same run sent twice is posted once.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     works = [StationKind(one.kind) for one in stations]
     found = evenings(demonstration, plan, now, works)
     chosen = _chosen(plan, found, days, knowing)

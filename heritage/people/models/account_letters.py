@@ -32,6 +32,9 @@ class AccountLetterQuerySet(models.QuerySet["AccountLetter"]):
         """Keep those to be tried now."""
         return self.queued().filter(try_at__lte=now).order_by("pk")
 
+    def of_user(self, user: int | None) -> Self:
+        return self.filter(user__isnull=False, user=user)
+
     def out_of_use(self, now: datetime) -> Self:
         """Keep those that would help nobody any more."""
         return self.filter(good_until__lte=now)
@@ -143,3 +146,8 @@ class AccountLetter(models.Model):
     def stands(self) -> LetterState:
         """The state as a choice rather than its stored word."""
         return LetterState(self.state)
+
+    def is_on_its_way(self, now: datetime) -> bool:
+        """Tell whether it is being handed to the mail server at this moment."""
+        half_way = self.state == LetterState.SENDING
+        return half_way and self.try_at > now - SENDING_TAKES

@@ -197,3 +197,8 @@ class Letter(models.Model):
         """Tell whether it was being sent, and nobody knows if it went."""
         half_way = self.state == LetterState.SENDING
         return half_way and self.try_at <= now - SENDING_TAKES
+
+    def is_on_its_way(self, now: datetime) -> bool:
+        """Tell whether it is being handed to the mail server at this moment."""
+        half_way = self.state == LetterState.SENDING
+        return half_way and self.try_at > now - SENDING_TAKES

@@ -101,6 +101,9 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
         """Keep the lines that are somebody's still: neither merged nor erased."""
         return self.unmerged().filter(erased_at__isnull=True)
 
+    def not_erased(self) -> Self:
+        return self.filter(erased_at__isnull=True)
+
     def without_account(self) -> Self:
         return self.filter(user__isnull=True)
 

@@ -37,7 +37,7 @@ def bring_ages_up_to_date(demonstration: Demonstration, day: date) -> list[Volun
     list of Volunteer
         Those who were moved, by name.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     moved = []
     for person in demonstration.volunteers.with_birth_date().by_name():
         band = AgeBand.at(person.age_on(day))
@@ -70,7 +70,7 @@ def change_keeping(
     now: datetime,
 ) -> Demonstration:
     """Change how people are kept; dates no longer asked for are deleted at once."""
-    held = Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    held = Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     require_organiser(held, by)
     if held.asks_birth_date and not asks_birth_date:
         bring_ages_up_to_date(held, now.astimezone(held.zone).date())

@@ -161,7 +161,7 @@ def _publish(
 
 
 def _hold(demonstration: Demonstration) -> None:
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def _tidy(text: str) -> str:

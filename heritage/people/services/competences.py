@@ -179,7 +179,7 @@ def _answer(
 
 
 def _hold(demonstration: Demonstration, by: User) -> None:
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     require_organiser(demonstration, by)
 
 

@@ -32,7 +32,7 @@ def take_in(
     ValidationError
         If any line is refused: then nothing at all is changed.
     """
-    held = Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    held = Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     today = now.astimezone(held.zone).date()
     plan = intake_plan(held, lines, columns, today)
     if plan.refused:

@@ -216,7 +216,7 @@ def _reached_by(user: User, email: str) -> bool:
 
 
 def _hold(demonstration: Demonstration) -> None:
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def _held(invitation: Invitation) -> Invitation:

@@ -70,7 +70,7 @@ def write(
     about nothing else to the people that this one ``overtakes`` do not go any more.
     Nothing is written to somebody who was erased: there is nobody left to tell.
     """
-    if volunteer and volunteer.erased_at:
+    if volunteer and not _is_there(volunteer):
         return None
     to, trouble = _usable(address)
     letter, is_new = Letter.objects.get_or_create(
@@ -149,6 +149,15 @@ def is_our_message_id(name: str) -> bool:
 def _our_domain() -> str:
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     return sender.rpartition("@")[2] or "localhost"
+
+
+def _is_there(volunteer: Volunteer) -> bool:
+    """Tell whether somebody is not erased, nor will be until the letter is written.
+
+    Whoever asks may have read the row long before.
+    """
+    rows = Volunteer.objects.select_for_update(no_key=True).not_erased()
+    return bool(rows.of_keys([volunteer.pk]).values_list("pk"))
 
 
 def _overtake(letter: Letter, people: Iterable[Volunteer]) -> None:

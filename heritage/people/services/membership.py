@@ -209,7 +209,7 @@ def renew_calendar_key(*, volunteer: Volunteer) -> Volunteer:
 
 def _hold(demonstration: Demonstration) -> None:
     """Let one change at a time be made to a demonstration's people."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def _keep(person: Volunteer, fields: list[str] | None = None) -> Volunteer:

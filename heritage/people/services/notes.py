@@ -109,4 +109,6 @@ def _end_agreements(volunteer: Volunteer, by: User, now: datetime) -> None:
 
 
 def _hold(volunteer: Volunteer) -> None:
-    Demonstration.objects.select_for_update().get(pk=volunteer.demonstration_id)
+    Demonstration.objects.select_for_update(no_key=True).get(
+        pk=volunteer.demonstration_id
+    )

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering, Safe, SignUp
-from heritage.people.models import Letter, Volunteer
+from heritage.people.models import Letter, LetterQuerySet, Volunteer
 from heritage.privacy.models import Erasure
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry, OwnLog, Work
@@ -66,7 +66,7 @@ def everybody_of(volunteer: Volunteer) -> list[int]:
     return [volunteer.pk, *volunteer.merged_from.values_list("pk", flat=True)]
 
 
-def letters_of(volunteer: Volunteer) -> QuerySet[Letter]:
+def letters_of(volunteer: Volunteer) -> LetterQuerySet:
     """Keep the letters to somebody, and those of nobody to their address."""
     about = Q(volunteer__in=everybody_of(volunteer))
     if volunteer.email:

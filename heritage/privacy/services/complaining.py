@@ -34,7 +34,7 @@ def complain(
     ValidationError
         If it says nothing, or more came today than anybody can answer.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     rows = Complaint.objects.of(demonstration)
     if rows.since(now - timedelta(days=1)).count() >= IN_A_DAY:
         raise ValidationError(

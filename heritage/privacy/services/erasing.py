@@ -93,8 +93,8 @@ def carry_out_erasure(
     Raises
     ------
     ValidationError
-        If it was taken back, something must be settled first, or nobody says why a
-        name is left in others' words.
+        If it was taken back, something must be settled first, nobody says why a
+        name is left in others' words, or a letter is on its way to them just now.
     """
     gatherings.hold_all(erasure.demonstration)
     _hold(erasure.demonstration)
@@ -109,6 +109,7 @@ def carry_out_erasure(
     if page.hindered:
         raise ValidationError(list(page.hindered))
     left = _left_in_words(person, why_left)
+    _hold_person(person, now)
     for place in places_to_come(person, now):
         gatherings.give_up(sign_up=place, by=by, now=now)
     _take_out(person, now)
@@ -123,12 +124,36 @@ def carry_out_erasure(
 
 
 def _hold(demonstration: Demonstration) -> None:
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def _fresh(erasure: Erasure) -> Erasure:
     rows = Erasure.objects.select_related("volunteer__user", "demonstration")
     return rows.get(pk=erasure.pk)
+
+
+def _hold_person(person: Volunteer, now: datetime) -> None:
+    """Let nothing be written or sent to somebody any more; refuse amid a sending.
+
+    A worker takes a letter by changing its row, and a letter is written under the
+    lock on its reader: what has neither yet finds nobody once this is committed.
+    """
+    dams.hold_rets(person.demonstration)
+    keys = everybody_of(person)
+    list(Volunteer.objects.of_keys(keys).select_for_update().order_by("pk"))
+    mine = letters_of(person).select_for_update(of=("self",))
+    closing = None if has_other_lines(person) else person.user_id
+    account = AccountLetter.objects.of_user(closing).select_for_update(of=("self",))
+    # Both are read anew and held, in their order, before either is looked at.
+    held = [list(rows.order_by("pk")) for rows in (mine, account)]
+    if any(row.is_on_its_way(now) for rows in held for row in rows):
+        raise ValidationError(
+            _(
+                "A letter to %s is on its way at this moment. Wait ten minutes, then "
+                "erase."
+            )
+            % person
+        )
 
 
 def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:

@@ -31,7 +31,7 @@ def merge(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
         If they cannot be one person, or something must be settled first.
     """
     gatherings.hold_all(kept.demonstration)
-    Demonstration.objects.select_for_update().get(pk=kept.demonstration_id)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=kept.demonstration_id)
     require_organiser(kept.demonstration, by)
     return make_one(gone, kept, by, now)
 

@@ -32,7 +32,7 @@ def settle_name(
     """
     demonstration = receipt.gathering.demonstration
     gatherings.hold_all(demonstration)
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     require_lead(receipt.gathering, by)
     row = Receipt.objects.select_related("volunteer").get(pk=receipt.pk)
     if row.settled_at or row.volunteer is None or not row.is_apart:

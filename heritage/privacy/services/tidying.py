@@ -50,7 +50,7 @@ def tidy_class(
     ValidationError
         If there is no such class, or whoever asks does not organise.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     if by:
         require_organiser(demonstration, by)
     rule = BY_KEY.get(key)

@@ -36,7 +36,9 @@ def acknowledge(
     heard aloud or signed on paper is ticked by an organiser or a lead.
     """
     # Lines are merged and erased with the demonstration held: none goes under us.
-    Demonstration.objects.select_for_update().get(pk=version.briefing.demonstration_id)
+    Demonstration.objects.select_for_update(no_key=True).get(
+        pk=version.briefing.demonstration_id
+    )
     briefing = Briefing.objects.select_for_update().get(pk=version.briefing_id)
     rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
     if selectors.current_version(briefing) != version:

@@ -28,7 +28,7 @@ def open_child_log(
     ValidationError
         If it is not said what the child looks like or where it was seen.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     log = LostChild(demonstration=demonstration, opened_at=now, opened_by=by, **said)
     log.delete_on = _delete_on(log, now)
     log.full_clean()

@@ -80,7 +80,7 @@ def keep_crowd_plan(*, demonstration: Demonstration, said: dict[str, Any]) -> Cr
 
 def lock(demonstration: Demonstration) -> None:
     """Hold the demonstration's row, so that two writers take turns."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def fill_in(row: Row, said: dict[str, Any]) -> Row:

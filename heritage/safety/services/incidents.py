@@ -41,7 +41,7 @@ def report_incident(
     ValidationError
         If a word is missing, or it is said to happen in the future.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     sent = Incident.objects.of(demonstration).sent_as(key, by).first()
     if sent:
         return sent

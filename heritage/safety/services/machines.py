@@ -99,7 +99,7 @@ def check_machine(
 @transaction.atomic
 def load_starting_machines(*, demonstration: Demonstration) -> list[Machine]:
     """Add the usual machines of this work that are not on the list yet."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     known = set(demonstration.machines.values_list("name", flat=True))
     text = files("heritage.safety").joinpath("starting_machines.json")
     rows = json.loads(text.read_text(encoding="utf-8"))

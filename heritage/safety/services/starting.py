@@ -32,7 +32,7 @@ def load_starting_library(
     Loaded without a controller, the severest ones wait for a name: no briefing with
     them can be published until each has one.
     """
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     known = set(demonstration.hazards.values_list("title", flat=True))
     return [
         keep_hazard(

@@ -18,7 +18,7 @@ def add_stone(
     weighed: bool = True,
 ) -> Stone:
     """Write down a stone, or a number alike."""
-    Demonstration.objects.select_for_update().get(pk=demonstration.pk)
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     stone = Stone(demonstration=demonstration)
     return _keep(stone, mark, weight_kg, how_many, weighed)
 
