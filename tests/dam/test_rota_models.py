@@ -1,12 +1,15 @@
 """The rules of the treading rota that the database itself keeps."""
 
 from datetime import date, time, timedelta
+from importlib import import_module
+from types import SimpleNamespace
 
 import pytest
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.test import TestCase
 
-from heritage.dam.models import Half, TreaderState
+from heritage.common.triggers import KeptByTriggers, LetGoOfTriggers
+from heritage.dam.models import Half, Treader, TreaderState, Treading
 from tests.factories import (
     NOW,
     make_rota_plan,
@@ -64,6 +67,73 @@ class TurnRules(TestCase):
         refused(rule, make_treading, recorded_by=make_user(), **turn)
         early = {"trodden_at": NOW, "recorded_at": NOW - timedelta(minutes=1)}
         refused(rule, make_treading, recorded_by=make_user(), **early, **turn)
+
+
+class NeverAloneRules(TestCase):
+    """Kept by the database, whoever writes the rows."""
+
+    RULE = "treading_never_alone"
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.turn = make_treading()
+        cls.ann = make_treader(turn=cls.turn, trod=True)
+        cls.ben = make_treader(turn=cls.turn)
+        cls.written = {
+            "trodden_at": NOW,
+            "recorded_at": NOW,
+            "recorded_by": make_user(),
+        }
+
+    def write(self, **fields):
+        rows = Treading.objects.filter(pk=self.turn.pk)
+        return rows.update(**self.written, **fields)
+
+    def both(self):
+        Treader.objects.filter(pk=self.ben.pk).update(trod=True)
+
+    def test_one_is_not_written_down_as_a_treading(self):
+        refused(self.RULE, self.write)
+        self.both()
+        assert self.write() == 1
+
+    def test_one_alone_is_written_down_with_the_reason(self):
+        assert self.write(why_alone="Ben fell ill on the way.") == 1
+        refused(self.RULE, self.write, why_alone="")
+
+    def test_nobody_is_made_alone_afterwards(self):
+        self.both()
+        self.write()
+        row = Treader.objects.filter(pk=self.ben.pk)
+        refused(self.RULE, row.update, trod=False)
+        refused(self.RULE, row.update, trod=None)
+        other = make_treading(plan=self.turn.plan, half="morning")
+        refused(self.RULE, row.update, turn=other)
+
+    def test_no_turn_is_made_trodden(self):
+        turn = {"plan": self.turn.plan, "half": "morning"}
+        refused(self.RULE, make_treading, **turn, **self.written)
+
+    def test_rows_may_be_forgotten_when_their_time_is_over(self):
+        self.both()
+        self.write()
+        Treader.objects.filter(turn=self.turn).delete()
+        assert Treading.objects.get().trodden_at == NOW
+
+    def test_the_rule_goes_and_comes_back_with_its_migration(self):
+        rules = import_module("heritage.dam.migrations.0004_never_alone").RULES
+        cursor = self.enterContext(connection.cursor())
+        editor = SimpleNamespace(
+            connection=connection, execute=lambda words, params: cursor.execute(words)
+        )
+        LetGoOfTriggers(rules).database_forwards("dam", editor, None, None)
+        assert self.write() == 1
+        blank = dict.fromkeys(self.written)
+        Treading.objects.filter(pk=self.turn.pk).update(**blank)
+        LetGoOfTriggers(rules).database_backwards("dam", editor, None, None)
+        refused(self.RULE, self.write)
+        KeptByTriggers(rules).database_backwards("dam", editor, None, None)
+        assert self.write() == 1
 
 
 class TreaderRules(TestCase):

@@ -75,6 +75,18 @@ class TreadingTests(TestCase):
         assert {row.volunteer_id for row in rows} == {self.ann.pk}
         assert [(row.state, row.trod) for row in rows] == [("can", True), ("on", None)]
 
+    def test_two_who_trod_and_were_one_trod_alone(self):
+        make_treader(turn=self.past, volunteer=self.paper, trod=True)
+        make_treader(turn=self.past, volunteer=self.ann, trod=True)
+        then = datetime(2026, 8, 11, 17, 10, tzinfo=UTC)
+        Treading.objects.filter(pk=self.past.pk).update(
+            trodden_at=then, recorded_at=NOW, recorded_by=self.ann.user
+        )
+        row = services.merge(gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW)
+        assert any("trod alone after all" in words for words in row.settled)
+        self.past.refresh_from_db()
+        assert "two lines of one person" in self.past.why_alone
+
     def test_offers_go_after_a_month_and_treadings_after_three_years(self):
         make_treader(turn=self.past, volunteer=self.ann)
         make_treader(turn=self.past, volunteer=self.paper, trod=True)
@@ -89,6 +101,8 @@ class TreadingTests(TestCase):
 
     def test_who_wrote_a_treading_down_is_told_of_it(self):
         then = datetime(2026, 8, 11, 17, 10, tzinfo=UTC)
+        for who in (self.ann, self.paper):
+            make_treader(turn=self.past, volunteer=who, trod=True)
         Treading.objects.filter(pk=self.past.pk).update(
             trodden_at=then, recorded_at=NOW, recorded_by=self.ann.user, note="Sinks."
         )

@@ -237,6 +237,9 @@ class TreaderQuerySet(OwnedQuerySet["Treader"]):
     def to_come(self, now: datetime) -> Self:
         return self.filter(turn__at__gt=now)
 
+    def who_trod(self) -> Self:
+        return self.filter(trod=True)
+
     def untrodden(self) -> Self:
         """Keep those who did not tread, or of whom nobody wrote that they did."""
         return self.exclude(trod=True)

@@ -52,12 +52,17 @@ def record_treading(
                 )
             }
         )
+    alone = len(people) < NEVER_ALONE
+    if alone:
+        # The reason before the count: the database lets no turn be without either.
+        turn.why_alone = why_alone
+        turn.save(update_fields=["why_alone"])
+    _mark(turn, people, now)
     turn.trodden_at, turn.note = trodden_at, note
-    turn.why_alone = why_alone if len(people) < NEVER_ALONE else ""
+    turn.why_alone = why_alone if alone else ""
     turn.recorded_at, turn.recorded_by = now, by
     turn.full_clean()
     turn.save()
-    _mark(turn, people, now)
     return turn
 
 
@@ -82,13 +87,12 @@ def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
 
 
 def _mark(turn: Treading, people: Sequence[Volunteer], now: datetime) -> None:
-    """Say of everybody on the turn whether they trod, and add who came besides."""
+    """Say of everybody on the turn whether they trod, and add who came besides.
+
+    Whoever trod is marked before the mark is taken off anybody.
+    """
     trod = {who.pk for who in people}
     rows = {row.volunteer_id: row for row in Treader.objects.in_turns([turn])}
-    for key, row in rows.items():
-        if row.is_on or row.trod is not None or key in trod:
-            row.trod = key in trod
-            row.save(update_fields=["trod"])
     for who in people:
         if who.pk not in rows:
             Treader.objects.create(
@@ -98,6 +102,10 @@ def _mark(turn: Treading, people: Sequence[Volunteer], now: datetime) -> None:
                 trod=True,
                 changed_at=now,
             )
+    for key, row in sorted(rows.items(), key=lambda found: found[0] not in trod):
+        if row.is_on or row.trod is not None or key in trod:
+            row.trod = key in trod
+            row.save(update_fields=["trod"])
 
 
 @transaction.atomic

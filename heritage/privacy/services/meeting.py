@@ -7,7 +7,7 @@ from django.db.models import Model
 from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
-from heritage.dam.models import Treader
+from heritage.dam.models import NEVER_ALONE, Treader
 from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout
 from heritage.people.models import Agreement, Skill, Subject, User, Volunteer
 from heritage.safety.models import Acknowledgement
@@ -97,8 +97,19 @@ def _treading(gone: Volunteer, kept: Volunteer) -> list[str]:
         lesser = min(pair, key=lambda row: (bool(row.trod), row.is_on, row.changed_at))
         settled.append(_("%s: answered twice, kept once.") % lesser.turn)
         lesser.delete()
+        settled += _alone_after_all(lesser)
     _over(Treader, gone, kept)
     return settled
+
+
+def _alone_after_all(gone: Treader) -> list[str]:
+    """Say so where of two who trod together only one is left: it was one person."""
+    turn, left = gone.turn, Treader.objects.in_turns([gone.turn]).who_trod().count()
+    if not gone.trod or left >= NEVER_ALONE or turn.why_alone:
+        return []
+    turn.why_alone = _("Written down for two, on two lines of one person.")
+    turn.save(update_fields=["why_alone"])
+    return [_("%s: one person trod alone after all. Ask what happened.") % turn]
 
 
 def _firsts(
