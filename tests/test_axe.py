@@ -9,12 +9,14 @@ from django.conf import settings
 from django.core.management import call_command
 from django.test import Client
 
+from heritage.common import clock
 from heritage.dam.models import Dam, Ret, Treading
 from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
 from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
 from tests.factories import (
+    make_account_letter,
     make_evidence,
     make_incident,
     make_lost_child,
@@ -128,6 +130,7 @@ def walked_in(evening):
 def went_wrong(place):
     """Write down what the show, where all goes well, has none of."""
     organiser = User.objects.get(email__startswith="organiser@")
+    make_account_letter(user=organiser, state="bounced", queued_at=clock.now())
     said = {"demonstration": place, "reported_by": organiser}
     incident = make_incident(kind="injury", who="visitor", **said)
     make_evidence(incident=incident)

@@ -190,7 +190,6 @@ class ColumnsForm(forms.Form):
             label=_("The headings are in"),
             choices=self.choices,
             initial=str(self.heads),
-            required=False,
             help_text=told,
         )
 
