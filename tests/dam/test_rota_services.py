@@ -165,6 +165,27 @@ class PlanningTests(Rotas):
         with self.refuses("this demonstration's"):
             self.plan(skill=make_competence())
 
+    def test_everything_wrong_is_told_at_once(self):
+        with pytest.raises(ValidationError) as refused:
+            self.plan(
+                first_day=date(2026, 8, 1),
+                last_day=date(2026, 7, 1),
+                evening=time(7),
+                people=1,
+                most_turns=0,
+                briefing=make_briefing(),
+                skill=make_competence(),
+            )
+        assert set(refused.value.error_dict) == {
+            "first_day",
+            "last_day",
+            "evening",
+            "people",
+            "most_turns",
+            "briefing",
+            "skill",
+        }
+
     def test_only_organisers_plan_and_only_what_is_under_water(self):
         with self.refuses("Only an organiser"):
             self.plan(by=self.ann.user)

@@ -102,6 +102,21 @@ class DoorTests(Pages):
 
 
 class PlanPageTests(Pages):
+    def test_everything_wrong_is_told_at_once_and_what_was_typed_stays(self):
+        """What is missing, what is no number, and what does not go together."""
+        wrong = {
+            "first_day": "2026-07-01",
+            "last_day": "2026-06-01",
+            "evening": "07:00",
+            "people": "one",
+            "most_turns": "",
+        }
+        page = self.post("rota_plan", self.ret.pk, user=self.boss, **(PLAN | wrong))
+        assert set(page.context["form"].errors) == set(wrong)
+        assert 'value="2026-06-01"' in self.words(page)
+        self.plan.refresh_from_db()
+        assert self.plan.people == 2
+
     def test_the_days_offered_are_today_to_the_late_date(self):
         other = make_ret(dam=make_dam(demonstration=self.home))
         page = self.get("rota_plan", other.pk, user=self.boss)

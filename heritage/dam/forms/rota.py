@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.moments import LocalMoment
 from heritage.dam.models import Ret, RotaPlan, Treading
 from heritage.dam.selectors import Proposal
+from heritage.dam.services import plan_faults
 from heritage.people.models import Volunteer, VolunteerQuerySet
 from heritage.season.models import Demonstration
 
@@ -54,6 +55,13 @@ class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
         skills: Any = self.fields["skill"]
         skills.queryset = where.competences.by_title()
         skills.empty_label = _("nothing is asked")
+
+    def clean(self) -> dict[str, Any]:
+        """Tell everything at once, what is missing and what does not go together."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, words in plan_faults(self.instance.ret, data).items():
+            self.add_error(name, words)
+        return data
 
     def _post_clean(self) -> None:
         """Leave the row alone: the service judges and keeps it."""

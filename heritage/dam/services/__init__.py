@@ -12,7 +12,7 @@ from heritage.dam.services.readings import (
 )
 from heritage.dam.services.rets import add_check, fill, lift
 from heritage.dam.services.rota_making import put_on, take_off, take_rota
-from heritage.dam.services.rota_plans import plan_treading
+from heritage.dam.services.rota_plans import plan_faults, plan_treading
 from heritage.dam.services.treadings import hold_rets, leave_treading, record_treading
 
 __all__ = [
@@ -32,6 +32,7 @@ __all__ = [
     "import_readings",
     "leave_treading",
     "lift",
+    "plan_faults",
     "plan_treading",
     "preview_readings",
     "put_on",

@@ -1,5 +1,6 @@
 """The plan of a ret's treading: made, changed, and its turns kept in step."""
 
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -15,6 +16,8 @@ from heritage.people.services.answering import require_organiser
 from heritage.safety.models import Briefing
 
 LONGEST_DAYS = 42
+# The field, and what is wrong with it.
+Fault = tuple[str, str]
 
 
 def hold(ret: Ret) -> Ret:
@@ -65,7 +68,8 @@ def plan_treading(
     Raises
     ------
     ValidationError
-        If the flax is lifted, the days could not be, or an evening would be dark.
+        If the flax is lifted; else with all that is to be put right, by field: days
+        that could not be, times out of order, an evening in the dark.
     """
     ret = hold(ret)
     require_organiser(ret.dam.demonstration, by)
@@ -86,10 +90,8 @@ def plan_treading(
     }
     for name, value in said.items():
         setattr(plan, name, value)
-    _refuse_days(plan)
-    _refuse_strangers(plan)
+    _refuse_faults(plan, said)
     plan.full_clean()
-    _refuse_dark(plan)
     plan.save()
     _keep_turns(plan, now)
     if plan.taken_at:
@@ -97,41 +99,69 @@ def plan_treading(
     return plan
 
 
-def _refuse_days(plan: RotaPlan) -> None:
-    began = plan.ret.began_at.astimezone(plan.ret.dam.demonstration.zone).date()
-    if plan.first_day < began:
-        raise ValidationError({"first_day": _("The flax was not in the dam yet.")})
-    if plan.last_day < plan.first_day:
-        raise ValidationError({"last_day": _("The last day is not before the first.")})
-    if plan.last_day - plan.first_day >= timedelta(days=LONGEST_DAYS):
+def _refuse_faults(plan: RotaPlan, said: Mapping[str, Any]) -> None:
+    """Refuse a plan with everything that is to be put right, by field."""
+    faults: dict[str, list[Any]] = dict(plan_faults(plan.ret, said))
+    try:
+        plan.clean_fields()
+    except ValidationError as error:
+        for name, found in error.error_dict.items():
+            faults[name] = [*faults.get(name, []), *found]
+    if faults:
+        raise ValidationError(faults)
+
+
+def plan_faults(ret: Ret, said: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Say all that is wrong with a plan, by field; what is not said is not judged."""
+    found: dict[str, list[str]] = {}
+    for name, words in [
+        *_wrong_days(ret, said.get("first_day"), said.get("last_day")),
+        *_wrong_times(ret, said),
+        *_strangers(ret, said),
+    ]:
+        found.setdefault(name, []).append(words)
+    return found
+
+
+def _wrong_days(ret: Ret, first: date | None, last: date | None) -> Iterator[Fault]:
+    began = ret.began_at.astimezone(ret.dam.demonstration.zone).date()
+    if first and first < began:
+        yield "first_day", _("The flax was not in the dam yet.")
+    if first is None or last is None:
+        return
+    if last < first:
+        yield "last_day", _("The last day is not before the first.")
+    if last - first >= timedelta(days=LONGEST_DAYS):
         words = _("That is more than six weeks. Plan a shorter time; change it later.")
-        raise ValidationError({"last_day": words})
-    if plan.evening <= plan.morning:
-        raise ValidationError({"evening": _("The morning's turn comes first.")})
+        yield "last_day", words
 
 
-def _refuse_strangers(plan: RotaPlan) -> None:
-    """Refuse a briefing or a skill of another demonstration."""
-    home = plan.ret.dam.demonstration_id
-    for name in ("briefing", "skill"):
-        row = getattr(plan, name)
-        if row and row.demonstration_id != home:
-            raise ValidationError({name: _("Choose one of this demonstration's.")})
-
-
-def _refuse_dark(plan: RotaPlan) -> None:
-    """Refuse an evening turn that would begin after sunset: our own rule."""
-    where = plan.ret.dam.demonstration
-    sunset = light_of_day(where, plan.last_day).sunset
-    first = light_of_day(where, plan.first_day).sunset
-    for down in (first, sunset):
-        if down and plan.evening >= down.astimezone(where.zone).time():
+def _wrong_times(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
+    """Say which times cannot be: out of order, or after sunset, our own rule."""
+    morning, evening = said.get("morning"), said.get("evening")
+    if evening is None:
+        return
+    if morning and evening <= morning:
+        yield "evening", _("The morning's turn comes first.")
+    where = ret.dam.demonstration
+    for day in filter(None, [said.get("first_day"), said.get("last_day")]):
+        down = light_of_day(where, day).sunset
+        if down and evening >= down.astimezone(where.zone).time():
             words = _(
                 "The sun sets at %(time)s on %(day)s, and nobody is in the water after "
                 "that. Choose an earlier evening turn."
             )
-            said = {"time": f"{down:%H:%M}", "day": f"{down.day} {down:%B}"}
-            raise ValidationError({"evening": words % said})
+            sets = {"time": f"{down:%H:%M}", "day": f"{down.day} {down:%B}"}
+            yield "evening", words % sets
+            return
+
+
+def _strangers(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
+    """Say where a briefing or a skill is of another demonstration."""
+    for name in ("briefing", "skill"):
+        row = said.get(name)
+        if row and row.demonstration_id != ret.dam.demonstration_id:
+            yield name, _("Choose one of this demonstration's.")
 
 
 def _keep_turns(plan: RotaPlan, now: datetime) -> None:
