@@ -4,7 +4,9 @@ Each goes into the letter book under a key of its own, so that nobody is told tw
 a newer one overtakes those that still wait to be sent.
 """
 
+import hashlib
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +14,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import Ret, RotaPlan, Treader
+from heritage.dam.models import Ret, RotaPlan, Treader, Treading
 from heritage.dam.selectors import turn_words
 from heritage.people.models import Volunteer
 from heritage.people.selectors import address_of
@@ -24,9 +26,9 @@ def matter_of(ret: Ret) -> str:
     return f"treading {ret.pk}"
 
 
-def gap_of(row: Treader) -> str:
+def gap_of(turn: Treading) -> str:
     """Name a gap as a matter of its own: no letter about turns overtakes it."""
-    return f"treading gap {row.turn_id}"
+    return f"treading gap {turn.pk}"
 
 
 def tell_changed(plan: RotaPlan, now: datetime) -> int:
@@ -53,24 +55,70 @@ def tell_changed(plan: RotaPlan, now: datetime) -> int:
 
 
 def fell_out(key: int, now: datetime) -> None:
-    """Tell the organisers that somebody on the rota cannot come after all."""
-    row = Treader.objects.select_related(
-        "turn__plan__ret__dam__demonstration", "volunteer"
-    ).get(pk=key)
-    ret = row.turn.plan.ret
-    where = ret.dam.demonstration
-    people = Volunteer.objects.of(where).active().organisers().select_related("user")
-    for organiser in people.by_name():
-        _write(
-            ret,
-            organiser,
-            f"treading-gap:{key}:{now.isoformat()}:{organiser.pk}",
-            _("A gap in the treading: %s") % turn_words(row.turn),
-            "gap",
-            {"who": row.volunteer, "turn": turn_words(row.turn)},
-            now,
-            about=gap_of(row),
-        )
+    """Tell of somebody on the rota who cannot come to a turn after all."""
+    row = Treader.objects.select_related("volunteer").get(pk=key)
+    lost([row.turn_id], now, who=row.volunteer.name)
+
+
+def lost(turns: Sequence[int], now: datetime, who: str = "") -> None:
+    """Tell of turns that lost somebody: the organisers, and whoever is still on them.
+
+    One letter to each, with all the turns that are theirs. Whoever is off the list is
+    not named (``who``): they may have been erased.
+    """
+    found = list(Treading.objects.of_keys(turns).for_page().in_order())
+    rows = list(Treader.objects.in_turns(found).on().of_active().with_people())
+    if not found:
+        return
+    ret = found[0].plan.ret
+    lines = {turn.pk: _left_on(turn, rows) for turn in found}
+    organisers = Volunteer.objects.of(ret.dam.demonstration).active().organisers()
+    told = set()
+    for organiser in organisers.select_related("user").by_name():
+        _tell_lost(organiser, found, lines, now, who, "gap")
+        told.add(organiser.pk)
+    theirs: defaultdict[Volunteer, list[Treading]] = defaultdict(list)
+    turn_of = {turn.pk: turn for turn in found}
+    for row in rows:
+        if row.volunteer_id not in told:
+            theirs[row.volunteer].append(turn_of[row.turn_id])
+    for person, mine in theirs.items():
+        _tell_lost(person, mine, lines, now, who, "fewer")
+
+
+def _left_on(turn: Treading, rows: Sequence[Treader]) -> str:
+    """Write a turn with how many are on it still."""
+    said = {
+        "turn": f"{turn_words(turn)}, {_clock(turn)}",
+        "on": sum(row.turn_id == turn.pk for row in rows),
+        "people": turn.plan.people,
+    }
+    return _("%(turn)s: now %(on)d of %(people)d") % said
+
+
+def _tell_lost(
+    person: Volunteer,
+    turns: Sequence[Treading],
+    lines: Mapping[int, str],
+    now: datetime,
+    who: str,
+    template: str,
+) -> None:
+    ret = turns[0].plan.ret
+    what = turn_words(turns[0]) if len(turns) == 1 else ret.dam.name
+    keys = "-".join(str(turn.pk) for turn in turns)
+    mark = hashlib.sha256(f"{keys} {now.isoformat()} {who}".encode()).hexdigest()[:16]
+    _write(
+        ret,
+        person,
+        f"treading-gap:{mark}:{person.pk}",
+        _("A gap in the treading: %s") % what,
+        template,
+        {"who": who, "turns": [lines[turn.pk] for turn in turns]},
+        now,
+        about=gap_of(turns[0]),
+        also=[gap_of(turn) for turn in turns[1:]],
+    )
 
 
 def _is_news(row: Treader) -> bool:
@@ -96,8 +144,12 @@ def _tell(plan: RotaPlan, mine: list[Treader], now: datetime) -> None:
 
 
 def _line(plan: RotaPlan, row: Treader) -> str:
-    zone = plan.ret.dam.demonstration.zone
-    return f"{turn_words(row.turn)}, {row.turn.at.astimezone(zone):%H:%M}"
+    return f"{turn_words(row.turn)}, {_clock(row.turn, plan)}"
+
+
+def _clock(turn: Treading, plan: RotaPlan | None = None) -> str:
+    zone = (plan or turn.plan).ret.dam.demonstration.zone
+    return f"{turn.at.astimezone(zone):%H:%M}"
 
 
 def _write(
@@ -110,6 +162,7 @@ def _write(
     now: datetime,
     *,
     about: str = "",
+    also: Sequence[str] = (),
     overtakes: list[Volunteer] | None = None,
 ) -> None:
     where = ret.dam.demonstration
@@ -124,5 +177,6 @@ def _write(
         text=render_to_string(f"dam/mail/{template}.txt", facts | said),
         now=now,
         about=about or matter_of(ret),
+        also=also,
         overtakes=overtakes or [],
     )

@@ -516,7 +516,7 @@ class LiftedTests(Rotas):
         self.plan()
         self.says(self.ann, 13)
         make_treader(turn=self.turn(14), volunteer=self.ann, trod=True)
-        services.leave_treading(volunteer_key=self.ann.pk)
+        services.leave_treading(volunteer_key=self.ann.pk, now=NOW)
         assert [row.trod for row in self.ann.treadings.all()] == [True]
 
 

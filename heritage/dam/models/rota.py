@@ -132,6 +132,9 @@ class TreadingQuerySet(OwnedQuerySet["Treading"]):
     def of_ret(self, ret: Ret) -> Self:
         return self.filter(plan__ret=ret)
 
+    def of_keys(self, keys: Iterable[int]) -> Self:
+        return self.filter(pk__in=list(keys))
+
     def trodden_after(self, moment: datetime) -> Self:
         return self.filter(trodden_at__gt=moment)
 
@@ -247,6 +250,15 @@ class TreaderQuerySet(OwnedQuerySet["Treader"]):
     def of_active(self) -> Self:
         """Keep those of people still on the list."""
         return self.filter(volunteer__left_at__isnull=True)
+
+    def of_gone(self) -> Self:
+        """Keep those of people who are off the list."""
+        return self.filter(volunteer__left_at__isnull=False)
+
+    def lost_when_gone(self, now: datetime) -> Self:
+        """Keep those whose going leaves a gap: on a turn to come of a taken rota."""
+        rows = self.on().live().to_come(now).of_taken_rotas()
+        return rows.filter(turn__plan__ret__lifted_at__isnull=True)
 
     def with_people(self) -> Self:
         return self.select_related(

@@ -13,7 +13,12 @@ from heritage.dam.services.readings import (
 from heritage.dam.services.rets import add_check, fill, lift
 from heritage.dam.services.rota_making import put_on, take_off, take_rota
 from heritage.dam.services.rota_plans import plan_faults, plan_treading
-from heritage.dam.services.treadings import hold_rets, leave_treading, record_treading
+from heritage.dam.services.treadings import (
+    hold_rets,
+    leave_treading,
+    let_go_of_gone,
+    record_treading,
+)
 
 __all__ = [
     "MAX_BYTES",
@@ -31,6 +36,7 @@ __all__ = [
     "hold_rets",
     "import_readings",
     "leave_treading",
+    "let_go_of_gone",
     "lift",
     "plan_faults",
     "plan_treading",

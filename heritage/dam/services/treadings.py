@@ -1,13 +1,23 @@
 """The book of the treading: who trod, when, and what they saw."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import NEVER_ALONE, Ret, Treader, TreaderState, Treading
+from heritage.dam import mail
+from heritage.dam.models import (
+    NEVER_ALONE,
+    Ret,
+    Treader,
+    TreaderQuerySet,
+    TreaderState,
+    Treading,
+)
 from heritage.dam.selectors import EARLY, may_tick
 from heritage.dam.services.rota_plans import hold
 from heritage.people.models import User, Volunteer
@@ -109,16 +119,52 @@ def _mark(turn: Treading, people: Sequence[Volunteer], now: datetime) -> None:
 
 
 @transaction.atomic
-def leave_treading(*, volunteer_key: int) -> None:
+def leave_treading(*, volunteer_key: int, now: datetime) -> None:
     """Forget what somebody said of every turn they did not tread.
 
-    A turn to come that they were on shows as a gap from then on.
+    A turn to come that they were on shows as a gap from then on; whoever is still on
+    it and the organisers are told, without a name.
     """
     rows = Treader.objects.filter(volunteer=volunteer_key).untrodden()
     rets = Ret.objects.filter(rota__turns__treaders__in=rows).distinct()
     for ret in rets.order_by("pk"):
         hold(ret)
+    _tell_of(rows.lost_when_gone(now), now)
     rows.delete()
+
+
+def let_go_of_gone(now: datetime) -> int:
+    """Take whoever is off the list off their turns to come; say how many turns.
+
+    The list of people knows nothing of the rota, so this is looked after every few
+    minutes. Whoever comes back says anew when they can.
+    """
+    gone = Treader.objects.lost_when_gone(now).of_gone()
+    rets = Ret.objects.filter(rota__turns__treaders__in=gone).distinct()
+    return sum(_let_go(ret, now) for ret in rets.order_by("pk"))
+
+
+@transaction.atomic
+def _let_go(ret: Ret, now: datetime) -> int:
+    held = hold(ret)
+    gone = Treader.objects.lost_when_gone(now).of_gone()
+    rows = gone.filter(turn__plan__ret=held)
+    keys = list(rows.values_list("pk", flat=True))
+    turns = _tell_of(rows, now)
+    Treader.objects.filter(pk__in=keys).update(
+        state=TreaderState.CANNOT, by_hand=False, told=False, changed_at=now
+    )
+    return turns
+
+
+def _tell_of(rows: TreaderQuerySet, now: datetime) -> int:
+    """Tell of the turns of some rows once they are gone, ret by ret."""
+    by_ret: defaultdict[int, set[int]] = defaultdict(set)
+    for turn, ret in rows.values_list("turn", "turn__plan__ret"):
+        by_ret[ret].add(turn)
+    for turns in by_ret.values():
+        transaction.on_commit(partial(mail.lost, sorted(turns), now))
+    return sum(map(len, by_ret.values()))
 
 
 def hold_rets(demonstration: Demonstration) -> None:

@@ -180,7 +180,7 @@ def _take_out(person: Volunteer, now: datetime) -> None:
     """Delete the rows that hold nothing but the person."""
     people = {"volunteer__in": everybody_of(person)}
     for key in people["volunteer__in"]:
-        dams.leave_treading(volunteer_key=key)
+        dams.leave_treading(volunteer_key=key, now=now)
     pictures.unpublish_of(volunteer=person)
     pictures.unmark(volunteer=person)
     letters_of(person).delete()

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from heritage.common import clock
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
+from heritage.dam.services import let_go_of_gone
 from heritage.gatherings.services import fill_queues, lapse_overdue, remind
 from heritage.people.services import (
     account_letters,
@@ -25,6 +26,7 @@ Task = Callable[[datetime], int]
 TASKS: dict[str, Task] = {
     "places passed on": lapse_overdue,
     "places given": fill_queues,
+    "turns at the dam let go": let_go_of_gone,
     "birthdays kept": lambda now: bring_all_ages_up_to_date(now=now),
     "reminders": lambda now: remind(now=now),
     "letters about accounts sent": lambda now: account_letters.send_due(now=now),
