@@ -23,6 +23,7 @@ NOT_SEARCHED = {
     "people.Letter.message_id": KEY,
     "people.Letter.trouble": "What a mail server answered.",
     "people.AccountLetter.key": KEY,
+    "people.AccountLetter.message_id": KEY,
     "people.AccountLetter.subject": "Our own words to its owner.",
     "people.AccountLetter.text": "Our own words to its owner.",
     "people.AccountLetter.trouble": "What a mail server answered.",
