@@ -5,20 +5,19 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Self
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Count, F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.gatherings.models.asked import StationAsked
 from heritage.gatherings.models.choices import (
     GatheringStatus,
     SignUpStatus,
     StationKind,
 )
-from heritage.people.models import AgeBand, Competence, User, Volunteer
-from heritage.safety.models import Briefing
+from heritage.people.models import AgeBand, User, Volunteer
 from heritage.season.models import Demonstration, Plot, Stage
 
 
@@ -268,39 +267,10 @@ class StationQuerySet(OwnedQuerySet["Station"]):
         )
 
 
-class Station(models.Model):
+class Station(StationAsked):
     """One job at a gathering: how many it needs and what it asks of them."""
 
     gathering = models.ForeignKey(Gathering, models.CASCADE, related_name="stations")
-    kind = models.CharField(_("job"), max_length=10, choices=StationKind)
-    title = models.CharField(_("called"), max_length=60)
-    places = models.PositiveSmallIntegerField(
-        _("places"), validators=[MinValueValidator(1), MaxValueValidator(500)]
-    )
-    fewest = models.PositiveSmallIntegerField(
-        _("fewest needed"),
-        default=0,
-        help_text=_("With fewer than this the work is not started."),
-    )
-    least_age = models.CharField(
-        _("least age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
-    )
-    competence = models.ForeignKey(
-        Competence,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="stations",
-        verbose_name=_("must be able to"),
-    )
-    briefing = models.ForeignKey(
-        Briefing,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        verbose_name=_("briefing to have heard"),
-    )
-    note = models.CharField(_("what the work is"), max_length=240, blank=True)
 
     # Filled in by `with_counts` alone.
     held: int
@@ -335,9 +305,6 @@ class Station(models.Model):
                 condition=Q(least_age__in=AgeBand.values), name="station_age_known"
             ),
         ]
-
-    def __str__(self) -> str:
-        return self.title
 
     @property
     def work(self) -> StationKind:

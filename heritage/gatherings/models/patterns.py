@@ -3,16 +3,15 @@
 from datetime import date, datetime
 from typing import Self
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Count, F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
+from heritage.gatherings.models.asked import StationAsked
 from heritage.gatherings.models.choices import GatheringStatus, StationKind
-from heritage.people.models import AgeBand, Competence, User
-from heritage.safety.models import Briefing
+from heritage.people.models import AgeBand, User
 from heritage.season.models import Demonstration, Stage
 
 
@@ -57,36 +56,10 @@ class PatternStationQuerySet(OwnedQuerySet["PatternStation"]):
         return self.order_by("pk")
 
 
-class PatternStation(models.Model):
+class PatternStation(StationAsked):
     """One station of a pattern: how many it needs and what it asks of them."""
 
     pattern = models.ForeignKey(Pattern, models.CASCADE, related_name="stations")
-    kind = models.CharField(_("job"), max_length=10, choices=StationKind)
-    title = models.CharField(_("called"), max_length=60)
-    places = models.PositiveSmallIntegerField(
-        _("places"), validators=[MinValueValidator(1), MaxValueValidator(500)]
-    )
-    fewest = models.PositiveSmallIntegerField(_("fewest needed"), default=0)
-    least_age = models.CharField(
-        _("least age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
-    )
-    competence = models.ForeignKey(
-        Competence,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=_("must be able to"),
-    )
-    briefing = models.ForeignKey(
-        Briefing,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=_("briefing to have heard"),
-    )
-    note = models.CharField(_("what the work is"), max_length=240, blank=True)
 
     objects = PatternStationQuerySet.as_manager()
 
@@ -109,9 +82,6 @@ class PatternStation(models.Model):
                 name="pattern_station_choices_known",
             ),
         ]
-
-    def __str__(self) -> str:
-        return self.title
 
 
 class RunQuerySet(OwnedQuerySet["Run"]):
