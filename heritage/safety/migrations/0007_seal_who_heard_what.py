@@ -22,7 +22,8 @@ NEW.how <> 'screen' OR EXISTS (
 class Migration(migrations.Migration):
     dependencies = [
         ("safety", "0006_fixed_parts_of_briefings"),
-        ("people", "0001_initial"),
+        # SQLite cannot alter people_volunteer any more once a trigger speaks of it.
+        ("people", "0008_organiser_since"),
     ]
 
     operations = [
