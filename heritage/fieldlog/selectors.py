@@ -22,6 +22,7 @@ from heritage.gatherings.selectors import (
     shown_name,
 )
 from heritage.people.models import Volunteer
+from heritage.season.models import Demonstration
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +223,19 @@ def names_apart(gathering: Gathering) -> list[Apart]:
         if row.volunteer
     ]
     return [one for one in found if one.namesakes]
+
+
+def evenings_to_settle(demonstration: Demonstration) -> list[Gathering]:
+    """Return the gatherings with names to be told apart: one query, two if any."""
+    rows = Receipt.objects.of(demonstration).to_settle()
+    receipts = list(rows.select_related("gathering__demonstration", "volunteer"))
+    people = by_folded_name(demonstration) if receipts else {}
+    found = {
+        row.gathering: None
+        for row in receipts
+        if row.volunteer and _others(row.volunteer, people, {})
+    }
+    return list(found)
 
 
 def _others(

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 from django.urls import reverse
 
+from heritage.desk.selectors import today
 from heritage.fieldlog.models import Receipt
 from heritage.fieldlog.services import receive
 from heritage.gatherings.models import Turnout
@@ -18,6 +19,7 @@ from tests.factories import (
     NOW,
     make_demonstration,
     make_gathering,
+    make_organiser,
     make_user,
     make_volunteer,
 )
@@ -111,6 +113,16 @@ class SettleTests(TestCase):
         answer = self.press(same=self.ann.pk)
         self.assertContains(answer, "That is settled.")
         self.assertNotContains(answer, "Same person?")
+
+    def test_the_day_asks_until_it_is_settled(self):
+        words = "Say who walked in on"
+        assert any(words in one.words for one in self.todos())
+        self.settle()
+        assert not any(words in one.words for one in self.todos())
+
+    def todos(self):
+        boss = make_organiser(demonstration=self.demonstration)
+        return today(self.demonstration, boss.user, NOW).todos
 
     def test_somebody_else_is_an_answer_too(self):
         self.press(other="1")

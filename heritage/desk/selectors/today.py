@@ -14,6 +14,7 @@ from heritage.dam.models import Ret
 from heritage.dam.selectors import DamState, dam_states, treading_matters, turn_words
 from heritage.desk.selectors.todo import Todo
 from heritage.desk.selectors.upkeep import of_asked, of_upkeep
+from heritage.fieldlog.selectors import evenings_to_settle
 from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
 from heritage.gatherings.selectors import (
     GatheringLine,
@@ -69,6 +70,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_dams(slug, dams, now),
         *_of_treading(demonstration, now),
         *_of_machines(slug, ahead, now),
+        *_of_names(demonstration),
         *_of_safety(demonstration, now),
         *_of_incidents(demonstration),
         *_of_letters(demonstration, now),
@@ -201,6 +203,16 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             _("Write down who trod on %s") % turn_words(turn),
             _("The book does not know whether the crop was trodden."),
             reverse("dam:treading_record", args=[slug, turn.pk]),
+        )
+
+
+def _of_names(demonstration: Demonstration) -> Iterator[Todo]:
+    """Ask whether a name that a phone wrote in is somebody who is known."""
+    for row in evenings_to_settle(demonstration):
+        yield Todo(
+            _("Say who walked in on %s") % _dated(row),
+            _("A name written in on a phone is on the list twice: one person, or two?"),
+            reverse("fieldlog:book", args=[demonstration.slug, row.pk]) + "#same",
         )
 
 
