@@ -259,6 +259,13 @@ class CarryOutTests(World):
         with pytest.raises(ValidationError, match="still stands in words"):
             self.carry_out()
 
+    def test_the_reason_may_not_name_them_since_it_is_kept(self):
+        make_picture(demonstration=self.home, caption="Eva Zürn")
+        page = self.page(sure="on", why_left="Eva Zurn said that it may stay.")
+        self.assertContains(page, "Say it without the name: these words are kept.")
+        self.assertContains(page, "Eva Zurn said that it may stay.")
+        assert not Erasure.objects.done().exists()
+
     def test_what_was_left_is_kept_with_its_reason_and_without_the_name(self):
         for _ in range(2):
             make_picture(

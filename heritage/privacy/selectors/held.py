@@ -38,9 +38,14 @@ class Part:
     @property
     def facts(self) -> list[tuple[str, Value]]:
         """The only row as pairs of words and value."""
-        [row] = self.rows
-        pairs = zip(self.columns, row, strict=True)
-        return [(words, value) for (_key, words), value in pairs]
+        [row] = self.lines
+        return row
+
+    @property
+    def lines(self) -> list[list[tuple[str, Value]]]:
+        """Every row as pairs of words and value."""
+        words = [said for _key, said in self.columns]
+        return [list(zip(words, row, strict=True)) for row in self.rows]
 
     @property
     def is_one(self) -> bool:

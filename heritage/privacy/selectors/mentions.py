@@ -54,10 +54,7 @@ class Named:
 def named(volunteer: Volunteer) -> Named:
     """Look through all free words: one query for each table, however many rows."""
     lines = [volunteer, *volunteer.merged_from.all()]
-    names = [line.name for line in lines] + [own_address(line) for line in lines]
-    if volunteer.user:
-        names.append(volunteer.user.name)
-    sought = called(names, numbers=[line.phone for line in lines])
+    sought = _sought(lines)
     if sought is None:
         return Named((), ())
     keys = [line.pk for line in lines]
@@ -70,6 +67,19 @@ def named(volunteer: Volunteer) -> Named:
         surely=tuple(place for place in found if place.is_whole),
         perhaps=tuple(place for place in found if not place.is_whole),
     )
+
+
+def names_them(volunteer: Volunteer, text: str) -> bool:
+    """Tell whether a text names somebody whole: one query."""
+    sought = _sought([volunteer, *volunteer.merged_from.all()])
+    return bool(sought) and any(one.is_whole for one in mentions(text, sought))
+
+
+def _sought(lines: Sequence[Volunteer]) -> Called | None:
+    """Return all that somebody goes by on their lines, and on their account."""
+    names = [line.name for line in lines] + [own_address(line) for line in lines]
+    names += [line.user.name for line in lines if line.user]
+    return called(names, numbers=[line.phone for line in lines])
 
 
 def _places(

@@ -32,7 +32,7 @@ from heritage.privacy.selectors.erasing import (
     letters_of,
     places_to_come,
 )
-from heritage.privacy.selectors.mentions import named
+from heritage.privacy.selectors.mentions import named, names_them
 from heritage.season.models import Demonstration
 
 # Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for
@@ -167,6 +167,10 @@ def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
                     "them, or say why they stay."
                 )
             }
+        )
+    if names_them(person, why_left):
+        raise ValidationError(
+            {"why_left": _("Say it without the name: these words are kept.")}
         )
     count = Counter(
         (str(place.source.what), str(place.source.stays or why_left.strip()))
