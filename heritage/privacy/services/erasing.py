@@ -145,8 +145,10 @@ def _hold_person(person: Volunteer, now: datetime) -> None:
     closing = None if has_other_lines(person) else person.user_id
     account = AccountLetter.objects.of_user(closing).select_for_update(of=("self",))
     # Both are read anew and held, in their order, before either is looked at.
-    held = [list(rows.order_by("pk")) for rows in (mine, account)]
-    if any(row.is_on_its_way(now) for rows in held for row in rows):
+    letters, notices = list(mine.order_by("pk")), list(account.order_by("pk"))
+    going = [row.is_on_its_way(now) for row in letters]
+    going += [row.is_on_its_way(now) for row in notices]
+    if any(going):
         raise ValidationError(
             _(
                 "A letter to %s is on its way at this moment. Wait ten minutes, then "

@@ -63,9 +63,12 @@ def erasure(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = EraseForm(typed(request), asks_why=found.asks_why)
 
     def write() -> object:
-        said = {"by": request.user, "now": clock.now()}
-        why = form.cleaned_data.get("why_left", "")
-        return services.carry_out_erasure(erasure=asked, why_left=why, **said)
+        return services.carry_out_erasure(
+            erasure=asked,
+            why_left=form.cleaned_data.get("why_left", ""),
+            by=request.user,
+            now=clock.now(),
+        )
 
     if carried_out(request, form, write):
         messages.success(request, _("It is done, and cannot be undone."))
