@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from heritage.gatherings import services
 from heritage.gatherings.models import Muster, Turnout
-from heritage.gatherings.selectors import gate_page, head_count
+from heritage.gatherings.selectors import gate_page, head_count, turnout_page
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,
@@ -94,6 +94,20 @@ class GateTests(Evening):
                 services.arrive(
                     volunteer=self.ann, **(self.by_lead() | {"now": moment})
                 )
+
+    def test_the_list_says_the_hours_of_those_who_have_left(self):
+        services.arrive(volunteer=self.ann, **self.by_lead())
+        page = turnout_page(self.gathering, NOW)
+        assert (page.hours, page.not_left) == (0, 2)
+        later = self.by_lead() | {"now": NOW + 1.25 * HOUR}
+        services.depart(volunteer=self.ann, **later)
+        services.depart(volunteer=self.bob, **later)
+        page = turnout_page(self.gathering, NOW)
+        assert [str(row.hours) for row in page.rows] == ["1.2", "2.2"]
+        assert (str(page.hours), page.not_left) == ("3.5", 0)
+        self.client.force_login(self.lead.user)
+        answer = self.client.get(self.path("turnout"))
+        self.assertContains(answer, "<strong>3.5</strong> hours")
 
     def test_only_the_lead_keeps_it(self):
         other = make_volunteer(demonstration=self.place)

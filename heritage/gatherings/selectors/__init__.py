@@ -104,6 +104,7 @@ from heritage.gatherings.selectors.suggestion import (
 from heritage.gatherings.selectors.turnout import (
     TurnoutPage,
     TurnoutRow,
+    as_hours,
     turnout_page,
 )
 from heritage.gatherings.selectors.usual import usual_briefing
@@ -163,6 +164,7 @@ __all__ = [
     "adults_here",
     "advise",
     "age_asked",
+    "as_hours",
     "briefed_page",
     "by_folded_name",
     "calendar_entry",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 from heritage.gatherings.models import Gathering, Turnout
 from heritage.people.models import Volunteer
@@ -20,6 +21,17 @@ class TurnoutRow:
     def came(self) -> bool:
         return self.arrived_at is not None
 
+    @property
+    def seconds(self) -> int:
+        """How long they were there; of whoever has not left nothing is counted yet."""
+        if self.arrived_at is None or self.left_at is None:
+            return 0
+        return int((self.left_at - self.arrived_at).total_seconds())
+
+    @property
+    def hours(self) -> Decimal | None:
+        return as_hours(self.seconds) if self.left_at else None
+
 
 @dataclass(frozen=True, slots=True)
 class TurnoutPage:
@@ -33,6 +45,21 @@ class TurnoutPage:
     @property
     def came(self) -> int:
         return sum(row.came for row in self.rows)
+
+    @property
+    def hours(self) -> Decimal:
+        """The hours of all who have left."""
+        return as_hours(sum(row.seconds for row in self.rows))
+
+    @property
+    def not_left(self) -> int:
+        """How many came and have no time of leaving."""
+        return sum(row.came and row.left_at is None for row in self.rows)
+
+
+def as_hours(seconds: int) -> Decimal:
+    """Write whole minutes in hours, to a tenth, an exact half going to the even."""
+    return Decimal(round(seconds // 60 / 6)).scaleb(-1)
 
 
 def turnout_page(gathering: Gathering, now: datetime) -> TurnoutPage:

@@ -8,6 +8,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models.sql.compiler import SQLCompiler
 
 from heritage.gatherings.models import Turnout
+from heritage.gatherings.selectors import as_hours
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 
@@ -57,8 +58,3 @@ def hours_by(
         rows = rows.by(volunteer)
     spent = rows.order_by().values_list(key).annotate(seconds=models.Sum(Stay()))
     return {row: as_hours(seconds) for row, seconds in spent}
-
-
-def as_hours(seconds: int) -> Decimal:
-    """Write whole minutes in hours, to a tenth, an exact half going to the even."""
-    return Decimal(round(seconds // 60 / 6)).scaleb(-1)

@@ -7,10 +7,11 @@ from typing import NamedTuple
 
 from heritage.calc.tally import Statement
 from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.selectors import as_hours
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry, OwnLog, Work, WorkKind
-from heritage.tally.selectors.hours import Stay, as_hours, hours_by
+from heritage.tally.selectors.hours import Stay, hours_by
 from heritage.tally.selectors.pay import Pay, settled
 
 
