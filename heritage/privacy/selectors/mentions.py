@@ -72,7 +72,9 @@ def named(volunteer: Volunteer) -> Named:
 def names_them(volunteer: Volunteer, text: str) -> bool:
     """Tell whether a text names somebody whole: one query."""
     sought = _sought([volunteer, *volunteer.merged_from.all()])
-    return bool(sought) and any(one.is_whole for one in mentions(text, sought))
+    if sought is None:
+        return False
+    return any(one.is_whole for one in mentions(text, sought))
 
 
 def _sought(lines: Sequence[Volunteer]) -> Called | None:
