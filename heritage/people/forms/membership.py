@@ -73,6 +73,7 @@ class JoinForm(AskedForm):
             (AgeBand.FROM_16.value, _("I am 16 or 17")),
         ],
         widget=forms.RadioSelect,
+        error_messages={"required": _("Choose how old you are.")},
         help_text=_(
             "Under 16? The adult who answers for you joins, then adds you on their "
             "own page."
@@ -112,7 +113,10 @@ class ChildForm(AskedForm):
 
     name = _name(_("The child's name"))
     age_band = forms.ChoiceField(
-        label=_("Age"), choices=CHILDREN, widget=forms.RadioSelect
+        label=_("Age"),
+        choices=CHILDREN,
+        widget=forms.RadioSelect,
+        error_messages={"required": _("Choose how old they are.")},
     )
     field_order = ["name", "age_band", "born_on"]
 
