@@ -17,9 +17,12 @@ from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
 from tests.factories import (
     make_account_letter,
+    make_erasure,
     make_evidence,
+    make_hazard,
     make_incident,
     make_lost_child,
+    make_picture,
     make_turnout,
     make_volunteer,
     make_witness,
@@ -53,6 +56,7 @@ def addresses():
     paper = people.without_account().first().pk
     pattern, run = Pattern.objects.first().pk, Run.objects.get().pk
     incident, child = went_wrong(Demonstration.objects.get())
+    asked = asked_to_be_erased(people.without_account().last())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
         "sheets/", "calendar/",
@@ -102,7 +106,8 @@ def addresses():
         # privacy
         "privacy/", "privacy/complain/", "privacy/complaints/", "privacy/due/",
         "privacy/erasures/", "privacy/merge/", "privacy/everything/",
-        f"privacy/held/{me}/", f"privacy/erase/{paper}/", f"privacy/merge/{paper}/",
+        f"privacy/erasures/{asked}/", f"privacy/held/{me}/",
+        f"privacy/erase/{paper}/", f"privacy/merge/{paper}/",
     ]  # fmt: skip
     account = ["second-lock", "email", "password/set", "2fa", "2fa/totp/activate"]
     account = [f"/account/{page}/" for page in account]
@@ -125,6 +130,14 @@ def walked_in(evening):
         arrived_at=datetime(2026, 8, 12, 17, 30, tzinfo=UTC),
     )
     return row.volunteer_id
+
+
+def asked_to_be_erased(person):
+    """Let somebody ask it whom others name whole, and by a part of the name."""
+    home, first = person.demonstration, person.name.split()[0]
+    make_picture(demonstration=home, caption=f"{person.name} ties a beet")
+    make_hazard(demonstration=home, title=f"The gap by {first}'s gate")
+    return make_erasure(volunteer=person).pk
 
 
 def went_wrong(place):
