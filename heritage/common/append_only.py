@@ -11,11 +11,10 @@ a later migration that alters a sealed table ends with `AppendOnly` again.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-from django.db.migrations.operations.base import Operation
+
+from heritage.common.kept_by_database import KeptByDatabase
 
 PREFIX = "append_only_"
 REFUSE = """
@@ -68,37 +67,17 @@ def unsealed(connection: BaseDatabaseWrapper) -> Iterator[None]:
             seal(connection, table)
 
 
-class AppendOnly(Operation):
+class AppendOnly(KeptByDatabase):
     """Seal a table from here on; going back opens it again."""
-
-    reversible = True
-    reduces_to_sql = True
 
     def __init__(self, table: str) -> None:
         self.table = table
 
-    def state_forwards(self, app_label: str, state: Any) -> None:
-        """Change nothing: Django's picture of the models has no triggers."""
+    def making(self, connection: BaseDatabaseWrapper) -> list[str]:
+        return _sealing(connection, self.table)
 
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        for statement in _sealing(schema_editor.connection, self.table):
-            schema_editor.execute(statement, params=None)
-
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        for statement in _unsealing(schema_editor.connection, self.table):
-            schema_editor.execute(statement, params=None)
+    def undoing(self, connection: BaseDatabaseWrapper) -> list[str]:
+        return _unsealing(connection, self.table)
 
     def describe(self) -> str:
         return f"Let {self.table} only be added to"

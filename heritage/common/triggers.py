@@ -11,10 +11,10 @@ speaks of that table: a later migration that alters one of the tables begins wit
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-from django.db.migrations.operations.base import Operation
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from heritage.common.kept_by_database import KeptByDatabase
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,41 +55,22 @@ class Rule:
         return [f"DROP TRIGGER IF EXISTS {self.name}"]
 
 
-class KeptByTriggers(Operation):
+class KeptByTriggers(KeptByDatabase):
     """Let the database keep some rules from here on; going back lets them go."""
-
-    reversible = True
-    reduces_to_sql = True
 
     def __init__(self, rules: Sequence[Rule]) -> None:
         self.rules = rules
 
-    def state_forwards(self, app_label: str, state: Any) -> None:
-        """Change nothing: Django's picture of the models has no triggers."""
+    def making(self, connection: BaseDatabaseWrapper) -> list[str]:
+        vendor = connection.vendor
+        made = [
+            [*rule.dropped_on(vendor), *rule.made_on(vendor)] for rule in self.rules
+        ]
+        return [statement for rule in made for statement in rule]
 
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        vendor = schema_editor.connection.vendor
-        for rule in self.rules:
-            for words in [*rule.dropped_on(vendor), *rule.made_on(vendor)]:
-                schema_editor.execute(words, params=None)
-
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        vendor = schema_editor.connection.vendor
-        for rule in self.rules:
-            for words in rule.dropped_on(vendor):
-                schema_editor.execute(words, params=None)
+    def undoing(self, connection: BaseDatabaseWrapper) -> list[str]:
+        vendor = connection.vendor
+        return [words for rule in self.rules for words in rule.dropped_on(vendor)]
 
     def describe(self) -> str:
         return "Keep by triggers: " + ", ".join(rule.name for rule in self.rules)
@@ -98,11 +79,11 @@ class KeptByTriggers(Operation):
 class LetGoOfTriggers(KeptByTriggers):
     """Let the rules go, so that their tables can be altered; going back keeps them."""
 
-    def database_forwards(self, *args: Any, **kwargs: Any) -> None:
-        super().database_backwards(*args, **kwargs)
+    def making(self, connection: BaseDatabaseWrapper) -> list[str]:
+        return super().undoing(connection)
 
-    def database_backwards(self, *args: Any, **kwargs: Any) -> None:
-        super().database_forwards(*args, **kwargs)
+    def undoing(self, connection: BaseDatabaseWrapper) -> list[str]:
+        return super().making(connection)
 
     def describe(self) -> str:
         return "Let go of " + ", ".join(rule.name for rule in self.rules)

@@ -10,11 +10,9 @@ SQLite makes a table anew to change a column, and the triggers go with the old o
 a later migration that alters such a table ends with these operations again.
 """
 
-from typing import Any
-
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-from django.db.migrations.operations.base import Operation
+
+from heritage.common.kept_by_database import KeptByDatabase
 
 REFUSE = """
 CREATE OR REPLACE FUNCTION written_once_refuse() RETURNS trigger AS $$
@@ -25,43 +23,19 @@ $$ LANGUAGE plpgsql
 """
 
 
-class _Triggered(Operation):
+class _Triggered(KeptByDatabase):
     """A trigger that refuses, taken away again on the way back."""
 
-    reversible = True
-    reduces_to_sql = True
     table: str
     words: str
 
-    def state_forwards(self, app_label: str, state: Any) -> None:
-        """Change nothing: Django's picture of the models has no triggers."""
-
-    def database_forwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        for statement in self._statements(schema_editor.connection):
-            schema_editor.execute(statement, params=None)
-
-    def database_backwards(
-        self,
-        app_label: str,
-        schema_editor: BaseDatabaseSchemaEditor,
-        from_state: Any,
-        to_state: Any,
-    ) -> None:
-        schema_editor.execute(self._drop(schema_editor.connection), params=None)
+    def undoing(self, connection: BaseDatabaseWrapper) -> list[str]:
+        return [self._drop(connection)]
 
     def describe(self) -> str:
         return f"{self.table}: {self.words}"
 
     def _name(self) -> str:
-        raise NotImplementedError
-
-    def _statements(self, connection: BaseDatabaseWrapper) -> list[str]:
         raise NotImplementedError
 
     def _drop(self, connection: BaseDatabaseWrapper) -> str:
@@ -81,7 +55,7 @@ class WrittenOnce(_Triggered):
     def _name(self) -> str:
         return f"written_once_{self.table}"
 
-    def _statements(self, connection: BaseDatabaseWrapper) -> list[str]:
+    def making(self, connection: BaseDatabaseWrapper) -> list[str]:
         is_postgresql = connection.vendor == "postgresql"
         differs = "IS DISTINCT FROM" if is_postgresql else "IS NOT"
         changed = " OR ".join(f'OLD."{x}" {differs} NEW."{x}"' for x in self.columns)
@@ -110,7 +84,7 @@ class OnlyIf(_Triggered):
     def _name(self) -> str:
         return f"only_if_{self.table}_{self.name}"
 
-    def _statements(self, connection: BaseDatabaseWrapper) -> list[str]:
+    def making(self, connection: BaseDatabaseWrapper) -> list[str]:
         head = (
             f'CREATE TRIGGER "{self._name()}" BEFORE INSERT ON "{self.table}" '
             "FOR EACH ROW "
