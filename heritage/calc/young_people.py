@@ -102,6 +102,37 @@ _PUBLISHED: Final[Mapping[tuple[str, str], AgeRule]] = {
     ("ie", "ride"): _IE_RIDE,
 }
 
+# Published rules on no station of ours; where ours are stricter, ours are kept.
+_FURTHER: Final[Mapping[str, tuple[AgeRule, ...]]] = {
+    "gb": (
+        AgeRule(
+            13,
+            "From 13 to 15 only a low-powered tractor, alone or with a trailed roller "
+            "or harrow: trained, watched over, and with nobody near.",
+            "NFU on HSE's guidance",
+            "published",
+        ),
+        AgeRule(
+            0,
+            "Of whoever is under 18 the assessment weighs how new they are, what they "
+            "can bear, and risks they cannot see. Below school-leaving age no such "
+            "risk is left; from then on only for training, watched over, as low as "
+            "can be. Parents are told what was found.",
+            "MHSWR 1999 reg. 19",
+            "published",
+            review_below=ADULT,
+        ),
+    ),
+    "ni": (
+        AgeRule(
+            0,
+            "Nobody below school-leaving age maintains a machine.",
+            "Northern Ireland SR 2006/335 regs 3 to 7",
+            "published",
+        ),
+    ),
+}
+
 
 def _ours(age: int, reason: str, review_below: int = 0) -> AgeRule:
     return AgeRule(age, reason, "our own rule", "own_rule", review_below)
@@ -247,6 +278,8 @@ def rules(jurisdiction: str) -> tuple[AgeRule, ...]:
 def published_rules(jurisdiction: str) -> tuple[AgeRule, ...]:
     """Return the regulators' own rules known for a place, each once.
 
+    Those on stations come first, then those on no station of ours.
+
     Parameters
     ----------
     jurisdiction : {"gb", "ni", "ie", "elsewhere"}
@@ -263,7 +296,7 @@ def published_rules(jurisdiction: str) -> tuple[AgeRule, ...]:
         If the jurisdiction is not one of those named.
     """
     known = dict.fromkeys(published_rule(jurisdiction, work) for work in WORKS)
-    return tuple(rule for rule in known if rule)
+    return (*(rule for rule in known if rule), *_FURTHER.get(jurisdiction, ()))
 
 
 def _stricter(published: AgeRule | None, own: AgeRule) -> AgeRule:

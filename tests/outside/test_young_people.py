@@ -13,7 +13,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.calc.young_people import least_age, published_rule
+from heritage.calc.young_people import least_age, published_rule, published_rules
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.services import sign_up, weigh
 from heritage.people.models import AgeBand
@@ -55,6 +55,24 @@ def test_a_child_of_twelve_is_refused_a_ride_everywhere():
 def test_fifteen_is_refused_at_the_puller_and_sixteen_is_weighed_first():
     rule = least_age("gb", "feed")
     assert 15 < rule.least_age == 16 < rule.review_below == 18
+
+
+@pytest.mark.parametrize(
+    ("place", "words", "source"),
+    [
+        ("gb", "low-powered tractor", "NFU"),
+        ("gb", "Parents are told", "MHSWR 1999 reg. 19"),
+        ("ni", "maintains a machine", "SR 2006/335"),
+        ("ni", "a certificate", "SR 2006/335"),
+        ("ie", "fitted seat", "HSA"),
+    ],
+)
+def test_what_is_published_beyond_our_stations_is_there_with_its_source(
+    place, words, source
+):
+    (rule,) = [one for one in published_rules(place) if words in one.reason]
+    assert source in rule.source
+    assert rule.status == "published"
 
 
 def test_stewards_are_eighteen_as_council_guidance_asks():
