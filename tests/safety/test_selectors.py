@@ -6,7 +6,7 @@ from django.test import TestCase
 from heritage.calc import young_people
 from heritage.calc.risk import RiskBand
 from heritage.safety import selectors, services
-from heritage.safety.models import Hazard
+from heritage.safety.models import Briefing, Hazard
 from heritage.safety.selectors.judging import BAND_WORDS
 from tests.factories import (
     NOW,
@@ -64,6 +64,31 @@ class HearingTests(TestCase):
             (1, False),
             (None, False),
         ]
+
+    def test_an_organiser_sees_which_would_say_something_else_today(self):
+        """A changed hazard or plan shows at once, at one cost however many."""
+        boss = make_organiser(demonstration=self.place)
+        hazard = make_hazard(demonstration=self.place)
+        for title in ("Carting", "Stooking", "Watering"):
+            briefing = make_briefing(demonstration=self.place, title=title)
+            briefing.hazards.add(hazard)
+            services.publish(briefing=briefing, user=boss.user, now=NOW)
+
+        def changed():
+            with self.assertNumQueries(9):
+                lines = selectors.briefing_lines(self.place, self.ann, with_drafts=True)
+            return [line.briefing.title for line in lines if line.is_changed]
+
+        assert changed() == ["Pulling"], "published in other words than its own"
+        self.pulling.hazards.add(hazard)
+        services.publish(briefing=self.pulling, user=boss.user, now=NOW)
+        assert changed() == []
+        Briefing.objects.filter(title="Stooking").update(plan="Only the headland.")
+        assert changed() == ["Stooking"]
+        Hazard.objects.filter(pk=hazard.pk).update(caution="Keep off the bank.")
+        assert changed() == ["Carting", "Pulling", "Stooking", "Watering"]
+        lines = selectors.briefing_lines(self.place, self.ann, with_drafts=False)
+        assert not any(line.is_changed for line in lines)
 
     def test_the_page_puts_the_reader_before_their_children(self):
         child = make_volunteer(
@@ -241,7 +266,7 @@ class WordsTests(TestCase):
         for words in ("alone", "Do not jump in", "30 minutes", "guard"):
             assert words in texts
         rules = selectors.young_people_rules("ni")
-        assert {rule.least_age for rule in rules.published} == {13}
+        assert {rule.least_age for rule in rules.published} == {0, 13}
         assert {rule.least_age for rule in rules.kept} == {16, 18}
 
 

@@ -17,6 +17,11 @@ class BriefingQuerySet(OwnedQuerySet["Briefing"]):
     def by_title(self) -> Self:
         return self.order_by("title", "pk")
 
+    def with_hazards(self) -> Self:
+        """Keep all, with the hazards that each names, the worst first."""
+        worst = Hazard.objects.worst_first().with_controls()
+        return self.prefetch_related(models.Prefetch("hazards", worst))
+
     def told_by(self, user: Viewer, since: datetime) -> Self:
         """Keep those that the user may tick off for others.
 

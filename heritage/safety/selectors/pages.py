@@ -10,16 +10,21 @@ from heritage.safety.models import Acknowledgement, Briefing, BriefingVersion
 from heritage.safety.selectors.ease import Ease, ease_of
 from heritage.safety.selectors.hearing import heard_pairs
 from heritage.safety.selectors.parts import open_parts, parts_of
+from heritage.safety.selectors.words import changed_briefings
 from heritage.season.models import Demonstration
 
 
 @dataclass(frozen=True, slots=True)
 class BriefingLine:
-    """One briefing in the list: its version, and whether the reader heard it."""
+    """One briefing in the list: its version, and whether the reader heard it.
+
+    ``is_changed`` tells an organiser that it would say something else today.
+    """
 
     briefing: Briefing
     version: int | None
     is_heard: bool
+    is_changed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +111,9 @@ def briefing_lines(
     )
     me = [volunteer] if volunteer else []
     heard = {briefing for _, briefing in heard_pairs(me, briefings)}
+    changed = changed_briefings(demonstration) if with_drafts else frozenset()
     return tuple(
-        BriefingLine(one, numbers.get(one.pk), one.pk in heard)
+        BriefingLine(one, numbers.get(one.pk), one.pk in heard, one.pk in changed)
         for one in briefings
         if with_drafts or one.pk in numbers
     )

@@ -54,9 +54,8 @@ def planned_parts(demonstration: Demonstration) -> dict[str, str]:
     return {name: words for name, words in found.items() if words.strip()}
 
 
-def filled_parts(briefing: Briefing) -> dict[str, str]:
+def filled_parts(briefing: Briefing, planned: Mapping[str, str]) -> dict[str, str]:
     """Return a briefing's own words, the plan's where it leaves a part open."""
-    planned = planned_parts(briefing.demonstration)
     return {
         name: getattr(briefing, name).strip() or planned.get(name, "")
         for name in FIELDS

@@ -1,5 +1,6 @@
 """The words of a briefing as they would be published, and what stands in the way."""
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -9,26 +10,52 @@ from django.utils.translation import gettext as _
 from heritage.calc import young_people
 from heritage.calc.risk import Severity, needs_named_person
 from heritage.safety.models import Briefing, BriefingVersion, Hazard
-from heritage.safety.selectors.parts import filled_parts
+from heritage.safety.selectors.parts import filled_parts, planned_parts
+from heritage.season.models import Demonstration
 
 
 def words_of(briefing: Briefing) -> dict[str, Any]:
     """Compose what a version of the briefing would say today."""
-    hazards = list(briefing.hazards.worst_first().with_controls())
+    hazards = briefing.hazards.worst_first().with_controls()
+    return _composed(briefing, list(hazards), planned_parts(briefing.demonstration))
+
+
+def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
+    """Tell whether publishing now would say anything new."""
+    return current is None or _said(current.content) != _said(words_of(briefing))
+
+
+def changed_briefings(demonstration: Demonstration) -> frozenset[int]:
+    """Return the keys of the published briefings that would say something new today.
+
+    A hazard or the emergency plan may have been changed since; six queries, however
+    many briefings there are.
+    """
+    versions = BriefingVersion.objects.of(demonstration).current()
+    current = {version.briefing_id: version.content for version in versions}
+    planned = planned_parts(demonstration)
+    rows = Briefing.objects.of(demonstration).select_related("demonstration")
+    return frozenset(
+        one.pk
+        for one in rows.with_hazards()
+        if one.pk in current
+        and _said(current[one.pk])
+        != _said(_composed(one, list(one.hazards.all()), planned))
+    )
+
+
+def _composed(
+    briefing: Briefing, hazards: Sequence[Hazard], planned: Mapping[str, str]
+) -> dict[str, Any]:
     place = briefing.demonstration.jurisdiction
     return {
-        **filled_parts(briefing),
+        **filled_parts(briefing, planned),
         "hazards": [_hazard(hazard) for hazard in hazards],
         "cautions": [_caution(hazard) for hazard in hazards if hazard.caution],
         "stop_rules": stop_rules(),
         "jurisdiction": briefing.demonstration.get_jurisdiction_display(),
         "young_people": [rule.reason for rule in young_people.rules(place)],
     }
-
-
-def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
-    """Tell whether publishing now would say anything new."""
-    return current is None or _said(current.content) != _said(words_of(briefing))
 
 
 def _said(content: dict[str, Any]) -> dict[str, Any]:
