@@ -77,6 +77,35 @@ def flush_empties_sealed_tables():
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def nobody_is_left_in_the_database():
+    """Show out whoever is still in a PostgreSQL test database that is to be dropped.
+
+    The live server's threads end with the browser's lines, and the last of them may
+    end a moment after the tests.
+    """
+    from django.db import connection
+
+    if connection.vendor != "postgresql":
+        yield
+        return
+    creation = type(connection.creation)
+    drop = creation._destroy_test_db
+
+    def show_out_and_drop(self, name, verbosity):
+        with self._nodb_cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
+                " WHERE datname = %s",
+                [name],
+            )
+        drop(self, name, verbosity)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(creation, "_destroy_test_db", show_out_and_drop)
+        yield
+
+
 @pytest.fixture
 def open_page(chromium, live_server, monkeypatch):
     """Open a page for somebody new, with a session of their own."""
