@@ -7,6 +7,8 @@ import time
 import pytest
 from hypothesis import settings
 
+from tests import template_database
+
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 SWITCHES = [
     "--no-sandbox",
@@ -56,6 +58,26 @@ def chromium(live_server):
         browser = playwright.chromium.launch(executable_path=path, args=SWITCHES)
         yield browser
         browser.close()
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix):
+    """Let every test database begin as a copy of one that is migrated already.
+
+    ``migrate`` still runs on the copy, and finds nothing to do.
+    """
+    from django.db import connection
+
+    test = connection.settings_dict["TEST"]
+    if connection.vendor == "postgresql":
+        test["TEMPLATE"] = template_database.postgresql_template()
+        yield
+        return
+    held = template_database.pour_sqlite(
+        "file:memorydb_default?mode=memory&cache=shared"
+    )
+    yield
+    held.close()
 
 
 @pytest.fixture(scope="session", autouse=True)
