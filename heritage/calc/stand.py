@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, sqrt
+from math import exp, inf, sqrt
 from typing import SupportsFloat
 
 from scipy.special import stdtrit
@@ -18,7 +18,8 @@ LOW_STOOKS, LIKELY_STOOKS, HIGH_STOOKS = 30, 51, 100
 BEETS_IN_STOOK = 12
 
 # How far one piece differs from the next until the pieces themselves have said so:
-# a quarter either way, given the weight of three pieces. No source; a judgement.
+# a quarter either way besides the chance of any count, given the weight of three
+# pieces. No source; a judgement.
 JUDGED_SPREAD, JUDGED_PIECES = 0.25, 3
 # A measured range holds the truth eight times in ten.
 UPPER = 0.9
@@ -143,7 +144,7 @@ def counted_stand(beets: int) -> Stand:
     return Stand(count, count, count, is_measured=True)
 
 
-def measured_ratio(samples: Sequence[Sample], *, another: bool = False) -> Band:
+def measured_ratio(samples: Sequence[Sample], *, pieces_ahead: float = inf) -> Band:
     """Say what a unit of ground or time gives, from pieces that were measured.
 
     All beets are set against all ground, so that a large piece counts for more than
@@ -154,9 +155,10 @@ def measured_ratio(samples: Sequence[Sample], *, another: bool = False) -> Band:
     ----------
     samples : sequence of Sample, length n >= 1
         The pieces, at least one of them with beets.
-    another : bool
-        Whether the answer is for one more piece, such as the plot beside, rather
-        than for the whole that the pieces were taken from: the range is wider.
+    pieces_ahead : float
+        How many more pieces of that size the answer is for, above nothing. They
+        vary as the measured ones do, so that few of them give a wider range: 1 for
+        one piece such as the plot beside, without end for the mean alone.
 
     Returns
     -------
@@ -167,7 +169,7 @@ def measured_ratio(samples: Sequence[Sample], *, another: bool = False) -> Band:
     Raises
     ------
     ValueError
-        If there is no sample, or there are no beets in any.
+        If there is no sample, there are no beets in any, or no piece is ahead.
 
     References
     ----------
@@ -175,15 +177,18 @@ def measured_ratio(samples: Sequence[Sample], *, another: bool = False) -> Band:
        variance (scaled inverse chi-squared): textbook methods, from memory. The
        judged spread is our own.
     """
+    if not pieces_ahead > 0:
+        raise ValueError(f"pieces_ahead must be above zero, not {pieces_ahead}")
     size = sum(sample.size for sample in samples)
-    ratio = positive(sum(sample.beets for sample in samples), "beets") / size
+    beets = positive(sum(sample.beets for sample in samples), "beets")
+    ratio, pieces = beets / size, len(samples)
     weights = [sample.size / size for sample in samples]
     off = [sample.beets / (ratio * sample.size) - 1 for sample in samples]
-    pieces = len(samples)
     spread = sum(w * pieces * e * e for w, e in zip(weights, off, strict=True))
     freedom = JUDGED_PIECES + pieces - 1
-    variance = (JUDGED_PIECES * JUDGED_SPREAD**2 + spread) / freedom
-    share = sum(w * w for w in weights) + another
+    judged = JUDGED_SPREAD**2 + pieces / beets
+    variance = (JUDGED_PIECES * judged + spread) / freedom
+    share = sum(w * w for w in weights) + 1 / pieces_ahead
     reach = float(stdtrit(freedom, UPPER)) * sqrt(variance * share)
     return Band(ratio * exp(-reach), ratio, ratio * exp(reach))
 
@@ -212,7 +217,9 @@ def measured_stand(
     Returns
     -------
     Stand
-        The beets of the whole ground, never fewer than were counted.
+        The beets of the whole ground, never fewer than were counted. The ground not
+        yet pulled varies as the pieces did, so its range does not close up before
+        the last piece is counted.
 
     Raises
     ------
@@ -226,7 +233,8 @@ def measured_stand(
         known = sum(sample.beets for sample in samples)
         measured = sum(sample.size for sample in samples)
     rest = max(0.0, area - measured)
-    ratio = measured_ratio(samples, another=not of_this_ground)
+    ahead = rest * len(samples) / measured if measured else 1.0
+    ratio = measured_ratio(samples, pieces_ahead=max(1.0, ahead))
     low, likely, high = (
         max(least, round(known + rest * each))
         for each in (ratio.low, ratio.likely, ratio.high)
