@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ._checks import not_negative
-from ._ret_model import DEFAULT_RET, RetModel, rate
+from ._ret_model import DEFAULT_RET, KnownBy, RetModel, rate
 from ._ret_path import Outlook, Path, Reading, read_path, recent_mean
 from ._ret_warnings import LONGEST_GAP, warnings_for
 
@@ -38,6 +38,8 @@ class RetForecast:
         water is too cold to tell.
     test_every : timedelta
         Longest time between two tests, once the first has come.
+    sigma : float
+        The scatter that the range was made with, see `scatter`. [-]
     warnings : tuple of str
         What has to be said beside the dates, in plain sentences.
     """
@@ -48,6 +50,7 @@ class RetForecast:
     likely: datetime | None
     late: datetime | None
     test_every: timedelta
+    sigma: float
     warnings: tuple[str, ...]
 
 
@@ -110,6 +113,7 @@ def forecast(
     *,
     started: datetime | None = None,
     model: RetModel = DEFAULT_RET,
+    known_by: KnownBy = KnownBy.THERMOMETER,
     longest_gap: timedelta = LONGEST_GAP,
 ) -> RetForecast:
     """Say when to test a ret, from its log and the water expected.
@@ -127,7 +131,10 @@ def forecast(
         When the water closed over the crop, if before the first reading; the water
         is taken to have been as warm then as at the first reading.
     model : RetModel, optional
-        Settings of the rate and its band.
+        Settings of the rate. Its scatter is set by the water's mean warmth and
+        ``known_by``.
+    known_by : KnownBy
+        How the warmth of the water is known.
     longest_gap : timedelta, default 30 h
         Longest stretch between readings that needs no warning.
 
@@ -148,13 +155,15 @@ def forecast(
     .. [1] First test: Pittsburgh Gazette, 12 Sept 1823 (day 4); Manual of Flax
        Culture (day 5). The progress of 0.55 is our own judgement.
     """
-    path = read_path(readings, outlook, started, model)
+    path = read_path(readings, outlook, started, model).scattered(known_by)
     every = time_between_tests(
         path.reached, recent_mean(path.knots[: path.measured]), model
     )
     tested = path.day_of(FIRST_TEST_AT)
     first = FIRST_TEST_DAY if tested is None else min(tested, FIRST_TEST_DAY)
-    early, likely, late = (_date(path, t) for t in (model.early, 1.0, model.late))
+    early, likely, late = (
+        _date(path, t) for t in (path.model.early, 1.0, path.model.late)
+    )
     return RetForecast(
         progress=path.reached,
         first_test=path.moment(first),
@@ -162,6 +171,7 @@ def forecast(
         likely=likely,
         late=late,
         test_every=every,
+        sigma=path.model.sigma,
         warnings=warnings_for(
             path,
             guessed=isinstance(outlook, Sequence) and path.measured == len(path.knots),
@@ -177,6 +187,7 @@ def curve(
     *,
     started: datetime | None = None,
     model: RetModel = DEFAULT_RET,
+    known_by: KnownBy = KnownBy.THERMOMETER,
     step: timedelta = _ONE_HOUR,
 ) -> RetCurve:
     """Return the course of a ret in even steps, until the late day.
@@ -190,7 +201,9 @@ def curve(
     started : datetime, optional
         As in `forecast`.
     model : RetModel, optional
-        Settings of the rate and its band.
+        As in `forecast`.
+    known_by : KnownBy
+        As in `forecast`.
     step : timedelta, default 1 h
         Time from one point to the next, above nought.
 
@@ -207,9 +220,9 @@ def curve(
     """
     if step <= timedelta(0):
         raise ValueError(f"step must be above nought, not {step}")
-    path = read_path(readings, outlook, started, model)
+    path = read_path(readings, outlook, started, model).scattered(known_by)
     read_until = float(path.days[path.measured - 1])
-    late = path.day_of(model.late)
+    late = path.day_of(path.model.late)
     last = path.told_until if late is None else late
     end = max(read_until, read_until if last is None else last)
     days = np.append(np.arange(0.0, end, step / _HOURS_24), end)
@@ -217,8 +230,8 @@ def curve(
     return RetCurve(
         times=tuple(path.moment(float(day)) for day in days),
         progress=behind,
-        fast=behind / model.early,
-        slow=behind / model.late,
+        fast=behind / path.model.early,
+        slow=behind / path.model.late,
         measured_until=path.moment(read_until),
     )
 

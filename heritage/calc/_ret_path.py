@@ -1,7 +1,7 @@
 """The course of one ret: the log behind it and the water expected ahead."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from functools import cached_property
 from math import sqrt
@@ -14,10 +14,12 @@ from ._checks import finite
 from ._ret_model import (
     NO_DATE_BELOW_C,
     SECONDS_PER_DAY,
+    KnownBy,
     RetModel,
     days_since_start,
     progress,
     rate,
+    scatter,
 )
 
 
@@ -43,13 +45,15 @@ Outlook = Sequence[Reading] | float
 class Path:
     """The knots of a course, and the warmth that is held after the last of them.
 
-    ``measured`` counts the knots that were read; those after it are expected.
+    Knots up to ``measured`` are behind, those after it are expected. Those before
+    ``first_read`` were not read: the start, taken to be as warm as what follows.
     """
 
     knots: tuple[Reading, ...]
     measured: int
     held_c: float
     model: RetModel
+    first_read: int = 0
 
     @cached_property
     def days(self) -> NDArray[np.float64]:
@@ -106,6 +110,22 @@ class Path:
         root = sqrt(max(first * first + 2 * slope * need, 0.0))
         return float(self.days[left] + 2 * need / (first + root))
 
+    def scattered(self, known_by: KnownBy) -> "Path":
+        """Return the course with the scatter of its warmth and how it is known."""
+        sigma = scatter(known_by, mean_c=self.mean_until(self.day_of(1.0)))
+        return replace(self, model=replace(self.model, sigma=sigma))
+
+    def mean_until(self, day: float | None) -> float:
+        """Return the mean warmth from the start to a day, or to the last knot."""
+        end = float(self.days[-1]) if day is None else day
+        if end <= 0:
+            return float(self.temps[0]) if day is not None else self.held_c
+        inside = self.days < end
+        days = np.append(self.days[inside], min(end, float(self.days[-1])))
+        warm = float(np.trapezoid(np.interp(days, self.days, self.temps), days))
+        held = max(0.0, end - float(self.days[-1])) * self.held_c
+        return (warm + held) / end
+
     def progress_on(self, days: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the progress on any days from the start onwards."""
         rates = rate(self.temps, self.model)
@@ -152,15 +172,17 @@ def read_path(
         raise ValueError("readings must hold at least one reading")
     log = tuple(Reading(at, finite(temp, "temp_c")) for at, temp in readings)
     days_since_start([reading.at for reading in log])
+    first_read = len(log)
     if started is not None:
         log = _with_start(log, started)
+    first_read = len(log) - first_read
     if isinstance(outlook, Sequence):
         ahead = tuple(Reading(at, finite(t, "temp_c")) for at, t in outlook)
         ahead = tuple(reading for reading in ahead if _later(reading.at, log[-1].at))
         held = ahead[-1].temp_c if ahead else recent_mean(log)
     else:
         ahead, held = (), finite(outlook, "outlook")
-    return Path((*log, *ahead), len(log), held, model)
+    return Path((*log, *ahead), len(log), held, model, first_read)
 
 
 def _with_start(log: tuple[Reading, ...], started: datetime) -> tuple[Reading, ...]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import timedelta
 from itertools import pairwise
+from math import cos, pi
 
 from ._ret_model import (
     NO_DATE_BELOW_C,
@@ -13,6 +14,9 @@ from ._ret_model import (
 from ._ret_path import Path
 
 LONGEST_GAP = timedelta(hours=30)
+# The water is taken to be warmest at five in the afternoon; a reading within four
+# hours of it is an evening's. Our own judgement.
+WARMEST_HOUR, NEAR_HOURS = 17, 4
 
 
 def warnings_for(
@@ -24,6 +28,7 @@ def warnings_for(
         *_of_cold(path),
         *_of_heat(path),
         *_of_gaps(path, longest_gap),
+        *_of_evenings(path),
         *_of_guess(path, guessed=guessed),
     )
 
@@ -83,6 +88,24 @@ def _of_gaps(path: Path, longest_gap: timedelta) -> Iterator[str]:
         yield (
             f"For {gap / timedelta(hours=1):.0f} hours there was no reading: "
             "the course between them is a guess."
+        )
+
+
+def _of_evenings(path: Path) -> Iterator[str]:
+    """Say that a log of evenings alone overstates, once it is of several days.
+
+    With water 1.5 °C above its mean at five and read at half past seven, the progress
+    comes out nearly a tenth too far (worked out from the rate, not measured).
+    """
+    read = [knot.at for knot in path.knots[path.first_read : path.measured]]
+    near = cos(2 * pi * NEAR_HOURS / 24)
+    hours = [moment.hour + moment.minute / 60 for moment in read]
+    late = [cos(2 * pi * (hour - WARMEST_HOUR) / 24) >= near for hour in hours]
+    if len({moment.date() for moment in read}) > 1 and all(late):
+        yield (
+            "Every reading was taken in the evening, when the water is warmest, so "
+            "the ret looks further on than it is: by nearly a tenth where the water "
+            "swings by 3 °C between night and day. Read it in the morning too."
         )
 
 

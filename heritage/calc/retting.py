@@ -9,11 +9,13 @@ from ._ret_model import (
     NO_DATE_BELOW_C,
     TOO_HOT_C,
     TRUSTED_FROM_C,
+    KnownBy,
     RetModel,
     days_at,
     days_band,
     progress,
     rate,
+    scatter,
 )
 from ._ret_path import Outlook, Reading
 
@@ -24,6 +26,7 @@ __all__ = [
     "TOO_HOT_C",
     "TRUSTED_FROM_C",
     "Band",
+    "KnownBy",
     "Outlook",
     "Reading",
     "RetCurve",
@@ -38,5 +41,6 @@ __all__ = [
     "pond_temperature",
     "progress",
     "rate",
+    "scatter",
     "time_between_tests",
 ]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from heritage.calc.retting import (
     NO_DATE_BELOW_C,
     Band,
+    KnownBy,
     Reading,
     RetModel,
     curve,
@@ -23,6 +24,7 @@ from heritage.calc.retting import (
     pond_temperature,
     progress,
     rate,
+    scatter,
     time_between_tests,
 )
 from tests.calc.strategies_water import STEEPED, any_waters, logs, rising_times, waters
@@ -30,6 +32,8 @@ from tests.calc.strategies_water import STEEPED, any_waters, logs, rising_times,
 NEAR = pytest.approx
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 LONDON = ZoneInfo("Europe/London")
+# The normal's ninth decile, by any table.
+NINE_IN_TEN = 1.2815515655
 
 
 def log_of(*temps, every=12 * HOUR, start=STEEPED):
@@ -54,9 +58,9 @@ def test_warmer_water_never_rets_slower(one, other):
 @given(waters)
 def test_the_length_is_one_over_the_rate(temp):
     assert days_at(temp) * rate(temp) == NEAR(1.0)
-    band = days_band(temp)
+    band, reach = days_band(temp), math.exp(NINE_IN_TEN * scatter(mean_c=temp))
     assert (band.low, band.likely, band.high) == NEAR(
-        (0.68 * days_at(temp), days_at(temp), 1.47 * days_at(temp))
+        (days_at(temp) / reach, days_at(temp), reach * days_at(temp))
     )
 
 
@@ -85,8 +89,7 @@ def test_colder_than_six_degrees_there_is_no_length():
         ({"days_at_20": 0.0}, "days_at_20 must be above zero"),
         ({"q10": 1.0}, "q10 must be above 1"),
         ({"cap_c": math.nan}, "cap_c must be a finite number"),
-        ({"early": 0.0}, "early must be above zero"),
-        ({"late": 0.9}, "likely must lie between low and high"),
+        ({"sigma": -0.1}, "sigma must not be negative"),
     ],
 )
 def test_settings_without_meaning_are_refused(settings, message):
@@ -173,9 +176,10 @@ def test_the_dates_keep_their_order_and_the_log_its_progress(log, ahead):
 @given(waters)
 def test_in_steady_water_the_likely_day_is_the_length(temp):
     told = forecast(log_of(temp), temp)
+    reach = math.exp(NINE_IN_TEN * scatter(mean_c=temp))
     for date, days in zip(
         (told.early, told.likely, told.late),
-        (0.68 * days_at(temp), days_at(temp), 1.47 * days_at(temp)),
+        (days_at(temp) / reach, days_at(temp), reach * days_at(temp)),
         strict=True,
     ):
         assert (date - STEEPED) / DAY == NEAR(days)
@@ -284,6 +288,79 @@ def test_in_warm_water_the_first_test_comes_before_the_fourth_day():
     assert (told.first_test - STEEPED) / DAY == NEAR(0.55 * days_at(28.0))
 
 
+# The scatter
+
+
+@pytest.mark.parametrize(
+    ("known_by", "mean", "sigma"),
+    [
+        ("thermometer", None, 0.30),
+        ("thermometer", 14.0, 0.30),
+        ("thermometer", 12.0, 0.384),
+        ("air", 20.0, 0.32),
+        ("season", None, 0.34),
+        ("season", 12.0, 0.416),
+    ],
+)
+def test_the_scatter_follows_how_the_warmth_is_known(known_by, mean, sigma):
+    """Worked out beforehand from twelve Irish reports; the cold is judgement."""
+    assert scatter(known_by, mean_c=mean) == NEAR(sigma, abs=0.0005)
+
+
+def test_the_irish_reports_leave_what_the_unknown_warmth_does_not_explain():
+    """0.34 less 1.5 °C of unknown warmth and the rounding to days is 0.32 or less."""
+    warmth = math.log(2.1) / 10 * 1.5
+    assert math.sqrt(0.34**2 - warmth**2 - 0.05**2) == NEAR(0.317, abs=0.001)
+    assert math.hypot(0.30, warmth) == NEAR(scatter("air"), abs=0.0005)
+
+
+@given(waters, st.sampled_from(KnownBy))
+def test_what_is_known_less_well_is_never_told_closer(temp, known_by):
+    told, sure = days_band(temp, known_by=known_by), days_band(temp)
+    assert told.low <= sure.low
+    assert sure.high <= told.high
+    assert told.likely == sure.likely
+
+
+def test_a_cold_ret_has_a_wider_window_than_a_warm_one():
+    warm, cold = (forecast(log_of(temp), temp) for temp in (15.0, 12.0))
+    assert warm.sigma == 0.30
+    assert cold.sigma == NEAR(0.384, abs=0.0005)
+    assert (cold.late - STEEPED) / (cold.likely - STEEPED) > 1.6
+
+
+def test_the_mean_is_that_of_the_water_until_the_likely_day():
+    """Cold at first and warm ahead: by the likely day the mean has risen."""
+    log = log_of(*[12.0] * 3)
+    assert forecast(log, 12.0).sigma > forecast(log, 18.0).sigma > 0.30 - 1e-12
+
+
+def simulated(sigma, mean_c, known_by, *, off=0.0, runs=4000):
+    """Return how often a batch was ready inside the range, as it was made."""
+    chance = np.random.default_rng(7)
+    factors = np.exp(sigma * chance.standard_normal(runs))
+    errors = off * chance.standard_normal(runs)
+    days = factors / rate(mean_c + errors)
+    band = days_band(mean_c, known_by=known_by)
+    return float(np.mean((band.low <= days) & (days <= band.high)))
+
+
+@pytest.mark.parametrize(
+    ("known_by", "off"),
+    [(KnownBy.THERMOMETER, 0.0), (KnownBy.AIR, 1.5), (KnownBy.SEASON, 2.0)],
+)
+def test_four_batches_in_five_fall_inside_the_range(known_by, off):
+    """Under its own model: lognormal batches of 0.30, and water known so well."""
+    assert 0.78 <= simulated(0.30, 18.0, known_by, off=off) <= 0.82
+
+
+def test_the_range_misses_where_its_model_is_wrong():
+    """Steadier batches are caught more often, wilder ones less; both are possible."""
+    assert 0.93 <= simulated(0.20, 18.0, "thermometer") <= 0.97
+    assert 0.65 <= simulated(0.40, 18.0, "thermometer") <= 0.70
+    assert 0.70 <= simulated(0.30, 18.0, "thermometer", off=1.5) <= 0.80
+
+
 # How often
 
 
@@ -352,7 +429,7 @@ def test_water_too_cold_ahead_gives_no_date():
 def test_dates_before_the_cold_still_stand():
     outlook = log_of(*[20.0] * 7, 4.0, every=DAY, start=STEEPED + DAY)
     told = forecast(log_of(20.0), outlook)
-    assert (told.early - STEEPED) / DAY == NEAR(5.1)
+    assert (told.early - STEEPED) / DAY == NEAR(7.5 * math.exp(-NINE_IN_TEN * 0.3))
     assert told.likely is None, "it would fall half a day after the cold sets in"
     assert told.late is None
     assert curve(log_of(20.0), outlook).times[-1] == STEEPED + 7 * DAY
@@ -379,6 +456,27 @@ def test_a_gap_in_the_log_is_named_by_its_length():
 
 def test_a_start_long_before_the_first_reading_is_a_gap():
     assert "For 40 hours" in warned(15.0, started=STEEPED - 40 * HOUR)
+
+
+def test_a_log_of_evenings_alone_is_said_to_overstate():
+    assert "taken in the evening" in warned(15.0, 16.0, 15.0, every=DAY)
+    assert "taken in the evening" not in warned(15.0, 16.0, 15.0)
+    assert "taken in the evening" not in warned(15.0, 16.0, every=HOUR)
+
+
+def test_the_start_of_a_ret_is_no_reading():
+    """Steeped in the evening and read in two mornings: nothing is overstated."""
+    morning = log_of(15.0, 15.0, every=DAY, start=STEEPED + 12 * HOUR)
+    told = forecast(morning, 15.0, started=STEEPED)
+    assert not any("in the evening" in each for each in told.warnings)
+
+
+def test_evenings_alone_overstate_by_nearly_a_tenth():
+    """Water 1.5 °C up and down about 18 °C, warmest at five, read two hours later."""
+    at = [STEEPED + n * HOUR for n in range(241)]
+    temps = [18 + 1.5 * math.cos((n + 2.5) * math.pi / 12) for n in range(241)]
+    true = progress(at, temps)[-1]
+    assert progress(at[::24], temps[::24])[-1] / true == NEAR(1.09, abs=0.01)
 
 
 def test_no_gap_is_seen_in_the_outlook():

@@ -224,6 +224,13 @@ class RetTests(Pages):
             r"(lift|release|drain|let .{0,20}go) (it )?now", words, re.I
         )
 
+    def test_a_log_of_evenings_is_said_to_overstate(self):
+        """Every reading here was taken at twenty to seven in the evening."""
+        assert "further on than it is" in self.words(self.get("ret", self.ret.pk))
+        morning = NOW - timedelta(hours=11)
+        make_reading(ret=self.ret, at=morning)
+        assert "further on than it is" not in self.words(self.get("ret", self.ret.pk))
+
     def test_a_ret_nobody_has_read(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration))
         words = self.words(self.get("ret", ret.pk))

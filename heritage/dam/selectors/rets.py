@@ -27,6 +27,7 @@ class RetState:
     day: int
     measured: float | None
     progress: float | None
+    sigma: float | None
     first_test: datetime | None
     early: datetime | None
     likely: datetime | None
@@ -42,6 +43,15 @@ class RetState:
     def percent(self) -> int | None:
         """Progress to be expected by now, in whole percent."""
         return None if self.progress is None else round(100 * self.progress)
+
+    @property
+    def percents(self) -> tuple[int, int] | None:
+        """The least and the most it may be along, for four batches in five."""
+        if self.progress is None or self.sigma is None:
+            return None
+        model = retting.RetModel(sigma=self.sigma)
+        least, most = self.progress / model.late, self.progress / model.early
+        return min(100, round(100 * least)), min(100, round(100 * most))
 
     @property
     def hours_between_tests(self) -> int | None:
@@ -99,6 +109,7 @@ def ret_state(
         day=_day(ret, until),
         measured=told.progress,
         progress=_progress_at(until, retting.curve(log, started=_start(ret))),
+        sigma=told.sigma,
         first_test=told.first_test,
         early=told.early,
         likely=told.likely,
@@ -119,6 +130,7 @@ def _unread(ret: Ret, last_check: Check | None, until: datetime) -> RetState:
         day=_day(ret, until),
         measured=None,
         progress=None,
+        sigma=None,
         first_test=None,
         early=None,
         likely=None,

@@ -7,7 +7,6 @@ from datetime import datetime
 from django.core.paginator import Page, Paginator
 from django.db.models import OuterRef, QuerySet, Subquery
 
-from heritage.calc.retting import DEFAULT_RET
 from heritage.common.models import Viewer
 from heritage.dam.selectors import DamState, dam_states
 from heritage.gatherings.models import Gathering
@@ -125,13 +124,5 @@ def _lines(
 def _water(state: DamState) -> WaterLine | None:
     if state.ret is None:
         return None
-    along = state.ret.progress
-    if along is None:
-        return WaterLine(state.dam.name, state.ret.day, None, None)
-    # A ret that takes longer than the likely time is less far along, and the reverse.
-    low, high = along / DEFAULT_RET.late, along / DEFAULT_RET.early
-    return WaterLine(state.dam.name, state.ret.day, _percent(low), _percent(high))
-
-
-def _percent(share: float) -> int:
-    return min(100, round(100 * share))
+    low, high = state.ret.percents or (None, None)
+    return WaterLine(state.dam.name, state.ret.day, low, high)
