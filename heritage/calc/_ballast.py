@@ -1,8 +1,9 @@
 """What it takes to hold a crop under water, and when to take it off again."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from math import ceil
+from math import ceil, erfc, log, sqrt
 from types import MappingProxyType
 from typing import Final
 
@@ -22,6 +23,8 @@ STONE_DENSITIES: Final = MappingProxyType(
 # The ret gasses between about these two points of its progress.
 GASSING_FROM: Final = 0.2
 GASSING_UNTIL: Final = 0.7
+# A phase that so many batches may be in is reckoned with: our own judgement.
+ONE_IN_TEN: Final = 0.1
 
 
 class Phase(StrEnum):
@@ -66,34 +69,148 @@ class Ballast:
     confirmed: bool = False
 
 
-def phase_at(progress: float, *, went_in_dry: bool = False) -> Phase:
-    """Say which phase a filling is likely to be in at a point of its ret.
+class Sign(StrEnum):
+    """What was found when the wood was drawn, or seen of the flax and the water."""
+
+    FAST = "fast"
+    LOOSENING = "loosening"
+    FREE = "free"
+    BUBBLES = "bubbles"
+    STILL = "still"
+    RISEN = "risen"
+    SUNK = "sunk"
+
+
+def phase_seen(signs: Iterable[Sign | str]) -> Phase | None:
+    """Say what the signs prove of a filling's phase, if they prove anything.
+
+    Bubbles, or flax that has risen, show that it works. That the bubbles have
+    stopped, or that it sinks, shows the end only once it was seen to work: before, it
+    may not have begun. Wood that draws out free shows the end; wood that is fast
+    after a sign of the end takes that sign back, since cold water stops bubbles too.
+
+    Parameters
+    ----------
+    signs : iterable of Sign
+        The signs, the earliest first.
+
+    Returns
+    -------
+    Phase or None
+        Gassing or the end; nothing if no sign tells.
+
+    References
+    ----------
+    .. [1] American Agriculturist XI:13 (7 Dec 1853): weight is added as
+       fermentation grows, and taken off once it stops. That a sign of the end needs
+       one of the working before it is our own judgement.
+    """
+    phase: Phase | None = None
+    for sign in map(Sign, signs):
+        if sign in (Sign.BUBBLES, Sign.RISEN):
+            phase = Phase.GASSING
+        elif sign is Sign.FREE or (sign in (Sign.STILL, Sign.SUNK) and phase):
+            phase = Phase.END
+        elif sign is Sign.FAST and phase is Phase.END:
+            # It was seen to work, but whether it does so still is open.
+            phase = Phase.GASSING
+    return phase
+
+
+def phase_chances(progress: float, sigma: float) -> dict[Phase, float]:
+    """Return the chance of each phase at a point of the ret, by the curve alone.
 
     Parameters
     ----------
     progress : float
         Share of the ret that is behind, as `retting.progress` gives it. [-]
-    went_in_dry : bool, default False
-        Whether the crop was dried before it was steeped.
+    sigma : float
+        How far batches scatter, as `retting.scatter` gives it. [-]
 
     Returns
     -------
-    Phase
-        The phase to expect. The crop itself decides: it rises while it gasses and
-        sinks when it has done.
+    dict of Phase to float
+        Chances that add up to 1. How the crop went in is not known, so its first
+        phase counts half as green and half as dry.
 
     References
     ----------
-    .. [1] American Agriculturist XI:13 (7 Dec 1853): weight is added as
-       fermentation grows, and taken off once it stops.
-    .. [2] The points 0.2 and 0.7 are our own judgement.
+    .. [1] A batch gasses from 0.2 to 0.7 of its own length, which is lognormal about
+       the likely one. The points 0.2 and 0.7 are our own judgement.
     """
-    not_negative(progress, "progress")
-    if progress >= GASSING_UNTIL:
-        return Phase.END
-    if progress >= GASSING_FROM:
-        return Phase.GASSING
-    return Phase.DRY if went_in_dry else Phase.GREEN
+    not_negative(sigma, "sigma")
+    ready_first = not_negative(progress, "progress")
+    begun = _chance_below(ready_first / GASSING_FROM, sigma)
+    ended = _chance_below(ready_first / GASSING_UNTIL, sigma)
+    return {
+        Phase.GREEN: (1 - begun) / 2,
+        Phase.DRY: (1 - begun) / 2,
+        Phase.GASSING: begun - ended,
+        Phase.END: ended,
+    }
+
+
+def _chance_below(ratio: float, sigma: float) -> float:
+    """Return the chance that a batch's length is below a share of the likely one."""
+    if ratio <= 0:
+        return 0.0
+    if sigma == 0:
+        return float(ratio >= 1)
+    return 0.5 * erfc(-log(ratio) / (sigma * sqrt(2)))
+
+
+def ballast_by_curve(
+    dry_kg: float,
+    chances: Mapping[Phase, float],
+    *,
+    stone_density: float = STONE_DENSITIES["granite"],
+) -> Ballast:
+    """Return the stone that should hold a filling under while no sign tells its phase.
+
+    It covers every phase that one batch in ten may be in. The end counts for nothing
+    here, however likely the curve makes it: stones come off by what is seen, never by
+    a date, so there is always some stone in the answer.
+
+    Parameters
+    ----------
+    dry_kg : float
+        Dry weight of the crop in the dam. [kg]
+    chances : mapping of Phase to float
+        As `phase_chances` gives them.
+    stone_density : float, default 2650
+        Density of the stone (granite). [kg/m³]
+
+    Returns
+    -------
+    Ballast
+        The lowest low and the highest high of those phases, and the mean of their
+        likely weights by chance. [kg]
+
+    References
+    ----------
+    .. [1] One in ten, so that the whole range of four batches in five is covered, is
+       our own judgement, as are the phases' weights.
+    """
+    start = chances[Phase.GREEN] + chances[Phase.DRY]
+    weights = {Phase.GASSING: chances[Phase.GASSING]}
+    if start >= ONE_IN_TEN:
+        weights |= {each: chances[each] for each in (Phase.GREEN, Phase.DRY)}
+    if start >= ONE_IN_TEN > weights[Phase.GASSING]:
+        del weights[Phase.GASSING]
+    held = {
+        each: ballast(dry_kg, each, stone_density=stone_density) for each in weights
+    }
+    total = sum(weights.values())
+    likely = (
+        sum(share * held[each].likely_kg for each, share in weights.items()) / total
+        if total > 0
+        else held[Phase.GASSING].likely_kg
+    )
+    return Ballast(
+        min(one.low_kg for one in held.values()),
+        likely,
+        max(one.high_kg for one in held.values()),
+    )
 
 
 def submerged_weight(dry_kg: float, *, solid_density: float = SOLID_DENSITY) -> float:

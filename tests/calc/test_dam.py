@@ -12,10 +12,12 @@ from heritage.calc.dam import (
     Basin,
     Phase,
     ballast,
+    ballast_by_curve,
     capacity,
     fill_hours,
     lifts_each,
-    phase_at,
+    phase_chances,
+    phase_seen,
     stone_factor,
     stones,
     submerged_weight,
@@ -192,19 +194,69 @@ def test_a_stem_denser_than_its_own_wood_is_refused():
         uplift(1.0, air_share=0.5, stem_density=1600.0)
 
 
+sigmas = st.floats(0.0, 0.6)
+
+
+@given(st.floats(0.0, 3.0), sigmas)
+def test_the_chances_of_the_phases_add_up(progress, sigma):
+    chances = phase_chances(progress, sigma)
+    assert sum(chances.values()) == NEAR(1.0)
+    assert all(-1e-12 <= chance <= 1 for chance in chances.values())
+
+
+def test_at_seven_tenths_of_the_likely_way_half_the_batches_still_gas():
+    """By hand: the likely batch ends there, and half are slower than it."""
+    assert phase_chances(0.7, 0.30)[Phase.END] == NEAR(0.5)
+    assert phase_chances(0.90, 0.30)[Phase.END] == NEAR(0.8, abs=0.005)
+    assert phase_chances(0.0, 0.30)[Phase.GREEN] == 0.5
+
+
+@given(st.floats(0.0, 3.0), sigmas, st.floats(1.0, 5000.0))
+def test_the_curve_alone_never_takes_all_stones_off(progress, sigma, dry_kg):
+    held = ballast_by_curve(dry_kg, phase_chances(progress, sigma))
+    assert 0 <= held.low_kg <= held.likely_kg <= held.high_kg
+    assert held.likely_kg > 0
+    assert held.high_kg >= ballast(dry_kg, Phase.GASSING).high_kg
+
+
+@given(st.floats(0.0, 1.0), st.floats(0.1, 0.5))
+def test_the_range_covers_every_phase_that_one_batch_in_ten_is_in(progress, sigma):
+    """Each batch in turn, drawn from the normal's own table of percentiles."""
+    held = ballast_by_curve(1000.0, phase_chances(progress, sigma))
+    for z in (-1.28, 0.0, 1.28):
+        own = progress / math.exp(sigma * z)
+        if 0.2 <= own < 0.7:
+            gassing = ballast(1000.0, Phase.GASSING)
+            assert held.low_kg <= gassing.low_kg
+            assert gassing.high_kg <= held.high_kg
+        elif own < 0.2:
+            assert held.high_kg == ballast(1000.0, Phase.DRY).high_kg
+
+
 @pytest.mark.parametrize(
-    ("progress", "dry", "phase"),
+    ("signs", "phase"),
     [
-        (0.0, False, Phase.GREEN),
-        (0.19, True, Phase.DRY),
-        (0.2, True, Phase.GASSING),
-        (0.69, False, Phase.GASSING),
-        (0.7, False, Phase.END),
-        (1.4, True, Phase.END),
+        ([], None),
+        (["fast", "loosening"], None),
+        (["still"], None),
+        (["sunk"], None),
+        (["bubbles"], Phase.GASSING),
+        (["fast", "risen", "fast"], Phase.GASSING),
+        (["bubbles", "still"], Phase.END),
+        (["risen", "sunk"], Phase.END),
+        (["free"], Phase.END),
+        (["bubbles", "still", "fast"], Phase.GASSING),
+        (["risen", "sunk", "risen"], Phase.GASSING),
     ],
 )
-def test_the_phase_follows_the_ret(progress, dry, phase):
-    assert phase_at(progress, went_in_dry=dry) is phase
+def test_the_phase_is_what_was_seen(signs, phase):
+    """It rises, add; it sinks, take off: American Agriculturist (1853), Ure, Spon."""
+    assert phase_seen(signs) is phase
+
+
+def test_an_unknown_sign_is_refused():
+    with pytest.raises(ValueError, match="'singing' is not a valid Sign"):
+        phase_seen(["singing"])
 
 
 def test_every_phase_has_its_pull():

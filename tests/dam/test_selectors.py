@@ -153,11 +153,49 @@ class DamTests(TestCase):
         ret = self.fill_a_dam()
         page = selectors.dam_page(ret.dam, NOW)
         assert page.stones_for_kg == 450
-        assert page.phase is Phase.GASSING
+        assert page.plan.seen is None
         gassing = page.stones[2]
         assert gassing.stones_low < gassing.stones_likely < gassing.stones_high
         assert page.stones[-1].is_lightened
         assert not any(row.ballast.confirmed for row in page.stones)
+
+    def warm_ret(self):
+        """Six days at 20 °C: by the curve 80 % of the likely way."""
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration))
+        Ret.objects.going().update(began_at=NOW - 6 * DAY)
+        ret.refresh_from_db()
+        read_daily(ret, 7, temp=Decimal("20.0"))
+        return ret
+
+    def plan(self, ret, *findings):
+        for hours, finding in enumerate(findings):
+            at = NOW - timedelta(hours=20 - hours)
+            make_check(ret=ret, finding=finding, at=at)
+        return selectors.dam_page(ret.dam, NOW).plan
+
+    def test_the_curve_alone_takes_no_stones_off(self):
+        ret = self.warm_ret()
+        plan = self.plan(ret, Finding.FAST)
+        assert plan.end_percent > 60
+        assert 0 < plan.low <= plan.likely <= plan.high
+        assert plan.high == selectors.dam_page(ret.dam, NOW).stones[2].stones_high
+
+    def test_what_was_seen_takes_them_off_and_puts_them_back(self):
+        ret = self.warm_ret()
+        assert self.plan(ret, Finding.STILL).likely > 0, "nobody saw it work"
+        assert self.plan(ret, Finding.BUBBLES, Finding.STILL).is_over
+        assert self.plan(ret).high == 0
+        make_check(ret=ret, finding=Finding.RISEN, at=NOW)
+        assert self.plan(ret).likely > 0
+
+    def test_a_look_at_the_water_is_no_test_of_the_wood(self):
+        ret = self.warm_ret()
+        before = selectors.ret_page(ret, NOW).state.next_test
+        make_check(ret=ret, finding=Finding.BUBBLES, at=NOW)
+        state = selectors.ret_page(ret, NOW).state
+        assert state.last_check is None
+        assert state.next_test == before
+        assert state.seen is Phase.GASSING
 
     def test_a_dam_s_page_costs_the_same_for_more_rets(self):
         ret = self.fill_a_dam()

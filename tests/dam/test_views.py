@@ -141,6 +141,20 @@ class DamTests(Pages):
         assert "22.6 m³" in words
         assert "<svg" in words
 
+    def test_stones_stay_on_until_somebody_has_seen_the_end(self):
+        Reading.objects.all().update(temp_c=Decimal("22.0"))
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "don't take stones off by the date" in words
+        assert "Now: none" not in words
+        for minute, finding in enumerate(("bubbles", "still"), 30):
+            at = f"2026-08-12T18:{minute}"
+            self.post("check_add", self.ret.pk, finding=finding, at=at)
+        assert "Now: none" in self.words(self.get("dam", self.dam.pk))
+        self.post("check_add", self.ret.pk, finding="risen", at="2026-08-12T18:35")
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "It was seen to work" in words
+        assert "Now: none" not in words
+
     def test_a_dam_is_added(self):
         form = self.get("add", user=self.organiser).context["form"]
         data = {name: form[name].value() or "" for name in form.fields}

@@ -97,10 +97,13 @@ class ReadingForm(forms.Form):
 
 
 class CheckForm(forms.Form):
-    """What a readiness test found."""
+    """What a readiness test found, or what was seen from the bank."""
 
     finding = forms.ChoiceField(
-        label=_("What you found"), choices=Finding, widget=forms.RadioSelect
+        label=_("What you found or saw"),
+        choices=Finding,
+        widget=forms.RadioSelect,
+        help_text=_("Write bubbles down too: without them, none says nothing."),
     )
     at = LocalMoment(label=_("Tested at"))
     note = forms.CharField(

@@ -273,11 +273,20 @@ class Reading(models.Model):
 
 
 class Finding(models.TextChoices):
-    """What a readiness check found."""
+    """What a readiness test found, or what was seen of the flax from the bank."""
 
     FAST = "fast", _("the wood holds the fibre fast")
     LOOSENING = "loosening", _("it draws part of the way")
     FREE = "free", _("the wood draws out free and clean")
+    BUBBLES = "bubbles", _("bubbles are rising")
+    STILL = "still", _("the bubbles have stopped")
+    RISEN = "risen", _("the flax has risen")
+    SUNK = "sunk", _("the flax sinks by itself")
+
+    @property
+    def is_test(self) -> bool:
+        """Whether the wood was drawn, and not only the water looked at."""
+        return self in (Finding.FAST, Finding.LOOSENING, Finding.FREE)
 
 
 class CheckQuerySet(OwnedQuerySet["Check"]):
@@ -294,7 +303,7 @@ class CheckQuerySet(OwnedQuerySet["Check"]):
 
 
 class Check(models.Model):
-    """One readiness test of a ret: what was found when the wood was drawn."""
+    """A line of the test book: the wood was drawn, or the flax was looked at."""
 
     ret = models.ForeignKey(Ret, models.PROTECT, related_name="checks")
     at = models.DateTimeField(_("tested at"))
@@ -313,3 +322,8 @@ class Check(models.Model):
 
     def __str__(self) -> str:
         return f"{self.ret_id}: {self.finding}"
+
+    @property
+    def is_test(self) -> bool:
+        """Whether the wood was drawn, and not only the water looked at."""
+        return Finding(self.finding).is_test

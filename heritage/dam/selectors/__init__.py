@@ -4,6 +4,7 @@ from heritage.dam.selectors.cautions import Danger, cautions, test_steps
 from heritage.dam.selectors.dams import (
     DamPage,
     DamState,
+    StonePlan,
     StoneRow,
     dam_page,
     dam_states,
@@ -42,6 +43,7 @@ __all__ = [
     "RecordPage",
     "RetPage",
     "RetState",
+    "StonePlan",
     "StoneRow",
     "TreadingMatters",
     "TreadingPage",

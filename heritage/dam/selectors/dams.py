@@ -40,6 +40,23 @@ class StoneRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StonePlan:
+    """The stones for now: by what was seen, or for every phase it may be in."""
+
+    ballast: sums.Ballast
+    low: int
+    likely: int
+    high: int
+    seen: sums.Phase | None
+    end_percent: int | None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it was seen that the flax holds itself down."""
+        return self.seen is sums.Phase.END
+
+
+@dataclass(frozen=True, slots=True)
 class DamPage:
     """All that is known of one dam."""
 
@@ -51,7 +68,7 @@ class DamPage:
     is_deep: bool
     stones: tuple[StoneRow, ...]
     stones_for_kg: float
-    phase: sums.Phase | None
+    plan: StonePlan | None
     going: RetState | None
     past: tuple[Ret, ...]
 
@@ -88,7 +105,6 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
     capacity = sums.capacity(basin)
     state = _going_state(going, now) if going else None
     dry_kg = going.dry_kg if going else capacity.dry_kg
-    reached = state.progress if state else None
     volume = basin.volume(depth)
     inflow = dam.inflow_lps
     return DamPage(
@@ -100,7 +116,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
         is_deep=depth > sums.DEEPEST_M,
         stones=tuple(_stone_row(dam, dry_kg, phase) for phase in PHASES),
         stones_for_kg=dry_kg,
-        phase=None if reached is None else sums.phase_at(reached),
+        plan=_stone_plan(dam, state) if state else None,
         going=state,
         past=tuple(ret for ret in rets if ret.lifted_at),
     )
@@ -113,13 +129,30 @@ def _going_state(ret: Ret, now: datetime) -> RetState:
 
 
 def _stone_row(dam: Dam, dry_kg: float, phase: sums.Phase) -> StoneRow:
-    each = float(dam.stone_kg)
     weight = sums.ballast(dry_kg, phase, stone_density=float(dam.stone_density))
+    return StoneRow(phase, _phase_words(phase), weight, *_counts(dam, weight))
+
+
+def _counts(dam: Dam, weight: sums.Ballast) -> tuple[int, int, int]:
     low, likely, high = (
-        sums.stones(kg, each)
+        sums.stones(kg, float(dam.stone_kg))
         for kg in (weight.low_kg, weight.likely_kg, weight.high_kg)
     )
-    return StoneRow(phase, _phase_words(phase), weight, low, likely, high)
+    return low, likely, high
+
+
+def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
+    """Say what holds the flax under now; nothing while nobody has read or looked."""
+    density, dry_kg = float(dam.stone_density), state.ret.dry_kg
+    if state.seen:
+        weight = sums.ballast(dry_kg, state.seen, stone_density=density)
+        return StonePlan(weight, *_counts(dam, weight), state.seen, None)
+    if state.progress is None or state.sigma is None:
+        return None
+    chances = sums.phase_chances(state.progress, state.sigma)
+    weight = sums.ballast_by_curve(dry_kg, chances, stone_density=density)
+    ended = round(100 * chances[sums.Phase.END])
+    return StonePlan(weight, *_counts(dam, weight), None, ended)
 
 
 def _phase_words(phase: sums.Phase) -> str:
@@ -127,5 +160,5 @@ def _phase_words(phase: sums.Phase) -> str:
         sums.Phase.DRY: _("first hours, if the flax went in dry"),
         sums.Phase.GREEN: _("first day, if the flax went in green"),
         sums.Phase.GASSING: _("while it works and gasses, in mid-ret"),
-        sums.Phase.END: _("towards the end, when it sinks"),
+        sums.Phase.END: _("at the end, once you have seen it sink"),
     }[phase]

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from django.utils.translation import gettext as _
 
+from heritage.calc import dam as sums
 from heritage.calc import retting
 from heritage.dam.models import Check, Finding, Reading, Ret
 
@@ -20,7 +21,8 @@ class RetState:
 
     ``measured`` is the progress at the last reading, ``progress`` what to expect of
     it by now; both are None until the water has been read. ``next_test`` is due once
-    it is not after the moment the state was asked for.
+    it is not after the moment the state was asked for. ``last_check`` is the last time
+    the wood was drawn; ``seen`` is the phase that was seen, if any was.
     """
 
     ret: Ret
@@ -37,6 +39,7 @@ class RetState:
     is_test_due: bool
     last_reading: Reading | None
     last_check: Check | None
+    seen: sums.Phase | None
     warnings: tuple[str, ...]
 
     @property
@@ -95,9 +98,10 @@ def ret_state(
 ) -> RetState:
     """Say how a ret stands, from its readings in order and its newest check first."""
     until = ret.lifted_at or now
-    last_check = checks[0] if checks else None
+    last_check = next((check for check in checks if check.is_test), None)
+    seen = sums.phase_seen(check.finding for check in reversed(checks))
     if not readings:
-        return _unread(ret, last_check, until)
+        return _unread(ret, last_check, seen, until)
     log = _log(ret, readings)
     told = retting.forecast(log, started=_start(ret))
     next_test = told.first_test
@@ -119,11 +123,14 @@ def ret_state(
         is_test_due=ret.lifted_at is None and next_test <= now,
         last_reading=readings[-1],
         last_check=last_check,
+        seen=seen,
         warnings=(*stale, *told.warnings),
     )
 
 
-def _unread(ret: Ret, last_check: Check | None, until: datetime) -> RetState:
+def _unread(
+    ret: Ret, last_check: Check | None, seen: sums.Phase | None, until: datetime
+) -> RetState:
     """Say how a ret stands whose water nobody has read yet."""
     return RetState(
         ret=ret,
@@ -140,6 +147,7 @@ def _unread(ret: Ret, last_check: Check | None, until: datetime) -> RetState:
         is_test_due=False,
         last_reading=None,
         last_check=last_check,
+        seen=seen,
         warnings=(
             _("The water has not been read yet: without a reading no day can be told."),
         ),
