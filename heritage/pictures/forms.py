@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.gatherings.models import GatheringQuerySet
 from heritage.gatherings.selectors import shown_name
 from heritage.people.models import VolunteerQuerySet
-from heritage.pictures.models import Picture
+from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
 
 KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
 
@@ -27,6 +27,7 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
             "gathering",
             "taken_on",
             "shown",
+            "recognisable",
             "people",
             "credit",
             "licence",
@@ -121,3 +122,22 @@ class PictureForm(DescriptionForm):
                 "file",
                 _("Choose the photograph again, please: a browser does not keep it."),
             )
+
+
+class PermissionForm(forms.ModelForm):  # type: ignore[type-arg]
+    """A permission that somebody in a picture signed on paper."""
+
+    class Meta:
+        model = PaperPermission
+        fields = ["name", "guardian", "signed_on", "kept_where"]
+        widgets = {
+            "signed_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        }
+
+
+class DeleteForm(forms.ModelForm):  # type: ignore[type-arg]
+    """Why a picture is deleted."""
+
+    class Meta:
+        model = DeletedPicture
+        fields = ["reason"]

@@ -8,7 +8,13 @@ from django.db.models import F, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of, private_key
+from heritage.common.models import (
+    ManagedQuerySet,
+    OwnedQuerySet,
+    Viewer,
+    demonstrations_of,
+    private_key,
+)
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import SMALL
 from heritage.people.models import (
@@ -58,6 +64,10 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def showing(self, volunteer: Volunteer) -> Self:
         """Keep those in which somebody is marked."""
         return self.filter(people=volunteer)
+
+    def to_look_through(self) -> Self:
+        """Keep those that visitors do not see yet, and may see one day."""
+        return self.filter(is_published=False, hidden_at__isnull=True)
 
     def published(self) -> Self:
         return self.filter(is_published=True)
@@ -116,6 +126,15 @@ class Picture(models.Model):
     shown = models.CharField(
         _("people in it"), max_length=8, choices=Shown, default=Shown.UNASKED
     )
+    recognisable = models.PositiveSmallIntegerField(
+        _("how many people can be recognised"),
+        null=True,
+        blank=True,
+        help_text=_(
+            "Visitors see the picture once each of them is marked below and has "
+            "agreed, or has a permission on paper."
+        ),
+    )
     people = models.ManyToManyField(
         Volunteer,
         related_name="pictures",
@@ -127,6 +146,7 @@ class Picture(models.Model):
         ),
     )
     is_published = models.BooleanField(_("on the public page"), default=False)
+    hidden_at = models.DateTimeField(_("hidden for good"), null=True, editable=False)
     added_at = models.DateTimeField(_("added at"))
     added_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
 
@@ -141,11 +161,23 @@ class Picture(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(is_published=False)
-                | (~Q(caption="") & ~Q(alt_text="") & ~Q(shown=Shown.UNASKED)),
+                | (
+                    ~Q(caption="")
+                    & ~Q(alt_text="")
+                    & ~Q(shown=Shown.UNASKED)
+                    & (Q(shown=Shown.NOBODY) | Q(recognisable__gte=1))
+                ),
                 name="picture_published_with_words_and_consent",
                 violation_error_message=_(
                     "A picture is published only with its caption, its description in "
                     "words, and the agreement of whoever can be recognised."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(is_published=False) | Q(hidden_at__isnull=True),
+                name="picture_hidden_stays_hidden",
+                violation_error_message=_(
+                    "Somebody in this picture was erased, so it stays hidden."
                 ),
             ),
             models.CheckConstraint(
@@ -188,6 +220,102 @@ class Picture(models.Model):
     @property
     def _shrink(self) -> float:
         return min(1.0, SMALL / max(self.width, self.height))
+
+
+class PaperPermissionQuerySet(OwnedQuerySet["PaperPermission"]):
+    demonstration_path = "picture__demonstration"
+
+    def by_name(self) -> Self:
+        return self.order_by("name", "pk")
+
+    def by_guardians(self) -> Self:
+        """Keep those that a guardian signed for a child."""
+        return self.exclude(guardian="")
+
+
+class PaperPermission(models.Model):
+    """A signed permission for one picture, of somebody who is not marked in it."""
+
+    picture = models.ForeignKey(Picture, models.CASCADE, related_name="permissions")
+    name = models.CharField(_("who can be recognised"), max_length=120)
+    guardian = models.CharField(
+        _("parent or guardian who signed"),
+        max_length=120,
+        blank=True,
+        help_text=_("Only for a child."),
+    )
+    signed_on = models.DateField(_("signed on"))
+    kept_where = models.CharField(
+        _("where the paper is kept"),
+        max_length=200,
+        help_text=_("For example: the green folder at the old school."),
+    )
+    added_at = models.DateTimeField(_("added at"))
+    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = PaperPermissionQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("permission on paper")
+        verbose_name_plural = _("permissions on paper")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["picture", "name"],
+                name="paper_permission_once",
+                violation_error_message=_("Their permission is already there."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(name="") & ~Q(kept_where=""),
+                name="paper_permission_named_and_kept",
+                violation_error_message=_("Enter a name, and where the paper is."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class DeletedPictureQuerySet(ManagedQuerySet["DeletedPicture"]):
+    def newest_first(self) -> Self:
+        return self.order_by("-deleted_at", "-pk")
+
+    def same_file(self, sha256: str) -> Self:
+        return self.filter(sha256=sha256)
+
+
+class DeletedPicture(models.Model):
+    """That a picture was deleted, by whom and why; nothing of the picture is kept.
+
+    The mark of its file stays, so that the same file is not added again by mistake.
+    """
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="deleted_pictures"
+    )
+    sha256 = models.CharField(_("mark of the file"), max_length=64)
+    reason = models.CharField(
+        _("why"),
+        max_length=300,
+        help_text=_("These words are kept. Don't name anybody."),
+    )
+    deleted_at = models.DateTimeField(_("deleted at"))
+    deleted_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = DeletedPictureQuerySet.as_manager()
+
+    class Meta:
+        verbose_name = _("deleted picture")
+        verbose_name_plural = _("deleted pictures")
+        constraints = [
+            models.CheckConstraint(
+                condition=~Q(reason=""),
+                name="deleted_picture_with_a_reason",
+                violation_error_message=_("Say why it goes."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.reason
 
 
 def not_agreed(people: VolunteerQuerySet) -> VolunteerQuerySet:

@@ -3,9 +3,18 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from heritage.common.models import Viewer
-from heritage.people.models import AgeBand
-from heritage.pictures.models import Picture
+from heritage.people.models import AgeBand, Volunteer
+from heritage.pictures.models import (
+    DeletedPicture,
+    PaperPermission,
+    Picture,
+    Shown,
+    not_agreed,
+)
 from heritage.season.models import Demonstration, Stage
 
 
@@ -38,6 +47,77 @@ def people_in(picture: Picture) -> InIt:
     people = tuple(picture.people.all().by_name())
     adults = tuple(one.name for one in people if one.age_band == AgeBand.ADULT)
     return InIt(adults, len(people) - len(adults))
+
+
+def permissions_of(picture: Picture) -> tuple[PaperPermission, ...]:
+    """Return the permissions on paper that are kept for a picture: one query."""
+    return tuple(picture.permissions.by_name())
+
+
+def deleted(demonstration: Demonstration, user: Viewer) -> tuple[DeletedPicture, ...]:
+    """Return what was deleted and why, for an organiser: one query."""
+    rows = DeletedPicture.objects.visible_to(user).of(demonstration).newest_first()
+    return tuple(rows.select_related("deleted_by"))
+
+
+def missing(picture: Picture) -> list[str]:
+    """Say everything that a picture lacks before visitors may see it."""
+    said = []
+    if picture.hidden_at:
+        said.append(_("Somebody in it was erased, so it stays hidden."))
+    if not picture.caption.strip():
+        said.append(_("It has no caption yet."))
+    if not picture.alt_text.strip():
+        said.append(_("It is not yet described for somebody who cannot see it."))
+    if picture.shown == Shown.UNASKED:
+        said.append(
+            _(
+                "Somebody in it has not been asked. Ask first, or choose another "
+                "picture."
+            )
+        )
+    return said + unanswered(picture)
+
+
+def unanswered(picture: Picture) -> list[str]:
+    """Say whose agreement a picture lacks: each person marked, or on paper."""
+    said = []
+    people = Volunteer.objects.filter(pictures=picture)
+    unwilling = [person.name for person in not_agreed(people).by_name()]
+    if unwilling:
+        said.append(
+            _(
+                "No agreement to be shown stands for %s. Ask them, or the guardian of "
+                "a child, and write the agreement down first."
+            )
+            % ", ".join(unwilling)
+        )
+    if picture.shown in (Shown.AGREED, Shown.GUARDIAN_AGREED):
+        said += _not_named(picture, len(people), len(people.minors()))
+    return said
+
+
+def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
+    if not picture.recognisable:
+        return [_("Say how many people can be recognised.")]
+    papers = list(picture.permissions.all())
+    short = picture.recognisable - marked - len(papers)
+    said = []
+    if short > 0:
+        said.append(
+            ngettext(
+                "%d person in it is not named yet. Mark them, or add their permission "
+                "on paper.",
+                "%d people in it are not named yet. Mark them, or add their "
+                "permissions on paper.",
+                short,
+            )
+            % short
+        )
+    signed = any(paper.guardian for paper in papers)
+    if picture.shown == Shown.GUARDIAN_AGREED and not (children or signed):
+        said.append(_("Mark the child, or add the guardian's permission on paper."))
+    return said
 
 
 def wall(demonstration: Demonstration, user: Viewer) -> Wall:

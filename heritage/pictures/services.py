@@ -2,18 +2,21 @@
 
 from collections.abc import Iterable
 from datetime import date, datetime
-from typing import TypedDict
+from functools import partial
+from typing import NotRequired, TypedDict
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from heritage.common.photographs import tidied_up
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
-from heritage.pictures.models import Picture, Shown, not_agreed
+from heritage.pictures import selectors
+from heritage.pictures.models import DeletedPicture, PaperPermission, Picture, Shown
 from heritage.season.models import Demonstration
 
 
@@ -28,6 +31,7 @@ class Description(TypedDict):
     credit: str
     licence: str
     shown: str
+    recognisable: NotRequired[int | None]
 
 
 @transaction.atomic
@@ -84,9 +88,9 @@ def edit_picture(
 ) -> Picture:
     """Put right what is said of a picture, and who is in it where that is said.
 
-    Once somebody in it has not been asked, or does not agree, the picture is
-    withdrawn from visitors in the same stroke; so it is when somebody who does not
-    organise changes it, until an organiser has looked again.
+    Once somebody in it has not been asked, is not named or does not agree, the
+    picture is withdrawn from visitors in the same stroke; so it is when somebody who
+    does not organise changes it, until an organiser has looked again.
 
     Raises
     ------
@@ -103,7 +107,7 @@ def edit_picture(
         picture.people.set(people)
     if (
         picture.shown == Shown.UNASKED
-        or _unwilling(picture)
+        or selectors.unanswered(picture)
         or _not_theirs(by, picture)
     ):
         picture.is_published = False
@@ -123,7 +127,7 @@ def publish(*, picture: Picture) -> Picture:
         If it lacks its caption, its description or the agreement of who is in it.
     """
     picture = Picture.objects.select_for_update().get(pk=picture.pk)
-    missing = _missing(picture)
+    missing = selectors.missing(picture)
     if missing:
         raise ValidationError(missing)
     picture.is_published = True
@@ -157,11 +161,105 @@ def unpublish_of(*, volunteer: Volunteer) -> list[Picture]:
 
 
 @transaction.atomic
-def unmark(*, volunteer: Volunteer) -> int:
-    """Forget in which pictures somebody is; return how many there were."""
-    count = volunteer.pictures.count()
+def hide_for_good(*, volunteer: Volunteer, now: datetime) -> None:
+    """Hide every picture in which somebody is marked, and forget who it was.
+
+    No press shows one of them again, for nobody could tell any more whom it shows.
+    """
+    rows = Picture.objects.select_for_update(of=("self",)).showing(volunteer)
+    for picture in rows.in_order():
+        picture.is_published, picture.hidden_at = False, picture.hidden_at or now
+        picture.save(update_fields=["is_published", "hidden_at"])
     volunteer.pictures.clear()
+
+
+@transaction.atomic
+def move_marks(*, gone: Volunteer, kept: Volunteer) -> int:
+    """Mark one person where another line of theirs was marked; return how often."""
+    twice = Picture.objects.showing(kept).values("pk")
+    # Two who could be recognised are one and the same.
+    several = gone.pictures.filter(pk__in=twice, recognisable__gt=1)
+    several.update(recognisable=F("recognisable") - 1)
+    count = gone.pictures.count()
+    kept.pictures.add(*gone.pictures.all())
+    gone.pictures.clear()
     return count
+
+
+@transaction.atomic
+def add_permission(
+    *,
+    picture: Picture,
+    name: str,
+    guardian: str,
+    signed_on: date,
+    kept_where: str,
+    by: User,
+    now: datetime,
+) -> PaperPermission:
+    """Keep word of a permission that somebody in a picture signed on paper.
+
+    Raises
+    ------
+    ValidationError
+        If it is already there, lacks its name or place, or is of a day to come.
+    """
+    picture = Picture.objects.select_for_update(of=("self",)).get(pk=picture.pk)
+    if signed_on > now.astimezone(picture.demonstration.zone).date():
+        raise ValidationError({"signed_on": _("That day has not come yet.")})
+    row = PaperPermission(
+        picture=picture,
+        name=name,
+        guardian=guardian,
+        signed_on=signed_on,
+        kept_where=kept_where,
+        added_by=by,
+        added_at=now,
+    )
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def remove_permission(*, permission: PaperPermission) -> Picture:
+    """Take a permission away; visitors lose the picture if it rested on it."""
+    rows = Picture.objects.select_for_update(of=("self",))
+    picture = rows.get(permissions=permission)
+    permission.delete()
+    if selectors.unanswered(picture):
+        picture.is_published = False
+        picture.save(update_fields=["is_published"])
+    return picture
+
+
+@transaction.atomic
+def delete_picture(
+    *, picture: Picture, reason: str, by: User, now: datetime
+) -> DeletedPicture:
+    """Delete a picture with its original and its copies, for good; say why.
+
+    Raises
+    ------
+    ValidationError
+        If no reason is given.
+    """
+    picture = Picture.objects.select_for_update(of=("self",)).get(pk=picture.pk)
+    row = DeletedPicture(
+        demonstration=picture.demonstration,
+        sha256=picture.sha256,
+        reason=reason.strip(),
+        deleted_by=by,
+        deleted_at=now,
+    )
+    row.full_clean()
+    row.save()
+    for file in (picture.original, picture.large, picture.small):
+        # Each for itself: where one cannot be deleted, the others still go.
+        gone = partial(file.storage.delete, str(file.name))
+        transaction.on_commit(gone, robust=True)
+    picture.delete()
+    return row
 
 
 def _day(said: date | None, camera: date | None, today: date) -> date:
@@ -172,6 +270,11 @@ def _day(said: date | None, camera: date | None, today: date) -> date:
 def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
     if Picture.objects.of(demonstration).same_file(prepared.sha256).exists():
         raise ValidationError({"file": _("This picture is in the record already.")})
+    gone = DeletedPicture.objects.of(demonstration).same_file(prepared.sha256).first()
+    if gone:
+        raise ValidationError(
+            {"file": _("This picture was deleted: %s") % gone.reason},
+        )
 
 
 def _refuse_tomorrow(picture: Picture, today: date) -> None:
@@ -185,40 +288,8 @@ def _refuse_strangers(picture: Picture, people: Iterable[Volunteer]) -> None:
         raise ValidationError({"people": _("They are no volunteers here.")})
 
 
-def _unwilling(picture: Picture) -> list[str]:
-    """Name who is marked in a picture and has not agreed to be shown."""
-    people = not_agreed(Volunteer.objects.filter(pictures=picture)).by_name()
-    return [person.name for person in people]
-
-
 def _not_theirs(by: User | None, picture: Picture) -> bool:
     """Tell whether somebody who does not organise changes the picture."""
     if by is None:
         return False
     return not Picture.objects.managed_by(by).filter(pk=picture.pk).exists()
-
-
-def _missing(picture: Picture) -> list[str]:
-    """Say everything that a picture lacks before visitors may see it."""
-    said = []
-    if not picture.caption.strip():
-        said.append(_("It has no caption yet."))
-    if not picture.alt_text.strip():
-        said.append(_("It is not yet described for somebody who cannot see it."))
-    if picture.shown == Shown.UNASKED:
-        said.append(
-            _(
-                "Somebody in it has not been asked. Ask first, or choose another "
-                "picture."
-            )
-        )
-    unwilling = _unwilling(picture)
-    if unwilling:
-        said.append(
-            _(
-                "No agreement to be shown stands for %s. Ask them, or the guardian of "
-                "a child, and write the agreement down first."
-            )
-            % ", ".join(unwilling)
-        )
-    return said

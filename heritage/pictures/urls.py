@@ -12,5 +12,24 @@ urlpatterns = [
     path("<int:pk>/publish/", views.publish, name="publish"),
     path("<int:pk>/withdraw/", views.withdraw, name="withdraw"),
     path("<int:pk>/original/", views.original, name="original"),
+    path("<int:pk>/delete/", views.delete, name="delete"),
+    path("<int:pk>/permission/", views.add_permission, name="permission_add"),
+    path(
+        "permissions/<int:pk>/remove/",
+        views.remove_permission,
+        name="permission_remove",
+    ),
+    path(
+        "permission-for-an-adult.pdf",
+        views.permission_sheet,
+        {"child": False},
+        name="adult_sheet",
+    ),
+    path(
+        "permission-for-a-child.pdf",
+        views.permission_sheet,
+        {"child": True},
+        name="child_sheet",
+    ),
     path("files/<slug:key>/<slug:size>/", views.file, name="file"),
 ]

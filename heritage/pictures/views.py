@@ -19,15 +19,29 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, done_or_said, made, sent, typed
+from heritage.common.doors import (
+    asks_and_takes,
+    carried_out,
+    done_or_said,
+    made,
+    sent,
+    typed,
+)
 from heritage.common.photographs import read_photograph
+from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
-from heritage.people.models import Volunteer, VolunteerQuerySet
+from heritage.people.models import Subject, Volunteer, VolunteerQuerySet
 from heritage.people.request import Request, VolunteerRequest
-from heritage.pictures import selectors, services
-from heritage.pictures.forms import DescriptionForm, PictureForm
-from heritage.pictures.models import Picture
+from heritage.people.selectors import current_words
+from heritage.pictures import selectors, services, sheets
+from heritage.pictures.forms import (
+    DeleteForm,
+    DescriptionForm,
+    PermissionForm,
+    PictureForm,
+)
+from heritage.pictures.models import PaperPermission, Picture
 
 ENDINGS = {"jpeg": "jpg"}
 
@@ -37,8 +51,14 @@ ENDINGS = {"jpeg": "jpg"}
 @require_safe
 def picture_list(request: Request) -> HttpResponse:
     """Show the pictures by stage: the published ones, and all to members."""
-    wall = selectors.wall(request.standing.demonstration, request.user)
-    return render(request, "pictures/picture_list.html", {"wall": wall})
+    home = request.standing.demonstration
+    context = {
+        "wall": selectors.wall(home, request.user),
+        "deleted": selectors.deleted(home, request.user)
+        if request.standing.is_organiser
+        else (),
+    }
+    return render(request, "pictures/picture_list.html", context)
 
 
 @opens_to(Role.VISITOR)
@@ -48,11 +68,14 @@ def picture(request: Request, pk: int) -> HttpResponse:
     """Show one picture with all that is said of it; who is in it, to members alone."""
     found, standing = _picture(request, pk=pk), request.standing
     member = standing.is_volunteer or standing.is_organiser
-    context = {
+    context: dict[str, object] = {
         "picture": found,
         "people": selectors.people_in(found) if member else None,
         "may_edit": standing.is_organiser or found.added_by_id == request.user.pk,
     }
+    if standing.is_organiser:
+        context["permissions"] = selectors.permissions_of(found)
+        context["missing"] = selectors.missing(found)
     return render(request, "pictures/picture_detail.html", context)
 
 
@@ -127,6 +150,77 @@ def withdraw(request: VolunteerRequest, pk: int) -> HttpResponse:
     found = services.withdraw(picture=_picture(request, pk=pk))
     messages.success(request, _("Visitors no longer see the picture."))
     return redirect(found)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Delete a picture with its original: an organiser, or whoever added it."""
+    found, form = _mine(request, pk), DeleteForm(typed(request))
+    gone = made(
+        request,
+        form,
+        lambda: services.delete_picture(
+            picture=found, by=request.user, now=clock.now(), **form.cleaned_data
+        ),
+    )
+    if gone:
+        messages.success(request, _("The picture and its original are deleted."))
+        return redirect("pictures:list", found.demonstration.slug)
+    context = {"form": form, "picture": found}
+    return render(request, "pictures/picture_delete.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@asks_and_takes
+def add_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Keep word of a permission on paper."""
+    found, form = _picture(request, pk=pk), PermissionForm(typed(request))
+    if carried_out(
+        request,
+        form,
+        lambda: services.add_permission(
+            picture=found, by=request.user, now=clock.now(), **form.cleaned_data
+        ),
+    ):
+        messages.success(request, _("The permission is added."))
+        return redirect(found)
+    context = {"form": form, "picture": found}
+    return render(request, "pictures/permission_add.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def remove_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Take a permission on paper away, and hide the picture if it rested on it."""
+    rows = PaperPermission.objects.managed_by(request.user)
+    here = rows.of(request.standing.demonstration)
+    found = services.remove_permission(permission=get_object_or_404(here, pk=pk))
+    messages.success(
+        request,
+        _("The permission is removed.")
+        if found.is_published
+        else _("The permission is removed. Visitors don't see the picture."),
+    )
+    return redirect(found)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def permission_sheet(request: Request, *, child: bool) -> HttpResponse:
+    """Give the form to be signed: by an adult, or by a child's guardian."""
+    home = request.standing.demonstration
+    pdf = sheets.permission_sheet(
+        home,
+        current_words(home, Subject.PHOTOGRAPH),
+        child=child,
+        printed_on=clock.today(home.time_zone),
+        large_print=request.GET.get("large") == "1",
+    )
+    return pdf_response(pdf, "permission-child" if child else "permission-adult")
 
 
 @opens_to(Role.VISITOR)

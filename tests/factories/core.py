@@ -20,7 +20,13 @@ from heritage.gatherings.models import (
     Turnout,
 )
 from heritage.people.models import AgeBand, User, Volunteer
-from heritage.pictures.models import Licence, Picture, Shown
+from heritage.pictures.models import (
+    DeletedPicture,
+    Licence,
+    PaperPermission,
+    Picture,
+    Shown,
+)
 from heritage.safety.models import (
     Acknowledgement,
     Briefing,
@@ -290,3 +296,26 @@ def make_picture(**fields: Any) -> Picture:
     if "added_by" not in fields:
         fields["added_by"] = make_user()
     return Picture.objects.create(**fields)
+
+
+def make_permission(**fields: Any) -> PaperPermission:
+    fields = {
+        "name": "Ellen Marsh",
+        "signed_on": date(2026, 8, 11),
+        "kept_where": "The green folder",
+        "added_at": NOW,
+    } | fields
+    if "picture" not in fields:
+        fields["picture"] = make_picture()
+    if "added_by" not in fields:
+        fields["added_by"] = make_user()
+    return PaperPermission.objects.create(**fields)
+
+
+def make_deleted_picture(**fields: Any) -> DeletedPicture:
+    fields = {"sha256": "0" * 64, "reason": "Blurred.", "deleted_at": NOW} | fields
+    if "demonstration" not in fields:
+        fields["demonstration"] = make_demonstration()
+    if "deleted_by" not in fields:
+        fields["deleted_by"] = make_user()
+    return DeletedPicture.objects.create(**fields)

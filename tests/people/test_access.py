@@ -51,6 +51,7 @@ BY_FOLDER = {
     "dam/rets/": "ret",
     "dam/turns/": "treading",
     "pictures/": "picture",
+    "pictures/permissions/": "permission",
     "field/": "gathering",
     "set-up/plots/": "plot",
     "sheets/poster/": "gathering",

@@ -20,6 +20,7 @@ from tests.factories import (
     make_complaint_step,
     make_crowd_plan,
     make_dam,
+    make_deleted_picture,
     make_demonstration,
     make_emergency_plan,
     make_entry,
@@ -43,6 +44,7 @@ from tests.factories import (
     make_organiser,
     make_pattern,
     make_pattern_station,
+    make_permission,
     make_picture,
     make_plot,
     make_reading,
@@ -119,7 +121,13 @@ def make_keeper() -> User:
 def _season(here: dict[str, Any]) -> dict[str, Any]:
     picture = make_picture(**here)
     record = here["demonstration"].stage_records.create(stage=Stage.PULLING)
-    return {"plot": make_plot(**here), "picture": picture, "stage_record": record}
+    return {
+        "plot": make_plot(**here),
+        "picture": picture,
+        "stage_record": record,
+        "permission": make_permission(picture=picture),
+        "deleted_picture": make_deleted_picture(**here),
+    }
 
 
 def _evening(here: dict[str, Any], people: dict[str, Any]) -> dict[str, Any]:

@@ -21,6 +21,7 @@ from tests.factories import (
     make_gathering,
     make_letter,
     make_organiser,
+    make_picture,
     make_sign_up,
     make_station,
     make_volunteer,
@@ -265,3 +266,21 @@ class PageTests(World):
         assert self.client.get(self.address("erase", self.bob.pk)).status_code == 404
         assert self.client.get(self.address("erase", self.ned.pk)).status_code == 200
         assert self.client.get(self.address("erasures")).status_code == 403
+
+
+class PictureTests(World):
+    def test_no_press_shows_again_whom_an_erasure_hid(self):
+        """Also where the picture was not shown yet: nobody is marked any more."""
+        shown, kept_back = (
+            make_picture(demonstration=self.home, is_published=seen)
+            for seen in (True, False)
+        )
+        for picture in (shown, kept_back):
+            picture.people.add(self.bob)
+        self.do()
+        self.client.force_login(self.nora.user)
+        for picture in (shown, kept_back):
+            place = [self.home.slug, picture.pk]
+            self.client.post(reverse("pictures:publish", args=place))
+            self.client.post(reverse("pictures:publish", args=place))
+        assert not Picture.objects.published().exists()

@@ -317,7 +317,7 @@ def _of_claims(demonstration: Demonstration) -> Iterator[Todo]:
 
 
 def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:
-    waiting = Picture.objects.of(demonstration).filter(is_published=False).count()
+    waiting = Picture.objects.of(demonstration).to_look_through().count()
     if waiting:
         yield Todo(
             _("Look through the pictures"),

@@ -337,6 +337,21 @@ SEARCHED = (
         "pictures:edit",
     ),
     FreeWords(
+        "pictures.PaperPermission",
+        ("name", "guardian", "kept_where"),
+        _("a permission on paper for a picture"),
+        "pictures:picture",
+        ("picture",),
+    ),
+    FreeWords(
+        "pictures.DeletedPicture",
+        ("reason",),
+        _("why a picture was deleted"),
+        "pictures:list",
+        (),
+        SEALED,
+    ),
+    FreeWords(
         "fieldlog.Receipt",
         ("words",),
         _("a slip from the field page"),

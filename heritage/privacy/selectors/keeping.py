@@ -342,8 +342,8 @@ RULES = (
     Rule(
         "pictures",
         _("Pictures"),
-        _("for good, as a record"),
-        _("and shown to visitors only while everybody marked in them agrees"),
+        _("for good, as a record, unless deleted"),
+        _("and shown to visitors only while everybody in them agrees"),
         _("To remember the work. Take your agreement back and they come down at once."),
     ),
 )

@@ -46,6 +46,7 @@ NOT_SEARCHED = {
     "gatherings.Run.left_out": CODE,
     "pictures.Picture.key": KEY,
     "pictures.Picture.sha256": KEY,
+    "pictures.DeletedPicture.sha256": KEY,
     "privacy.Erasure.gone": "Our own words, with numbers.",
     "privacy.Erasure.kept": "Our own words, an organiser's reason, and numbers.",
     "privacy.Merge.moved": "Numbers of rows.",

@@ -9,7 +9,7 @@ from heritage.dam.models import Check, Reading, Treading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
 from heritage.gatherings.models import Call, Muster, Run, Safe, Weighing
 from heritage.people.models import Agreement, HealthNote, Invitation, Skill
-from heritage.pictures.models import Picture
+from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
 from heritage.privacy.models import Complaint, ComplaintStep, Erasure, Merge, Tidying
 from heritage.privacy.selectors.about import EVENING
 from heritage.privacy.selectors.kinds import Column, Count, Source, line
@@ -108,6 +108,11 @@ WRITTEN = [
         ("added_at", _("added"), "added_at"),
     ),
     _wrote(
+        "pictures_deleted", _("Pictures you deleted"), DeletedPicture, "deleted_by",
+        HERE, ("reason", _("why"), "reason"),
+        ("deleted_at", _("deleted"), "deleted_at"),
+    ),
+    _wrote(
         "incidents_written", _("Incidents you wrote down"), Incident, "reported_by",
         HERE, ("happened_at", _("when"), "happened_at"),
         ("place", _("where"), "place"), ("account", _("what happened"), "account"),
@@ -183,6 +188,10 @@ COUNTED = [
     Count(
         _("witnesses written down"), Witness, "added_by", "incident__happened_at",
         "incident__demonstration",
+    ),
+    Count(
+        _("permissions on paper for pictures"), PaperPermission, "added_by",
+        "added_at", "picture__demonstration",
     ),
     Count(_("work of the young weighed"), Weighing, "weighed_by", "weighed_at", THEIRS),
     Count(_("logs of a child opened"), LostChild, "opened_by", "opened_at", HERE),

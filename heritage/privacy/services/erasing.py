@@ -187,8 +187,7 @@ def _take_out(person: Volunteer, now: datetime) -> None:
     people = {"volunteer__in": everybody_of(person)}
     for key in people["volunteer__in"]:
         dams.leave_treading(volunteer_key=key, now=now)
-    pictures.unpublish_of(volunteer=person)
-    pictures.unmark(volunteer=person)
+    pictures.hide_for_good(volunteer=person, now=now)
     letters_of(person).delete()
     HealthNote.objects.filter(**people).delete()
     for rows in (

@@ -88,9 +88,7 @@ def _move(gone: Volunteer, kept: Volunteer) -> dict[str, int]:
         moved[f"{model._meta.verbose_name_plural}: {path}"] = rows.update(
             **{path: kept}
         )
-    for picture in gone.pictures.all():
-        picture.people.add(kept)
-    moved["pictures"] = pictures.unmark(volunteer=gone)
+    moved["pictures"] = pictures.move_marks(gone=gone, kept=kept)
     return moved
 
 

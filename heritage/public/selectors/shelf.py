@@ -63,6 +63,7 @@ def shelves(
         found.append(_safety(demonstration))
         found.append(_dam_logs(demonstration))
         found.append(_emergency(demonstration))
+        found.append(_permissions(demonstration))
     if volunteer:
         found.append(_own_statement(demonstration, volunteer))
     found += _process(demonstration)
@@ -137,6 +138,24 @@ def _emergency(demonstration: Demonstration) -> Shelf:
         for title, about, address in named
     ]
     return Shelf(_("For an emergency"), sheets)
+
+
+def _permissions(demonstration: Demonstration) -> Shelf:
+    """Offer what somebody signs before a picture shows them."""
+    slug = demonstration.slug
+    sheets = [
+        SheetLink(
+            _("Permission, for an adult"),
+            _("one page to sign"),
+            reverse("pictures:adult_sheet", args=[slug]),
+        ),
+        SheetLink(
+            _("Permission for a child"),
+            _("a parent or guardian signs"),
+            reverse("pictures:child_sheet", args=[slug]),
+        ),
+    ]
+    return Shelf(_("Permission to show pictures"), sheets)
 
 
 def _safety(demonstration: Demonstration) -> Shelf:

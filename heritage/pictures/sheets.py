@@ -1,0 +1,107 @@
+"""The permission to show pictures, to be signed on paper."""
+
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from heritage.kits import paper
+from heritage.people.selectors import Words
+from heritage.season.models import Demonstration
+
+LINE = "_" * 34
+BOX = "[    ]"
+
+
+def permission_sheet(
+    demonstration: Demonstration,
+    words: Words,
+    *,
+    child: bool,
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    """Return the form of one adult, or of one child's parent or guardian."""
+    title = (
+        _("Permission for pictures of a child")
+        if child
+        else _("Permission for pictures")
+    )
+    return paper.sheet(
+        title=title,
+        subtitle=_("To be signed by a parent or guardian")
+        if child
+        else _("To be signed by an adult, for themselves"),
+        language="en-GB",
+        large_print=large_print,
+        one_page=not large_print,
+        blocks=[
+            paper.Para(_("Nobody has to sign this. Ask whatever you like first.")),
+            paper.Ruled(
+                [_("Who signs"), _("Please write here")],
+                rows=[[label, ""] for label in _who(child=child)],
+                widths=[3, 7],
+            ),
+            paper.Heading(_("Which pictures")),
+            paper.Para(_("All pictures of this demonstration"), lead=BOX),
+            paper.Para(_("Only these: %s") % LINE, lead=BOX),
+            paper.Heading(_("What I agree to")),
+            *_agreed(words.text, child=child),
+            paper.Signature(
+                _("the parent or guardian")
+                if child
+                else _("the person in the pictures")
+            ),
+            *_kept(),
+        ],
+        footer=paper.Footer(
+            owner=demonstration.name,
+            version=_("Words on pictures, version %(number)d. Printed %(day)s")
+            % {"number": words.number, "day": f"{printed_on:%d %B %Y}".lstrip("0")},
+        ),
+    )
+
+
+def _who(*, child: bool) -> list[str]:
+    if not child:
+        return [_("My name"), _("How to reach me")]
+    return [
+        _("The child's name"),
+        _("The child's age"),
+        _("My name"),
+        _("I am the child's"),
+        _("How to reach me"),
+    ]
+
+
+def _agreed(text: str, *, child: bool) -> list[paper.Block]:
+    """Print the words as they stand, so that paper and screen ask for the same."""
+    before: list[paper.Block] = []
+    if child:
+        before.append(
+            paper.Para(
+                _(
+                    "I sign for the child named above: “I” and “my” mean the child. I "
+                    "have asked the child, as far as they can understand it, and they "
+                    "don't mind. A child's name is never put with a picture."
+                )
+            )
+        )
+    return [*before, *(paper.Para(part) for part in text.split("\n\n"))]
+
+
+def _kept() -> list[paper.Block]:
+    return [
+        paper.Together(
+            [
+                paper.Heading(_("For the organiser")),
+                paper.Para(
+                    _(
+                        "Keep this paper where others can't read it. Then write it "
+                        "down: for somebody on the list, on their own page, as signed "
+                        "on paper; for anybody else, on the page of the picture."
+                    )
+                ),
+                paper.Para(LINE, lead=_("Kept in")),
+            ]
+        )
+    ]
