@@ -7,11 +7,10 @@ from math import ceil, floor
 
 from heritage.calc._conditions import UNKNOWN, Conditions, Limits
 from heritage.calc._feel import (
-    apparent_temperature,
     beaufort,
+    felt_in_wind,
     heat_index,
     rain_class,
-    wind_chill,
 )
 
 
@@ -142,10 +141,8 @@ def _light(now: Conditions, limits: Limits) -> Iterator[_Finding]:
 def _cold(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if now.temp_c is None or now.wind_ms is None:
         return
-    felt = wind_chill(now.temp_c, 3.6 * now.wind_ms)
-    if felt is None and now.relative_humidity is not None:
-        felt = apparent_temperature(now.temp_c, now.relative_humidity, now.wind_ms)
-    if felt is not None and felt < limits.cold_c:
+    felt = felt_in_wind(now.temp_c, 3.6 * now.wind_ms)
+    if felt < limits.cold_c:
         yield (
             Verdict.HOLD,
             f"It feels like {felt:.1f} °C, below {limits.cold_c:g} °C: too cold to "
@@ -156,8 +153,15 @@ def _cold(now: Conditions, limits: Limits) -> Iterator[_Finding]:
 def _heat(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if now.temp_c is None or now.relative_humidity is None:
         return
-    index_f = heat_index(1.8 * now.temp_c + 32, now.relative_humidity)
-    felt = (index_f - 32) / 1.8
+    try:
+        felt = (heat_index(1.8 * now.temp_c + 32, now.relative_humidity) - 32) / 1.8
+    except ValueError:
+        yield (
+            Verdict.OFF,
+            f"{now.temp_c:.1f} °C at {now.relative_humidity:.0f} % humidity is hotter "
+            f"than any chart goes: too hot to be out in.",
+        )
+        return
     verdict = _grade(felt, limits.heat_doubtful_c, limits.heat_stop_c)
     if verdict is not Verdict.GO:
         yield (

@@ -83,7 +83,7 @@ class Limits:
     wind_doubtful, wind_stop : int
         At 6 umbrellas are hard to use, at 7 it is hard to walk. [Beaufort]
     cold_c : float
-        Wind chill or apparent temperature below which it is doubtful. [°C]
+        What the air feels like in wind, below which it is doubtful. [°C]
     heat_doubtful_c, heat_stop_c : float
         Heat index, from memory of the US National Weather Service's bands (90 and
         103 °F). [°C]

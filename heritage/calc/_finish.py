@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from heritage.calc._checks import fraction, whole
-from heritage.calc._outlook import Chances, Evening, Weather, days_between
+from heritage.calc._outlook import Chances, Evening, Weather, days_between, work_left
 
 _JUST = 1e-12
 
@@ -72,7 +72,7 @@ def finish_forecast(
     Parameters
     ----------
     beets_left : int
-        Work left; not negative.
+        Work left, 0 to a million.
     outlook : sequence of Evening, length n
         The evenings on which it could be done, each day later than the one before.
     wet_to_dry : float
@@ -101,7 +101,7 @@ def finish_forecast(
        days at Tel Aviv as a two-state chain. Chances of workable days are usual in
        farm planning: University of Missouri Extension, G362 and G363.
     """
-    left = whole(beets_left, "beets_left")
+    left = work_left(beets_left)
     weather = Weather(wet_to_dry, dry_to_dry)
     gaps = days_between(outlook, last_day)
     # Row 0 is after a wet day, row 1 after a dry one; column w is w beets left.
@@ -137,7 +137,7 @@ def simulate_finish(
     Parameters
     ----------
     beets_left : int
-        Work left; not negative.
+        Work left, 0 to a million.
     outlook : sequence of Evening, length n
         As for ``finish_forecast``.
     wet_to_dry : float
@@ -168,7 +168,7 @@ def simulate_finish(
     weather = Weather(wet_to_dry, dry_to_dry)
     gaps = days_between(outlook, last_day)
     runs = whole(runs, "runs", least=1)
-    left = np.full(runs, whole(beets_left, "beets_left"), dtype=np.int64)
+    left = np.full(runs, work_left(beets_left), dtype=np.int64)
     dry = random.random(runs) < weather.start(last_was_dry)[1]
     paths = np.empty((runs, len(outlook)), dtype=np.int64)
     for column, (evening, gap) in enumerate(zip(outlook, gaps, strict=True)):

@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 
 from heritage.calc._checks import fraction, whole
 
+# More would fill a computer's memory; a large field is reckoned in lots.
+MOST_BEETS = 1_000_000
+
 Capacity = int | tuple[tuple[int, float], ...]
 Chances = NDArray[np.float64]
 
@@ -83,11 +86,23 @@ class Weather:
         return np.linalg.matrix_power(self._day, days)
 
 
+def work_left(beets_left: int) -> int:
+    """Return the work left, or refuse more than can be reckoned."""
+    left = whole(beets_left, "beets_left")
+    if left > MOST_BEETS:
+        raise ValueError(f"beets_left must be {MOST_BEETS} or fewer, not {left}")
+    return left
+
+
 def days_between(outlook: Sequence[Evening], last_day: date | None) -> list[int]:
     """Count the days from each evening's forerunner to it."""
     if not outlook:
         return []
     first = last_day or outlook[0].day - timedelta(days=1)
+    if first >= outlook[0].day:
+        raise ValueError(
+            f"last_day must lie before the outlook's first evening, not on {last_day}"
+        )
     days = [first, *(evening.day for evening in outlook)]
     gaps = [(later - earlier).days for earlier, later in pairwise(days)]
     if min(gaps) < 1:

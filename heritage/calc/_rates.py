@@ -27,8 +27,9 @@ PULLERS_PER_TIER = 4
 # (ouest.cuma.fr). [m²/h]
 MODERN_MACHINE = Band(10_000, 14_000, 18_000)
 
-# Below this the formula for turnout only divides nothing by nothing.
-_ALL_ALIKE = 1e-6
+# Where the formula for turnout holds its figures: beyond, a computer's numbers end.
+MOST_PEOPLE = 1_000
+EVENNESS_FROM, EVENNESS_TO = 0.01, 10_000.0
 
 
 def person_rate(
@@ -181,7 +182,7 @@ def turnout_capacity(
     Parameters
     ----------
     signed_up : int
-        People who said that they would come; not negative.
+        People who said that they would come, 0 to 1,000.
     beets_each : int
         What each who comes pulls in the evening; not negative.
     mean_share : float
@@ -189,7 +190,8 @@ def turnout_capacity(
         group has its own count.
     evenness : float
         How alike the evenings are: small if they all come or all stay away
-        together, large if each decides alone. A placeholder likewise. [-]
+        together, large if each decides alone; 0.01 to 10,000. A placeholder
+        likewise. [-]
 
     Returns
     -------
@@ -203,11 +205,17 @@ def turnout_capacity(
         If an argument is not finite or is out of its range.
     """
     people, each = whole(signed_up, "signed_up"), whole(beets_each, "beets_each")
+    if people > MOST_PEOPLE:
+        raise ValueError(f"signed_up must be {MOST_PEOPLE} or fewer, not {people}")
     share = fraction(mean_share, "mean_share")
     spread = positive(evenness, "evenness")
+    if not EVENNESS_FROM <= spread <= EVENNESS_TO:
+        raise ValueError(
+            f"evenness must lie from {EVENNESS_FROM} to {EVENNESS_TO}, not {evenness}"
+        )
+    if share in (0.0, 1.0):
+        return ((int(share) * people * each, 1.0),)
     come, stay = share * spread, (1 - share) * spread
-    if min(come, stay) < _ALL_ALIKE:
-        return ((round(share) * people * each, 1.0),)
     came = np.arange(people + 1)
     chances = binom(people, came) * np.exp(
         betaln(came + come, people - came + stay) - betaln(come, stay)

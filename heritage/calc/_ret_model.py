@@ -22,6 +22,9 @@ TRUSTED_FROM_C: Final = 12.0
 STRETCHED_FROM_C: Final = 8.0
 NO_DATE_BELOW_C: Final = 6.0
 TOO_HOT_C: Final = 40.0
+# No water in the open is colder or hotter, whatever a thermometer says.
+COLDEST_C: Final = -5.0
+HOTTEST_C: Final = 60.0
 
 # Four batches in five lie within so many standard deviations of the likely one.
 FOUR_IN_FIVE: Final = 1.2815515655446004
@@ -136,7 +139,7 @@ def rate(
     Parameters
     ----------
     temp_c : float or array_like
-        Warmth of the water. Trusted from 12 to 33; flat above. [°C]
+        Warmth of the water, -5 to 60. Trusted from 12 to 33; flat above. [°C]
     model : RetModel, optional
         Settings of the rate.
 
@@ -148,7 +151,7 @@ def rate(
     Raises
     ------
     ValueError
-        If a temperature is not a finite number.
+        If a temperature is not a finite number, or none of water in the open.
 
     References
     ----------
@@ -158,6 +161,10 @@ def rate(
     temps = np.asarray(temp_c, dtype=np.float64)
     if not np.isfinite(temps).all():
         raise ValueError("temp_c must be a finite number throughout")
+    if temps.size and not COLDEST_C <= temps.min() <= temps.max() <= HOTTEST_C:
+        raise ValueError(
+            f"temp_c must lie from {COLDEST_C:g} to {HOTTEST_C:g} °C throughout"
+        )
     steps = (np.minimum(temps, model.cap_c) - REFERENCE_C) / Q10_STEP_C
     rates = np.power(model.q10, steps) / model.days_at_20
     return rates if temps.ndim else float(rates)

@@ -16,6 +16,7 @@ References
    eleven evenings from 62° N to 44° S.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo
@@ -23,6 +24,10 @@ from zoneinfo import ZoneInfo
 from heritage.calc._sky import CIVIL_DEG, Sky, angle, sunset_deg, to_utc
 
 MARGIN = timedelta(minutes=15)
+LONGEST_MARGIN = timedelta(hours=12)
+# As far from the year 2000 as VSOP87 is good for (4,000 years, from memory), less
+# the calendar's own first year.
+FIRST_YEAR, LAST_YEAR = 2, 6000
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +110,8 @@ def sun_times(
     Raises
     ------
     ValueError
-        If an angle is not finite or is out of its range.
+        If an angle is not finite or is out of its range, the day lies before the
+        year 2 or after 6000, or the time zone is not known.
 
     Notes
     -----
@@ -116,7 +122,7 @@ def sun_times(
     ----------
     .. [1] HM Nautical Almanac Office, Astronomical Information Sheet 7 (1996).
     """
-    zone = _zone(timezone)
+    zone = _zone(day, timezone)
     skyline = angle(skyline_deg, "skyline_deg", 0, 45)
     sky = Sky(day, latitude, longitude, zone)
     crossings = (
@@ -174,11 +180,11 @@ def working_window(
     Raises
     ------
     ValueError
-        If an angle is not finite or is out of its range, or ``margin`` is negative.
+        As ``sun_times``, or if ``margin`` is negative or over 12 hours.
     """
-    if margin < timedelta(0):
-        raise ValueError(f"margin must not be negative, not {margin}")
-    zone = _zone(timezone)
+    if not timedelta(0) <= margin <= LONGEST_MARGIN:
+        raise ValueError(f"margin must lie from nought to 12 hours, not {margin}")
+    zone = _zone(day, timezone)
     skyline = angle(skyline_deg, "skyline_deg", 0, 45)
     sky = Sky(day, latitude, longitude, zone)
     first, last = _clock_limits(day, zone, earliest, latest)
@@ -225,5 +231,21 @@ def _clock_limits(
     return datetime.combine(day, first, zone).astimezone(UTC), last.astimezone(UTC)
 
 
-def _zone(timezone: tzinfo | str) -> tzinfo:
-    return ZoneInfo(timezone) if isinstance(timezone, str) else timezone
+def _zone(day: date, timezone: tzinfo | str) -> tzinfo:
+    """Return the time zone, or refuse one that is not known or a day too far off."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise ValueError(
+            f"day must lie from the year {FIRST_YEAR} to {LAST_YEAR}, not {day}"
+        )
+    zone: object = timezone
+    if isinstance(timezone, str):
+        # An unknown name is a missing key, an ill-formed one a wrong value.
+        with suppress(KeyError, ValueError, OSError):
+            zone = ZoneInfo(timezone)
+    if not isinstance(zone, tzinfo) or _offset(day, zone) is None:
+        raise ValueError(f"timezone must be a known time zone, not {timezone!r}")
+    return zone
+
+
+def _offset(day: date, zone: tzinfo) -> timedelta | None:
+    return datetime.combine(day, time(12), zone).utcoffset()

@@ -170,7 +170,16 @@ def from_new_pence(new_pence: int | Fraction) -> Fraction:
     Fraction
         The same amount: 9.6 farthings for each new penny, so seldom whole.
         [farthing]
+
+    Raises
+    ------
+    ValueError
+        If ``new_pence`` is neither a whole number nor a fraction.
     """
+    if not isinstance(new_pence, int | Fraction):
+        raise ValueError(
+            f"new_pence must be a whole number or a fraction, not {new_pence!r}"
+        )
     return Fraction(new_pence) / NEW_PENCE_PER_FARTHING
 
 

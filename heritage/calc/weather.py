@@ -17,11 +17,10 @@ from heritage.calc._evapotranspiration import (
 )
 from heritage.calc._feel import (
     RainClass,
-    apparent_temperature,
     beaufort,
+    felt_in_wind,
     heat_index,
     rain_class,
-    wind_chill,
 )
 from heritage.calc._radiation import (
     daylight_hours,
@@ -38,13 +37,13 @@ __all__ = [
     "Limits",
     "RainClass",
     "Verdict",
-    "apparent_temperature",
     "beaufort",
     "call",
     "canopy_water",
     "daylight_hours",
     "drying_hours",
     "extraterrestrial_radiation",
+    "felt_in_wind",
     "heat_index",
     "net_radiation_daily",
     "rain_class",
@@ -55,5 +54,4 @@ __all__ = [
     "thunder_hold",
     "wet_canopy_evaporation",
     "wind_at_2m",
-    "wind_chill",
 ]

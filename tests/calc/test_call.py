@@ -1,5 +1,6 @@
 """An evening is called with its reasons, and nothing unknown is taken for fine."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -62,8 +63,10 @@ def test_a_fine_evening_goes_ahead_and_says_why():
         ({"canopy_wet_mm": None, "relative_humidity": 90}, "hold"),
         ({"canopy_wet_mm": None, "relative_humidity": 89}, "go"),
         ({"temp_c": 6, "wind_ms": 8}, "hold"),
-        ({"temp_c": 11, "wind_ms": 9, "relative_humidity": 40}, "hold"),
-        ({"temp_c": 6, "wind_ms": 0, "relative_humidity": 90}, "hold"),
+        ({"temp_c": 11, "wind_ms": 9, "relative_humidity": 40}, "go"),
+        ({"temp_c": 6, "wind_ms": 0, "relative_humidity": 85}, "go"),
+        ({"temp_c": 4.9, "wind_ms": 0, "relative_humidity": 85}, "hold"),
+        ({"temp_c": 5.1, "wind_ms": 1}, "hold"),
         ({"temp_c": 31, "relative_humidity": 60}, "hold"),
         ({"temp_c": 35, "relative_humidity": 60}, "off"),
     ],
@@ -190,6 +193,28 @@ def test_more_rain_wind_and_wet_never_make_it_more_likely_to_go(now, more):
             assert ORDER.index(after) >= ORDER.index(call(now).verdict) or (
                 name == "wind_ms"
             )
+
+
+@pytest.mark.parametrize("wind_ms", [0, 1.3, 1.4, 3, 6, 10])
+def test_a_fifth_of_a_degree_never_turns_a_go_into_a_hold(wind_ms):
+    """Where one formula for cold ends and the next begins, at 10 °C."""
+    colder, warmer = (
+        call(replace(FINE, temp_c=temp, wind_ms=wind_ms)) for temp in (9.9, 10.1)
+    )
+    assert not any("feels like" in reason for reason in warmer.reasons)
+    assert ORDER.index(warmer.verdict) <= ORDER.index(colder.verdict)
+
+
+@given(st.floats(-20, 60), st.floats(0, 100))
+def test_heat_beyond_the_chart_is_off_without_a_figure(temp, rh):
+    """No evening is told that it feels like 251 °C, or any figure past the chart's."""
+    found = call(replace(FINE, temp_c=temp, relative_humidity=rh))
+    for reason in found.reasons:
+        if felt := re.search(r"feels like (-?[\d.]+) °C", reason):
+            assert float(felt[1]) <= 58.7
+    if temp >= 45 and rh >= 60:
+        assert found.verdict == "off"
+        assert any("hotter than any chart goes" in reason for reason in found.reasons)
 
 
 @given(conditions)

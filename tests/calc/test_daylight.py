@@ -1,6 +1,6 @@
 """An evening has its own light, on any day and at any latitude."""
 
-from datetime import UTC, date, datetime, time, timedelta, timezone
+from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -284,6 +284,29 @@ def test_a_wider_margin_never_gives_more_light(day, latitude, one, more):
     assert hours(one + more) <= hours(one)
 
 
-def test_a_negative_margin_is_refused():
-    with pytest.raises(ValueError, match="margin must not be negative"):
-        working_window(date(2026, 8, 15), **BELFAST, margin=timedelta(minutes=-1))
+@pytest.mark.parametrize("margin", [timedelta(minutes=-1), timedelta.max])
+def test_a_margin_below_nothing_or_of_days_is_refused(margin):
+    with pytest.raises(ValueError, match="margin must lie from nought to 12 hours"):
+        working_window(date(2026, 8, 15), **BELFAST, margin=margin)
+
+
+class NoZone(tzinfo):
+    """A zone that was never set."""
+
+    def utcoffset(self, _moment):
+        return None
+
+
+@pytest.mark.parametrize("function", [sun_times, working_window])
+@pytest.mark.parametrize("zone", ["", "Mars/Base", "../etc", "Europe", None, NoZone()])
+def test_a_zone_unset_or_unknown_is_refused_by_name(function, zone):
+    """Never taken for the machine's own."""
+    with pytest.raises(ValueError, match=r"^timezone must be a known time zone, not "):
+        function(date(2026, 8, 15), **BELFAST | {"timezone": zone})
+
+
+@pytest.mark.parametrize("function", [sun_times, working_window])
+@pytest.mark.parametrize("day", [date.min, date(6001, 1, 1), date.max])
+def test_a_day_that_the_suns_theory_does_not_reach_is_refused(function, day):
+    with pytest.raises(ValueError, match=r"^day must lie from the year 2 to 6000"):
+        function(day, **BELFAST)

@@ -84,3 +84,9 @@ def test_a_part_that_is_no_number_is_refused_by_name(part, value):
 def test_parts_of_a_farthing_are_refused(write):
     with pytest.raises(ValueError, match="farthings must be a whole number"):
         write(0.5)
+
+
+@pytest.mark.parametrize("value", [1.5, float("nan"), float("inf"), "12", None])
+def test_new_pence_that_are_not_exact_are_refused_by_name(value):
+    with pytest.raises(ValueError, match=r"^new_pence must be a whole number or a fr"):
+        from_new_pence(value)

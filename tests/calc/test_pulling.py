@@ -206,7 +206,8 @@ def test_memory_widens_the_spread():
         ({"dry_to_dry": float("nan")}, "dry_to_dry must be a finite number"),
         ({"outlook": row(2, 1, every=0)}, "outlook must hold one evening a day"),
         ({"outlook": row(2, 1)[::-1]}, "outlook must hold one evening a day"),
-        ({"last_day": FIRST}, "outlook must hold one evening a day"),
+        ({"last_day": FIRST}, "last_day must lie before the outlook's first evening"),
+        ({"beets_left": 1_000_001}, "beets_left must be 1000000 or fewer"),
     ],
 )
 def test_a_forecast_without_meaning_is_refused(wrong, message):
@@ -360,11 +361,23 @@ def test_whole_beets_only():
     assert found == Band(1, 1, 1)
 
 
-@given(st.integers(0, 25), st.integers(0, 50), chances, st.floats(0.5, 50))
+@given(
+    st.one_of(st.integers(0, 25), st.just(1_000)),
+    st.integers(0, 50),
+    chances,
+    st.floats(0.01, 10_000),
+)
 def test_a_turnout_makes_an_evening_that_the_forecast_takes(people, each, share, even):
     capacity = turnout_capacity(people, each, mean_share=share, evenness=even)
     mean = sum(n * chance for n, chance in Evening(FIRST, capacity).outcomes())
     assert mean == pytest.approx(people * each * share, abs=0.01)
+
+
+def test_all_or_nobody_is_not_taken_for_all():
+    """Where the evenings could hardly differ more, six in ten bring everybody."""
+    nobody, *_, everybody = turnout_capacity(10, 1, mean_share=0.6, evenness=0.01)
+    assert nobody == (0, pytest.approx(0.4, abs=0.01))
+    assert everybody == (10, pytest.approx(0.6, abs=0.01))
 
 
 def test_a_surer_turnout_is_narrower():
@@ -388,6 +401,9 @@ REFUSED = [
     (lambda x: turnout_capacity(5, x), "beets_each", -1),
     (lambda x: turnout_capacity(5, 5, mean_share=x), "mean_share", 1.1),
     (lambda x: turnout_capacity(5, 5, evenness=x), "evenness", 0),
+    (lambda x: turnout_capacity(x, 5), "signed_up", 1_001),
+    (lambda x: turnout_capacity(5, 5, evenness=x), "evenness", 0.009),
+    (lambda x: turnout_capacity(5, 5, evenness=x), "evenness", 1e12),
 ]
 
 

@@ -77,6 +77,12 @@ def test_a_temperature_that_is_no_number_is_refused(value):
         days_at(value)
 
 
+@pytest.mark.parametrize("value", [-273.2, -5.1, 60.1, 451.0])
+def test_a_temperature_of_no_water_in_the_open_is_refused(value):
+    with pytest.raises(ValueError, match=r"^temp_c must lie from -5 to 60 °C"):
+        rate([15.0, value])
+
+
 def test_colder_than_six_degrees_there_is_no_length():
     with pytest.raises(ValueError, match="no length of ret can be told"):
         days_at(5.9)

@@ -225,6 +225,18 @@ class CallTests(EveningCase):
         wrong = {"rain_mm_per_h", "relative_humidity"}
         assert set(response.context["form"].errors) == wrong
 
+    def test_heat_past_every_chart_is_off_without_a_figure(self):
+        response = self.call(weigh="1", temp_c="46", relative_humidity="95")
+        self.assertContains(response, "hotter than any chart goes")
+        self.assertNotContains(response, "feels like")
+
+    def test_ten_degrees_is_no_colder_than_nine(self):
+        for temp in ("9.9", "10.1"):
+            response = self.call(
+                weigh="1", temp_c=temp, wind="6", wind_in="ms", relative_humidity="70"
+            )
+            self.assertNotContains(response, "too cold")
+
     def test_what_is_over_has_nothing_to_call(self):
         self.at(self.gathering.ends_at)
         response = self.page("call", self.gathering.pk, by=self.liam)
