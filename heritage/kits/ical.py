@@ -150,8 +150,9 @@ def calendar(
     """Write a feed. It names no people and has no METHOD: it is not a message."""
     made = _calendar(prodid, entries, timezone)
     refresh = timedelta(hours=refresh_hours)
-    made.add("name", _text(name))
-    made.add("x-wr-calname", _text(name))
+    # On one line: these have no way to hold a line break.
+    made.add("name", " ".join(_text(name).split()))
+    made.add("x-wr-calname", " ".join(_text(name).split()))
     # The library leaves the value's type out unless told.
     made.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
     made.add("x-published-ttl", vText(f"PT{refresh_hours}H"))

@@ -101,6 +101,17 @@ class PasswordTests(AccountCase):
         self.assertContains(page, 'type="password"')
         self.assertContains(page, "Send me a code instead")
 
+    def test_the_rules_for_a_password_stand_as_a_list_in_their_hint(self):
+        """A paragraph can hold no list: a browser would end it before the list."""
+        self.by_code(self.ann)
+        page = self.client.get(reverse("account_set_password")).content.decode()
+        hint = re.search(
+            r'<(\w+)[^>]*id="id_password1_helptext"[^>]*>(.*?)</\1>', page, re.DOTALL
+        )
+        assert hint[1] == "div"
+        assert hint[2].strip().startswith("<ul><li>")
+        assert re.findall(r"<p\b(?:(?!</p>).)*<ul", page, re.DOTALL) == []
+
     def test_set_change_and_take_away(self):
         self.by_code(self.ann)
         self.assertContains(
