@@ -175,7 +175,7 @@ class ElsewhereTests(PageCase):
         long_ago = NOW - timedelta(days=30)
         self.letter(volunteer=self.ann, state=LetterState.BOUNCED, queued_at=long_ago)
         assert selectors.unreached(self.demonstration, NOW) == frozenset()
-        assert selectors.to_look_at(self.demonstration, NOW) == (0, 0)
+        assert selectors.to_look_at(self.demonstration, NOW) == (0, 0, 0)
 
     def test_today_has_one_line_for_all_of_them(self):
         def lines():
@@ -188,6 +188,23 @@ class ElsewhereTests(PageCase):
         (line,) = lines()
         assert line.why == "1 did not arrive. 1 is for somebody without e-mail."
         assert line.url.endswith("?show=trouble")
+
+    def test_today_asks_after_those_not_known_to_have_gone(self):
+        def lines():
+            todos = today(self.demonstration, self.nora.user, NOW).todos
+            return {todo.words: todo for todo in todos if "etter" in todo.words}
+
+        self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=9))
+        assert lines() == {}
+        self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=10))
+        line = lines().pop("Ask whether 1 letter arrived")
+        assert "not known to have gone" in line.why
+        assert line.is_due
+        assert line.url.endswith("?show=trouble")
+        # Nobody is told of it that it did not arrive.
+        assert "Tell those whom no letter reached" not in lines()
+        self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(days=2))
+        assert "Ask whether 2 letters arrived" in lines()
 
     def test_the_lead_sees_it_on_the_gatherings_page(self):
         lead = make_volunteer(demonstration=self.demonstration)

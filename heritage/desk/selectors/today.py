@@ -279,7 +279,23 @@ def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
 
 
 def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
-    astray, to_tell = to_look_at(demonstration, now)
+    astray, to_tell, unknown = to_look_at(demonstration, now)
+    book = reverse("people:letters", args=[demonstration.slug]) + "?show=trouble"
+    if unknown:
+        yield Todo(
+            ngettext(
+                "Ask whether %d letter arrived",
+                "Ask whether %d letters arrived",
+                unknown,
+            )
+            % unknown,
+            _(
+                "Sending broke off half-way, so it's not known to have gone. Ask "
+                "first, so that nobody gets it twice."
+            ),
+            book,
+            is_due=True,
+        )
     if not astray + to_tell:
         return
     why = []
@@ -296,7 +312,7 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     yield Todo(
         _("Tell those whom no letter reached"),
         " ".join(why),
-        reverse("people:letters", args=[demonstration.slug]) + "?show=trouble",
+        book,
         is_due=True,
     )
 

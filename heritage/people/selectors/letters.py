@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count
@@ -123,6 +124,14 @@ class LettersPage:
     astray: tuple[AstrayLine, ...]
 
 
+class ToLookAt(NamedTuple):
+    """How many letters did not arrive, have no address, or may have gone."""
+
+    astray: int
+    to_tell: int
+    unknown: int
+
+
 def without_private(words: str) -> str:
     """Return words without the addresses that let in whoever knows them."""
     return PRIVATE.sub(_("[an address for the reader alone]"), words)
@@ -172,13 +181,18 @@ def unreached(demonstration: Demonstration, now: datetime) -> frozenset[int]:
     return frozenset(keys.union(people.order_by().values_list("pk", flat=True)))
 
 
-def to_look_at(demonstration: Demonstration, now: datetime) -> tuple[int, int]:
-    """Count the late letters that went astray, and those to be told: two queries."""
+def to_look_at(demonstration: Demonstration, now: datetime) -> ToLookAt:
+    """Count the late letters that somebody has to look at: two queries."""
     rows = Letter.objects.of(demonstration).trouble(now).recent(now)
     counts = rows.order_by().values_list("state").annotate(Count("pk"))
     states = Counter(dict(counts))
-    to_tell = states.pop(LetterState.NO_ADDRESS, 0)
-    return states.total() + _astray(demonstration, now).count(), to_tell
+    accounts = _astray(demonstration, now).order_by().values_list("state")
+    states.update(dict(accounts.annotate(Count("pk"))))
+    return ToLookAt(
+        astray=states[LetterState.FAILED] + states[LetterState.BOUNCED],
+        to_tell=states[LetterState.NO_ADDRESS],
+        unknown=states[LetterState.SENDING],
+    )
 
 
 def _astray(demonstration: Demonstration, now: datetime) -> AccountLetterQuerySet:
