@@ -1,13 +1,14 @@
 """The treading rota: who is at the dam when, fairly and never alone."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 
 from ._checks import refuse_twice
 from ._milp import Solution
 from ._rota_model import Person, Rota, Rules, Slot, Turn, Unfilled
 from ._rota_program import RotaProgram
 
-__all__ = ["Person", "Rota", "Rules", "Slot", "Turn", "Unfilled", "plan"]
+__all__ = ["Person", "Rota", "Rules", "Slot", "Turn", "Unfilled", "plan", "watchers"]
 
 
 def plan(
@@ -38,7 +39,7 @@ def plan(
     References
     ----------
     .. [1] Solved as a mixed-integer program by HiGHS (scipy.optimize.milp). Two
-       people, rest days and one who knows the work are our own rules; treading
+       people or more, rest days and one who knows the work are our own rules; treading
        morning and night is common practice without a printed source.
     """
     refuse_twice((slot.name for slot in slots), "slots")
@@ -58,6 +59,53 @@ def plan(
         ),
         proven=proven,
     )
+
+
+def watchers(
+    rota: Rota,
+    slots: Sequence[str],
+    *,
+    named: Mapping[str, str] | None = None,
+    watched: Mapping[str, int] | None = None,
+) -> dict[str, str]:
+    """Name one of each slot's people to watch from the bank, in turns.
+
+    Parameters
+    ----------
+    rota : Rota
+        Who is on which slot.
+    slots : sequence of str
+        The slots to name somebody for, in the order they fall; one without people
+        gets nobody.
+    named : mapping of str to str, optional
+        Who is named already, by slot; they stay if they are still on it.
+    watched : mapping of str to int, optional
+        How often each has watched before, by person.
+
+    Returns
+    -------
+    dict of str to str
+        The watcher of each slot: whoever has watched least so far and, of those, the
+        first by the order of the rota.
+
+    References
+    ----------
+    .. [1] A watcher who does nothing else is common practice at the water, without a
+       printed source; sharing the watching is our own rule.
+    """
+    chosen = {
+        slot: who
+        for slot, who in (named or {}).items()
+        if who in rota.people_on(slot) and slot in slots
+    }
+    count = Counter(watched or {})
+    count.update(chosen.values())
+    for slot in slots:
+        people = rota.people_on(slot)
+        if people and slot not in chosen:
+            chosen[slot] = min(people, key=lambda name: count[name])
+            count[chosen[slot]] += 1
+    return chosen
 
 
 def _refuse_unknown(slots: Sequence[Slot], people: Sequence[Person]) -> None:

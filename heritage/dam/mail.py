@@ -15,7 +15,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 from heritage.dam.models import Ret, RotaPlan, Treader, Treading
-from heritage.dam.selectors import turn_words
+from heritage.dam.selectors import lack_of, turn_words
 from heritage.people.models import Volunteer
 from heritage.people.selectors import address_of
 from heritage.people.services import letters
@@ -87,13 +87,16 @@ def lost(turns: Sequence[int], now: datetime, who: str = "") -> None:
 
 
 def _left_on(turn: Treading, rows: Sequence[Treader]) -> str:
-    """Write a turn with how many are on it still."""
+    """Write a turn with how many are on it still, and what it lacks."""
+    on = [row for row in rows if row.turn_id == turn.pk]
     said = {
         "turn": f"{turn_words(turn)}, {_clock(turn)}",
-        "on": sum(row.turn_id == turn.pk for row in rows),
-        "people": turn.plan.people,
+        "on": len(on),
+        "people": turn.plan.wanted,
+        "lack": lack_of(turn.plan, on).words,
     }
-    return _("%(turn)s: now %(on)d of %(people)d") % said
+    words = _("%(turn)s: now %(on)d of %(people)d")
+    return (words + ". " + _("Missing: %(lack)s") if said["lack"] else words) % said
 
 
 def _tell_lost(
@@ -144,7 +147,8 @@ def _tell(plan: RotaPlan, mine: list[Treader], now: datetime) -> None:
 
 
 def _line(plan: RotaPlan, row: Treader) -> str:
-    return f"{turn_words(row.turn)}, {_clock(row.turn, plan)}"
+    line = f"{turn_words(row.turn)}, {_clock(row.turn, plan)}"
+    return _("%s: you watch from the bank") % line if row.watches else line
 
 
 def _clock(turn: Treading, plan: RotaPlan | None = None) -> str:

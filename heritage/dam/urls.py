@@ -34,5 +34,6 @@ urlpatterns = [
     path("turns/<int:pk>/", views.turn, name="turn"),
     path("turns/<int:pk>/put-on/", views.turn_put_on, name="turn_put_on"),
     path("turns/<int:pk>/take-off/", views.turn_take_off, name="turn_take_off"),
+    path("turns/<int:pk>/watch/", views.turn_watch, name="turn_watch"),
     path("turns/<int:pk>/record/", views.treading_record, name="treading_record"),
 ]

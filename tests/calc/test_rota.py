@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heritage.calc._milp import Program
-from heritage.calc.rota import Person, Rota, Rules, Slot, Turn, plan
+from heritage.calc.rota import Person, Rota, Rules, Slot, Turn, plan, watchers
 from tests.calc.strategies_water import rotas
 
 FIRST = date(2026, 8, 21)
@@ -285,3 +285,28 @@ def test_what_has_been_asks_for_nobody_who_knows_the_work():
     assert rota.people_on("0 morning") == ("Ann", "Ben")
     assert rota.people_on("0 evening") == ("P00", "P01")
     assert rota.unfilled == ()
+
+
+@given(rotas())
+@settings(max_examples=25, deadline=None)
+def test_every_filled_slot_has_one_watcher_who_is_on_it(case):
+    slots, people, rules = case
+    rota = plan(slots, people, rules)
+    names = [slot.name for slot in slots]
+    found = watchers(rota, names)
+    assert set(found) == {turn.slot for turn in rota.turns}
+    assert all(who in rota.people_on(slot) for slot, who in found.items())
+
+
+def test_the_watching_goes_round_and_counts_what_was_watched_before():
+    turns = tuple(Turn(slot, who) for slot in "abcd" for who in ("Ann", "Ben", "Cat"))
+    rota = Rota(turns, 0, (), proven=True)
+    found = watchers(rota, list("abcd"), watched={"Ann": 1})
+    assert found == {"a": "Ben", "b": "Cat", "c": "Ann", "d": "Ben"}
+
+
+def test_whoever_is_named_watches_if_they_are_on_it():
+    turns = tuple(Turn(slot, who) for slot in "ab" for who in ("Ann", "Ben", "Cat"))
+    rota = Rota(turns, 0, (), proven=True)
+    found = watchers(rota, ["a", "b"], named={"a": "Cat", "b": "Zed", "z": "Ann"})
+    assert found == {"a": "Cat", "b": "Ann"}

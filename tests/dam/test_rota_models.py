@@ -79,6 +79,7 @@ class NeverAloneRules(TestCase):
         cls.turn = make_treading()
         cls.ann = make_treader(turn=cls.turn, trod=True)
         cls.ben = make_treader(turn=cls.turn)
+        cls.wat = make_treader(turn=cls.turn, state="on", watches=True)
         cls.written = {
             "trodden_at": NOW,
             "recorded_at": NOW,
@@ -96,6 +97,19 @@ class NeverAloneRules(TestCase):
         refused(self.RULE, self.write)
         self.both()
         assert self.write() == 1
+
+    def test_two_that_nobody_watched_are_not_written_down_as_a_treading(self):
+        self.both()
+        row = Treader.objects.filter(pk=self.wat.pk)
+        row.update(watches=False)
+        refused(self.RULE, self.write)
+        # One of the two is no watcher either; three, of whom one watches, are enough.
+        Treader.objects.filter(pk=self.ben.pk).update(watches=True)
+        refused(self.RULE, self.write)
+        row.update(trod=True)
+        assert self.write() == 1
+        ben = Treader.objects.filter(pk=self.ben.pk)
+        refused(self.RULE, ben.update, watches=False)
 
     def test_one_alone_is_written_down_with_the_reason(self):
         assert self.write(why_alone="Ben fell ill on the way.") == 1
@@ -121,7 +135,7 @@ class NeverAloneRules(TestCase):
         assert Treading.objects.get().trodden_at == NOW
 
     def test_the_rule_goes_and_comes_back_with_its_migration(self):
-        rules = import_module("heritage.dam.migrations.0004_never_alone").RULES
+        rules = import_module("heritage.dam.migrations.0006_watchers").RULES
         cursor = self.enterContext(connection.cursor())
         editor = SimpleNamespace(
             connection=connection, execute=lambda words, params: cursor.execute(words)
@@ -165,6 +179,12 @@ class TreaderRules(TestCase):
             state=TreaderState.CANNOT,
             by_hand=True,
         )
+
+    def test_a_turn_has_one_watcher_who_is_on_it_or_came(self):
+        turn = {"turn": self.row.turn, "watches": True}
+        refused("treader_watcher_is_on_or_came", make_treader, **turn)
+        make_treader(**turn, state=TreaderState.ON)
+        refused("turn_id|one_watcher", make_treader, **turn, trod=False)
 
     def test_they_have_names(self):
         turn = self.row.turn

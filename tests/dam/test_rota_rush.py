@@ -44,7 +44,7 @@ class RotaRushTests(RushCase):
         )
         assert self.errors == []
         on = self.rows_of(Treader.objects.on())
-        assert len(on) == len(self.places) == 6
+        assert len(on) == len(self.places) == 9
         told = [row.volunteer_id for row in self.rows_of(Letter.objects.all())]
         assert sorted(told) == sorted({row.volunteer_id for row in on})
 

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.dam import selectors, services
-from heritage.dam.models import Half, Treader, TreaderState, Treading
+from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
 from heritage.dam.services.rota_making import drop_turns
 from heritage.people.models import AgeBand, Letter, LetterState
 from tests.factories import (
@@ -37,7 +37,7 @@ def local(day, hour, minute=0):
 
 
 class Rotas(TestCase):
-    """A ret under water, its organiser, and four people who might tread."""
+    """A ret under water, its organiser, and five briefed people who might tread."""
 
     @classmethod
     def setUpTestData(cls):
@@ -45,10 +45,19 @@ class Rotas(TestCase):
         cls.boss = make_organiser(demonstration=cls.home)
         cls.by = cls.boss.user
         cls.ret = make_ret(dam=make_dam(demonstration=cls.home, name="Low dam"))
-        cls.ann, cls.ben, cls.cat, cls.dan = (
+        cls.ann, cls.ben, cls.cat, cls.dan, cls.wat = cls.crew = [
             make_volunteer(demonstration=cls.home, name=name)
-            for name in ("Ann", "Ben", "Cat", "Dan")
+            for name in ("Ann", "Ben", "Cat", "Dan", "Wat")
+        ]
+        cls.heard = make_briefing_version(
+            briefing=make_briefing(demonstration=cls.home)
         )
+        for who in (*cls.crew, cls.boss):
+            cls.hears(who)
+
+    @classmethod
+    def hears(cls, who):
+        make_acknowledgement(version=cls.heard, volunteer=who)
 
     def plan(self, **said):
         fields = {
@@ -59,7 +68,7 @@ class Rotas(TestCase):
             "people": 2,
             "most_turns": 3,
             "in_days": 4,
-            "briefing": None,
+            "briefing": self.heard.briefing,
             "skill": None,
         } | said
         when = fields.pop("now", NOW)
@@ -132,7 +141,7 @@ class PlanningTests(Rotas):
 
     def test_whoever_was_told_of_another_time_is_told_again(self):
         self.plan()
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 13)
         self.take()
         self.plan(evening=time(19))
@@ -142,7 +151,7 @@ class PlanningTests(Rotas):
 
     def test_whoever_was_told_of_a_turn_that_falls_away_is_told(self):
         self.plan()
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 15)
         self.take()
         self.plan(last_day=date(2026, 8, 14))
@@ -206,6 +215,7 @@ class AnsweringTests(Rotas):
 
     def test_a_lead_ticks_for_somebody_without_a_telephone(self):
         paper = make_volunteer(demonstration=self.home, user=None)
+        self.hears(paper)
         with self.refuses("a lead or an organiser"):
             self.says(paper, 13, by=self.ann.user)
         make_gathering(demonstration=self.home, lead=self.ann)
@@ -263,13 +273,13 @@ class AnsweringTests(Rotas):
 class TakingTests(Rotas):
     def setUp(self):
         self.plan()
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 13)
 
     def test_the_rota_is_taken_and_each_is_told_once(self):
         plan = self.take()
         assert plan.taken_at == NOW
-        assert self.on(13) == ["Ann", "Ben"]
+        assert self.on(13) == ["Ann", "Ben", "Wat"]
         assert self.subjects(self.ann) == ["Your turns at the dam: Low dam"]
         letter = Letter.objects.get(volunteer=self.ann)
         assert "Thursday 13 August, evening, 18:00" in letter.text
@@ -280,7 +290,7 @@ class TakingTests(Rotas):
 
     def test_a_second_taking_tells_those_alone_whose_turns_changed(self):
         self.take()
-        for who in (self.cat, self.dan):
+        for who in (self.cat, self.dan, self.boss):
             self.says(who, 14)
         self.take(NOW + timedelta(minutes=5))
         told = {who.name: len(self.subjects(who)) for who in (self.ann, self.cat)}
@@ -306,7 +316,7 @@ class TakingTests(Rotas):
         with self.refuses("begun or been dropped"):
             self.take(now=NOW + 3 * DAY, places=places)
         with self.refuses("left the list"):
-            self.take(places=[(self.turn(13).pk, self.dan.pk)])
+            self.take(places=[(self.turn(13).pk, self.dan.pk, False)])
         self.plan(people=3)
         with self.refuses("another number of people"):
             self.take(places=places)
@@ -328,7 +338,7 @@ class TakingTests(Rotas):
             services.put_on(turn=self.turn(13), volunteer=who, by=self.by, now=NOW)
             services.take_off(turn=self.turn(13), volunteer=who, by=self.by, now=NOW)
         self.take()
-        assert self.on(13) == ["Ben", "Dan"]
+        assert self.on(13) == ["Ben", "Dan", "Wat"]
         services.take_off(turn=self.turn(13), volunteer=self.dan, by=self.by, now=NOW)
         assert self.subjects(self.dan)[-1] == "Your turns at the dam: Low dam"
         assert "no turn" in Letter.objects.filter(volunteer=self.dan).last().text
@@ -341,11 +351,11 @@ class TakingTests(Rotas):
     def test_a_promise_falls_with_a_briefing_not_heard(self):
         services.put_on(turn=self.turn(14), volunteer=self.cat, by=self.by, now=NOW)
         version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             make_acknowledgement(version=version, volunteer=who)
         self.plan(briefing=version.briefing)
         self.take()
-        assert (self.on(13), self.on(14)) == (["Ann", "Ben"], [])
+        assert (self.on(13), self.on(14)) == (["Ann", "Ben", "Wat"], [])
 
     def test_by_hand_is_refused_in_words(self):
         self.says(self.ann, 13, can=False)
@@ -382,7 +392,7 @@ class TakingTests(Rotas):
         ]
         gap = selectors.treading_matters(self.home, NOW).gaps
         words = [one.words for one in gap]
-        assert "Thursday evening's treading has one person: find another" in words
+        assert "Thursday evening's treading: 1 more to tread" in words
         # A letter about an organiser's own turns leaves the one about the gap alone.
         services.put_on(turn=self.turn(14), volunteer=self.boss, by=self.by, now=NOW)
         mine = Letter.objects.filter(volunteer=self.boss)
@@ -398,6 +408,7 @@ class TakingTests(Rotas):
 
     def test_people_without_an_address_are_told_in_another_way(self):
         paper = make_volunteer(demonstration=self.home, user=None)
+        self.hears(paper)
         services.put_on(turn=self.turn(13), volunteer=paper, by=self.by, now=NOW)
         self.take()
         letter = Letter.objects.get(volunteer=paper)
@@ -407,13 +418,14 @@ class TakingTests(Rotas):
 class TreadingTests(Rotas):
     def setUp(self):
         self.plan()
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 13)
         self.take()
         self.then = local(13, 18, 30)
 
     def write(self, people, **said):
         fields = {"note": "", "why_alone": "", "trodden_at": self.then} | said
+        fields.setdefault("watcher", self.wat)
         now = fields.pop("now", self.then)
         by = fields.pop("by", self.ann.user)
         return services.record_treading(
@@ -424,7 +436,8 @@ class TreadingTests(Rotas):
         turn = self.write([self.ann, self.cat], note="Two stones moved.")
         assert turn.recorded_by == self.ann.user
         trod = {row.volunteer.name: row.trod for row in turn.treaders.with_people()}
-        assert trod == {"Ann": True, "Ben": False, "Cat": True}
+        assert trod == {"Ann": True, "Ben": False, "Cat": True, "Wat": False}
+        assert turn.treaders.watching().get().volunteer == self.wat
 
     def test_of_whoever_only_could_have_come_nothing_is_written(self):
         Treader.objects.create(
@@ -489,11 +502,151 @@ class TreadingTests(Rotas):
                 now=self.then,
             )
 
+    def test_a_treading_that_nobody_watched_says_why(self):
+        """Two in the water and nobody on the bank is not enough."""
+        both = [self.ann, self.ben]
+        with self.refuses("Choose who watched from the bank"):
+            self.write(both, watcher=None)
+        with self.refuses("can't tread and watch at once"):
+            self.write(both, watcher=self.ben)
+        with self.refuses("of this demonstration"):
+            self.write(both, watcher=make_volunteer())
+        turn = self.write(both, watcher=None, why_alone="Wat was late.")
+        assert turn.why_alone == "Wat was late."
+        found = selectors.treading_matters(self.home, self.then)
+        assert (list(found.unwatched), found.alone) == ([turn], ())
+
+    def test_three_who_took_turns_at_watching_are_enough(self):
+        turn = self.write([self.ann, self.ben, self.wat], watcher=self.ben)
+        assert turn.why_alone == ""
+
+    def test_another_watcher_is_put_right_by_a_lead(self):
+        self.write([self.ann, self.ben])
+        self.write([self.ben, self.wat], watcher=self.ann, by=self.by)
+        row = self.turn(13).treaders.watching().get()
+        assert (row.volunteer, row.trod) == (self.ann, False)
+
+
+class WatcherTests(Rotas):
+    """A turn has two or more treading, and one by name who watches."""
+
+    def setUp(self):
+        self.plan()
+        for who in self.crew[:3]:
+            self.says(who, 13)
+
+    def watcher(self, day=13):
+        row = Treader.objects.in_turns([self.turn(day)]).watching().first()
+        return row and row.volunteer
+
+    def lacks(self):
+        gaps = selectors.treading_matters(self.home, NOW).gaps
+        return {gap.turn.day.day: gap.lack.words for gap in gaps if gap.lack.on}
+
+    def test_two_who_could_come_are_not_enough(self):
+        self.says(self.cat, 13, can=False)
+        self.take()
+        assert self.on(13) == []
+
+    def test_the_rota_names_a_watcher_and_tells_them_so(self):
+        self.take()
+        assert self.on(13) == ["Ann", "Ben", "Cat"]
+        assert self.watcher() == self.ann
+        texts = {row.volunteer: row.text for row in Letter.objects.all()}
+        assert "18:00: you watch from the bank" in texts[self.ann]
+        assert "you watch" not in texts[self.ben]
+
+    def test_the_watching_is_shared(self):
+        for who in self.crew[:3]:
+            self.says(who, 14)
+            self.says(who, 15)
+        self.take()
+        assert {self.watcher(day) for day in (13, 14, 15)} == set(self.crew[:3])
+
+    def test_a_watcher_who_cannot_come_is_the_gap(self):
+        self.take()
+        with self.captureOnCommitCallbacks(execute=True):
+            self.says(self.ann, 13, can=False)
+        assert self.lacks() == {13: "nobody watches from the bank"}
+        letter = Letter.objects.filter(volunteer=self.ben).last()
+        assert "now 2 of 3. Missing: nobody watches from the bank" in letter.text
+
+    def test_one_treading_less_is_the_gap(self):
+        self.take()
+        self.says(self.ben, 13, can=False)
+        assert self.lacks() == {13: "1 more to tread"}
+
+    def test_an_organiser_names_another_and_both_are_told(self):
+        self.take()
+        turn = self.turn(13)
+        services.name_watcher(turn=turn, volunteer=self.cat, by=self.by, now=NOW)
+        assert self.watcher() == self.cat
+        last = {
+            who: Letter.objects.filter(volunteer=who).order_by("pk").last().text
+            for who in (self.ann, self.cat)
+        }
+        assert "you watch" in last[self.cat]
+        assert "you watch" not in last[self.ann]
+        assert len(self.subjects(self.ann)) == 2
+        self.take()
+        assert self.watcher() == self.cat
+
+    def test_whoever_is_put_on_beside_enough_treading_watches(self):
+        self.take()
+        self.says(self.ann, 13, can=False)
+        turn = self.turn(13)
+        services.put_on(turn=turn, volunteer=self.dan, by=self.by, now=NOW)
+        assert self.watcher() == self.dan
+        assert self.lacks() == {}
+        services.take_off(turn=turn, volunteer=self.dan, by=self.by, now=NOW)
+        assert self.watcher() is None
+
+    def test_a_watcher_has_heard_the_briefing_and_is_on_the_turn(self):
+        new = make_volunteer(demonstration=self.home)
+        with self.refuses("has not heard the briefing"):
+            services.put_on(turn=self.turn(13), volunteer=new, by=self.by, now=NOW)
+        for who, words in ((new, "not on this turn"), (self.dan, "not on this turn")):
+            with self.refuses(words):
+                services.name_watcher(
+                    turn=self.turn(13), volunteer=who, by=self.by, now=NOW
+                )
+        with self.refuses("Only an organiser"):
+            services.name_watcher(
+                turn=self.turn(13), volunteer=self.ann, by=self.ann.user, now=NOW
+            )
+
+    def test_a_plan_without_a_briefing_is_refused_and_an_old_one_stands_still(self):
+        with self.refuses("Choose the briefing"):
+            self.plan(briefing=None)
+        RotaPlan.objects.update(briefing=None)
+        with self.refuses("No safety briefing has been chosen"):
+            self.says(self.dan, 13)
+        assert not any(line.people for line in self.work_out().turns)
+        found = selectors.treading_matters(self.home, NOW)
+        assert [plan.ret for plan in found.unbriefed] == [self.ret]
+
+    def work_out(self):
+        return selectors.work_out(selectors.plan_of(self.ret), NOW)
+
+    def test_no_rota_is_taken_without_a_watcher(self):
+        places = [(turn, who, False) for turn, who, _ in self.work_out().places]
+        with self.refuses("nobody to watch from the bank"):
+            self.take(places=places)
+
+    def test_whoever_has_left_watches_no_more(self):
+        self.take()
+        self.ann.left_at = NOW
+        self.ann.save()
+        with self.captureOnCommitCallbacks(execute=True):
+            services.let_go_of_gone(NOW)
+        assert self.watcher() is None
+        assert self.lacks() == {13: "nobody watches from the bank"}
+
 
 class LiftedTests(Rotas):
     def test_the_turns_left_fall_away_and_people_are_told_once(self):
         self.plan()
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 14)
         self.take()
         services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
@@ -526,7 +679,7 @@ class WorkingOutTests(Rotas):
 
     def test_as_many_turns_as_can_be_and_evenly(self):
         self.plan(most_turns=4)
-        for who in (self.ann, self.ben, self.cat, self.dan):
+        for who in (*self.crew, self.boss):
             for day in (13, 14, 15):
                 for half in Half:
                     self.says(who, day, half)
@@ -538,8 +691,8 @@ class WorkingOutTests(Rotas):
         self.plan()
         self.says(self.ann, 13)
         reasons = [line.reason for line in self.found().turns]
-        assert reasons[0] == "It takes 2 people, and 0 could come."
-        assert "It takes 2 people, and 1 could come." in reasons
+        assert reasons[0] == "It takes 3 people, and 0 could come."
+        assert "It takes 3 people, and 1 could come." in reasons
 
     def test_turns_that_are_past_count_for_rest(self):
         self.plan(most_turns=1, in_days=4)
@@ -547,28 +700,34 @@ class WorkingOutTests(Rotas):
         for who in (self.ann, self.ben):
             make_treader(turn=today, volunteer=who, trod=True)
             self.says(who, 13)
-        for who in (self.cat, self.dan):
+        for who in (self.cat, self.dan, self.wat):
             self.says(who, 13)
         line = next(one for one in self.found().turns if one.people)
-        assert [who.name for who in line.people] == ["Cat", "Dan"]
+        assert [who.name for who in line.people] == ["Cat", "Dan", "Wat"]
 
     def test_a_rota_worked_out_anew_changes_as_little_as_it_can(self):
         self.plan()
-        for who in (self.ann, self.ben, self.cat, self.dan):
+        for who in (*self.crew, self.boss):
             self.says(who, 13)
             self.says(who, 14)
-        for day, pair in {13: (self.cat, self.dan), 14: (self.ann, self.ben)}.items():
-            rows = Treader.objects.in_turns([self.turn(day)])
-            rows.filter(volunteer__in=pair).update(state=TreaderState.ON)
-        turns = {
-            line.turn.day.day: line.people for line in self.found().turns if line.people
+        given = {
+            13: {self.cat, self.dan, self.wat},
+            14: {self.ann, self.ben, self.boss},
         }
-        assert turns == {13: (self.cat, self.dan), 14: (self.ann, self.ben)}
+        for day, three in given.items():
+            rows = Treader.objects.in_turns([self.turn(day)])
+            rows.filter(volunteer__in=three).update(state=TreaderState.ON)
+        turns = {
+            line.turn.day.day: set(line.people)
+            for line in self.found().turns
+            if line.people
+        }
+        assert turns == given
 
     def test_one_in_each_turn_knows_the_work_where_that_is_asked(self):
         skill = make_competence(demonstration=self.home)
         self.plan(skill=skill)
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             self.says(who, 13)
         assert "Nobody who has done it before could come." in [
             line.reason for line in self.found().turns
@@ -580,7 +739,8 @@ class WorkingOutTests(Rotas):
             confirmed_at=NOW,
         )
         assert self.found().places == [
-            (self.turn(13).pk, who.pk) for who in (self.ann, self.ben)
+            (self.turn(13).pk, who.pk, who == self.ann)
+            for who in (self.ann, self.ben, self.wat)
         ]
 
     def test_an_empty_rota_is_said_to_be_empty(self):

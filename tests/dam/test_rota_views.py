@@ -12,12 +12,13 @@ from pypdf import PdfReader
 
 from heritage.common import clock
 from heritage.dam import selectors
-from heritage.dam.models import Half, Treader, TreaderState, Treading
+from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
 from tests.factories import (
     NOW,
     make_dam,
     make_demonstration,
     make_gathering,
+    make_heard,
     make_organiser,
     make_reading,
     make_ret,
@@ -54,12 +55,14 @@ class Pages(TestCase):
     def setUpTestData(cls):
         cls.home = make_demonstration(time_zone="Europe/London")
         cls.boss = make_organiser(demonstration=cls.home)
-        cls.ann, cls.ben = (
-            make_volunteer(demonstration=cls.home, name=name) for name in ("Ann", "Ben")
+        cls.ann, cls.ben, cls.wat = (
+            make_volunteer(demonstration=cls.home, name=name)
+            for name in ("Ann", "Ben", "Wat")
         )
         cls.stranger = make_organiser()
         cls.ret = make_ret(dam=make_dam(demonstration=cls.home, name="Low dam"))
         cls.plan = make_rota_plan(ret=cls.ret)
+        make_heard(cls.plan, cls.ann, cls.ben, cls.wat)
         cls.next = make_treading(plan=cls.plan)
         cls.past = make_treading(
             plan=cls.plan, day=date(2026, 8, 12), half=Half.MORNING
@@ -112,7 +115,7 @@ class PlanPageTests(Pages):
             "most_turns": "",
         }
         page = self.post("rota_plan", self.ret.pk, user=self.boss, **(PLAN | wrong))
-        assert set(page.context["form"].errors) == set(wrong)
+        assert set(page.context["form"].errors) == {*wrong, "briefing"}
         assert 'value="2026-06-01"' in self.words(page)
         self.plan.refresh_from_db()
         assert self.plan.people == 2
@@ -133,10 +136,13 @@ class PlanPageTests(Pages):
 
     def test_a_plan_is_kept_and_a_bad_one_comes_back_with_what_was_typed(self):
         other = make_ret(dam=make_dam(demonstration=self.home))
+        plan = PLAN | {"briefing": self.plan.briefing.pk}
         page = self.post("rota_plan", other.pk, user=self.boss, **PLAN)
+        assert "Choose the briefing everybody hears first." in self.words(page)
+        page = self.post("rota_plan", other.pk, user=self.boss, **plan)
         assert "The treading is planned" in self.words(page)
         assert other.rota.turns.count() == 8
-        bad = PLAN | {"evening": "22:00", "people": "5"}
+        bad = plan | {"evening": "22:00", "people": "5"}
         page = self.post("rota_plan", other.pk, user=self.boss, **bad)
         form = page.context["form"]
         assert "The sun sets at" in form.errors["evening"][0]
@@ -211,17 +217,21 @@ class AnswerPageTests(Pages):
 
 class RotaPageTests(Pages):
     def test_it_is_worked_out_shown_and_taken(self):
-        for who in (self.ann, self.ben):
+        for who in (self.ann, self.ben, self.wat):
             make_treader(turn=self.next, volunteer=who)
         page = self.get("rota_preview", self.ret.pk, user=self.boss)
         words = self.words(page)
-        assert "Ann, Ben" in words
+        assert "Ben, Wat; Ann watches" in words
         assert "No rota fills more turns" in words
         taken = self.post(
             "rota_take", self.ret.pk, user=self.boss, rota=page.context["sealed"]
         )
         assert "The rota stands" in self.words(taken)
-        assert Treader.objects.on().count() == 2
+        assert Treader.objects.on().count() == 3
+        words = self.words(self.get("treading", self.ret.pk))
+        assert "Ben, Wat; Ann watches" in words
+        assert "you watch" in words
+        assert "Ben, Wat; Ann watches" in self.words(self.get("ret", self.ret.pk))
 
     def test_a_rota_that_was_changed_or_is_of_another_ret_is_refused(self):
         page = self.get("rota_preview", self.ret.pk, user=self.boss)
@@ -233,7 +243,8 @@ class RotaPageTests(Pages):
 
     def test_a_withdrawal_in_between_is_said(self):
         rows = [
-            make_treader(turn=self.next, volunteer=who) for who in (self.ann, self.ben)
+            make_treader(turn=self.next, volunteer=who)
+            for who in (self.ann, self.ben, self.wat)
         ]
         sealed = self.get("rota_preview", self.ret.pk, user=self.boss).context["sealed"]
         Treader.objects.filter(pk=rows[0].pk).update(state=TreaderState.CANNOT)
@@ -249,6 +260,14 @@ class RotaPageTests(Pages):
         said = {"volunteer": self.ann.pk}
         page = self.post("turn_put_on", self.next.pk, user=self.boss, **said)
         assert "Ann is on this turn." in self.words(page)
+        lack = "Missing: 1 more to tread, and somebody to watch from the bank."
+        assert lack in self.words(page)
+        page = self.post("turn_watch", self.next.pk, user=self.boss, **said)
+        assert "Ann watches this turn." in self.words(page)
+        assert "Missing: 2 more to tread." in self.words(page)
+        RotaPlan.objects.update(taken_at=NOW)
+        page = self.words(self.get("treading", self.ret.pk))
+        assert "2 more to tread" in page
         page = self.post("turn_take_off", self.next.pk, user=self.boss, **said)
         assert "Ann is off this turn." in self.words(page)
         page = self.post("turn_take_off", self.next.pk, user=self.boss)
@@ -259,25 +278,39 @@ class RecordPageTests(Pages):
     def test_who_trod_is_written_and_shown(self):
         make_treader(turn=self.past, volunteer=self.ann, state=TreaderState.ON)
         make_treader(turn=self.past, volunteer=self.ben, state=TreaderState.ON)
+        make_treader(
+            turn=self.past, volunteer=self.wat, state=TreaderState.ON, watches=True
+        )
         assert "not known" in self.words(self.get("ret", self.ret.pk))
         form = self.get("treading_record", self.past.pk).context["form"]
         assert form.initial["people"] == [self.ann.pk, self.ben.pk]
+        assert form.initial["watcher"] == self.wat.pk
         said = {"trodden_at": "2026-08-12T08:05", "note": "It sinks."}
         alone = self.post("treading_record", self.past.pk, people=[self.ann.pk], **said)
         form = alone.context["form"]
         assert "Nobody treads alone" in form.errors["why_alone"][0]
         assert form["note"].value() == "It sinks."
-        both = [self.ann.pk, self.ben.pk]
-        page = self.post("treading_record", self.past.pk, people=both, **said)
-        assert "Ann, Ben at 08:05. It sinks." in self.words(page)
-        assert "trodden by Ann, Ben" in self.words(self.get("ret", self.ret.pk))
+        both = {"people": [self.ann.pk, self.ben.pk]}
+        page = self.post("treading_record", self.past.pk, **both, **said)
+        errors = page.context["form"].errors
+        assert "Choose who watched from the bank" in errors["why_alone"][0]
+        both["watcher"] = self.wat.pk
+        page = self.post("treading_record", self.past.pk, **both, **said)
+        assert "Ann, Ben; Wat watched at 08:05. It sinks." in self.words(page)
+        words = self.words(self.get("ret", self.ret.pk))
+        assert "trodden by Ann, Ben; Wat watched" in words
+        both = both | {"watcher": "", "why_alone": "Wat was late."}
+        page = self.post(
+            "treading_record", self.past.pk, user=self.boss, **both, **said
+        )
+        assert "nobody watched</span> Wat was late." in self.words(page)
 
     def test_a_volunteer_ticks_only_those_of_the_turn_and_a_lead_anybody(self):
         make_treader(turn=self.past, volunteer=self.ben)
         page = self.get("treading_record", self.past.pk).context["page"]
         assert set(page.people) == {self.ann, self.ben}
         page = self.get("treading_record", self.past.pk, user=self.boss).context["page"]
-        assert set(page.people) == {self.ann, self.ben, self.boss}
+        assert set(page.people) == {self.ann, self.ben, self.wat, self.boss}
 
     def test_a_turn_to_come_is_not_written(self):
         page = self.get("treading_record", self.next.pk)
@@ -300,11 +333,21 @@ class SheetTests(Pages):
             assert "Ben" not in text
             assert "Thu 13 Aug" in text
             assert "18:00" in text
+            assert "one watches from the bank and does nothing else" in text
+            assert "watching:" in text
             assert "Signature" in text
             assert "Nobody goes into the water alone" in text
             assert pdf.metadata.title == "Treading rota: Low dam"
             assert pdf.trailer["/Root"]["/Lang"] == "en-GB"
             assert self.read(**asked)[0] == content
+
+    def test_the_sheet_says_who_watches(self):
+        make_treader(
+            turn=self.next, volunteer=self.wat, state=TreaderState.ON, watches=True
+        )
+        _content, pdf = self.read()
+        text = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+        assert "Wat, watching" in text
 
     def test_a_rota_that_is_over_has_no_rows(self):
         Treading.objects.filter(pk=self.next.pk).delete()
@@ -343,9 +386,9 @@ class CostTests(Pages):
 
 
 COSTS = {
-    "page": 7,
-    "short": 3,
-    "rota": 2,
+    "page": 8,
+    "short": 4,
+    "rota": 3,
     "turn": 2,
     "matters": 3,
     "record": 4,

@@ -1,6 +1,7 @@
 """The treading in a real browser, without script: plan, offer, take, withdraw, write.
 
-As in the other walks, nothing is made behind the site's back but the clock.
+As in the other walks, nothing is made behind the site's back but the clock, and the
+dam's briefing.
 """
 
 import re
@@ -9,9 +10,27 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import Page, expect
 
+from heritage.season.models import Demonstration
+from tests.factories import make_briefing, make_briefing_version
 from tests.walking import DESK, PHONE, make_account, set_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+BRIEFING = "Work at the dam"
+
+
+def publish_a_briefing(home: str) -> str:
+    """Publish a briefing for the dam; return its address."""
+    where = Demonstration.objects.get()
+    row = make_briefing(demonstration=where, title=BRIEFING)
+    make_briefing_version(briefing=row)
+    return f"{home}safety/{row.pk}/"
+
+
+def hear(page: Page, briefing: str) -> None:
+    page.goto(briefing)
+    page.get_by_role("button", name="I have read this and will keep to it").click()
 
 
 def fill_the_dam(page: Page, home: str) -> str:
@@ -26,6 +45,9 @@ def fill_the_dam(page: Page, home: str) -> str:
     page.locator("[name=evening]").fill("22:30")
     page.get_by_role("button", name="Keep the plan").click()
     expect(page.get_by_text("The sun sets at").first).to_be_visible()
+    words = "Choose the briefing everybody hears first."
+    expect(page.get_by_text(words).first).to_be_visible()
+    page.get_by_label("Safety briefing to hear first").select_option(BRIEFING)
     page.locator("[name=evening]").fill("15:00")
     page.locator("[name=morning]").fill("09:00")
     page.get_by_role("button", name="Keep the plan").click()
@@ -50,31 +72,46 @@ def join(page: Page, home: str) -> None:
 def test_a_treading_is_planned_offered_taken_and_lost(
     chromium, live_server, monkeypatch
 ):
-    """Two come; the rota is taken; one withdraws, and Today asks for another."""
+    """Two are not enough; three are, one of them on the bank; the watcher withdraws."""
     monkeypatch.setattr(settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
     made = {"base_url": live_server.url, "java_script_enabled": False}
     desk = chromium.new_context(viewport=DESK, **made)
     phone = chromium.new_context(viewport=PHONE, **made)
     nora, ann = desk.new_page(), phone.new_page()
+    ben = chromium.new_context(viewport=PHONE, **made).new_page()
     make_account(nora, "Nora Bell", "nora@example.org")
     home = set_up(nora)
+    briefing = publish_a_briefing(home)
     treading = fill_the_dam(nora, home)
     make_account(ann, "Ann Rush", "ann@example.org")
     join(ann, home)
-    come(ann, treading)
-    come(nora, treading)
+    make_account(ben, "Ben Hay", "ben@example.org")
+    join(ben, home)
+    ann.goto(treading)
+    expect(ann.get_by_text("has not heard the briefing")).to_be_visible()
+    expect(ann.get_by_role("button", name=re.compile("^I can come"))).to_have_count(0)
+    for who in (ann, nora):
+        hear(who, briefing)
+        come(who, treading)
     nora.goto(treading)
     nora.get_by_role("link", name="Work out the rota").click()
-    expect(nora.get_by_text("Ann Rush, Nora Bell")).to_be_visible()
+    expect(nora.get_by_text("It takes 3 people, and 2 could come.")).to_be_visible()
+    hear(ben, briefing)
+    come(ben, treading)
+    nora.reload()
+    expect(nora.get_by_text("Ben Hay, Nora Bell; Ann Rush watches")).to_be_visible()
     nora.get_by_role("button", name="Take this rota and tell people").click()
     expect(nora.get_by_text("The rota stands.")).to_be_visible()
     ann.goto(treading)
     expect(ann.get_by_text("on the rota", exact=True)).to_be_visible()
+    expect(ann.get_by_text("you watch", exact=True)).to_be_visible()
     ann.get_by_role("button", name=re.compile("^I can't come after all")).click()
     expect(ann.locator(".message-success")).to_contain_text("can't come")
     nora.goto(home + "today/")
-    gap = nora.get_by_role("link", name=re.compile("treading has one person"))
+    gap = nora.get_by_role("link", name=re.compile("nobody watches from the bank"))
     gap.click()
     expect(nora.get_by_text("Cannot come: Ann Rush.")).to_be_visible()
+    nora.get_by_role("button", name=re.compile("^Let them watch")).first.click()
+    expect(nora.get_by_text("Missing: 1 more to tread.")).to_be_visible()
     desk.close()
     phone.close()

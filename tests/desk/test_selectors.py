@@ -160,7 +160,8 @@ class TodayTests(TestCase):
         RotaPlan.objects.update(taken_at=NOW)
         make_treader(turn=turn, state="on")
         make_treading(plan=plan, day=date(2026, 8, 12), half="morning")
-        wanted = "Thursday evening's treading has one person: find another"
+        make_treader(turn=turn, state="on", watches=True)
+        wanted = "Thursday evening's treading: 1 more to tread"
         assert wanted in self.words()
         assert "Write down who trod on Wednesday 12 August, morning" in self.words()
         make_treader(turn=turn, state="on")
@@ -168,7 +169,7 @@ class TodayTests(TestCase):
 
     def test_somebody_who_trod_alone_is_told_of(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration))
-        make_treading(
+        turn = make_treading(
             plan=make_rota_plan(ret=ret),
             day=date(2026, 8, 12),
             half="morning",
@@ -177,15 +178,35 @@ class TodayTests(TestCase):
             recorded_by=make_user(),
             why_alone="Ben fell ill.",
         )
+        words = "Nobody watched the treading on Wednesday 12 August, morning"
+        assert words in self.words()
+        make_treader(turn=turn, trod=True)
+        assert words not in self.words()
         assert "One person trod alone on Wednesday 12 August, morning" in self.words()
+
+    def test_a_treading_without_its_briefing_is_asked_for(self):
+        ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
+        make_rota_plan(ret=ret, briefing=None, taken_at=NOW)
+        words = "Choose the safety briefing for the treading in Burn dam"
+        assert words in self.words()
 
     def test_a_gap_says_how_many_are_wanted(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration))
         plan = make_rota_plan(ret=ret, people=3, taken_at=NOW)
         turn = make_treading(plan=plan)
-        assert "Thursday evening's treading has nobody: find 3" in self.words()
+        lack = "more to tread, and somebody to watch from the bank"
+        said = f"Thursday evening's treading has nobody: 3 {lack}"
+        assert said in self.words()
         make_treader(turn=turn, state="on")
-        assert "Thursday evening's treading has only 1: find 2 more" in self.words()
+        assert f"Thursday evening's treading: 2 {lack}" in self.words()
+        make_treader(turn=turn, state="on", watches=True)
+        assert "Thursday evening's treading: 2 more to tread" in self.words()
+        for _ in range(2):
+            make_treader(turn=turn, state="on")
+        assert not any("treading" in words for words in self.words())
+        turn.treaders.update(watches=False)
+        said = "Thursday evening's treading: nobody watches from the bank"
+        assert said in self.words()
 
     def test_a_dam_too_small_for_the_field_is_warned_of(self):
         dam = make_dam(demonstration=self.demonstration)

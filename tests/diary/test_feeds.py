@@ -225,6 +225,8 @@ class TreadingFeedTests(FeedCase):
         assert "Treading: Low dam" not in self.titles(self.private(self.bob))
         assert "Treading: Low dam" not in self.titles(self.public())
         assert self.bob.name not in self.private(self.ann).content.decode()
+        turn.treaders.filter(volunteer=self.ann).update(watches=True)
+        assert "Watching the treading: Low dam" in self.titles(self.private(self.ann))
         turn.dropped_at = NOW
         turn.save()
         assert "Treading: Low dam" not in self.titles(self.private(self.ann))

@@ -25,7 +25,12 @@ from tests.factories.core import (
     make_volunteer,
     small_jpeg,
 )
-from tests.factories.dam import make_rota_plan, make_treader, make_treading
+from tests.factories.dam import (
+    make_heard,
+    make_rota_plan,
+    make_treader,
+    make_treading,
+)
 from tests.factories.gatherings import (
     make_muster,
     make_pattern,
@@ -93,6 +98,7 @@ __all__ = [
     "make_hazard",
     "make_hazard_change",
     "make_health_note",
+    "make_heard",
     "make_incident",
     "make_incident_change",
     "make_invitation",

@@ -4,14 +4,34 @@ from datetime import date, datetime, time
 from typing import Any
 
 from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
-from tests.factories.core import NOW, make_ret, make_volunteer
+from heritage.people.models import Volunteer
+from tests.factories.core import (
+    NOW,
+    make_acknowledgement,
+    make_briefing,
+    make_briefing_version,
+    make_ret,
+    make_volunteer,
+)
 
 
 def make_rota_plan(**fields: Any) -> RotaPlan:
     fields = {"first_day": date(2026, 8, 12), "last_day": date(2026, 8, 20)} | fields
     if "ret" not in fields:
         fields["ret"] = make_ret()
+    if "briefing" not in fields:
+        where = fields["ret"].dam.demonstration
+        briefing = make_briefing(demonstration=where)
+        fields["briefing"] = make_briefing_version(briefing=briefing).briefing
     return RotaPlan.objects.create(**fields)
+
+
+def make_heard(plan: RotaPlan, *people: Volunteer) -> None:
+    """Let people have heard the briefing of a plan, if it has one that is published."""
+    version = plan.briefing and plan.briefing.versions.order_by("number").last()
+    for who in people:
+        if version and not version.acknowledgements.filter(volunteer=who).exists():
+            make_acknowledgement(version=version, volunteer=who)
 
 
 def make_treading(**fields: Any) -> Treading:
@@ -33,4 +53,5 @@ def make_treader(**fields: Any) -> Treader:
     if "volunteer" not in fields:
         where = fields["turn"].plan.ret.dam.demonstration
         fields["volunteer"] = make_volunteer(demonstration=where)
+    make_heard(fields["turn"].plan, fields["volunteer"])
     return Treader.objects.create(**fields)

@@ -79,6 +79,7 @@ class TreadingTests(TestCase):
         make_treader(turn=self.past, volunteer=self.paper, trod=True)
         make_treader(turn=self.past, volunteer=self.ann, trod=True)
         then = datetime(2026, 8, 11, 17, 10, tzinfo=UTC)
+        make_treader(turn=self.past, trod=False, watches=True)
         Treading.objects.filter(pk=self.past.pk).update(
             trodden_at=then, recorded_at=NOW, recorded_by=self.ann.user
         )
@@ -86,6 +87,21 @@ class TreadingTests(TestCase):
         assert any("trod alone after all" in words for words in row.settled)
         self.past.refresh_from_db()
         assert "two lines of one person" in self.past.why_alone
+
+    def test_one_who_trod_and_watched_on_two_lines_leaves_nobody_watching(self):
+        make_treader(turn=self.past, volunteer=self.ann, trod=True)
+        make_treader(turn=self.past, trod=True)
+        make_treader(turn=self.past, volunteer=self.paper, trod=False, watches=True)
+        Treading.objects.filter(pk=self.past.pk).update(
+            trodden_at=NOW, recorded_at=NOW, recorded_by=self.ann.user
+        )
+        row = services.merge(gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW)
+        assert any("nobody watched after all" in words for words in row.settled)
+
+    def test_whoever_watched_stays_in_the_record(self):
+        make_treader(turn=self.past, volunteer=self.paper, trod=False, watches=True)
+        assert Treader.objects.who_came().count() == 1
+        assert not Treader.objects.untrodden().exists()
 
     def test_offers_go_after_a_month_and_treadings_after_three_years(self):
         make_treader(turn=self.past, volunteer=self.ann)
@@ -103,6 +119,7 @@ class TreadingTests(TestCase):
         then = datetime(2026, 8, 11, 17, 10, tzinfo=UTC)
         for who in (self.ann, self.paper):
             make_treader(turn=self.past, volunteer=who, trod=True)
+        make_treader(turn=self.past, trod=False, watches=True)
         Treading.objects.filter(pk=self.past.pk).update(
             trodden_at=then, recorded_at=NOW, recorded_by=self.ann.user, note="Sinks."
         )

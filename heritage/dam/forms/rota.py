@@ -15,6 +15,7 @@ from heritage.people.models import Volunteer, VolunteerQuerySet
 from heritage.season.models import Demonstration
 
 SALT = "dam.rota"
+briefing_asked = _("Choose the briefing everybody hears first.")
 PROPOSAL_LASTS = 60 * 60
 
 
@@ -42,7 +43,7 @@ class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
         }
         help_texts = {
             "evening": _("Before sunset: nobody is in the water after it."),
-            "briefing": _("Nobody is on a turn who has not heard it."),
+            "briefing": _("For whoever treads, and whoever watches from the bank."),
         }
 
     def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
@@ -51,7 +52,8 @@ class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
             self.fields[name].widget.attrs["inputmode"] = "numeric"
         briefings: Any = self.fields["briefing"]
         briefings.queryset = where.briefings.order_by("title")
-        briefings.empty_label = _("none")
+        briefings.empty_label = _("choose the briefing")
+        briefings.error_messages["required"] = briefing_asked
         skills: Any = self.fields["skill"]
         skills.queryset = where.competences.by_title()
         skills.empty_label = _("nothing is asked")
@@ -110,6 +112,13 @@ class RecordForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _("Tick everybody who trod.")},
     )
+    watcher = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who watched from the bank"),
+        required=False,
+        empty_label=_("nobody"),
+        help_text=_("If three took turns, tick all three and choose one here."),
+    )
     trodden_at = LocalMoment(label=_("Trodden at"))
     note = forms.CharField(
         label=_("Note"),
@@ -118,16 +127,17 @@ class RecordForm(forms.Form):
         help_text=_("What floats, what smells, where stones moved."),
     )
     why_alone = forms.CharField(
-        label=_("One person trod alone? How that came about"),
+        label=_("One trod alone, or nobody watched? How that came about"),
         max_length=300,
         required=False,
-        help_text=_("Nobody treads alone. The organisers see this."),
+        help_text=_("The organisers see this."),
     )
 
     def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        who: Any = self.fields["people"]
-        who.queryset = people
+        for name in ("people", "watcher"):
+            field: Any = self.fields[name]
+            field.queryset = people
 
 
 class TakeForm(forms.Form):
@@ -139,7 +149,7 @@ class TakeForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.ret = ret
 
-    def clean_rota(self) -> list[tuple[int, int]]:
+    def clean_rota(self) -> list[tuple[int, int, bool]]:
         try:
             sealed = signing.loads(
                 self.cleaned_data["rota"], salt=SALT, max_age=PROPOSAL_LASTS
@@ -148,7 +158,7 @@ class TakeForm(forms.Form):
             sealed = {}
         if sealed.get("ret") != self.ret.pk:
             raise ValidationError(_("This rota is too old. Work it out again."))
-        return [(turn, who) for turn, who in sealed["places"]]
+        return [(turn, who, watches) for turn, who, watches in sealed["places"]]
 
 
 def seal_rota(ret: Ret, proposal: Proposal) -> str:

@@ -14,6 +14,7 @@ from heritage.dam.models.dams import (
     up_to,
 )
 from heritage.dam.models.rota import (
+    AT_THE_WATER,
     NEVER_ALONE,
     Half,
     RotaPlan,
@@ -23,9 +24,11 @@ from heritage.dam.models.rota import (
     TreaderState,
     Treading,
     TreadingQuerySet,
+    were_enough,
 )
 
 __all__ = [
+    "AT_THE_WATER",
     "NEVER_ALONE",
     "Check",
     "CheckQuerySet",
@@ -46,4 +49,5 @@ __all__ = [
     "Treading",
     "TreadingQuerySet",
     "up_to",
+    "were_enough",
 ]

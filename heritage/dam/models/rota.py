@@ -1,6 +1,6 @@
 """The treading rota: its plan, its turns, and what each person says of each turn."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime, time
 from typing import Self
 
@@ -16,8 +16,22 @@ from heritage.dam.models.dams import Ret
 from heritage.people.models import Competence, Volunteer
 from heritage.safety.models import Briefing
 
-# Nobody treads alone: common practice at the water, no source.
+# Nobody treads alone, and somebody watches from the bank who does nothing else: common
+# practice at the water, no source.
 NEVER_ALONE = 2
+AT_THE_WATER = NEVER_ALONE + 1
+
+
+def were_enough(trod: Collection[int], watched: Collection[int]) -> bool:
+    """Tell whether two trod and one watched, three people in all.
+
+    Three who took turns at watching are enough too.
+    """
+    return (
+        len(trod) >= NEVER_ALONE
+        and len(watched) > 0
+        and len({*trod, *watched}) >= AT_THE_WATER
+    )
 
 
 class Half(models.TextChoices):
@@ -58,10 +72,10 @@ class RotaPlan(models.Model):
     morning = models.TimeField(_("morning turn at"), default=time(8))
     evening = models.TimeField(_("evening turn at"), default=time(18))
     people = models.PositiveSmallIntegerField(
-        _("people a turn"),
+        _("people treading"),
         default=NEVER_ALONE,
         validators=[MinValueValidator(NEVER_ALONE), MaxValueValidator(12)],
-        help_text=_("Two at least: nobody treads alone."),
+        help_text=_("Two at least. One more watches from the bank."),
     )
     most_turns = models.PositiveSmallIntegerField(
         _("most turns of one person"),
@@ -78,9 +92,9 @@ class RotaPlan(models.Model):
         Briefing,
         models.PROTECT,
         null=True,
-        blank=True,
         related_name="rotas",
-        verbose_name=_("briefing to be heard first"),
+        verbose_name=_("safety briefing to hear first"),
+        error_messages={"blank": _("Choose the briefing everybody hears first.")},
     )
     skill = models.ForeignKey(
         Competence,
@@ -121,6 +135,11 @@ class RotaPlan(models.Model):
 
     def __str__(self) -> str:
         return f"{self.ret_id}: {self.first_day} to {self.last_day}"
+
+    @property
+    def wanted(self) -> int:
+        """How many a turn takes: those treading, and one who watches."""
+        return self.people + 1
 
 
 class TreadingQuerySet(OwnedQuerySet["Treading"]):
@@ -173,7 +192,7 @@ class Treading(models.Model):
     trodden_at = models.DateTimeField(_("trodden at"), null=True, blank=True)
     note = models.CharField(_("note"), max_length=300, blank=True)
     why_alone = models.CharField(
-        _("why only one person trod"), max_length=300, blank=True
+        _("why one trod alone, or nobody watched"), max_length=300, blank=True
     )
     recorded_at = models.DateTimeField(_("written down at"), null=True, blank=True)
     recorded_by = models.ForeignKey(
@@ -216,6 +235,10 @@ class Treading(models.Model):
         return reverse("dam:treading", args=[ret.dam.demonstration.slug, ret.pk])
 
 
+# Whether each trod is written of everybody who was on the turn, watchers too.
+CAME = Q(trod=True) | Q(trod=False, watches=True)
+
+
 class TreaderQuerySet(OwnedQuerySet["Treader"]):
     demonstration_path = "turn__plan__ret__dam__demonstration"
 
@@ -240,12 +263,16 @@ class TreaderQuerySet(OwnedQuerySet["Treader"]):
     def to_come(self, now: datetime) -> Self:
         return self.filter(turn__at__gt=now)
 
-    def who_trod(self) -> Self:
-        return self.filter(trod=True)
+    def watching(self) -> Self:
+        return self.filter(watches=True)
+
+    def who_came(self) -> Self:
+        """Keep those of whom it is written that they trod, or watched."""
+        return self.filter(CAME)
 
     def untrodden(self) -> Self:
-        """Keep those who did not tread, or of whom nobody wrote that they did."""
-        return self.exclude(trod=True)
+        """Keep those who neither trod nor watched, or of whom nobody wrote it."""
+        return self.exclude(CAME)
 
     def of_active(self) -> Self:
         """Keep those of people still on the list."""
@@ -273,13 +300,16 @@ class Treader(models.Model):
     """One person and one turn: what they said, whether they are on, whether they trod.
 
     ``by_hand`` is an organiser's word that a new working-out keeps: on is promised,
-    can come is kept off. ``told`` says that their last letter had them on this turn.
+    can come is kept off. ``told`` says that their last letter had them on this turn,
+    in the place they have. ``watches`` is the one on the bank: who is to watch and,
+    once the turn is written down, who did.
     """
 
     turn = models.ForeignKey(Treading, models.CASCADE, related_name="treaders")
     volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="treadings")
     state = models.CharField(_("state"), max_length=6, choices=TreaderState)
     by_hand = models.BooleanField(_("settled by hand"), default=False)
+    watches = models.BooleanField(_("watches from the bank"), default=False)
     told = models.BooleanField(_("was told of it"), default=False)
     trod = models.BooleanField(_("trod"), null=True, blank=True)
     changed_at = models.DateTimeField(_("changed at"))
@@ -295,6 +325,19 @@ class Treader(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(state__in=TreaderState.values), name="treader_state_known"
+            ),
+            models.UniqueConstraint(
+                fields=["turn"],
+                condition=Q(watches=True),
+                name="treader_one_watcher_a_turn",
+                violation_error_message=_("Somebody watches this turn already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(watches=False)
+                | Q(state=TreaderState.ON)
+                | Q(trod__isnull=False),
+                name="treader_watcher_is_on_or_came",
+                violation_error_message=_("Only somebody on the turn watches it."),
             ),
             models.CheckConstraint(
                 condition=~Q(state=TreaderState.CANNOT, by_hand=True),

@@ -11,6 +11,7 @@ from heritage.dam.selectors.dams import (
 )
 from heritage.dam.selectors.fitness import Fitness, fitness, may_tick
 from heritage.dam.selectors.gaps import Gap, TreadingMatters, treading_matters
+from heritage.dam.selectors.lacks import Lack, lack_of
 from heritage.dam.selectors.rets import RetPage, RetState, ret_page, ret_state
 from heritage.dam.selectors.rota import Proposal, ProposedTurn, work_out
 from heritage.dam.selectors.treading import (
@@ -38,6 +39,7 @@ __all__ = [
     "Danger",
     "Fitness",
     "Gap",
+    "Lack",
     "Proposal",
     "ProposedTurn",
     "RecordPage",
@@ -53,6 +55,7 @@ __all__ = [
     "dam_page",
     "dam_states",
     "fitness",
+    "lack_of",
     "may_tick",
     "own_turns",
     "plan_of",

@@ -27,6 +27,12 @@ class Fitness:
         """Say why somebody may not tread on a turn, if they may not."""
         if volunteer.left_at:
             return Refusal(_("%s is not on the list any more.") % volunteer, "left")
+        if self.station.briefing is None:
+            words = _(
+                "No safety briefing has been chosen for this treading. An organiser "
+                "chooses it first, under “Change the plan”."
+            )
+            return Refusal(words, "plan")
         return refusal(
             self.station, _evening(self.where, turn.at), volunteer, self.known
         )
@@ -40,7 +46,8 @@ def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
     """Look up what the rules ask: three queries at most, however many they are.
 
     To the rules on age and briefings a turn is a station for treading at a gathering
-    of its own, so that the two can never disagree.
+    of its own, so that the two can never disagree. Whoever watches from the bank is
+    asked the same. Nobody is at the water unbriefed: without a briefing nobody is fit.
     """
     folk = list(people)
     station = Station(

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from django.utils.translation import gettext as _
 
 from heritage.dam.models import RotaPlan, Treader, Treading
+from heritage.dam.selectors.lacks import Lack, lack_of
 from heritage.season.models import Demonstration
 
 GAPS_AHEAD = timedelta(days=4)
@@ -15,28 +16,22 @@ ALONE_SHOWN = timedelta(days=3)
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """A turn to come that has too few people."""
+    """A turn to come that has too few treading, or nobody to watch."""
 
     turn: Treading
-    on: int
+    lack: Lack
 
     @property
     def words(self) -> str:
         """Say it in one line."""
-        missing = self.turn.plan.people - self.on
         name = {
             "day": f"{self.turn.day:%A}",
             "half": self.turn.get_half_display(),
-            "missing": missing,
-            "on": self.on,
+            "lack": self.lack.words,
         }
-        if self.on == 0:
-            return _("%(day)s %(half)s's treading has nobody: find %(missing)d") % name
-        if self.on == 1 and missing == 1:
-            words = _("%(day)s %(half)s's treading has one person: find another")
-            return words % name
-        words = _("%(day)s %(half)s's treading has only %(on)d: find %(missing)d more")
-        return words % name
+        if self.lack.has_nobody:
+            return _("%(day)s %(half)s's treading has nobody: %(lack)s") % name
+        return _("%(day)s %(half)s's treading: %(lack)s") % name
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +42,24 @@ class TreadingMatters:
     untaken: tuple[RotaPlan, ...]
     unwritten: tuple[Treading, ...]
     alone: tuple[Treading, ...]
+    unwatched: tuple[Treading, ...]
+    unbriefed: tuple[RotaPlan, ...]
 
 
 def treading_matters(demonstration: Demonstration, now: datetime) -> TreadingMatters:
     """Return the gaps of the next days, and the rotas to be worked out: 3 queries."""
-    plans = RotaPlan.objects.of(demonstration).going().for_page()
+    plans = list(RotaPlan.objects.of(demonstration).going().for_page())
     turns = Treading.objects.of(demonstration).live().under_water()
     near = list(turns.not_later(now + GAPS_AHEAD).for_page().in_order())
-    on: dict[int, int] = {turn.pk: 0 for turn in near}
-    for row in Treader.objects.in_turns(near).on().of_active():
-        on[row.turn_id] += 1
-    ahead = [turn for turn in near if turn.at > now]
+    rows: dict[int, list[Treader]] = {turn.pk: [] for turn in near}
+    for row in Treader.objects.in_turns(near).select_related("volunteer"):
+        rows[row.turn_id].append(row)
     gaps = [
-        Gap(turn, on[turn.pk])
-        for turn in ahead
-        if turn.plan.taken_at and on[turn.pk] < turn.plan.people
+        Gap(turn, lack)
+        for turn in near
+        if turn.at > now
+        and turn.plan.taken_at
+        and (lack := lack_of(turn.plan, _standing(rows[turn.pk])))
     ]
     late = [
         turn
@@ -69,6 +67,19 @@ def treading_matters(demonstration: Demonstration, now: datetime) -> TreadingMat
         if now - timedelta(days=1) < turn.at < now - timedelta(hours=2)
         and turn.trodden_at is None
     ]
-    alone = [turn for turn in near if turn.why_alone and turn.at > now - ALONE_SHOWN]
-    untaken = [plan for plan in plans if plan.taken_at is None]
-    return TreadingMatters(tuple(gaps), tuple(untaken), tuple(late), tuple(alone))
+    lately = [turn for turn in near if turn.why_alone and turn.at > now - ALONE_SHOWN]
+    alone = [
+        turn for turn in lately if sum(bool(row.trod) for row in rows[turn.pk]) == 1
+    ]
+    return TreadingMatters(
+        gaps=tuple(gaps),
+        untaken=tuple(plan for plan in plans if plan.taken_at is None),
+        unwritten=tuple(late),
+        alone=tuple(alone),
+        unwatched=tuple(turn for turn in lately if turn not in alone),
+        unbriefed=tuple(plan for plan in plans if plan.briefing_id is None),
+    )
+
+
+def _standing(rows: list[Treader]) -> list[Treader]:
+    return [row for row in rows if row.is_on and row.volunteer.left_at is None]

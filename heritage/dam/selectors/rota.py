@@ -1,5 +1,6 @@
 """The rota as the figures would have it: a proposal for the organiser to take."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,7 +22,12 @@ class ProposedTurn:
     turn: Treading
     people: tuple[Volunteer, ...]
     promised: frozenset[int]
+    watcher: Volunteer | None = None
     reason: str = ""
+
+    @property
+    def treading(self) -> list[Volunteer]:
+        return [who for who in self.people if who != self.watcher]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,16 +54,21 @@ class Proposal:
         return sum(bool(line.reason) for line in self.turns)
 
     @property
-    def places(self) -> list[tuple[int, int]]:
-        """Who is on which turn, by their keys."""
-        return [(line.turn.pk, who.pk) for line in self.turns for who in line.people]
+    def places(self) -> list[tuple[int, int, bool]]:
+        """Who is on which turn, by their keys, and whether they watch."""
+        return [
+            (line.turn.pk, who.pk, who == line.watcher)
+            for line in self.turns
+            for who in line.people
+        ]
 
 
 def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     """Work the rota out for the turns to come: five queries at most.
 
     Turns that are past count towards rest days and fairness. Whoever was put on by
-    hand stays on; whoever was taken off by hand stays off.
+    hand stays on; whoever was taken off by hand stays off. Of the people of a turn
+    whoever watches already goes on watching, else whoever has watched least.
     """
     turns = list(Treading.objects.of_plan(plan).live().in_order())
     rows = list(Treader.objects.of_plan(plan).live().of_active().with_people())
@@ -70,7 +81,7 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
         [rota.Slot(str(turn.pk), turn.day, past=turn.pk in past) for turn in asked],
         [_person(who, asked, rows, past, fit) for who in people.values()],
         rota.Rules(
-            people_per_slot=plan.people,
+            people_per_slot=plan.wanted,
             window_days=plan.in_days,
             most_in_window=plan.most_turns,
             experience=plan.skill_id is not None,
@@ -79,6 +90,7 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     )
     reasons = {one.slot: one.reason for one in found.unfilled}
     loads = found.loads()
+    watching = _watchers(found, asked, rows, past)
     return Proposal(
         plan=plan,
         turns=tuple(
@@ -86,6 +98,7 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
                 turn,
                 tuple(people[int(key)] for key in found.people_on(str(turn.pk))),
                 frozenset(_by_hand(rows, turn)),
+                people.get(watching.get(turn.pk, 0)),
                 reasons.get(str(turn.pk), ""),
             )
             for turn in asked
@@ -97,14 +110,34 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     )
 
 
+def _watchers(
+    found: rota.Rota,
+    turns: Sequence[Treading],
+    rows: Sequence[Treader],
+    past: set[int],
+) -> dict[int, int]:
+    """Name who watches on each turn to come, by their keys."""
+    watch = [row for row in rows if row.watches]
+    before = Counter(
+        str(row.volunteer_id) for row in watch if row.turn_id in past and _came(row)
+    )
+    chosen = rota.watchers(
+        found,
+        [str(turn.pk) for turn in turns if turn.pk not in past],
+        named={str(row.turn_id): str(row.volunteer_id) for row in watch},
+        watched=before,
+    )
+    return {int(turn): int(who) for turn, who in chosen.items()}
+
+
 def _held(rows: Sequence[Treader], past: set[int]) -> set[int]:
     """Return the turns that are past and that somebody had."""
     return {row.turn_id for row in rows if row.turn_id in past and _came(row)}
 
 
 def _came(row: Treader) -> bool:
-    """Tell whether somebody trod or, where nobody wrote, was to tread."""
-    return row.is_on if row.trod is None else row.trod
+    """Tell whether somebody trod or watched or, where nobody wrote, was to."""
+    return row.is_on if row.trod is None else row.trod or row.watches
 
 
 def _person(

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from heritage.dam.models import (
     NEVER_ALONE,
     Ret,
@@ -11,8 +13,10 @@ from heritage.dam.models import (
     Treader,
     TreaderState,
     Treading,
+    were_enough,
 )
 from heritage.dam.selectors.fitness import Fitness, fitness, may_tick
+from heritage.dam.selectors.lacks import Lack, lack_of
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -27,9 +31,9 @@ class TurnLine:
 
     turn: Treading
     on: tuple[Treader, ...]
-    trod: tuple[Treader, ...]
+    came: tuple[Treader, ...]
     can: int
-    missing: int
+    lack: Lack
     is_over: bool
     may_write: bool
     mine: Treader | None = None
@@ -41,9 +45,35 @@ class TurnLine:
         return self.turn.trodden_at is not None
 
     @property
-    def is_alone(self) -> bool:
-        """Whether the book says that one person trod alone."""
-        return self.is_written and len(self.trod) < NEVER_ALONE
+    def treading(self) -> tuple[Treader, ...]:
+        """Who is on it to tread."""
+        return tuple(row for row in self.on if not row.watches)
+
+    @property
+    def watcher(self) -> Treader | None:
+        """Who is on it to watch from the bank."""
+        return next((row for row in self.on if row.watches), None)
+
+    @property
+    def trod(self) -> tuple[Treader, ...]:
+        return tuple(row for row in self.came if row.trod)
+
+    @property
+    def watched(self) -> Treader | None:
+        """Who watched, by what is written."""
+        return next((row for row in self.came if row.watches), None)
+
+    @property
+    def fault(self) -> str:
+        """What the book says was wrong with how many were there, in two words."""
+        if not self.is_written or self._were_enough():
+            return ""
+        alone = len(self.trod) < NEVER_ALONE
+        return _("trodden alone") if alone else _("nobody watched")
+
+    def _were_enough(self) -> bool:
+        watched = [row.volunteer_id for row in self.came if row.watches]
+        return were_enough([row.volunteer_id for row in self.trod], watched)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,17 +160,22 @@ def _line(
     return TurnLine(
         turn=turn,
         on=on,
-        trod=tuple(row for row in rows if row.trod),
+        came=tuple(row for row in rows if row.trod or (row.watches and _told(row))),
         can=sum(row.state == TreaderState.CAN and not row.by_hand for row in rows),
-        missing=max(0, plan.people - len(on)),
+        lack=lack_of(plan, on),
         is_over=is_over,
         may_write=turn.at - EARLY <= now,
         mine=next(
             (row for row in rows if chosen and row.volunteer_id == chosen.pk), None
         ),
         barred=refused.reason if refused else "",
-        unfit=tuple(why.reason for _row, why in standing if why) if not is_over else (),
+        unfit=tuple(why.reason for _who, why in standing if why) if not is_over else (),
     )
+
+
+def _told(row: Treader) -> bool:
+    """Whether the book says of somebody if they trod: it does of whoever was there."""
+    return row.trod is not None
 
 
 def _barred_all_through(lines: Sequence[TurnLine]) -> str:

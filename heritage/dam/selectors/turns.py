@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from heritage.dam.models import RotaPlan, Treader, TreaderState, Treading
 from heritage.dam.selectors.fitness import fitness, may_tick
+from heritage.dam.selectors.lacks import Lack, lack_of
 from heritage.dam.selectors.treading import EARLY
 from heritage.kits.ical import Entry
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
@@ -39,8 +40,8 @@ class TurnPage:
     is_open: bool
 
     @property
-    def missing(self) -> int:
-        return max(0, self.plan.people - len(self.on))
+    def lack(self) -> Lack:
+        return lack_of(self.plan, [one.row for one in self.on])
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ class RecordPage:
     turn: Treading
     people: VolunteerQuerySet
     ticked: list[int]
+    watcher: int | None
     may_write: bool
 
 
@@ -92,12 +94,15 @@ def record_page(turn: Treading, user: User, now: datetime) -> RecordPage:
     keys |= {row.volunteer_id for row in rows if row.state != TreaderState.CANNOT}
     keys |= {row.volunteer_id for row in rows if row.trod}
     ticked = [row.volunteer_id for row in rows if row.trod]
-    ticked = ticked or [row.volunteer_id for row in rows if row.is_on]
+    ticked = ticked or [
+        row.volunteer_id for row in rows if row.is_on and not row.watches
+    ]
     first = Case(When(pk__in=ticked, then=0), default=1)
     return RecordPage(
         turn=turn,
         people=listed.of_keys(sorted(keys)).order_by(first, "name", "pk"),
         ticked=ticked,
+        watcher=next((row.volunteer_id for row in rows if row.watches), None),
         may_write=turn.at - EARLY <= now and turn.dropped_at is None,
     )
 
@@ -118,9 +123,14 @@ def _entry(row: Treader, volunteer: Volunteer) -> Entry:
         stamp=row.changed_at,
         starts=row.turn.at,
         ends=row.turn.at + TAKES,
-        summary=_("Treading: %s") % ret.dam.name,
+        summary=(_("Watching the treading: %s") if row.watches else _("Treading: %s"))
+        % ret.dam.name,
         location=where.place_name,
-        description=_("Nobody treads alone: wait on the bank for the other."),
+        description=(
+            _("You watch from the bank and do nothing else.")
+            if row.watches
+            else _("Wait on the bank until the others and the watcher are there.")
+        ),
         url=f"{settings.SITE_ADDRESS}{path}",
         # A turn that moves keeps its name, and rises by its time.
         sequence=int(row.turn.at.timestamp()) // 60 % 1_000_000,

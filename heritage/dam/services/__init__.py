@@ -11,7 +11,7 @@ from heritage.dam.services.readings import (
     preview_readings,
 )
 from heritage.dam.services.rets import add_check, fill, lift
-from heritage.dam.services.rota_making import put_on, take_off, take_rota
+from heritage.dam.services.rota_making import name_watcher, put_on, take_off, take_rota
 from heritage.dam.services.rota_plans import plan_faults, plan_treading
 from heritage.dam.services.treadings import (
     hold_rets,
@@ -38,6 +38,7 @@ __all__ = [
     "leave_treading",
     "let_go_of_gone",
     "lift",
+    "name_watcher",
     "plan_faults",
     "plan_treading",
     "preview_readings",

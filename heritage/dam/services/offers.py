@@ -41,6 +41,7 @@ def answer(
         row.state = TreaderState.CAN
     elif not can:
         row.state, row.by_hand, row.told = TreaderState.CANNOT, False, False
+        row.watches = False
     row.changed_at = now
     row.full_clean()
     row.save()

@@ -69,7 +69,7 @@ def plan_treading(
     ------
     ValidationError
         If the flax is lifted; else with all that is to be put right, by field: days
-        that could not be, times out of order, an evening in the dark.
+        that could not be, times out of order, an evening in the dark, no briefing.
     """
     ret = hold(ret)
     require_organiser(ret.dam.demonstration, by)

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime
 from functools import partial
+from typing import NoReturn
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -17,6 +18,7 @@ from heritage.dam.models import (
     TreaderQuerySet,
     TreaderState,
     Treading,
+    were_enough,
 )
 from heritage.dam.selectors import EARLY, may_tick
 from heritage.dam.services.rota_plans import hold
@@ -29,19 +31,20 @@ def record_treading(
     *,
     turn: Treading,
     people: Sequence[Volunteer],
+    watcher: Volunteer | None,
     trodden_at: datetime,
     note: str,
     why_alone: str,
     by: User,
     now: datetime,
 ) -> Treading:
-    """Write down who trod; what stands in the book only a lead or organiser changes.
+    """Write down who trod and who watched; only a lead or organiser changes it later.
 
     Raises
     ------
     ValidationError
-        If it is not time yet, nobody is named, one trod alone and nobody says why,
-        somebody is not of this demonstration, or it is written already.
+        If it is not time yet, nobody is named, one trod alone or nobody watched and
+        nobody says why, somebody is not of this demonstration, or it is written.
     """
     ret = hold(turn.plan.ret)
     where = ret.dam.demonstration
@@ -51,29 +54,46 @@ def record_treading(
         raise ValidationError(_("It is in the book. Ask a lead to put it right."))
     if not people:
         raise ValidationError({"people": _("Tick everybody who trod.")})
-    if any(who.demonstration_id != where.pk for who in people):
+    named = [*people, *([watcher] if watcher else [])]
+    if any(who.demonstration_id != where.pk for who in named):
         raise ValidationError({"people": _("Tick people of this demonstration.")})
-    if len(people) < NEVER_ALONE and not why_alone:
-        raise ValidationError(
-            {
-                "why_alone": _(
-                    "Nobody treads alone. Tick whoever was there too; if one person "
-                    "did tread alone, say here how that came about."
-                )
-            }
-        )
-    alone = len(people) < NEVER_ALONE
-    if alone:
-        # The reason before the count: the database lets no turn be without either.
-        turn.why_alone = why_alone
-        turn.save(update_fields=["why_alone"])
-    _mark(turn, people, now)
+    enough = were_enough([who.pk for who in people], [watcher.pk] if watcher else [])
+    if not enough and not why_alone:
+        _refuse_too_few(people, watcher)
+    if turn.trodden_at:
+        # Opened while its people change: the database looks when it is written again.
+        turn.trodden_at = turn.recorded_at = turn.recorded_by = None
+        turn.save(update_fields=["trodden_at", "recorded_at", "recorded_by"])
+    _mark(turn, people, watcher, now)
     turn.trodden_at, turn.note = trodden_at, note
-    turn.why_alone = why_alone if alone else ""
+    turn.why_alone = "" if enough else why_alone
     turn.recorded_at, turn.recorded_by = now, by
     turn.full_clean()
     turn.save()
     return turn
+
+
+def _refuse_too_few(people: Sequence[Volunteer], watcher: Volunteer | None) -> NoReturn:
+    """Refuse a treading by one, or that nobody watched, until it says why."""
+    if len(people) < NEVER_ALONE:
+        words = _(
+            "Nobody treads alone. Tick whoever was there too; if one person did tread "
+            "alone, say here how that came about."
+        )
+    elif watcher in people:
+        words = (
+            _(
+                "%s can't tread and watch at once, unless three took turns. Choose who "
+                "watched from the bank; if nobody did, say here how that came about."
+            )
+            % watcher
+        )
+    else:
+        words = _(
+            "Choose who watched from the bank. If nobody did, say here how that came "
+            "about."
+        )
+    raise ValidationError({"why_alone": words})
 
 
 def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
@@ -96,26 +116,26 @@ def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
         raise ValidationError({"trodden_at": _("The flax was out of the dam by then.")})
 
 
-def _mark(turn: Treading, people: Sequence[Volunteer], now: datetime) -> None:
-    """Say of everybody on the turn whether they trod, and add who came besides.
+def _mark(
+    turn: Treading,
+    people: Sequence[Volunteer],
+    watcher: Volunteer | None,
+    now: datetime,
+) -> None:
+    """Say of everybody on the turn whether they trod or watched; add who came besides.
 
-    Whoever trod is marked before the mark is taken off anybody.
+    The watcher comes last: a turn has one.
     """
-    trod = {who.pk for who in people}
+    trod, watched = {who.pk for who in people}, watcher.pk if watcher else None
     rows = {row.volunteer_id: row for row in Treader.objects.in_turns([turn])}
-    for who in people:
-        if who.pk not in rows:
-            Treader.objects.create(
-                turn=turn,
-                volunteer=who,
-                state=TreaderState.CAN,
-                trod=True,
-                changed_at=now,
-            )
-    for key, row in sorted(rows.items(), key=lambda found: found[0] not in trod):
-        if row.is_on or row.trod is not None or key in trod:
-            row.trod = key in trod
-            row.save(update_fields=["trod"])
+    for who in [*people, *([watcher] if watcher else [])]:
+        new = Treader(turn=turn, volunteer=who, state=TreaderState.CAN, changed_at=now)
+        rows.setdefault(who.pk, new)
+    for key, row in sorted(rows.items(), key=lambda found: found[0] == watched):
+        came = key in trod or key == watched
+        if row.is_on or row.trod is not None or came:
+            row.trod, row.watches = key in trod, key == watched
+            row.save()
 
 
 @transaction.atomic
@@ -152,7 +172,11 @@ def _let_go(ret: Ret, now: datetime) -> int:
     keys = list(rows.values_list("pk", flat=True))
     turns = _tell_of(rows, now)
     Treader.objects.filter(pk__in=keys).update(
-        state=TreaderState.CANNOT, by_hand=False, told=False, changed_at=now
+        state=TreaderState.CANNOT,
+        by_hand=False,
+        watches=False,
+        told=False,
+        changed_at=now,
     )
     return turns
 

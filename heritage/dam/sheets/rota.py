@@ -44,10 +44,16 @@ def rota_sheet(
             paper.Heading(_("Who treads when")),
             paper.Para(
                 _(
-                    "Never fewer than two. Wait on the bank until the other is there. "
-                    "Tick who came, and sign. Nobody treads who has not heard what can "
-                    "hurt: whoever is not named here asks the organiser first."
+                    "%(people)d tread, and one watches from the bank and does nothing "
+                    "else. Wait on the bank until all are there; fewer do not go in. "
+                    "Tick who came, and sign. Nobody treads or watches who has not "
+                    "heard the briefing%(briefing)s: whoever is not named here asks "
+                    "the organiser first."
                 )
+                % {
+                    "people": plan.people,
+                    "briefing": f" “{plan.briefing}”" if plan.briefing else "",
+                }
             ),
             *_days(plan, ahead, large_print=large_print),
             paper.Lines(3, label=_("Notes")),
@@ -82,6 +88,11 @@ def _day_rows(plan: RotaPlan, lines: Sequence[TurnLine]) -> Iterator[list[str]]:
     zone = plan.ret.dam.demonstration.zone
     for line in lines:
         at = f"{line.turn.at.astimezone(zone):%H:%M}"
-        names = [row.volunteer.name for row in line.on] + [""] * line.missing
-        for name in names:
+        names = [row.volunteer.name for row in line.treading]
+        names += [""] * line.lack.treading
+        watcher = line.watcher
+        watching = (
+            _("%s, watching") % watcher.volunteer.name if watcher else _("watching:")
+        )
+        for name in [*names, watching]:
             yield [day, at, name, "", ""]

@@ -10,6 +10,7 @@ from heritage.dam.views.rotas import (
     turn,
     turn_put_on,
     turn_take_off,
+    turn_watch,
 )
 from heritage.dam.views.treading import (
     answer,
@@ -41,4 +42,5 @@ __all__ = [
     "turn",
     "turn_put_on",
     "turn_take_off",
+    "turn_watch",
 ]

@@ -47,7 +47,13 @@ def rota_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
             request, _("The treading is planned. People can say when they come.")
         )
         return redirect("dam:treading", request.standing.demonstration.slug, found.pk)
-    context = {"form": form, "ret": found, "state": state, "plan": plan}
+    context = {
+        "form": form,
+        "ret": found,
+        "state": state,
+        "plan": plan,
+        "has_briefings": request.standing.demonstration.briefings.exists(),
+    }
     return render(request, "dam/rota_plan.html", context)
 
 
@@ -134,6 +140,15 @@ def turn_take_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take somebody off a turn."""
     found = turn_at(request, pk)
     return _by_hand(request, found, services.take_off, _("%s is off this turn."))
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+@by_its_clock
+def turn_watch(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Say who of a turn watches from the bank."""
+    found = turn_at(request, pk)
+    return _by_hand(request, found, services.name_watcher, _("%s watches this turn."))
 
 
 def _by_hand(

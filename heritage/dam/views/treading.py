@@ -73,6 +73,7 @@ def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
         "note": found.note,
         "why_alone": found.why_alone,
         "people": page.ticked,
+        "watcher": page.watcher,
     }
     form = forms.RecordForm(typed(request), initial=initial, people=page.people)
     kept = made(

@@ -6,10 +6,12 @@ from heritage.dam import selectors
 from heritage.dam import services as dams
 from heritage.dam.models import Half, Ret, Treading
 from heritage.people.models import Letter, LetterState, User, Volunteer
+from heritage.safety.models import Briefing
+from heritage.safety.selectors import heard_pairs
 from heritage.season.models import Demonstration
 
 BEGAN = date(2026, 8, 10)
-TREADERS = 7
+TREADERS = 11
 # The show's evening is the 12th: the turn after the next has lost somebody.
 GAP = date(2026, 8, 13)
 
@@ -23,8 +25,7 @@ class TreadingShow:
         self.organiser, self.now = organiser, now
         self.ret = Ret.objects.of(demonstration).going().newest_first()[0]
         self.then = datetime.combine(BEGAN, time(7), tzinfo=demonstration.zone)
-        rows = Volunteer.objects.of(demonstration).active().adults().by_name()
-        self.crew: list[Volunteer] = list(rows)[:TREADERS]
+        self.crew: list[Volunteer] = []
 
     def make(self) -> None:
         """Plan, ask, work out, take; write down three turns; lose somebody."""
@@ -40,7 +41,7 @@ class TreadingShow:
             people=2,
             most_turns=3,
             in_days=4,
-            briefing=None,
+            briefing=self.brief(),
             skill=None,
             by=self.organiser,
             now=self.then,
@@ -54,6 +55,15 @@ class TreadingShow:
         self.post()
         self.write_down(turns[:4])
         self.lose_somebody(turns)
+
+    def brief(self) -> Briefing:
+        """Return the dam's briefing, which the crew has heard."""
+        where = self.ret.dam.demonstration
+        found = Briefing.objects.of(where).get(title="Working at the dam")
+        adults = Volunteer.objects.of(where).active().adults().by_name()
+        heard = heard_pairs(adults, [found])
+        self.crew = [who for who in adults if (who.pk, found.pk) in heard][:TREADERS]
+        return found
 
     def post(self) -> None:
         """Let the letters count as gone: the show sends no mail, then or later."""
@@ -77,10 +87,14 @@ class TreadingShow:
         notes = ["The flax stands two hands above the water.", "", "It sinks a little."]
         for turn, note in zip([turns[0], turns[1], turns[3]], notes, strict=True):
             at = turn.at + timedelta(minutes=10)
-            rows = turn.treaders.on().with_people()
+            rows = list(turn.treaders.on().with_people())
             dams.record_treading(
                 turn=turn,
-                people=[row.volunteer for row in rows] or self.crew[:2],
+                people=[row.volunteer for row in rows if not row.watches]
+                or self.crew[:2],
+                watcher=next(
+                    (row.volunteer for row in rows if row.watches), self.crew[2]
+                ),
                 trodden_at=at,
                 note=note,
                 why_alone="",

@@ -178,6 +178,13 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
 
 def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     found, slug = treading_matters(demonstration, now), demonstration.slug
+    for plan in found.unbriefed:
+        yield Todo(
+            _("Choose the safety briefing for the treading in %s") % plan.ret.dam.name,
+            _("Until then nobody can come to a turn."),
+            reverse("dam:rota_plan", args=[slug, plan.ret_id]),
+            is_due=True,
+        )
     for plan in found.untaken:
         yield Todo(
             _("Work out the treading rota of %s") % plan.ret.dam.name,
@@ -187,13 +194,20 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     for gap in found.gaps:
         yield Todo(
             gap.words,
-            _("Nobody treads alone."),
+            _("Two tread, and somebody watches from the bank."),
             reverse("dam:turn", args=[slug, gap.turn.pk]),
             is_due=gap.turn.at - now < TREAD_WITHIN,
         )
     for turn in found.alone:
         yield Todo(
             _("One person trod alone on %s") % turn_words(turn),
+            turn.why_alone,
+            reverse("dam:treading", args=[slug, turn.plan.ret_id]),
+            is_due=True,
+        )
+    for turn in found.unwatched:
+        yield Todo(
+            _("Nobody watched the treading on %s") % turn_words(turn),
             turn.why_alone,
             reverse("dam:treading", args=[slug, turn.plan.ret_id]),
             is_due=True,

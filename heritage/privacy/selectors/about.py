@@ -62,6 +62,7 @@ EVENINGS = [
             ("half", _("turn"), "turn__half"),
             ("state", _("state"), "state"),
             ("by_hand", _("settled by hand"), "by_hand"),
+            ("watches", _("watches from the bank"), "watches"),
             ("told", _("was told of it"), "told"),
             ("trod", _("trod"), "trod"),
             ("changed_at", _("changed"), "changed_at"),

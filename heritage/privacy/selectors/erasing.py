@@ -146,7 +146,7 @@ def _stays(volunteer: Volunteer, now: datetime) -> Iterator[Kept]:
     )
     yield Kept(
         _("turns of treading they trod"),
-        Treader.objects.filter(**people, trod=True).count(),
+        Treader.objects.filter(**people).who_came().count(),
         _("They belong to the record of who was there."),
     )
     yield Kept(

@@ -101,7 +101,7 @@ def _attended(home: Demonstration, now: datetime) -> list[Rows]:
         held.filter(**over),
         Safe.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
         Weighing.objects.of(home).filter(weighed_at__lt=ended),
-        Treader.objects.of(home).filter(trod=True, turn__at__lt=ended),
+        Treader.objects.of(home).who_came().filter(turn__at__lt=ended),
     ]
 
 

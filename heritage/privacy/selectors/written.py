@@ -99,7 +99,7 @@ WRITTEN = [
         "recorded_by", "plan__ret__dam__demonstration",
         ("dam", _("dam"), "plan__ret__dam__name"),
         ("trodden_at", _("trodden"), "trodden_at"), ("note", _("note"), "note"),
-        ("why_alone", _("why only one person trod"), "why_alone"),
+        ("why_alone", _("why one trod alone, or nobody watched"), "why_alone"),
         ("recorded_at", _("written"), "recorded_at"),
     ),
     _wrote(

@@ -7,7 +7,7 @@ from django.db.models import Model
 from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
-from heritage.dam.models import NEVER_ALONE, Treader
+from heritage.dam.models import NEVER_ALONE, Treader, were_enough
 from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout
 from heritage.people.models import Agreement, Skill, Subject, User, Volunteer
 from heritage.safety.models import Acknowledgement
@@ -94,7 +94,7 @@ def _treading(gone: Volunteer, kept: Volunteer) -> list[str]:
     """Keep of two answers to one turn the one that counts: trod, on, the later."""
     settled = []
     for pair in _pairs(Treader, "turn", gone, kept):
-        lesser = min(pair, key=lambda row: (bool(row.trod), row.is_on, row.changed_at))
+        lesser = min(pair, key=_weight)
         settled.append(_("%s: answered twice, kept once.") % lesser.turn)
         lesser.delete()
         settled += _alone_after_all(lesser)
@@ -102,14 +102,23 @@ def _treading(gone: Volunteer, kept: Volunteer) -> list[str]:
     return settled
 
 
+def _weight(row: Treader) -> tuple[bool, bool, bool, datetime]:
+    return bool(row.trod), row.watches, row.is_on, row.changed_at
+
+
 def _alone_after_all(gone: Treader) -> list[str]:
-    """Say so where of two who trod together only one is left: it was one person."""
-    turn, left = gone.turn, Treader.objects.in_turns([gone.turn]).who_trod().count()
-    if not gone.trod or left >= NEVER_ALONE or turn.why_alone:
+    """Say so where too few were at the water, since two of them were one person."""
+    turn, rows = gone.turn, Treader.objects.in_turns([gone.turn]).who_came()
+    trod = {row.volunteer_id for row in rows if row.trod}
+    watched = {row.volunteer_id for row in rows if row.watches}
+    came = gone.trod or (gone.watches and turn.trodden_at is not None)
+    if not came or were_enough(trod, watched) or turn.why_alone:
         return []
     turn.why_alone = _("Written down for two, on two lines of one person.")
     turn.save(update_fields=["why_alone"])
-    return [_("%s: one person trod alone after all. Ask what happened.") % turn]
+    if len(trod) < NEVER_ALONE:
+        return [_("%s: one person trod alone after all. Ask what happened.") % turn]
+    return [_("%s: nobody watched after all. Ask what happened.") % turn]
 
 
 def _firsts(
