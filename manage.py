@@ -3,6 +3,7 @@
 
 import os
 import sys
+from argparse import ArgumentParser
 from pathlib import Path
 
 from django.core.management import execute_from_command_line
@@ -10,14 +11,18 @@ from django.core.management import execute_from_command_line
 SHOW = Path(__file__).resolve().parent / ".demo"
 
 
-def stand_apart() -> None:
-    """Give the demonstration for show a database and files of its own.
+def stand_apart(arguments: list[str]) -> None:
+    """Give the demonstration for show a database, files and an address of its own.
 
     It never touches a real installation's, whatever the environment says.
     """
+    known = ArgumentParser(add_help=False, allow_abbrev=False)
+    known.add_argument("--port", default="8000")
+    port = known.parse_known_args(arguments)[0].port
     SHOW.mkdir(exist_ok=True)
     os.environ |= {
         "DEBUG": "true",
+        "SITE_ADDRESS": f"http://127.0.0.1:{port}",
         "BEHIND_HTTPS": "false",
         "DATABASE_URL": os.environ.get(
             "DEMO_DATABASE_URL", f"sqlite:///{SHOW / 'demo.sqlite3'}"
@@ -34,5 +39,5 @@ def stand_apart() -> None:
 if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "heritage.settings")
     if sys.argv[1:2] == ["demo"]:
-        stand_apart()
+        stand_apart(sys.argv[1:])
     execute_from_command_line(sys.argv)

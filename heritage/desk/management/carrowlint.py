@@ -33,6 +33,7 @@ from heritage.safety.models import Briefing, BriefingVersion, HeardHow
 from heritage.season import services as season
 from heritage.season.models import Demonstration
 from heritage.tally import services as tally
+from heritage.tally.models import Entry
 
 DAY = timedelta(days=1)
 Say = Callable[[str], None]
@@ -86,18 +87,16 @@ class Carrowlint:
 
     def found(self) -> Demonstration:
         """Set the demonstration up in early spring, as its organiser would."""
-        plots, ponds = self.scenario["plots"], self.scenario["dams"]
+        plots = self.scenario["plots"]
         made = desk.set_up(
             founder=self.organiser,
             demonstration=_numbers(self.scenario["demonstration"]),
             plot=_plot(plots[0]),
-            dam=_dam(ponds[0]),
+            dam=_dam(self.scenario["dam"]),
             now=self.now - 150 * DAY,
         )
         for plot in plots[1:]:
             season.add_plot(demonstration=made, **_plot(plot))
-        for pond in ponds[1:]:
-            dams.add_dam(demonstration=made, measures=_dam(pond))
         return made
 
     def enrol(self) -> None:
@@ -160,8 +159,10 @@ class Carrowlint:
             now=self.now - 13 * DAY,
         )
         self.briefings = list(Briefing.objects.of(self.demonstration).order_by("pk"))
+        children = [p for p in self.crew if p.age_band != AgeBand.ADULT]
         for version in BriefingVersion.objects.of(self.demonstration).current():
-            for person in self.crew[1:-6]:
+            pulling = version.briefing == self.briefings[0]
+            for person in self.crew[1:-6] + (children if pulling else []):
                 safety.acknowledge(
                     version=version,
                     volunteer=person,
@@ -176,7 +177,10 @@ class Carrowlint:
         if gathering.is_draft:
             return
         asked = min(gathering.starts_at, self.now) - 2 * DAY
-        self.fill(gathering, plan.get("sign", plan.get("come", 0)), asked)
+        for name in plan.get("families", ()):
+            self.bring_children(gathering, name, asked - DAY)
+        order = self.scenario["who_goes_where"][plan["stations"]]
+        self.fill(gathering, plan.get("sign", plan.get("come", 0)), order, asked)
         if "off" in plan:
             self.call(gathering, plan["off"], Decision.OFF)
         elif "go" in plan or gathering.ends_at < self.now:
@@ -211,25 +215,34 @@ class Carrowlint:
 
     def plot(self, plan: dict[str, Any]) -> Any:
         """Return the plot that a pulling evening works in."""
-        if plan["stage"] != "pulling":
-            return None
-        plots = self.demonstration.plots.order_by("name")
-        return plots.last() if plan["day"] < "2026-08-10" else plots.first()
+        name = plan.get("plot")
+        return self.demonstration.plots.get(name=name) if name else None
 
     def briefing(self, row: dict[str, Any]) -> Briefing | None:
         return None if row["briefing"] is None else self.briefings[row["briefing"]]
 
-    def fill(self, gathering: Gathering, wanted: int, now: datetime) -> None:
-        """Sign people up, station by station, as far as each may."""
+    def fill(
+        self, gathering: Gathering, wanted: int, order: list[int], now: datetime
+    ) -> None:
+        """Sign people up, each at the next station in order."""
         stations = list(Station.objects.filter(gathering=gathering).in_order())
-        for index, person in enumerate(self.chance.sample(self.willing, wanted)):
-            # Three in five at the first station, the rest spread over the others.
-            station = stations[(0, 0, 1, 0, 2)[index % 5] % len(stations)]
+        there = set(gathering.sign_ups.values_list("volunteer", flat=True))
+        free = [person for person in self.willing if person.pk not in there]
+        for index, person in enumerate(self.chance.sample(free, wanted)):
             gatherings.sign_up(
-                station=station,
+                station=stations[order[index % len(order)]],
                 volunteer=person,
                 by=self.organiser,
                 now=now + timedelta(minutes=3 * index),
+            )
+
+    def bring_children(self, gathering: Gathering, name: str, now: datetime) -> None:
+        """Give a parent and their children their places at the lightest work."""
+        station = gathering.stations.get(kind="lay_bands")
+        parent = next(person for person in self.crew if person.name == name)
+        for person in (parent, *parent.children.all()):
+            gatherings.sign_up(
+                station=station, volunteer=person, by=self.organiser, now=now
             )
 
     @property
@@ -291,11 +304,13 @@ class Carrowlint:
     def ret(self, plan: dict[str, Any]) -> None:
         """Fill the dam and follow its water and its tests until now."""
         began = datetime.fromisoformat(plan["began_at"])
-        dam = Dam.objects.of(self.demonstration).get(name=plan["dam"])
+        dam = Dam.objects.of(self.demonstration).get()
+        plot = self.demonstration.plots.get(name=plan["batch"])
         ret = dams.fill(
             dam=dam,
             began_at=began,
-            beets=plan["beets"],
+            # The whole batch, and nothing but the batch.
+            beets=Entry.objects.filter(plot=plot).beets(),
             water_depth_m=Decimal(plan["water_depth_m"]),
             beet_dry_kg=Decimal(plan["beet_dry_kg"]),
             now=began,
