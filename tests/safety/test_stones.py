@@ -115,8 +115,36 @@ class SortingTests(StoneCase):
         page = selectors.stone_page(self.place, holding)
         return [[stone.mark for stone in group.stones] for group in page.groups]
 
+    def test_a_stone_is_lifted_from_the_ground_unless_the_pile_is_raised(self):
+        """The table's lowest row: 7 kg alone, two thirds and half of the sums."""
+        page = selectors.stone_page(self.place, StoneHolding())
+        assert page.groups[0].up_to_kg == 7
+        assert self.marks(StoneHolding()) == [[], [], [], ["D", "C", "B", "A"]]
+        ground, low, high = page.piles
+        assert ground.up_to_kg == NEAR((7, 28 / 3, 10.5))
+        assert low.up_to_kg == NEAR((13, 52 / 3, 19.5))
+        assert high.up_to_kg == NEAR((16, 64 / 3, 24))
+        assert [pile.left for pile in page.piles] == [6, 1, 1]
+        assert [pile.confirmed for pile in page.piles] == [False, False, True]
+        people = {line.stone.mark: line.people for line in page.groups[-1].lines}
+        assert people["A"] == ("none", "one", "one")
+        assert people["B"] == ("none", "two", "two")
+        assert people["C"] == ("none", "three", "two")
+        assert people["D"] == ("none", "none", "none")
+
+    def test_what_the_ground_leaves_is_said_in_a_sentence(self):
+        def said():
+            return selectors.stone_page(self.place, StoneHolding()).from_the_ground
+
+        assert "none of these stones may be lifted by hand" in said()
+        Stone.objects.filter(mark="A").update(weight_kg=9)
+        assert "5 of these 6 stones may not be lifted" in said()
+        Stone.objects.update(weight_kg=9)
+        assert "takes up to three people" in said()
+
     def test_stones_are_sorted_by_who_may_lift_them(self):
-        assert self.marks(StoneHolding()) == [["A"], ["B"], ["C"], ["D"]]
+        raised = StoneHolding(start=Zone.KNUCKLE_TO_MID_LEG)
+        assert self.marks(raised) == [["A"], ["B"], ["C"], ["D"]]
         headings = [
             group.heading
             for group in selectors.stone_page(self.place, StoneHolding()).groups
@@ -153,7 +181,11 @@ class SortingTests(StoneCase):
                 "not safe limits",
                 "These by two, with one caller",
                 "guessed: weigh it first",
-                "(up to 13.0 kg, to be confirmed)",
+                "(up to 7.0 kg, to be confirmed)",
+                "Raise the pile",
+                "none of these stones may be lifted by hand",
+                "on a bench as high as your hands hang 16.0 21.3 24.0 1",
+                "set down low, a stone counts as from the ground",
                 "Where local codes or licensed practice are stricter, they win",
                 "Anybody may call stop",
             ):
@@ -198,6 +230,7 @@ class ViewTests(StoneCase):
     def test_a_volunteer_asks_about_a_lift(self):
         self.client.force_login(self.ann.user)
         page = self.get("lifting")
+        assert page.context["form"]["start"].initial == Zone.BELOW_MID_LEG.value
         self.assertNotContains(page, "What it comes to")
         said = {
             "weight_kg": "20",
@@ -231,6 +264,10 @@ class ViewTests(StoneCase):
         self.client.force_login(self.ann.user)
         page = self.get("stones")
         self.assertContains(page, "6 stones, 123.5 kg together; 51.0 kg")
+        self.assertContains(page, "none of these stones may be lifted by hand")
+        self.assertContains(page, "up to 7.0 kg, to be confirmed")
+        start = page.context["form"]["start"]
+        assert start.initial == Zone.BELOW_MID_LEG.value
         self.assertNotContains(page, "Write down a stone")
         held = {"start": "nonsense"}
         assert self.get("stones", **held).status_code == 200

@@ -29,6 +29,7 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
             [
                 *_cautions(),
                 *stop_blocks(),
+                *_piles(page),
                 paper.Para(_source(page)),
                 *[block for group in page.groups for block in _group(group, page)],
             ]
@@ -63,6 +64,39 @@ def _cautions() -> list[paper.Block]:
     ]
 
 
+def _piles(page: StonePage) -> list[paper.Block]:
+    """Show what raising the pile changes."""
+    if not page.weight.how_many:
+        return []
+    rows = [
+        [
+            pile.where,
+            *(number_format(kg, 1) for kg in pile.up_to_kg),
+            pile.left_words,
+        ]
+        for pile in page.piles
+    ]
+    columns = [
+        _("The pile lies"),
+        _("One, kg"),
+        _("Two, kg"),
+        _("Three, kg"),
+        _("Stones nobody may lift"),
+    ]
+    return [
+        paper.Heading(_("Raise the pile")),
+        paper.Para(page.from_the_ground),
+        paper.Table(columns, rows, widths=[6, 2, 2, 2, 3], align="lrrrr"),
+        paper.Para(
+            _(
+                "Have the stones unloaded onto a bench, not the ground. A bench helps "
+                "only while the hands stay that high: set down low, a stone counts as "
+                "from the ground. Slide it off a plank."
+            )
+        ),
+    ]
+
+
 def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
     head = group.heading
     if group.up_to_kg is not None:
@@ -76,16 +110,26 @@ def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
         return [paper.Heading(head), paper.Para(_("None."))]
     rows = [
         [
-            stone.mark,
-            number_format(stone.weight_kg, 1),
-            str(stone.how_many),
-            _("weighed") if stone.weighed else _("guessed: weigh it first"),
+            line.stone.mark,
+            number_format(line.stone.weight_kg, 1),
+            str(line.stone.how_many),
+            *line.people,
+            _("weighed") if line.stone.weighed else _("guessed: weigh it first"),
         ]
-        for stone in group.stones
+        for line in group.lines
     ]
-    total = [_("Together"), number_format(group.kg, 1), str(group.how_many), ""]
-    columns = [_("Mark"), _("Kilograms each"), _("How many"), _("How known")]
-    table = paper.Table(columns, rows, widths=[3, 2, 2, 4], align="lrrl", total=total)
+    total = [_("Together"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
+    columns = [
+        _("Mark"),
+        _("Kilograms each"),
+        _("How many"),
+        _("People from the ground"),
+        _("Knee-high bench"),
+        _("Hand-high bench"),
+        _("How known"),
+    ]
+    widths = [4, 2, 2, 2, 2, 2, 4]
+    table = paper.Table(columns, rows, widths=widths, align="lrrllll", total=total)
     return [paper.Heading(head), table]
 
 
