@@ -32,8 +32,11 @@ class Person:
     volunteer: Volunteer
     arrived_at: datetime | None
     left_at: datetime | None
+    here: bool
     beets: int
     walk_in: str
+    # Whether they are to be counted, and whether they have been seen.
+    awaited: bool
     safe: bool
     post: Post
 
@@ -152,8 +155,8 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
     return max(0, math.ceil((moment - now) / timedelta(minutes=1)))
 
 
-def field_state(gathering: Gathering) -> FieldState:
-    """Return tonight's names and how things stand: fourteen queries at most."""
+def field_state(gathering: Gathering, now: datetime) -> FieldState:
+    """Return tonight's names and how things stand: sixteen queries at most."""
     turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
     beets = {
         row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
@@ -163,7 +166,10 @@ def field_state(gathering: Gathering) -> FieldState:
     }
     muster = gathering.musters.open().first()
     safe = set(muster.safe.values_list("volunteer", flat=True)) if muster else set()
-    tonight = _tonight(gathering, [*turnout, *beets, *safe])
+    awaited = (
+        set(muster.awaited.values_list("volunteer", flat=True)) if muster else set()
+    )
+    tonight = _tonight(gathering, [*turnout, *beets, *safe, *awaited])
     found = posts(gathering, tonight)
     people = []
     for person in tonight:
@@ -173,8 +179,10 @@ def field_state(gathering: Gathering) -> FieldState:
                 volunteer=person,
                 arrived_at=row.arrived_at if row else None,
                 left_at=row.left_at if row else None,
+                here=row is not None and row.is_here_at(now),
                 beets=beets.get(person.pk, 0),
                 walk_in=written_in.get(person.pk, ""),
+                awaited=person.pk in awaited,
                 safe=person.pk in safe,
                 post=found.people[person.pk],
             )

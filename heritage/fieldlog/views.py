@@ -53,8 +53,9 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_safe
 def state(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tell a phone tonight's names, how things stand, and the token to send with."""
-    found = selectors.field_state(_gathering(request, pk))
-    told = _told(found) | {"now": clock.now().isoformat(), "token": get_token(request)}
+    now = clock.now()
+    found = selectors.field_state(_gathering(request, pk), now)
+    told = _told(found) | {"now": now.isoformat(), "token": get_token(request)}
     return JsonResponse(told)
 
 
@@ -210,7 +211,9 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "name": one.name,
                 "arrived_at": _iso(one.arrived_at),
                 "left_at": _iso(one.left_at),
+                "here": one.here,
                 "beets": one.beets,
+                "awaited": one.awaited,
                 "safe": one.safe,
                 "adult": one.volunteer.age_band == AgeBand.ADULT,
                 "station": one.post.station.title if one.post.station else "",

@@ -32,6 +32,7 @@ from tests.factories.dam import (
     make_treading,
 )
 from tests.factories.gatherings import (
+    make_awaited,
     make_muster,
     make_pattern,
     make_pattern_station,
@@ -78,6 +79,7 @@ __all__ = [
     "make_account_letter",
     "make_acknowledgement",
     "make_agreement",
+    "make_awaited",
     "make_briefing",
     "make_briefing_version",
     "make_check",

@@ -4,6 +4,7 @@ from datetime import date, time
 from typing import Any
 
 from heritage.gatherings.models import (
+    Awaited,
     Muster,
     Pattern,
     PatternStation,
@@ -68,6 +69,17 @@ def make_muster(**fields: Any) -> Muster:
     if "called_by" not in fields:
         fields["called_by"] = make_user()
     return Muster.objects.create(**fields)
+
+
+def make_awaited(**fields: Any) -> Awaited:
+    if "muster" not in fields:
+        fields["muster"] = make_muster()
+    muster = fields["muster"]
+    if "volunteer" not in fields:
+        home = muster.gathering.demonstration
+        fields["volunteer"] = make_volunteer(demonstration=home)
+    fields.setdefault("since", muster.called_at)
+    return Awaited.objects.create(**fields)
 
 
 def make_safe(**fields: Any) -> Safe:

@@ -11,7 +11,8 @@ from playwright.sync_api import expect
 from heritage.common import clock
 from heritage.fieldlog.models import Outcome, Receipt, Thunder
 from heritage.fieldlog.selectors import field_state, stop_page
-from heritage.gatherings.models import Muster, Safe
+from heritage.gatherings.models import Muster, Safe, Turnout
+from heritage.gatherings.selectors import head_count
 from heritage.people.models import Volunteer
 from tests.factories import (
     NOW,
@@ -52,11 +53,11 @@ class SlipTests(Evening):
         assert refused.outcome == Outcome.REFUSED
         assert "Not seen: Ann Birch" in refused.words
         self.kept("seen", **self.person())
-        state = field_state(self.gathering)
+        state = field_state(self.gathering, NOW)
         assert state.muster is not None
         assert [one.safe for one in state.people] == [True]
         self.kept("counted", note="")
-        assert field_state(self.gathering).muster is None
+        assert field_state(self.gathering, NOW).muster is None
         assert Safe.objects.get().seen_by == self.lead.user
 
     def test_what_was_seen_is_heard_of_after_it_ended(self):
@@ -73,10 +74,10 @@ class SlipTests(Evening):
             "Nobody has been called out.",
         )
 
-    def test_a_known_head_count_costs_two_queries_more(self):
+    def test_a_known_head_count_costs_three_queries_more(self):
         self.kept("muster")
-        with self.assertNumQueries(11):
-            field_state(self.gathering)
+        with self.assertNumQueries(12):
+            field_state(self.gathering, NOW)
 
 
 class StopPageTests(Evening):
@@ -165,7 +166,7 @@ class PhoneTests(StaticLiveServerTestCase):
                 left_at=None,
             )
 
-    def test_everybody_is_counted_without_a_signal_and_nothing_is_lost(self):
+    def phone(self):
         path = reverse(
             "fieldlog:field", args=[self.demonstration.slug, self.gathering.pk]
         )
@@ -173,6 +174,60 @@ class PhoneTests(StaticLiveServerTestCase):
         phone.switch_on()
         self.addCleanup(phone.throw_away)
         phone.sign_in(self.lead.user)
+        return phone
+
+    def test_whatever_the_phones_clock_says_everybody_shown_here_is_counted(self):
+        """Slow, then fast, then a day off: those here are counted, and who comes."""
+        cara = make_volunteer(
+            demonstration=self.demonstration, name="Cara Moss", user=None
+        )
+        make_sign_up(
+            station=self.gathering.stations.get(title="Lay bands"), volunteer=cara
+        )
+        # Bob's going home is written down ahead, as the list of who came does.
+        Turnout.objects.filter(volunteer__name="Bob Tarrant").update(
+            left_at=clock.now() + 30 * MINUTE
+        )
+        phone = self.phone()
+        phone.page.clock.set_fixed_time(clock.now() - 10 * MINUTE)
+        phone.open_and_keep()
+        phone.signal(False)
+        banner = phone.page.locator("#log-out-banner")
+        here = phone.page.locator("#log-here-count")
+        phone.page.clock.set_fixed_time(clock.now() - timedelta(days=1))
+        expect(here).to_have_text("(2)")
+        phone.page.get_by_role("button", name="Everybody out").click()
+        expect(banner).to_contain_text("2 of 2 not seen yet")
+        phone.page.clock.set_fixed_time(clock.now() + timedelta(days=1))
+        phone.tap("Came", "Cara Moss")
+        expect(banner).to_contain_text("3 of 3 not seen yet")
+        phone.tap("Left", "Cara Moss")
+        phone.tap("Seen", "Bob Tarrant")
+        expect(banner).to_contain_text("2 of 3 not seen yet")
+        phone.page.clock.set_fixed_time(clock.now() - 10 * MINUTE)
+        phone.signal(True)
+        phone.says("4 sent.", patience=40)
+        expect(banner).to_contain_text("2 of 3 not seen yet")
+        page = head_count(self.gathering, clock.now())
+        assert [one.volunteer.name for one in page.people] == [
+            "Ann Birch",
+            "Bob Tarrant",
+            "Cara Moss",
+        ]
+
+    def test_with_nobody_here_it_says_so(self):
+        Turnout.objects.all().delete()
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.get_by_role("button", name="Everybody out").click()
+        banner = phone.page.locator("#log-out-banner")
+        expect(banner).to_contain_text("Nobody was marked here")
+        expect(banner).not_to_contain_text("have been seen")
+        expect(phone.page.locator("#log-out-nobody")).to_be_visible()
+
+    def test_everybody_is_counted_without_a_signal_and_nothing_is_lost(self):
+        phone = self.phone()
         phone.open_and_keep()
         phone.signal(False)
         phone.unfold("Somebody else came")

@@ -52,7 +52,7 @@ class SelectorTests(TestCase):
         make_entry(gathering=self.gathering, volunteer=self.lead, beets=7)
         told = [
             (one.name, one.arrived_at is not None, one.beets)
-            for one in field_state(self.gathering).people
+            for one in field_state(self.gathering, NOW).people
         ]
         assert told == [
             ("Ann Birch", False, 0),
@@ -67,26 +67,28 @@ class SelectorTests(TestCase):
             by=self.lead.user,
             now=NOW,
         )
-        (dora,) = [one for one in field_state(self.gathering).people if one.walk_in]
+        (dora,) = [
+            one for one in field_state(self.gathering, NOW).people if one.walk_in
+        ]
         assert (dora.name, dora.walk_in) == ("Dora Vale", str(receipt.key))
 
     def test_every_thunder_starts_the_wait_anew(self):
-        assert field_state(self.gathering).resume_at is None
+        assert field_state(self.gathering, NOW).resume_at is None
         for minutes in (0, 20):
             at = STARTS + timedelta(minutes=minutes)
             Thunder.objects.create(gathering=self.gathering, at=at, by=self.lead.user)
         resume = STARTS + timedelta(minutes=50)
-        assert field_state(self.gathering).resume_at == resume
+        assert field_state(self.gathering, NOW).resume_at == resume
         assert field_book(self.gathering).resume_at == resume
 
     def test_only_rets_under_water_are_offered(self):
         dam = make_dam(demonstration=self.demonstration)
         make_ret(dam=dam, lifted_at=NOW)
         going = make_ret(dam=dam)
-        assert field_state(self.gathering).rets == [going]
+        assert field_state(self.gathering, NOW).rets == [going]
 
     def test_the_page_closes_six_hours_after_the_end(self):
-        assert field_state(self.gathering).closes_at == ENDS + timedelta(hours=6)
+        assert field_state(self.gathering, NOW).closes_at == ENDS + timedelta(hours=6)
 
     def test_the_book_shows_what_came_in(self):
         for kind, data in (("note", {"text": "Wet."}), ("note", {"text": ""})):
@@ -112,7 +114,7 @@ class SelectorTests(TestCase):
         make_sign_up(station=water, volunteer=wet)
         told = {
             one.volunteer: (one.post.station, one.post.not_yet)
-            for one in field_state(self.gathering).people
+            for one in field_state(self.gathering, NOW).people
         }
         assert told[dry] == (self.station, "")
         assert told[wet] == (water, "not heard")
@@ -125,7 +127,7 @@ class SelectorTests(TestCase):
             briefing=make_briefing(demonstration=self.demonstration),
         )
         make_turnout(gathering=self.gathering, volunteer=self.child)
-        state = field_state(self.gathering)
+        state = field_state(self.gathering, NOW)
         barred = {one.volunteer: one.post.barred for one in state.people}
         assert barred[self.ann] == {water.pk: "to hear first"}
         assert barred[self.child] == {water.pk: "not old enough"}
@@ -146,10 +148,10 @@ class SelectorTests(TestCase):
         assert one.receipt.volunteer.name == "ann BIRCH"
         assert [other.volunteer for other in one.namesakes] == [self.ann]
         assert one.namesakes[0].arrived_at is not None
-        assert field_state(self.gathering).to_settle == 1
+        assert field_state(self.gathering, NOW).to_settle == 1
         self.ann.left_at = NOW
         self.ann.save()
-        assert field_state(self.gathering).to_settle == 0
+        assert field_state(self.gathering, NOW).to_settle == 0
 
     def test_queries_do_not_grow(self):
         make_turnout(gathering=self.gathering, volunteer=self.ann)
@@ -177,7 +179,7 @@ class SelectorTests(TestCase):
 
     def check_queries(self):
         with self.assertNumQueries(12):
-            state = field_state(self.gathering)
+            state = field_state(self.gathering, NOW)
             assert all(str(ret.dam) for ret in state.rets)
         with self.assertNumQueries(6):
             book = field_book(self.gathering)

@@ -390,6 +390,12 @@ class HeadCountPageTests(Evening):
         self.assertContains(page, "The head-count has ended.")
         assert Muster.objects.get().closed_by == self.lead.user
 
+    def test_of_nobody_it_is_never_said_that_all_were_seen(self):
+        Turnout.objects.all().delete()
+        page = self.post("everybody_out", key=uuid.uuid4())
+        self.assertContains(page, "Nobody was marked here when everybody was called")
+        self.assertNotContains(page, "has been seen")
+
     def test_a_press_with_script_sends_the_list_alone(self):
         self.post("everybody_out", key=uuid.uuid4())
         answer = self.client.post(

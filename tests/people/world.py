@@ -12,6 +12,7 @@ from tests.factories import (
     make_account_letter,
     make_acknowledgement,
     make_agreement,
+    make_awaited,
     make_briefing,
     make_briefing_version,
     make_check,
@@ -250,5 +251,6 @@ def _again(here: dict[str, Any], gathering: Any) -> dict[str, Any]:
         "pattern_station": make_pattern_station(pattern=pattern),
         "run": make_run(**here),
         "muster": muster,
+        "awaited": make_awaited(muster=muster),
         "safe": make_safe(muster=muster),
     }

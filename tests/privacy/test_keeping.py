@@ -206,7 +206,7 @@ class DueTests(World):
 
     def test_a_fixed_number_of_queries(self):
         for _size in range(2):
-            with self.assertNumQueries(29):
+            with self.assertNumQueries(31):
                 selectors.due_report(self.home, NOW)
             fill_once(self.nora if _size else self.ann, by=self.ann.user)
 

@@ -8,6 +8,7 @@ from tests.factories import (
     NOW,
     make_acknowledgement,
     make_agreement,
+    make_awaited,
     make_briefing,
     make_briefing_version,
     make_demonstration,
@@ -79,7 +80,9 @@ def fill(person, *, by, wording=None):
         injury="A cut on the hand",
     )
     make_steward_post(demonstration=home, volunteer=person)
-    make_safe(muster=make_muster(gathering=begun, called_by=by), volunteer=person)
+    muster = make_muster(gathering=begun, called_by=by)
+    make_awaited(muster=muster, volunteer=person)
+    make_safe(muster=muster, volunteer=person)
     make_picture(demonstration=home, added_by=by).people.add(person)
     moments = {"received_at": NOW, "counts_from": NOW}
     begun.receipts.create(

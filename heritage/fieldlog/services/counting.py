@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
 from heritage.fieldlog.models import Kind
-from heritage.fieldlog.services.desk import Desk, Kept, person_of
+from heritage.fieldlog.services.desk import Desk, Kept, people_of, person_of
 from heritage.gatherings.models import Muster
 
 
@@ -16,9 +16,11 @@ def muster(desk: Desk) -> Kept:
     gatherings.call_everybody_out(
         gathering=desk.gathering,
         by=desk.by,
-        now=desk.at,
+        now=desk.now,
+        called_at=desk.at,
         why=desk.slip.text("why", 200),
         key=desk.slip.key,
+        here=people_of(desk, "here"),
     )
     return Kept(_("Everybody is called out."))
 

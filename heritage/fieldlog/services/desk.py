@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from heritage.fieldlog.models import Receipt
@@ -47,6 +48,29 @@ def person_of(desk: Desk) -> Volunteer:
     if person is None:
         raise ValidationError(_("Nobody of that name is a volunteer here now."))
     return person
+
+
+def people_of(desk: Desk, name: str) -> list[Volunteer]:
+    """Return those whom a slip names in a list; whom nobody knows is passed over."""
+    said = desk.slip.data.get(name)
+    names = {str(one) for one in said} if isinstance(said, list) else set()
+    numbers = [int(one) for one in names if one.isdecimal() and len(one) < 10]
+    keys = [one for one in map(_key, names) if one]
+    written_in = Receipt.objects.filter(key__in=keys).walk_ins()
+    told = (
+        Q(pk__in=numbers)
+        | Q(merged_from__in=numbers)
+        | Q(pk__in=written_in.values("volunteer"))
+    )
+    people = Volunteer.objects.of(desk.gathering.demonstration).active()
+    return list(people.filter(told).distinct())
+
+
+def _key(said: str) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(said)
+    except ValueError:
+        return None
 
 
 def key_of(slip: Slip, name: str) -> uuid.UUID:

@@ -18,6 +18,8 @@ from heritage.gatherings.models.gathering import (
     new_uid,
 )
 from heritage.gatherings.models.musters import (
+    Awaited,
+    AwaitedQuerySet,
     Muster,
     MusterQuerySet,
     Safe,
@@ -43,6 +45,8 @@ from heritage.gatherings.models.weighings import (
 )
 
 __all__ = [
+    "Awaited",
+    "AwaitedQuerySet",
     "Call",
     "CallQuerySet",
     "Decision",

@@ -20,7 +20,8 @@ class MusterQuerySet(OwnedQuerySet["Muster"]):
         return self.filter(closed_at__isnull=True)
 
     def newest_first(self) -> Self:
-        return self.order_by("-called_at", "-pk")
+        """Order by which was written last: a clock may have been set back since."""
+        return self.order_by("-pk")
 
     def keyed(self, key: uuid.UUID) -> Self:
         return self.filter(key=key)
@@ -67,6 +68,41 @@ class Muster(models.Model):
 
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.called_at:%H:%M}"
+
+
+class AwaitedQuerySet(OwnedQuerySet["Awaited"]):
+    demonstration_path = "muster__gathering__demonstration"
+
+    def with_people(self) -> Self:
+        return self.select_related("volunteer__guardian")
+
+    def of_person(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
+
+
+class Awaited(models.Model):
+    """That one person was here when everybody was called out, or came while counted.
+
+    It is written at the press and never worked out from times, so no clock can take
+    anybody out of a head-count.
+    """
+
+    muster = models.ForeignKey(Muster, models.CASCADE, related_name="awaited")
+    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="+")
+    since = models.DateTimeField(_("to be counted from"))
+
+    objects = AwaitedQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "awaited"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["muster", "volunteer"], name="awaited_once_each"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer_id} at {self.muster_id}"
 
 
 class SafeQuerySet(OwnedQuerySet["Safe"]):

@@ -200,9 +200,12 @@ class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
         return self.select_related("volunteer__guardian").by_name()
 
     def here_at(self, moment: datetime) -> Self:
-        """Keep those who have come by a moment and not gone again."""
-        stayed = Q(left_at__isnull=True) | Q(left_at__gt=moment)
-        return self.filter(stayed, arrived_at__lte=moment)
+        """Keep those who are on the list and have not gone by a moment.
+
+        When they came is not asked: whoever is on the list is here, even if a clock
+        that was set back says that they come later.
+        """
+        return self.filter(Q(left_at__isnull=True) | Q(left_at__gt=moment))
 
 
 class Turnout(models.Model):
@@ -231,3 +234,7 @@ class Turnout(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.gathering_id}"
+
+    def is_here_at(self, moment: datetime) -> bool:
+        """Whether they have not gone by a moment, as ``here_at`` asks it."""
+        return self.left_at is None or self.left_at > moment

@@ -67,7 +67,7 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     people = {key: row.volunteer for key, row in places.items()}
     people |= {key: row.volunteer for key, row in marks.items()}
     barred, still = _barred(gathering, list(places.values()))
-    here = {key for key, row in marks.items() if _is_here(row, now)}
+    here = {key for key, row in marks.items() if row.is_here_at(now)}
     everybody = [
         AtGate(
             person,
@@ -83,8 +83,10 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     return GatePage(
         gathering=gathering,
         expected=tuple(one for one in everybody if one.row is None),
-        here=tuple(one for one in everybody if one.row and _is_here(one.row, now)),
-        gone=tuple(one for one in everybody if one.row and not _is_here(one.row, now)),
+        here=tuple(one for one in everybody if one.volunteer.pk in here),
+        gone=tuple(
+            one for one in everybody if one.row and one.volunteer.pk not in here
+        ),
         others=_by_letter(rest),
         not_come=tuple(
             AtGate(row.volunteer, row.station.title, None) for row in freed.values()
@@ -127,11 +129,6 @@ def _barred(
         for row in places
     }
     return {key: why for key, why in found.items() if why}, still
-
-
-def _is_here(row: Turnout, now: datetime) -> bool:
-    # Somebody written down for later tonight is on the list as here.
-    return row.left_at is None or row.left_at > now
 
 
 def _by_name(person: Volunteer) -> tuple[str, int]:

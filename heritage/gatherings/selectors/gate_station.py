@@ -83,11 +83,7 @@ def stations_for(
                 text if why and why.needs_briefing else None,
             )
         )
-    is_here = (
-        row is not None
-        and row.arrived_at <= now
-        and (row.left_at is None or row.left_at > now)
-    )
+    is_here = row is not None and row.is_here_at(now)
     return StationsFor(
         gathering,
         volunteer,

@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from heritage.gatherings.models import Gathering, Muster, Safe, Turnout
+from heritage.gatherings.models import Gathering, Muster, Safe
 from heritage.people.models import Volunteer
 from heritage.safety.models import EmergencyPlan
 
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """One person who is in the field, or was when everybody was called out."""
+    """One person who is here, or is to be counted, or was seen."""
 
     volunteer: Volunteer
     seen: Safe | None
@@ -49,12 +49,12 @@ class HeadCount:
 
 
 def head_count(gathering: Gathering, now: datetime) -> HeadCount:
-    """Return everybody in the field, or to be counted: seven queries at the most."""
+    """Return everybody who is here, or to be counted: seven queries at the most."""
     musters = list(gathering.musters.newest_first().with_names())
     muster = next((one for one in musters if one.closed_at is None), None)
-    moment = muster.called_at if muster else now
     seen = {row.volunteer_id: row for row in muster.safe.for_page()} if muster else {}
-    here = [row.volunteer for row in _in_the_field(gathering, moment)]
+    rows = muster.awaited.all() if muster else gathering.turnout.here_at(now)
+    here = [row.volunteer for row in rows.with_people()]
     known = {person.pk for person in here}
     extra = [row.volunteer for row in seen.values() if row.volunteer_id not in known]
     where = dict(
@@ -75,12 +75,7 @@ def head_count(gathering: Gathering, now: datetime) -> HeadCount:
 
 
 def not_seen(muster: Muster) -> list[Volunteer]:
-    """Return whom nobody has seen of those in the field when everybody was called."""
-    seen = set(muster.safe.values_list("volunteer", flat=True))
-    rows = _in_the_field(muster.gathering, muster.called_at)
-    return [row.volunteer for row in rows if row.volunteer_id not in seen]
-
-
-def _in_the_field(gathering: Gathering, moment: datetime) -> list[Turnout]:
-    rows = gathering.turnout.here_at(moment)
-    return list(rows.with_people())
+    """Return whom nobody has seen yet of those to be counted, by name."""
+    seen = muster.safe.values("volunteer")
+    missing = muster.awaited.exclude(volunteer__in=seen).with_people()
+    return [row.volunteer for row in missing.order_by("volunteer__name", "pk")]

@@ -1,13 +1,14 @@
 """Everybody out: call everybody to the meeting point, and count them there."""
 
 import uuid
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering, Muster, Safe
+from heritage.gatherings.models import Awaited, Gathering, Muster, Safe
 from heritage.gatherings.selectors.musters import not_seen
 from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.gate import CLOSES, OPENS, arrive, arrive_new
@@ -23,22 +24,49 @@ def call_everybody_out(
     now: datetime,
     why: str = "",
     key: uuid.UUID | None = None,
+    called_at: datetime | None = None,
+    here: Iterable[Volunteer] = (),
 ) -> Muster:
-    """Begin a head-count; while one is going on, calling again is the same one."""
+    """Begin a head-count; while one is going on, calling again is the same one.
+
+    Everybody whom the gate shows as here is to be counted, and everybody whom a phone
+    showed as here when it was pressed there (``here``, ``called_at``).
+    """
     gathering = hold(gathering)
     require_lead(gathering, by)
-    key = key or uuid.uuid4()
-    going = gathering.musters.open().first() or gathering.musters.keyed(key).first()
-    if going:
-        return going
-    if gathering.is_draft or not (
-        gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES
-    ):
+    key, shown = key or uuid.uuid4(), list(here)
+    muster = gathering.musters.open().first() or gathering.musters.keyed(key).first()
+    if muster is None:
+        muster = _call(gathering, by, now, why.strip(), key, called_at or now, shown)
+    if muster.closed_at is None:
+        rows = gathering.turnout.here_at(now).values_list("volunteer", flat=True)
+        Awaited.objects.bulk_create(
+            [
+                Awaited(muster=muster, volunteer_id=person, since=muster.called_at)
+                for person in {*rows, *(one.pk for one in shown)}
+            ],
+            ignore_conflicts=True,
+        )
+    return muster
+
+
+def _call(
+    gathering: Gathering,
+    by: User,
+    now: datetime,
+    why: str,
+    key: uuid.UUID,
+    called_at: datetime,
+    shown: list[Volunteer],
+) -> Muster:
+    # Whoever stands in the field is counted at any hour.
+    is_open = gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES
+    if gathering.is_draft or not (is_open or shown):
         raise ValidationError(
             _("Nobody is expected in the field now: there is nobody to count.")
         )
     muster = Muster(
-        gathering=gathering, key=key, why=why.strip(), called_at=now, called_by=by
+        gathering=gathering, key=key, why=why, called_at=called_at, called_by=by
     )
     muster.full_clean()
     muster.save()
@@ -77,7 +105,7 @@ def see_new(
     hold(muster.gathering)
     known = named(muster.gathering, name)
     if len(known) == 1 and not muster.safe.of_person(known[0]).exists():
-        if not muster.gathering.turnout.here_at(muster.called_at).by(known[0]).exists():
+        if not muster.awaited.of_person(known[0]).exists():
             arrive(gathering=muster.gathering, volunteer=known[0], by=by, now=now)
         return see(muster=muster, volunteer=known[0], by=by, now=now)
     came = arrive_new(

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering, Turnout
+from heritage.gatherings.models import Awaited, Gathering, Turnout
 from heritage.gatherings.selectors.names import named
 from heritage.gatherings.services.locking import hold, require_lead, require_on_list
 from heritage.gatherings.services.no_shows import take_back_in
@@ -46,10 +46,23 @@ def record_turnout(
     if left_at and left_at < arrived_at:
         raise ValidationError(_("%s cannot leave before they came.") % volunteer)
     row.arrived_at, row.left_at = arrived_at, left_at
+    is_new = row.pk is None
     row.full_clean()
-    row.save(update_fields=["arrived_at", "left_at"] if row.pk else None)
+    row.save(update_fields=None if is_new else ["arrived_at", "left_at"])
+    if is_new or left_at is None:
+        _count_too(row)
     take_back_in(gathering, volunteer, arrived_at)
     return row
+
+
+def _count_too(row: Turnout) -> None:
+    """Put whoever comes while a head-count goes on among those to be counted."""
+    for muster in row.gathering.musters.open():
+        Awaited.objects.get_or_create(
+            muster=muster,
+            volunteer=row.volunteer,
+            defaults={"since": row.arrived_at},
+        )
 
 
 @transaction.atomic

@@ -4,7 +4,14 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
+from heritage.gatherings.models import (
+    Awaited,
+    Gathering,
+    Safe,
+    SignUp,
+    Turnout,
+    Weighing,
+)
 from heritage.people.models import AccountLetter, Invitation, Letter
 from heritage.pictures.models import Picture
 from heritage.privacy.models import Erasure, Merge
@@ -94,8 +101,21 @@ EVENINGS = [
         ("starts_at", "pk"),
     ),
     Source(
+        "awaited",
+        _("Head-counts you were in"),
+        _("To know whom to look for."),
+        Awaited,
+        "volunteer__in",
+        line(
+            ("gathering", _("gathering"), "muster__gathering__title"),
+            ("called_at", _("called"), "muster__called_at"),
+            ("since", _("counted from"), "since"),
+        ),
+        ("since", "pk"),
+    ),
+    Source(
         "head_counts",
-        _("Head-counts"),
+        _("Head-counts you were seen at"),
         _("To know that everybody is out."),
         Safe,
         "volunteer__in",

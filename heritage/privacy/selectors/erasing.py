@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Gathering, Safe, SignUp
+from heritage.gatherings.models import Awaited, Gathering, Safe, SignUp
 from heritage.people.models import Letter, LetterQuerySet, Volunteer
 from heritage.privacy.models import Erasure
 from heritage.season.models import Demonstration
@@ -151,7 +151,7 @@ def _stays(volunteer: Volunteer, now: datetime) -> Iterator[Kept]:
     )
     yield Kept(
         _("head-counts"),
-        Safe.objects.filter(**people).count(),
+        sum(kind._default_manager.filter(**people).count() for kind in (Awaited, Safe)),
         _("They belong to the record of who was there."),
     )
     yield Kept(

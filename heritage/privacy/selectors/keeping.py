@@ -11,7 +11,14 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout, Weighing
+from heritage.gatherings.models import (
+    Awaited,
+    Safe,
+    SignUp,
+    SignUpStatus,
+    Turnout,
+    Weighing,
+)
 from heritage.people.models import (
     AccountLetter,
     Agreement,
@@ -99,6 +106,7 @@ def _attended(home: Demonstration, now: datetime) -> list[Rows]:
     return [
         Turnout.objects.of(home).filter(**over),
         held.filter(**over),
+        Awaited.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
         Safe.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
         Weighing.objects.of(home).filter(weighed_at__lt=ended),
         Treader.objects.of(home).who_came().filter(turn__at__lt=ended),

@@ -8,7 +8,14 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Gathering, Safe, SignUp, Turnout, Weighing
+from heritage.gatherings.models import (
+    Awaited,
+    Gathering,
+    Safe,
+    SignUp,
+    Turnout,
+    Weighing,
+)
 from heritage.people.models import (
     AgeBand,
     Agreement,
@@ -48,6 +55,7 @@ MEETING = [
     (Acknowledgement, "version"),
     (Skill, "competence"),
     (Agreement, "wording"),
+    (Awaited, "muster"),
     (Safe, "muster"),
     (HealthNote, "volunteer"),
 ]
@@ -69,7 +77,8 @@ CALLED = {
     Treader: _lazy("turns of treading"),
     Acknowledgement: _lazy("briefings heard"),
     Skill: _lazy("what they can do"),
-    Safe: _lazy("head-counts"),
+    Awaited: _lazy("head-counts they were in"),
+    Safe: _lazy("head-counts they were seen at"),
     Entry: _lazy("lines of beets"),
     Work: _lazy("lines of other work"),
     OwnLog: _lazy("own logs"),
@@ -178,6 +187,7 @@ def _meets(gone: Volunteer, kept: Volunteer) -> Iterator[str]:
         Acknowledgement: _("Both heard %s: the first time stays."),
         Skill: _("Both can do %s: the confirmed one stays."),
         Agreement: _("Both agreed to %s: the first time stays."),
+        Awaited: _("Both were counted at %s: the first time stays."),
         Safe: _("Both were seen at %s: the first time stays."),
     }
     for model, words in said.items():

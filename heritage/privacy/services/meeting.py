@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
 from heritage.dam.models import NEVER_ALONE, Treader, were_enough
-from heritage.gatherings.models import Safe, SignUp, SignUpStatus, Turnout
+from heritage.gatherings.models import Awaited, Safe, SignUp, SignUpStatus, Turnout
 from heritage.people.models import Agreement, Skill, Subject, User, Volunteer
 from heritage.safety.models import Acknowledgement
 
@@ -21,6 +21,7 @@ def meet(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[str]
         *_treading(gone, kept),
         *_agreements(gone, kept, by, now),
         *_firsts(Acknowledgement, "version", "heard_at", gone, kept),
+        *_firsts(Awaited, "muster", "since", gone, kept),
         *_firsts(Safe, "muster", "seen_at", gone, kept),
         *_skills(gone, kept),
     ]

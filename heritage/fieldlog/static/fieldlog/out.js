@@ -1,42 +1,23 @@
 // Everybody out: who was in the field, and who has been seen at the meeting point.
 // It works without a signal, from what this phone knows; every press is an entry.
 
-import { nameFor } from "./tonight.js";
+import { nameFor, toCount } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
 const rows = new Map();
 
-// Return the head-count that is going on, as the book and the entries here have it.
-export function musterOf({ book, waiting }) {
-  return waiting.reduce(applyMuster, book?.muster ?? null);
-}
-
-export function applyMuster(muster, { kind, at }) {
-  if (kind === "muster") return muster ?? { called_at: at };
-  return kind === "counted" ? null : muster;
-}
-
-// Whoever was here when everybody was called; and whoever has been seen, on a list
-// or not.
-export function toCount(people, { called_at: called }) {
-  const moment = Date.parse(called);
-  return people.filter((one) => one.safe || wasHere(one, moment));
-}
-
-export function showOut(muster, people, clock) {
+export function showOut({ muster, people }, clock) {
   find("log-out-call").hidden = Boolean(muster);
   find("log-out-going").hidden = !muster;
   find("log-out-banner").hidden = !muster;
   if (!muster) return;
-  const counted = toCount(people, muster);
+  const counted = toCount(people);
   const missing = counted.filter((one) => !one.safe);
-  const called = clock(Date.parse(muster.called_at));
   say(
     find("log-out-banner"),
-    missing.length
-      ? `Everybody out, called ${called}. ${missing.length} of ${counted.length} not seen yet.`
-      : `Everybody out, called ${called}. All ${counted.length} have been seen.`,
+    `Everybody out, called ${clock(new Date(muster.called_at))}. ${soFar(counted.length, missing.length)}`,
   );
+  find("log-out-nobody").hidden = counted.length > 0;
   // Once some have been seen, whoever is missing is named before the list.
   find("log-out-missing").hidden = !missing.length || missing.length === counted.length;
   say(find("log-out-missing"), `Not seen yet: ${missing.map(whereabouts).join(", ")}.`);
@@ -55,9 +36,10 @@ export function onSeen(tap) {
   });
 }
 
-function wasHere(one, moment) {
-  const came = one.arrived_at && Date.parse(one.arrived_at) <= moment;
-  return came && !(one.left_at && Date.parse(one.left_at) <= moment);
+function soFar(all, missing) {
+  if (!all) return "Nobody was marked here: nobody has been counted.";
+  if (missing) return `${missing} of ${all} not seen yet.`;
+  return all === 1 ? "The one person here has been seen." : `All ${all} have been seen.`;
 }
 
 // Everybody keeps their line: a second press never falls on somebody else.

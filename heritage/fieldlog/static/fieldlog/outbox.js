@@ -1,7 +1,6 @@
 // The outbox: every entry is in the phone's own store before anything is sent, and
 // leaves it only for a receipt. Nothing here knows about pages or about the network.
 
-import { applyMuster } from "./out.js";
 import { apply } from "./tonight.js";
 
 const STORES = ["entries", "photographs", "sent", "books"];
@@ -11,6 +10,12 @@ const WRITES_IN = ["walk_in", "child"];
 const AS_THINGS_STAND = ["child", "station"];
 // What takes an entry back once it may have reached the server.
 const COUNTER = { came: "struck", left: "stayed", beets: "uncount" };
+
+// Whether an entry counts for what the page shows: one that was refused does not, but
+// somebody written in is here whatever the server said of it.
+export function standing(entry) {
+  return !entry.refused || WRITES_IN.includes(entry.kind);
+}
 
 export async function openOutbox(gathering) {
   const db = await open();
@@ -70,8 +75,7 @@ export async function openOutbox(gathering) {
           at.photographs.delete(entry.key);
           at.sent.put({ ...entry, data: without(entry.data, "name", "text") });
           if (book) {
-            book.people = apply(book.people, entry);
-            book.muster = applyMuster(book.muster ?? null, entry);
+            Object.assign(book, apply(book, entry, book.skew));
           }
         }
         if (book) at.books.put(book);
@@ -114,8 +118,7 @@ export async function openOutbox(gathering) {
         // What was tapped for somebody who was written in follows them to the new key.
         if (WRITES_IN.includes(entry.kind)) {
           for (const one of mine(await asked(at.entries.getAll()))) {
-            if (one.data.person !== key) continue;
-            at.entries.put({ ...one, data: { ...one.data, person: fresh } });
+            at.entries.put({ ...one, data: spokenOfAs(one.data, key, fresh) });
           }
         }
       }),
@@ -157,7 +160,7 @@ export async function forgetNames({ closedBy = Infinity } = {}) {
     );
     for (const book of closed) {
       const unsent = entries.filter((one) => one.gathering === book.gathering);
-      const needed = new Set(unsent.map((one) => one.data.person));
+      const needed = new Set(unsent.flatMap(({ data }) => [data.person, ...(data.here ?? [])]));
       const people = book.people.filter(
         (one) => needed.has(one.id) || needed.has(one.walk_in),
       );
@@ -178,6 +181,14 @@ async function write(at, gathering, kind, data, bytes, when) {
   await asked(at.entries.add({ ...entry, at: when ?? new Date().toISOString() }));
   if (bytes) at.photographs.put(bytes, key);
   return key;
+}
+
+// Say the same of somebody under the key that they have now.
+function spokenOfAs(data, key, fresh) {
+  const renamed = { ...data };
+  if (data.person === key) renamed.person = fresh;
+  if (data.here) renamed.here = data.here.map((one) => (one === key ? fresh : one));
+  return renamed;
 }
 
 function lastFor(person, entries) {

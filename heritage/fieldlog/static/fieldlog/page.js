@@ -1,14 +1,14 @@
 // The field page: every tap is saved in the outbox first, then shown, then sent.
 
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
-import { forgetNames, openOutbox } from "./outbox.js";
-import { musterOf, onSeen, showOut } from "./out.js";
+import { forgetNames, openOutbox, standing } from "./outbox.js";
+import { onSeen, showOut } from "./out.js";
 import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
 import { showHold, showLight } from "./sky.js";
 import { offerThemes } from "./theme.js";
-import { apply } from "./tonight.js";
+import { apply, isHere, nameFor } from "./tonight.js";
 
 const AGAIN_MS = 20_000;
 const SECOND_MS = 1000;
@@ -27,6 +27,8 @@ const time = new Intl.DateTimeFormat("en-GB", {
 });
 const clock = (moment) => time.format(moment);
 let held = await outbox.all();
+// Who is here, and whether they are being counted, as the page shows it.
+let tonight = { people: [], muster: null };
 let signal = navigator.onLine ? "" : "No signal.";
 let trouble = "";
 let isOver = false;
@@ -37,12 +39,17 @@ const now = () => Date.now() + (held.book?.skew ?? 0);
 async function refresh() {
   held = await outbox.all();
   const everything = [...held.refused, ...held.waiting].sort((a, b) => a.order - b.order);
-  const named = everything.reduce(apply, held.book?.people ?? []);
-  const people = held.waiting.reduce(apply, held.book?.people ?? []);
+  const after = (entries) =>
+    entries.reduce((so_far, one) => apply(so_far, one, held.book?.skew), {
+      people: held.book?.people ?? [],
+      muster: held.book?.muster ?? null,
+    });
+  // Whom the server would not write in stands here all the same.
+  tonight = after(everything.filter(standing));
   const stations = held.book?.stations ?? [];
-  showPeople(people, stations, now(), (person) => outbox.canUndo(person, held));
-  showOut(musterOf(held), people, clock);
-  showSlips(held, named, (moment) => clock(moment + (held.book?.skew ?? 0)));
+  showPeople(tonight.people, stations, (person) => outbox.canUndo(person, held));
+  showOut(tonight, clock);
+  showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
   showRets(held.book?.rets ?? []);
   find("log-settle").hidden = !held.book?.to_settle;
   showState();
@@ -161,6 +168,8 @@ function listen() {
 async function keepForm(form) {
   const typed = Object.fromEntries(new FormData(form));
   const { photograph, ...data } = typed;
+  // Whom this page shows as here is said with the press: that is who is counted.
+  if (form.dataset.kind === "muster") data.here = tonight.people.filter(isHere).map(nameFor);
   const bytes = photograph && (await photograph.arrayBuffer());
   if (await saved(() => outbox.add(form.dataset.kind, data, bytes))) {
     form.reset();

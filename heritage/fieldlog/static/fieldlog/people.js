@@ -12,15 +12,15 @@ let shown = { people: [], stations: [] };
 
 // Show everybody; rows stay the same elements, so that a thumb or a reader on one
 // of them is not thrown off it.
-export function showPeople(people, stations, now, canUndo) {
+export function showPeople(people, stations, canUndo) {
   shown = { people, stations };
   const lists = { here: [], expected: [], gone: [] };
   for (const person of people) {
-    const place = placeOf(person, now);
+    const place = placeOf(person);
     lists[place].push(rowOf(person, place, canUndo(nameFor(person))));
   }
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
-  const adults = people.filter((one) => one.adult && isHere(one, now));
+  const adults = people.filter((one) => one.adult && isHere(one));
   showAdults(find("child-adult"), find("log-child"), adults);
   find("log-no-adult").hidden = adults.length > 0;
   find("log-nobody").hidden = lists.here.length > 0;
@@ -53,8 +53,8 @@ function fill(row) {
   if (person) showStations(row, person, shown.stations, shown.people);
 }
 
-function placeOf(person, now) {
-  if (isHere(person, now)) return "here";
+function placeOf(person) {
+  if (isHere(person)) return "here";
   return person.arrived_at ? "gone" : "expected";
 }
 

@@ -1,7 +1,55 @@
-// What an entry does to tonight's names: the page shows the book as the server told
-// it, with every entry applied that is still on its way.
+// What an entry does to tonight's names and to the head-count: the page shows the book
+// as the server told it, with every entry applied that is still on its way. Who is here
+// follows from what was tapped, in its order; no clock is asked.
 
-export function apply(people, { kind, key, at, data }) {
+const UNCOUNTED = { awaited: false, safe: false };
+
+// Return { people, muster } as they stand after an entry.
+export function apply({ people, muster }, entry, skew = 0) {
+  const next = { people: peopleAfter(people, entry), muster: musterAfter(muster, entry, skew) };
+  if (!next.muster) return next;
+  // A new head-count begins with whoever is here now, and none of them is seen yet;
+  // nobody who is in it leaves it.
+  const begun = muster ? next.people : next.people.map((one) => ({ ...one, ...UNCOUNTED }));
+  next.people = begun.map((one) => ({
+    ...one,
+    awaited: one.awaited || isHere(one) || wasShownHere(one, entry),
+  }));
+  return next;
+}
+
+export function isPerson(one, said) {
+  return said === one.id || (one.walk_in !== "" && said === one.walk_in);
+}
+
+export function isHere(one) {
+  return one.here;
+}
+
+// Everybody to be counted: here at the press or since, or seen, on a list or not.
+export function toCount(people) {
+  return people.filter((one) => one.awaited || one.safe || isHere(one));
+}
+
+// Somebody written in is known by the entry's key until the server gives a number.
+export function nameFor(one) {
+  return one.id || one.walk_in;
+}
+
+const CHANGES = {
+  came: (one, at) => ({ arrived_at: one.arrived_at ?? at, here: true }),
+  struck: () => ({ arrived_at: null, here: false }),
+  left: () => ({ here: false }),
+  stayed: () => ({ here: true }),
+  beets: (one, at, data) => ({ beets: one.beets + data.count }),
+  seen: () => ({ safe: true }),
+  unseen: () => ({ safe: false }),
+  // What the station asks was looked at when it was given.
+  station: (one, at, data) => ({ station: data.title, station_id: data.station, not_yet: "" }),
+  uncount: (one, at, data) => ({ beets: one.beets - data.count }),
+};
+
+function peopleAfter(people, { kind, key, at, data }) {
   if (kind === "walk_in") return withNewcomer(people, key, at, data.name, "adult");
   if (kind === "child") return withNewcomer(people, key, at, data.name, data.age_band);
   if (kind === "counted") return people.map((one) => ({ ...one, safe: false }));
@@ -12,35 +60,19 @@ export function apply(people, { kind, key, at, data }) {
   );
 }
 
-export function isPerson(one, said) {
-  return said === one.id || (one.walk_in !== "" && said === one.walk_in);
+// The phone's time is shown as the server's: as far as it was out when last heard from.
+function musterAfter(muster, { kind, at }, skew) {
+  if (kind === "muster") return muster ?? { called_at: Date.parse(at) + skew };
+  return kind === "counted" ? null : muster;
 }
 
-export function isHere(one, now) {
-  return one.arrived_at !== null && !(one.left_at && Date.parse(one.left_at) <= now);
+function wasShownHere(one, { kind, data }) {
+  return kind === "muster" && (data.here ?? []).some((said) => isPerson(one, said));
 }
-
-// Somebody written in is known by the entry's key until the server gives a number.
-export function nameFor(one) {
-  return one.id || one.walk_in;
-}
-
-const CHANGES = {
-  came: (one, at) => ({ arrived_at: one.arrived_at ?? at, left_at: null }),
-  struck: () => ({ arrived_at: null, left_at: null }),
-  left: (one, at) => ({ left_at: at }),
-  stayed: () => ({ left_at: null }),
-  beets: (one, at, data) => ({ beets: one.beets + data.count }),
-  seen: () => ({ safe: true }),
-  unseen: () => ({ safe: false }),
-  // What the station asks was looked at when it was given.
-  station: (one, at, data) => ({ station: data.title, station_id: data.station, not_yet: "" }),
-  uncount: (one, at, data) => ({ beets: one.beets - data.count }),
-};
 
 function withNewcomer(people, key, at, name, age) {
   if (people.some((one) => one.walk_in === key)) return people;
-  const stays = { arrived_at: at, left_at: null, beets: 0, safe: false };
+  const stays = { arrived_at: at, here: true, beets: 0, ...UNCOUNTED };
   const newcomer = { id: "", walk_in: key, name, age, adult: age === "adult", ...stays };
   return [...people, newcomer];
 }
