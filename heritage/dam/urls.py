@@ -10,6 +10,7 @@ urlpatterns = [
     path("<int:pk>/", views.dam, name="dam"),
     path("<int:pk>/edit/", views.edit, name="edit"),
     path("<int:pk>/fill/", views.fill, name="fill"),
+    path("<int:pk>/water/", views.water, name="water"),
     path("rets/<int:pk>/", views.ret, name="ret"),
     path("rets/<int:pk>/lift/", views.lift, name="lift"),
     path("rets/<int:pk>/log-sheet/", views.log_sheet, name="log_sheet"),

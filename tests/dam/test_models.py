@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.contrib.auth.models import AnonymousUser
-from django.db import IntegrityError
+from django.db import IntegrityError, transaction
 from django.test import TestCase
 
 from heritage.dam.models import Check, Dam, Reading, Ret
@@ -45,6 +45,35 @@ class RetTests(TestCase):
         ret = make_ret()
         with pytest.raises(IntegrityError):
             make_ret(dam=ret.dam)
+
+    def test_begins_in_clean_water(self):
+        """Nobody fills a dam whose water had flax in it, whoever writes the row."""
+        spent = make_ret(lifted_at=NOW)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            make_ret(dam=spent.dam)
+        gone = {"water_went": "let_go", "water_leave": "Agency", "water_went_at": NOW}
+        Ret.objects.filter(pk=spent.pk).update(**gone)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            make_ret(dam=spent.dam)
+        Ret.objects.filter(pk=spent.pk).update(clean_at=NOW)
+        assert make_ret(dam=spent.dam).pk
+
+    def test_water_goes_with_leave_and_after_the_lifting(self):
+        whole = {"water_went": "spread", "water_leave": "Agency", "water_went_at": NOW}
+        lifted = NOW - timedelta(hours=1)
+        wrong = [
+            {"lifted_at": lifted} | whole | {"water_leave": ""},
+            {"lifted_at": lifted} | whole | {"water_went_at": None},
+            {"lifted_at": lifted} | whole | {"water_went": "drunk"},
+            {"lifted_at": NOW + timedelta(hours=1)} | whole,
+            whole,
+            {"lifted_at": lifted, "clean_at": NOW},
+            {"lifted_at": lifted, "clean_at": lifted} | whole,
+        ]
+        for fields in wrong:
+            with pytest.raises(IntegrityError), transaction.atomic():
+                make_ret(**fields)
+        assert make_ret(lifted_at=lifted, clean_at=NOW, **whole).pk
 
     def test_lifted_after_it_began(self):
         with pytest.raises(IntegrityError):

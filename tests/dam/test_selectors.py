@@ -13,6 +13,7 @@ from tests.factories import (
     make_check,
     make_dam,
     make_demonstration,
+    make_past_ret,
     make_reading,
     make_ret,
 )
@@ -203,4 +204,4 @@ class DamTests(TestCase):
             with self.assertNumQueries(3):
                 page = selectors.dam_page(ret.dam, NOW)
             assert len(page.past) == count - 1
-            make_ret(dam=ret.dam, began_at=NOW - 30 * DAY, lifted_at=NOW - 20 * DAY)
+            make_past_ret(dam=ret.dam)

@@ -8,12 +8,13 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.dam import services
-from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret
+from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
 from tests.factories import (
     NOW,
     make_check,
     make_dam,
     make_demonstration,
+    make_past_ret,
     make_reading,
     make_ret,
     make_user,
@@ -100,10 +101,16 @@ class FillTests(TestCase):
         with pytest.raises(ValidationError, match="not come yet"):
             self.fill(began_at=NOW + HOUR)
 
-    def test_not_while_the_last_flax_was_in(self):
-        make_ret(dam=self.dam, lifted_at=NOW - HOUR)
-        with pytest.raises(ValidationError, match="still in this dam"):
+    def test_not_in_water_that_had_flax_in_it(self):
+        make_ret(dam=self.dam, lifted_at=NOW - 3 * HOUR)
+        with pytest.raises(ValidationError, match="A ret begins in clean water"):
             self.fill()
+
+    def test_not_before_the_dam_had_clean_water(self):
+        make_past_ret(dam=self.dam, lifted_at=NOW - HOUR)
+        with pytest.raises(ValidationError, match="no clean water yet"):
+            self.fill()
+        self.fill(began_at=NOW)
 
     def test_no_beets_are_refused_by_their_field(self):
         with pytest.raises(ValidationError) as refusal:
@@ -146,6 +153,62 @@ class LiftTests(TestCase):
         make_check(ret=self.ret, at=NOW)
         with pytest.raises(ValidationError, match="tested later than that"):
             self.lift(NOW - HOUR)
+
+
+class WaterTests(TestCase):
+    """From the lifting to clean water: each step with its moment, none left out."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.ret = make_ret(lifted_at=NOW - 5 * HOUR)
+
+    def let_go(self, **said):
+        said = {"went": Water.SPREAD, "leave": "River agency, 10 August"} | said
+        return services.let_water_go(
+            ret=self.ret, **{"went_at": NOW - 2 * HOUR, "now": NOW} | said
+        )
+
+    def make_clean(self, at=NOW):
+        return services.make_clean(ret=self.ret, clean_at=at, now=NOW)
+
+    def test_the_states_follow_each_other(self):
+        assert make_ret().water == Water.WORKING
+        assert self.ret.water == Water.SPENT
+        assert self.let_go().water == Water.SPREAD
+        assert self.make_clean().water == Water.CLEAN
+
+    def test_nothing_goes_without_leave(self):
+        with pytest.raises(ValidationError, match="who gave leave"):
+            self.let_go(leave=" ")
+
+    def test_nothing_goes_while_the_flax_is_in_it(self):
+        self.ret = make_ret()
+        with pytest.raises(ValidationError, match="isn't spent"):
+            self.let_go()
+
+    def test_nothing_goes_twice(self):
+        self.let_go()
+        with pytest.raises(ValidationError, match="or has gone"):
+            self.let_go()
+
+    def test_moments_in_their_order(self):
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.let_go(went_at=NOW + HOUR)
+        with pytest.raises(ValidationError, match="still in it"):
+            self.let_go(went_at=NOW - 6 * HOUR)
+        self.let_go()
+        with pytest.raises(ValidationError, match="not come yet"):
+            self.make_clean(NOW + HOUR)
+        with pytest.raises(ValidationError, match="spent water was still in it"):
+            self.make_clean(NOW - 3 * HOUR)
+
+    def test_spent_water_is_not_clean_by_a_word(self):
+        with pytest.raises(ValidationError, match="what became of the spent water"):
+            self.make_clean()
+
+    def test_an_end_nobody_knows_is_refused(self):
+        with pytest.raises(ValidationError, match="not a valid choice"):
+            self.let_go(went="drunk")
 
 
 class CheckTests(TestCase):

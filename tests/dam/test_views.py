@@ -227,6 +227,69 @@ class FillTests(Pages):
         assert "Write the day and the time" in self.words(response)
 
 
+class WaterTests(Pages):
+    """What the pages say of a dam whose flax was lifted, until it is clean again."""
+
+    def lift(self):
+        Ret.objects.filter(pk=self.ret.pk).update(lifted_at=NOW - timedelta(hours=3))
+
+    def test_spent_water_keeps_the_dam_from_being_filled(self):
+        self.lift()
+        for name, keys in (("list", []), ("dam", [self.dam.pk])):
+            words = self.words(self.get(name, *keys, user=self.organiser))
+            assert "spent" in words.lower()
+            assert "Begin a ret" not in words
+        response = self.post(
+            "fill",
+            self.dam.pk,
+            user=self.organiser,
+            **FillTests.FIELDS | {"began_at": "2026-08-12T18:00"},
+        )
+        assert "A ret begins in clean water" in self.words(response)
+        assert Ret.objects.in_dam(self.dam).count() == 1
+
+    def test_it_goes_with_leave_and_comes_back_clean(self):
+        self.lift()
+        self.post(
+            "water",
+            self.dam.pk,
+            user=self.organiser,
+            went="spread",
+            leave="",
+            went_at="2026-08-12T17:00",
+        )
+        self.ret.refresh_from_db()
+        assert self.ret.water_went == ""
+        self.post(
+            "water",
+            self.dam.pk,
+            user=self.organiser,
+            went="spread",
+            leave="River agency, 10 August, W/17",
+            went_at="2026-08-12T17:00",
+        )
+        words = self.words(self.get("dam", self.dam.pk, user=self.organiser))
+        assert "with leave of River agency, 10 August, W/17" in words
+        assert "Begin a ret" not in words
+        self.post(
+            "water", self.dam.pk, user=self.organiser, clean_at="2026-08-12T18:00"
+        )
+        words = self.words(self.get("dam", self.dam.pk, user=self.organiser))
+        assert "Begin a ret" in words
+        assert "Clean" in words
+
+    def test_the_page_of_the_water_gives_no_leave(self):
+        self.lift()
+        words = self.words(self.get("water", self.dam.pk, user=self.organiser))
+        assert "Ask the regulator" in words
+        assert "It gives no leave" in words
+        assert self.get("water", self.dam.pk).status_code == 403
+
+    def test_water_with_flax_in_it_has_no_such_page(self):
+        response = self.get("water", self.dam.pk, user=self.organiser)
+        assert response.url == self.dam.get_absolute_url()
+
+
 class RetTests(Pages):
     def test_it_says_when_to_test_and_never_to_lift_or_let_go(self):
         words = self.words(self.get("ret", self.ret.pk))

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.files.base import ContentFile
 from PIL import Image
 
-from heritage.dam.models import Check, Dam, Finding, Reading, Ret
+from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
 from heritage.gatherings.models import (
     Gathering,
     SignUp,
@@ -242,6 +242,19 @@ def make_ret(**fields: Any) -> Ret:
     if "dam" not in fields:
         fields["dam"] = make_dam()
     return Ret.objects.create(**fields)
+
+
+def make_past_ret(**fields: Any) -> Ret:
+    """Make a ret that was lifted and whose water was made good since."""
+    lifted = fields.setdefault("lifted_at", NOW - timedelta(days=20))
+    made_good = {
+        "began_at": lifted - timedelta(days=10),
+        "water_went": Water.SPREAD,
+        "water_leave": "River agency, letter of 2 July",
+        "water_went_at": lifted,
+        "clean_at": lifted,
+    }
+    return make_ret(**made_good | fields)
 
 
 def make_reading(**fields: Any) -> Reading:

@@ -15,6 +15,7 @@ from tests.factories import (
     make_demonstration,
     make_entry,
     make_gathering,
+    make_past_ret,
     make_ret,
     make_sign_up,
     make_station,
@@ -83,7 +84,7 @@ class SelectorTests(TestCase):
 
     def test_only_rets_under_water_are_offered(self):
         dam = make_dam(demonstration=self.demonstration)
-        make_ret(dam=dam, lifted_at=NOW)
+        make_past_ret(dam=dam)
         going = make_ret(dam=dam)
         assert field_state(self.gathering, NOW).rets == [going]
 

@@ -10,6 +10,7 @@ from heritage.dam.forms.rota import (
 )
 from heritage.dam.forms.water import (
     CheckForm,
+    CleanForm,
     ConfirmReadingsForm,
     DamForm,
     Degrees,
@@ -17,12 +18,14 @@ from heritage.dam.forms.water import (
     LiftForm,
     ReadingForm,
     ReadingsFileForm,
+    WentForm,
     seal,
 )
 
 __all__ = [
     "AnswerForm",
     "CheckForm",
+    "CleanForm",
     "ConfirmReadingsForm",
     "DamForm",
     "Degrees",
@@ -34,6 +37,7 @@ __all__ = [
     "ReadingsFileForm",
     "RecordForm",
     "TakeForm",
+    "WentForm",
     "seal",
     "seal_rota",
 ]

@@ -10,11 +10,12 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.moments import LocalMoment
-from heritage.dam.models import Dam, Finding, Ret
+from heritage.dam.models import Dam, Finding, Ret, Water
 from heritage.dam.services import MAX_BYTES, Preview
 
 SALT = "dam.readings"
 PREVIEW_LASTS = 24 * 60 * 60
+WATER_WENT = (Water.LET_GO, Water.SPREAD, Water.RESTED)
 
 
 class Degrees(forms.DecimalField):
@@ -77,6 +78,31 @@ class LiftForm(forms.Form):
 
     lifted_at = LocalMoment(
         label=_("Lifted at"), help_text=_("When the last beet was out of the dam.")
+    )
+
+
+class WentForm(forms.Form):
+    """What became of spent water, by whose leave and when."""
+
+    went = forms.ChoiceField(
+        label=_("What became of it"),
+        choices=[(water, water.label) for water in WATER_WENT],
+        widget=forms.RadioSelect,
+    )
+    leave = forms.CharField(
+        label=_("Whose leave"),
+        max_length=200,
+        help_text=_("The regulator's office, the day of its answer, its reference."),
+    )
+    went_at = LocalMoment(label=_("When"))
+
+
+class CleanForm(forms.Form):
+    """Clean water in the dam again."""
+
+    clean_at = LocalMoment(
+        label=_("Clean water in the dam since"),
+        help_text=_("When it was filled anew, or found to be clear."),
     )
 
 

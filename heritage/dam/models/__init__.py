@@ -11,6 +11,7 @@ from heritage.dam.models.dams import (
     ReadingSource,
     Ret,
     RetQuerySet,
+    Water,
     up_to,
 )
 from heritage.dam.models.rota import (
@@ -48,6 +49,7 @@ __all__ = [
     "TreaderState",
     "Treading",
     "TreadingQuerySet",
+    "Water",
     "up_to",
     "were_enough",
 ]

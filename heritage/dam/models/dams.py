@@ -127,6 +127,22 @@ class Dam(models.Model):
         )
 
 
+class Water(models.TextChoices):
+    """What the water of a dam is, from one clean filling to the next."""
+
+    CLEAN = "clean", _("clean")
+    WORKING = "working", _("working: there is flax in it")
+    SPENT = "spent", _("spent, waiting for the regulator's answer")
+    LET_GO = "let_go", _("let go, with leave")
+    SPREAD = "spread", _("spread on land, with leave")
+    RESTED = "rested", _("left to rest in the dam, with leave")
+
+
+# What spent water may come to, each only with somebody's leave.
+WENT = [(water.value, water.label) for water in (Water.LET_GO, Water.SPREAD)]
+WENT += [(Water.RESTED.value, Water.RESTED.label)]
+
+
 class RetQuerySet(OwnedQuerySet["Ret"]):
     demonstration_path = "dam__demonstration"
 
@@ -140,6 +156,13 @@ class RetQuerySet(OwnedQuerySet["Ret"]):
 
     def going(self) -> Self:
         return self.filter(lifted_at__isnull=True)
+
+    def with_its_water(self) -> Self:
+        """Keep those whose water is still in the dam, or not made good: one a dam."""
+        return self.filter(clean_at__isnull=True)
+
+    def clean_after(self, moment: datetime) -> Self:
+        return self.filter(clean_at__gt=moment)
 
     def lifted_after(self, moment: datetime) -> Self:
         return self.filter(lifted_at__gt=moment)
@@ -164,10 +187,29 @@ class Ret(models.Model):
         validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(20)],
         help_text=_("An estimate of 2 to 5 kg until you have weighed ten of your own."),
     )
+    why_more = models.CharField(
+        _("why there is more than the tally has"),
+        max_length=200,
+        blank=True,
+        help_text=_("Only if you put in more than the tally counts as pulled."),
+    )
     water_depth_m = models.DecimalField(
         _("depth of the water, m"), max_digits=6, decimal_places=2, validators=up_to(3)
     )
     lifted_at = models.DateTimeField(_("lifted at"), null=True, blank=True)
+    water_went = models.CharField(
+        _("what became of the water"), max_length=8, choices=WENT, blank=True
+    )
+    water_leave = models.CharField(
+        _("whose leave"),
+        max_length=200,
+        blank=True,
+        help_text=_("The regulator's office, the day of its answer and its reference."),
+    )
+    water_went_at = models.DateTimeField(_("when it went"), null=True, blank=True)
+    clean_at = models.DateTimeField(
+        _("clean water in the dam since"), null=True, blank=True
+    )
 
     objects = RetQuerySet.as_manager()
 
@@ -175,9 +217,33 @@ class Ret(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["dam"],
-                condition=Q(lifted_at__isnull=True),
-                name="ret_one_in_a_dam",
-                violation_error_message=_("There is flax in this dam already."),
+                condition=Q(clean_at__isnull=True),
+                name="ret_begins_in_clean_water",
+                violation_error_message=_(
+                    "There is flax in this dam already, or the water of the last."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(water_went="", water_leave="", water_went_at__isnull=True)
+                | Q(
+                    ~Q(water_leave=""),
+                    lifted_at__isnull=False,
+                    water_went__in=[water for water, _words in WENT],
+                    water_went_at__isnull=False,
+                    water_went_at__gte=F("lifted_at"),
+                ),
+                name="ret_water_goes_with_leave",
+                violation_error_message=_(
+                    "Spent water goes after the lifting, and with somebody's leave."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(clean_at__isnull=True)
+                | Q(water_went_at__isnull=False, clean_at__gte=F("water_went_at")),
+                name="ret_water_clean_after_it_went",
+                violation_error_message=_(
+                    "Clean water comes after the spent water has gone."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(lifted_at__isnull=True) | Q(lifted_at__gt=F("began_at")),
@@ -198,6 +264,15 @@ class Ret(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("dam:ret", args=[self.dam.demonstration.slug, self.pk])
+
+    @property
+    def water(self) -> Water:
+        """What its water is by now."""
+        if self.clean_at:
+            return Water.CLEAN
+        if self.lifted_at is None:
+            return Water.WORKING
+        return Water(self.water_went or Water.SPENT)
 
     @property
     def dry_kg(self) -> float:

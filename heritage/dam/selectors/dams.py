@@ -7,7 +7,7 @@ from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
 from heritage.calc import dam as sums
-from heritage.dam.models import Check, Dam, Reading, Ret
+from heritage.dam.models import Check, Dam, Reading, Ret, Water
 from heritage.dam.selectors.rets import RetState, ret_state
 from heritage.season.models import Demonstration
 
@@ -16,10 +16,16 @@ PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
 
 @dataclass(frozen=True, slots=True)
 class DamState:
-    """A dam and, if there is flax in it, how its ret stands."""
+    """A dam, what its water is and, if there is flax in it, how its ret stands."""
 
     dam: Dam
+    water: Water
     ret: RetState | None
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether a ret may begin in it."""
+        return self.water == Water.CLEAN
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,17 @@ class DamPage:
     plan: StonePlan | None
     going: RetState | None
     past: tuple[Ret, ...]
+    last_water: Ret | None
+
+    @property
+    def water(self) -> Water:
+        """What its water is now."""
+        return self.last_water.water if self.last_water else Water.CLEAN
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether a ret may begin in it."""
+        return self.water == Water.CLEAN
 
 
 def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, ...]:
@@ -78,7 +95,7 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
     dams = Dam.objects.of(demonstration).by_name().select_related("demonstration")
     going = Prefetch(
         "rets",
-        queryset=Ret.objects.going().prefetch_related(
+        queryset=Ret.objects.with_its_water().prefetch_related(
             Prefetch("readings", Reading.objects.in_order(), to_attr="log"),
             Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
         ),
@@ -91,8 +108,10 @@ def _state(dam: Dam, now: datetime) -> DamState:
     # The prefetches above put these lists on the rows.
     for ret in getattr(dam, "filled", []):
         ret.dam = dam
-        return DamState(dam, ret_state(ret, ret.log, ret.book, now))
-    return DamState(dam, None)
+        is_going = ret.lifted_at is None
+        state = ret_state(ret, ret.log, ret.book, now) if is_going else None
+        return DamState(dam, ret.water, state)
+    return DamState(dam, Water.CLEAN, None)
 
 
 def dam_page(dam: Dam, now: datetime) -> DamPage:
@@ -119,6 +138,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
         plan=_stone_plan(dam, state) if state else None,
         going=state,
         past=tuple(ret for ret in rets if ret.lifted_at),
+        last_water=next((ret for ret in rets if ret.clean_at is None), None),
     )
 
 

@@ -10,7 +10,7 @@ from heritage.dam.services.readings import (
     import_readings,
     preview_readings,
 )
-from heritage.dam.services.rets import add_check, fill, lift
+from heritage.dam.services.rets import add_check, fill, let_water_go, lift, make_clean
 from heritage.dam.services.rota_making import name_watcher, put_on, take_off, take_rota
 from heritage.dam.services.rota_plans import plan_faults, plan_treading
 from heritage.dam.services.treadings import (
@@ -37,7 +37,9 @@ __all__ = [
     "import_readings",
     "leave_treading",
     "let_go_of_gone",
+    "let_water_go",
     "lift",
+    "make_clean",
     "name_watcher",
     "plan_faults",
     "plan_treading",

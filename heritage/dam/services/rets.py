@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import Check, Dam, Reading, Ret, Treading
+from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.services.rota_making import drop_turns
 from heritage.people.models import User
 
@@ -27,8 +27,9 @@ def fill(
     Raises
     ------
     ValidationError
-        If there is flax in the dam already, the water would stand above the rim, or
-        the ret would begin in the future or before the last one was lifted.
+        If there is flax in the dam already or its water is not clean, the water would
+        stand above the rim, or the ret would begin in the future or before the dam
+        had clean water.
     """
     dam = Dam.objects.select_for_update().get(pk=dam.pk)
     ret = Ret(
@@ -73,6 +74,54 @@ def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
     ret.full_clean()
     ret.save(update_fields=["lifted_at"])
     drop_turns(ret, now)
+    return ret
+
+
+@transaction.atomic
+def let_water_go(
+    *, ret: Ret, went: str, leave: str, went_at: datetime, now: datetime
+) -> Ret:
+    """Write down what became of the spent water, and by whose leave.
+
+    Raises
+    ------
+    ValidationError
+        If the flax is still in it, it has gone already, nobody's leave is named, or
+        the moment is in the future or before the lifting.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if ret.water != Water.SPENT:
+        raise ValidationError(_("The water of this ret isn't spent, or has gone."))
+    _refuse_future(went_at, now, "went_at")
+    if ret.lifted_at and went_at < ret.lifted_at:
+        raise ValidationError({"went_at": _("The flax was still in it then.")})
+    if not leave.strip():
+        raise ValidationError({"leave": _("Write down who gave leave, and when.")})
+    ret.water_went, ret.water_leave, ret.water_went_at = went, leave.strip(), went_at
+    ret.full_clean()
+    ret.save(update_fields=["water_went", "water_leave", "water_went_at"])
+    return ret
+
+
+@transaction.atomic
+def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
+    """Write down that the dam has clean water again: it may be filled anew.
+
+    Raises
+    ------
+    ValidationError
+        If nobody wrote down what became of the spent water, or the moment is in the
+        future or before it went.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if not ret.water_went_at or ret.clean_at:
+        raise ValidationError(_("Write down first what became of the spent water."))
+    _refuse_future(clean_at, now, "clean_at")
+    if clean_at < ret.water_went_at:
+        raise ValidationError({"clean_at": _("The spent water was still in it then.")})
+    ret.clean_at = clean_at
+    ret.full_clean()
+    ret.save(update_fields=["clean_at"])
     return ret
 
 
@@ -123,7 +172,15 @@ def _refuse_wrong_start(ret: Ret, now: datetime) -> None:
         raise ValidationError(
             _("There is flax in this dam already. Record its lifting first.")
         )
-    if Ret.objects.in_dam(ret.dam).lifted_after(ret.began_at).exists():
+    if Ret.objects.in_dam(ret.dam).with_its_water().exists():
         raise ValidationError(
-            {"began_at": _("The last flax was still in this dam at that moment.")}
+            _(
+                "The water in this dam has had flax in it. A ret begins in clean "
+                "water: write down what became of the old water first, and by whose "
+                "leave."
+            )
+        )
+    if Ret.objects.in_dam(ret.dam).clean_after(ret.began_at).exists():
+        raise ValidationError(
+            {"began_at": _("This dam had no clean water yet at that moment.")}
         )

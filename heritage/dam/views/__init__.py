@@ -1,6 +1,6 @@
 """Pages of the dam's book."""
 
-from heritage.dam.views.dams import add, dam, dam_list, edit, fill
+from heritage.dam.views.dams import add, dam, dam_list, edit, fill, water
 from heritage.dam.views.loggers import readings_confirm, readings_import
 from heritage.dam.views.rets import check_add, lift, log_sheet, reading_add, ret
 from heritage.dam.views.rotas import (
@@ -43,4 +43,5 @@ __all__ = [
     "turn_put_on",
     "turn_take_off",
     "turn_watch",
+    "water",
 ]

@@ -12,6 +12,7 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, made, typed
 from heritage.dam import drawings, forms, selectors, services
+from heritage.dam.models import Ret, Water
 from heritage.dam.views.doors import by_its_clock, dam_at, svg
 from heritage.people.request import Request
 
@@ -90,6 +91,36 @@ def fill(request: Request, pk: int) -> HttpResponse:
         return redirect("dam:ret", request.standing.demonstration.slug, begun.pk)
     context = {"form": form, "dam": found, "cautions": selectors.cautions()}
     return render(request, "dam/ret_fill.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_its_clock
+def water(request: Request, pk: int) -> HttpResponse:
+    """Write down what became of the spent water, then that clean water is in."""
+    now, found = clock.now(), dam_at(request, pk)
+    last = Ret.objects.in_dam(found).with_its_water().first()
+    if last is None or last.lifted_at is None:
+        messages.info(request, _("There is no spent water in this dam."))
+        return redirect(found)
+    is_spent = last.water == Water.SPENT
+    form: forms.WentForm | forms.CleanForm
+    if is_spent:
+        form = forms.WentForm(typed(request), initial={"went_at": now})
+    else:
+        form = forms.CleanForm(typed(request), initial={"clean_at": now})
+    write = services.let_water_go if is_spent else services.make_clean
+    if made(request, form, lambda: write(ret=last, now=now, **form.cleaned_data)):
+        messages.success(request, _("It's written down."))
+        return redirect(found)
+    context = {
+        "form": form,
+        "dam": found,
+        "ret": last,
+        "is_spent": is_spent,
+        "cautions": selectors.cautions(),
+    }
+    return render(request, "dam/dam_water.html", context)
 
 
 def _measures(form: forms.DamForm) -> services.Measures:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.calc.dam import capacity
-from heritage.dam.models import Ret
+from heritage.dam.models import Ret, Water
 from heritage.dam.selectors import DamState, dam_states, treading_matters, turn_words
 from heritage.desk.selectors.todo import Todo
 from heritage.desk.selectors.upkeep import of_asked, of_upkeep
@@ -156,10 +156,15 @@ def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo
 
 def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[Todo]:
     for state in dams:
-        ret = state.ret
+        ret, name = state.ret, state.dam.name
+        if state.water == Water.SPENT:
+            yield Todo(
+                _("Ask the regulator about the water in %s") % name,
+                _("It's spent. Don't let it out, and write down the answer."),
+                reverse("dam:water", args=[slug, state.dam.pk]),
+            )
         if ret is None:
             continue
-        name = state.dam.name
         if ret.is_test_due:
             yield Todo(
                 _("Test the ret in %s") % name,
@@ -367,15 +372,15 @@ def _of_room(
     """Warn where the dams may be full before the field is empty."""
     if not (dams and progress.has_stand):
         return
-    free = [capacity(state.dam.basin) for state in dams if state.ret is None]
+    free = [capacity(state.dam.basin) for state in dams if state.is_clean]
     low, high = sum(room.low for room in free), sum(room.high for room in free)
     steeped = Ret.objects.of(demonstration).beets()
     most = max(progress.stand.high, progress.beets) - steeped
     least = max(progress.stand.low, progress.beets) - steeped
     if most > low:
         words = _(
-            "The dams that are empty may take %(low)d to %(high)d beets; %(least)d to "
-            "%(most)d may still have to go in. Both are estimates."
+            "The dams with clean water may take %(low)d to %(high)d beets; %(least)d "
+            "to %(most)d may still have to go in. Both are estimates."
         )
         yield Todo(
             _("The dams may be full before the field is empty"),

@@ -322,6 +322,9 @@ SEARCHED = (
     ),
     FreeWords("dam.Dam", ("name",), _("a dam"), "dam:edit"),
     FreeWords(
+        "dam.Ret", ("why_more", "water_leave"), _("a ret"), "dam:ret", stays=SEALED
+    ),
+    FreeWords(
         "dam.Check", ("note",), _("the test of a ret"), "dam:ret", ("ret",), SEALED
     ),
     FreeWords(
