@@ -127,7 +127,7 @@ STORAGES = {
             },
         }
         if FILES_BUCKET
-        else {"BACKEND": "django.core.files.storage.FileSystemStorage"}
+        else {"BACKEND": "heritage.common.store.FilesOnDisk"}
     ),
     "staticfiles": {
         "BACKEND": (

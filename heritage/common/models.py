@@ -60,10 +60,11 @@ def private_key() -> str:
 
 
 class Chore(models.TextChoices):
-    """Work of the site's own that a timer calls."""
+    """Work of the site's own that a timer, or a watch on the site, calls."""
 
     TEND = "tend", _("every few minutes")
     TIDY = "tidy", _("each night")
+    READY = "ready", _("when a watch asks whether it can write")
 
 
 class LastRunQuerySet(models.QuerySet["LastRun"]):

@@ -7,4 +7,5 @@ app_name = "common"
 urlpatterns = [
     path("theme/", views.choose_theme, name="choose_theme"),
     path("alive/", views.alive, name="alive"),
+    path("ready/", views.ready, name="ready"),
 ]

@@ -1,16 +1,26 @@
 """Pages that belong to no trade."""
 
+import logging
+
 from django.conf import settings
+from django.core.cache import cache
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
+from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.common.chores import note_done
+from heritage.common.models import Chore
+from heritage.common.store import try_a_write
 
+log = logging.getLogger(__name__)
 THEMES = ("day", "dusk")
 A_YEAR = 60 * 60 * 24 * 365
+# Whoever asks again within this many seconds is told the same: a write costs something.
+READY_FOR = 5
 
 
 @opens_to(Role.VISITOR)
@@ -43,3 +53,32 @@ def alive(request: HttpRequest) -> HttpResponse:
     with connection.cursor() as cursor:
         cursor.execute("SELECT 1")
     return HttpResponse("alive", content_type="text/plain")
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def ready(request: HttpRequest) -> HttpResponse:
+    """Tell a watch whether the database and the store of files take what is written."""
+    if not cache.get("ready"):
+        failed = _refused_writes()
+        if failed:
+            words = f"cannot write: {', '.join(failed)}"
+            return HttpResponse(words, status=503, content_type="text/plain")
+        cache.set("ready", True, READY_FOR)
+    return HttpResponse("ready", content_type="text/plain")
+
+
+def _refused_writes() -> list[str]:
+    """Name what does not take a write; the log says why."""
+    tries = {
+        "database": lambda: note_done(chore=Chore.READY, now=clock.now()),
+        "files": try_a_write,
+    }
+    failed = []
+    for name, write in tries.items():
+        try:
+            write()
+        except Exception:
+            log.exception("ready: %s", name)
+            failed.append(name)
+    return failed

@@ -3,6 +3,7 @@
 from argparse import ArgumentParser
 from typing import Any
 
+from django.core.files.storage import default_storage
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, task_backends
@@ -11,6 +12,7 @@ from django_tasks_db import DatabaseBackend
 from heritage.common import clock
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
+from heritage.common.store import strays
 from heritage.people.models import AccountLetter
 from heritage.privacy.selectors import due_report
 from heritage.privacy.selectors.keeping import MONTH
@@ -37,6 +39,12 @@ class Command(BaseCommand):
             if carry_out:
                 for row in tidy(demonstration=demonstration, now=now):
                     self.stdout.write(f"{demonstration.slug}: deleted {row}")
+        for name in strays(now):
+            # Left by a write that broke off: no page and no erasing reaches it.
+            if carry_out:
+                default_storage.delete(name)
+            done = "deleted" if carry_out else "due"
+            self.stdout.write(f"a file that no row names, {done}: {name}")
         if carry_out:
             # Those of no demonstration, to addresses that were never anybody's here.
             AccountLetter.objects.written_before(now - MONTH).delete()

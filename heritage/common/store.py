@@ -1,0 +1,85 @@
+"""The store of files: nothing half written stays, and strays are found.
+
+A file without a row is reached by no page and by no erasing. What failed while it was
+written is taken away at once; what a process left that died half-way is found by the
+nightly round, a day later, when no request that began it can still be at work.
+"""
+
+import re
+import secrets
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from django.apps import apps
+from django.core.files.base import ContentFile, File
+from django.core.files.storage import FileSystemStorage, default_storage
+from django.db import models
+
+STRAY_AFTER = timedelta(days=1)
+# Where the site itself puts files: what else lies in the folder is not ours.
+OURS = re.compile(r"(\d+|readiness)/")
+TRIED_BYTES = 4096
+
+
+class FilesOnDisk(FileSystemStorage):
+    """Files on disk, of which none is left half written."""
+
+    def _save(self, name: str, content: File) -> str:  # type: ignore[type-arg]
+        try:
+            return str(super()._save(name, content))  # type: ignore[misc]
+        except BaseException:
+            # The name was free a moment ago, and is nobody else's: it is a private key.
+            Path(self.path(name)).unlink(missing_ok=True)
+            raise
+
+
+def named_files() -> set[str]:
+    """Return the name of every file that a row speaks of: a query for each field."""
+    found: set[str] = set()
+    for model in apps.get_models():
+        for field in model._meta.concrete_fields:
+            if isinstance(field, models.FileField):
+                rows = model._default_manager.order_by()
+                found.update(rows.values_list(field.name, flat=True))
+    return found - {""}
+
+
+def stored_files(folder: str = "") -> Iterator[str]:
+    """Name every file in the store, folder by folder."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    start = f"{folder}/" if folder else ""
+    for name in sorted(files):
+        yield f"{start}{name}"
+    for name in sorted(folders):
+        yield from stored_files(f"{start}{name}")
+
+
+def strays(now: datetime) -> list[str]:
+    """Return the files of which no row speaks, and which have lain for a day."""
+    # The store is read first: what is written meanwhile is then named, or too young.
+    stored = list(stored_files())
+    unnamed = {name for name in stored if OURS.match(name)} - named_files()
+    return [name for name in stored if name in unnamed and _is_old(name, now)]
+
+
+def _is_old(name: str, now: datetime) -> bool:
+    try:
+        return default_storage.get_modified_time(name) <= now - STRAY_AFTER
+    except FileNotFoundError:
+        return False
+
+
+def try_a_write() -> None:
+    """Write a small file, read it back and take it away; an error says why not."""
+    words = secrets.token_bytes(TRIED_BYTES)
+    name = default_storage.save(f"readiness/{secrets.token_hex(8)}", ContentFile(words))
+    try:
+        with default_storage.open(name) as stored:
+            if stored.read() != words:
+                raise OSError("The store gave back something else than was written.")
+    finally:
+        default_storage.delete(name)
