@@ -161,6 +161,7 @@ class OrganiserPageTests(TestCase):
         assert StageRecord.objects.get().stage == "pulling"
         page = self.client.get(self.address("season"))
         self.assertContains(page, "going on")
+        self.assertContains(page, "<svg")
 
     def test_a_stage_cannot_end_before_it_begins(self):
         address = self.address("stage", "pulling")
