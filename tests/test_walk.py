@@ -39,6 +39,8 @@ def make_call(page: Page, evening: str, decision: str) -> None:
     page.get_by_role("button", name="Weigh it up").click()
     expect(page.get_by_text("The figures advise")).to_be_visible()
     page.get_by_label(decision, exact=True).check()
+    if decision == "call off":
+        page.get_by_label("why").select_option("soft ground")
     page.get_by_label("In your own words").fill("The lane is under water.")
     page.get_by_role("button", name="Make the call").click()
     expect(page.get_by_role("heading", level=1)).not_to_have_text("The call")

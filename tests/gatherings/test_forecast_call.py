@@ -123,7 +123,8 @@ class ForecastCallTests(TestCase):
             page = self.press(forecast="1", rain_mm_per_h="0.3")
             self.assertContains(page, "Nothing was filled in")
             assert page.context["form"]["rain_mm_per_h"].value() == "0.3"
-        self.press(decide="1", decision="off", rain_mm_per_h="0.3", note="Wet.")
+        said = {"decision": "off", "why_off": "wet_crop", "note": "Wet."}
+        self.press(decide="1", rain_mm_per_h="0.3", **said)
         assert Call.objects.get().decision == Decision.OFF
 
     def test_it_is_asked_for_again_only_when_it_has_expired(self):

@@ -52,6 +52,7 @@ class LetterCase(EveningCase):
                 gathering=self.gathering,
                 readings={},
                 decision=decision,
+                why_off="wet_crop" if decision == Decision.OFF else None,
                 by=self.nora.user,
                 now=NOW,
                 note=note,
@@ -254,7 +255,8 @@ class SequenceTests(LetterCase):
     def test_told_again_by_the_same_call_nobody_gets_a_second_letter(self):
         self.call()
         with self.captureOnCommitCallbacks(execute=True):
-            gathering_mail.called_off(self.gathering.calls.get().pk)
+            call = self.gathering.calls.get()
+            gathering_mail.called_off(call.pk, call.pk)
         assert self.readers() == sorted([self.ann.email, self.bob.email])
 
 

@@ -55,6 +55,25 @@ class ConstraintTests(TestCase):
         with self.refused("gathering_moved_from_elsewhere"):
             make_gathering(place="The gate", moved_from_place="The gate")
 
+    def test_only_what_is_called_off_has_a_reason_and_a_known_one(self):
+        said = {
+            "gathering": self.gathering,
+            "advice": "go",
+            "made_at": NOW,
+            "made_by": make_user(),
+        }
+        for wrong in (
+            {"decision": "go", "why_off": "rain"},
+            {"decision": "off", "why_off": "grumpy"},
+        ):
+            with self.refused("call_why_off_known"), transaction.atomic():
+                Call.objects.create(**said, **wrong)
+        assert Call.objects.create(**said, decision="off", why_off="thunder")
+
+    def test_nothing_is_entered_afterwards_before_it_ended(self):
+        with self.refused("gathering_entered_after_its_end"):
+            make_gathering(starts_at=NOW, entered_at=NOW)
+
     def test_a_calendar_identity_is_nobody_elses(self):
         with self.refused("uid"):
             make_gathering(uid=self.gathering.uid)

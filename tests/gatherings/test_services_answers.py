@@ -349,6 +349,7 @@ class CallTests(QueueCase):
                 gathering=self.gathering,
                 readings={},
                 decision=services.calls.Decision(decision),
+                why_off="other" if decision == "off" else None,
                 by=self.nora.user,
                 now=NOW + hours * HOUR,
                 note="The road was closed.",

@@ -14,8 +14,10 @@ from heritage.gatherings.models import (
     GatheringStatus,
     SignUpStatus,
     Turnout,
+    WhyOff,
 )
 from heritage.gatherings.services import Mark
+from heritage.people.models import Letter, LetterState
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -50,6 +52,7 @@ class CallTests(EveningCase):
                 "gathering": self.gathering,
                 "readings": readings,
                 "decision": decision,
+                "why_off": WhyOff.RAIN if decision == Decision.OFF else None,
                 "by": self.lead.user,
                 "now": NOW,
             }
@@ -69,11 +72,52 @@ class CallTests(EveningCase):
         assert self.gathering.is_called_off
         assert (self.gathering.sequence, self.gathering.revised_at) == (1, NOW)
 
-    def test_going_ahead_as_posted_changes_nothing_and_tells_nobody(self):
+    def said(self, decision, readings=FAIR, **changes):
+        """Return the subjects of the mail that a call makes."""
+        mail.outbox.clear()
         with self.captureOnCommitCallbacks(execute=True):
-            self.call(Decision.GO, FAIR, note="Fair evening.")
+            self.call(decision, readings, note="As we see it.", **changes)
+        return [letter.subject for letter in mail.outbox]
+
+    def test_going_ahead_tells_everybody_with_a_place_once(self):
+        make_sign_up(station=self.station, status=SignUpStatus.WAITING)
+        title = self.gathering.title
+        assert self.said(Decision.GO) == [f"Going ahead: {title}"]
+        (letter,) = mail.outbox
+        assert letter.to == [self.held.volunteer.user.email]
+        assert "method=REQUEST" in letter.message().as_string().replace('"', "")
         self.gathering.refresh_from_db()
-        assert (self.gathering.sequence, mail.outbox) == (0, [])
+        assert self.gathering.sequence == 0
+        assert self.said(Decision.GO) == []
+        assert self.said(Decision.HOLD) == [f"On hold: {title}"]
+        assert self.said(Decision.GO) == [f"Going ahead: {title}"]
+
+    def test_said_again_it_is_told_to_the_newcomer_alone(self):
+        self.said(Decision.GO)
+        other = make_sign_up(station=self.station)
+        self.said(Decision.GO)
+        (letter,) = mail.outbox
+        assert letter.to == [other.volunteer.user.email]
+        self.said(Decision.OFF)
+        assert len(mail.outbox) == 2
+        assert [one[:8] for one in self.said(Decision.GO)] == ["On again"] * 2
+        assert self.said(Decision.GO) == []
+
+    def test_whom_no_mail_reaches_is_left_to_the_telephone(self):
+        paper = make_volunteer(demonstration=self.demonstration, user=None)
+        make_sign_up(station=self.station, volunteer=paper)
+        self.said(Decision.GO)
+        assert len(mail.outbox) == 1
+        (row,) = Letter.objects.filter(state=LetterState.NO_ADDRESS)
+        assert (row.volunteer, "GOING AHEAD" in row.text) == (paper, True)
+
+    def test_calling_off_asks_why_and_keeps_it(self):
+        with pytest.raises(ValidationError, match="Choose why") as refused:
+            self.call(why_off=None)
+        assert "why_off" in refused.value.error_dict
+        assert self.call(why_off=WhyOff.WIND).why_off == "wind"
+        again = self.call(Decision.GO, FAIR, note="Calm.", why_off=WhyOff.WIND)
+        assert again.why_off == ""
 
     def test_calling_it_on_again_keeps_places_and_fills_what_is_free(self):
         waits = make_sign_up(station=self.station, status=SignUpStatus.WAITING)

@@ -1,12 +1,14 @@
 """Posting, changing, copying; the call and the turnout list."""
 
 from datetime import UTC, date, datetime, timedelta
+from uuid import uuid4
 
 from django.core import mail
+from django.urls import reverse
 
 from heritage.gatherings.models import Call, Gathering, GatheringStatus, Turnout
-from heritage.people.models import Volunteer
-from tests.factories import NOW, make_gathering
+from heritage.people.models import Letter, Volunteer
+from tests.factories import NOW, make_gathering, make_sign_up, make_volunteer
 from tests.gatherings.evening import EveningCase
 
 
@@ -66,6 +68,49 @@ class PostTests(EveningCase):
 
     def test_a_day_gone_by_names_its_field(self):
         self.refused(day="2026-08-01", field="day", words="That time is past")
+
+    def test_an_evening_past_is_entered_afterwards_and_logged(self):
+        """A paper season typed in: posted, who came, beets; no mail and no places."""
+        before = len(mail.outbox)
+        with self.captureOnCommitCallbacks(execute=True):
+            response = self.post(day="2026-08-03", afterwards="on")
+        self.assertContains(response, "is entered. Next, say who came.")
+        self.assertContains(response, "entered afterwards")
+        made = self.made().get()
+        assert (made.entered_at, made.is_posted) == (NOW, True)
+        with self.captureOnCommitCallbacks(execute=True):
+            self.send("walk_in", made.pk, by=self.nora, volunteer=self.ann.pk)
+            self.client.post(
+                reverse("tally:log", args=[self.demonstration.slug, made.pk]),
+                {"key": str(uuid4()), f"row_{self.ann.pk}": "7", "way": "hand"},
+            )
+        assert made.turnout.get().volunteer == self.ann
+        assert made.entries.get().beets == 7
+        station = made.stations.get()
+        page = self.send("sign_up", made.pk, by=self.bob, station=station.pk)
+        for offer in ("places left", "Your place", "Make the call", "first-aider"):
+            self.assertNotContains(page, offer)
+        assert not made.sign_ups.exists()
+        call = self.page("call", made.pk, by=self.nora)
+        self.assertContains(call, "nothing to call")
+        assert (len(mail.outbox), Letter.objects.count()) == (before, 0)
+        listed = self.page("list", by=self.ann)
+        self.assertContains(listed, "entered afterwards")
+
+    def test_what_is_not_over_is_not_entered_afterwards(self):
+        words = "It isn&#x27;t over yet"
+        self.refused(field="afterwards", words=words, afterwards="on")
+
+    def test_a_draft_of_a_past_day_is_entered_when_it_is_posted(self):
+        self.post(day="2026-08-03", draft="1", afterwards="on")
+        made = self.made().get()
+        assert (made.is_draft, made.entered_at) == (True, None)
+        data = typed(day="2026-08-03", afterwards="on") | rows(
+            {"id": made.stations.get().pk}
+        )
+        self.send("edit", made.pk, by=self.nora, **data)
+        made.refresh_from_db()
+        assert (made.is_posted, made.entered_at) == (True, NOW)
 
     def test_a_time_the_clocks_skip_or_strike_twice_names_its_field(self):
         words = "The clocks go forward"
@@ -196,18 +241,44 @@ class CallTests(EveningCase):
         assert not Call.objects.exists()
 
     def test_wind_is_read_in_the_measure_chosen(self):
-        self.call(decide="1", decision="off", wind="10", wind_in="kmh")
+        self.call(decide="1", decision="off", why_off="wind", wind="10", wind_in="kmh")
         assert Call.objects.get().conditions["wind_ms"] == 2.778
 
     def test_calling_off_says_so_and_tells_everybody(self):
-        response = self.call(decide="1", decision="off", note="Too wet.")
+        response = self.call(
+            decide="1", decision="off", why_off="rain", note="Too wet."
+        )
         self.assertContains(response, "called off")
         self.assertContains(response, "Too wet.")
         assert len(mail.outbox) == 2
 
+    def test_going_ahead_mails_those_with_an_address_and_lists_the_rest(self):
+        here, phone = self.demonstration, "028 555 0177"
+        paper = make_volunteer(demonstration=here, user=None, phone=phone)
+        make_sign_up(station=self.tie, volunteer=paper)
+        fair = {"rain_mm_per_h": "0", "wind": "4", "canopy_wet_mm": "0", "temp_c": "16"}
+        self.call(decide="1", decision="go", note="Dry & bright.", **fair)
+        page = self.page("gathering", self.gathering.pk, by=self.liam)
+        assert [letter.to for letter in mail.outbox] == [[self.ann.email]]
+        self.assertContains(page, "Phone these people")
+        self.assertContains(page, 'href="tel:028 555 0177"')
+        copied = page.context["page"].words_to_copy
+        assert "Going ahead: Pulling by the lane, Thursday 13 August" in copied
+        assert "Dry & bright." in copied
+        self.assertContains(page, "Dry &amp; bright.")
+        self.call(decide="1", decision="go", note="Still dry.", **fair)
+        assert len(mail.outbox) == 1
+        others = self.page("gathering", self.gathering.pk, by=self.cat)
+        self.assertNotContains(others, "Phone these people")
+
+    def test_calling_off_without_a_reason_names_its_field(self):
+        response = self.call(decide="1", decision="off", note="Too wet.")
+        assert "why_off" in response.context["form"].errors
+        assert not Call.objects.exists()
+
     def test_pressed_twice_is_pressed_once(self):
         for _ in range(2):
-            self.call(decide="1", decision="off", note="Too wet.")
+            self.call(decide="1", decision="off", why_off="rain", note="Too wet.")
         assert (Call.objects.count(), len(mail.outbox)) == (1, 2)
 
     def test_no_decision_names_its_field_and_keeps_the_readings(self):

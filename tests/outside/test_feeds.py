@@ -53,6 +53,7 @@ class FeedTests(TestCase):
                 gathering=self.evening,
                 readings={},
                 decision=Decision.OFF,
+                why_off="wet_crop",
                 by=self.nora.user,
                 now=NOW,
                 note="Too wet.",

@@ -56,6 +56,7 @@ class ArrivesTests(TestCase):
                 gathering=self.gathering,
                 readings={},
                 decision=Decision.OFF,
+                why_off="wet_crop",
                 by=self.nora.user,
                 now=NOW,
                 note="Tá sé ró-fhliuch.",

@@ -23,7 +23,7 @@ from heritage.dam.models import Dam
 from heritage.desk import services as desk
 from heritage.desk.management.carrowlint_plan import FIXTURES, plan_for_emergencies
 from heritage.gatherings import services as gatherings
-from heritage.gatherings.models import Decision, Gathering, Station
+from heritage.gatherings.models import Decision, Gathering, Station, WhyOff
 from heritage.people import services as people
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.pictures import services as pictures
@@ -252,11 +252,13 @@ class Carrowlint:
 
     def call(self, gathering: Gathering, said: dict[str, Any], to: Decision) -> None:
         """Make the call in the afternoon before."""
-        readings = {name: value for name, value in said.items() if name != "note"}
+        told = {"note", "why"}
+        readings = {name: value for name, value in said.items() if name not in told}
         gatherings.make_call(
             gathering=gathering,
             readings=readings,
             decision=to,
+            why_off=WhyOff(said["why"]) if "why" in said else None,
             note=said.get("note", "As the morning looked."),
             by=self.organiser,
             now=min(gathering.starts_at, self.now) - timedelta(hours=2),

@@ -110,7 +110,14 @@ def _of_gatherings(
         if line.call is None and row.starts_at - now < CALL_WITHIN:
             yield Todo(
                 _("Make the call for %s") % _dated(row),
-                _("It begins within a day; nobody has been told yet."),
+                _("It begins soon, and nobody knows yet if it's going ahead."),
+                reverse("gatherings:call", args=[slug, row.pk]),
+                is_due=True,
+            )
+        if line.is_on_hold and row.starts_at - now < CALL_WITHIN:
+            yield Todo(
+                _("Decide on %s") % _dated(row),
+                _("It's on hold: people wait for word before they set out."),
                 reverse("gatherings:call", args=[slug, row.pk]),
                 is_due=True,
             )

@@ -12,7 +12,7 @@ from django.core import signing
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from heritage.gatherings.models import Decision
+from heritage.gatherings.models import Decision, WhyOff
 from heritage.gatherings.services import EveningForecast
 
 MPH_TO_MS = 0.44704
@@ -109,11 +109,17 @@ class CallForm(forms.Form):
         required=False,
         widget=forms.RadioSelect,
     )
+    why_off = forms.ChoiceField(
+        label=_("If you call it off: why"),
+        choices=[("", _("choose")), *WhyOff.choices],
+        required=False,
+        help_text=_("Rain and wet crop count as a wet evening in the finish forecast."),
+    )
     note = forms.CharField(
         label=_("In your own words"),
         max_length=300,
         required=False,
-        help_text=_("Goes into the letter if it is called off, and onto the page."),
+        help_text=_("Goes into the mail, and onto the page."),
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

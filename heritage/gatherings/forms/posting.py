@@ -83,6 +83,11 @@ class GatheringForm(WorkForm):
     day = forms.DateField(label=_("Day"), widget=DayInput)
     starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
     ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
+    afterwards = forms.BooleanField(
+        label=_("It's over already: I'm entering it afterwards, from paper"),
+        required=False,
+        help_text=_("Nobody is written to, and it offers no places."),
+    )
     same_place = forms.BooleanField(
         label=_("The place is the same as before: I only put its words right"),
         required=False,
@@ -97,7 +102,9 @@ class GatheringForm(WorkForm):
         )
         if gathering is None or gathering.is_draft:
             del self.fields["same_place"]
+            self.helper.layout.insert(3, "afterwards")
         else:
+            del self.fields["afterwards"]
             self.helper.layout.append("same_place")
         self.helper.layout.extend(["bring", "note", Row("lead", "first_aider")])
 

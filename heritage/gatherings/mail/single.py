@@ -102,20 +102,42 @@ def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:
     _tell_all(gathering, letter)
 
 
-def called_off(key: int) -> None:
-    """Tell everybody signed up that the gathering is called off."""
+def called_off(key: int, since: int) -> None:
+    """Tell everybody signed up that the gathering is called off.
+
+    ``since`` is the call that first said so: whoever was told then is not told again.
+    """
     call = _call(key)
-    words, name, said = _("Called off: %s"), f"called-off:{key}", {"call": call}
+    words, name, said = _("Called off: %s"), f"called-off:{since}", {"call": call}
     letter = Letter("called_off", words, name, call.made_at, "CANCEL", said)
     _tell_all(call.gathering, letter)
 
 
-def back_on(key: int) -> None:
+def back_on(key: int, since: int) -> None:
     """Tell everybody signed up that the gathering is on again."""
     call = _call(key)
-    words, name, said = _("On again: %s"), f"back-on:{key}", {"call": call}
+    words, name, said = _("On again: %s"), f"back-on:{since}", {"call": call}
     letter = Letter("back_on", words, name, call.made_at, "REQUEST", said)
     _tell_all(call.gathering, letter)
+
+
+def going_ahead(key: int, since: int) -> None:
+    """Tell everybody with a place that the gathering goes ahead."""
+    _tell_placed(_call(key), since, "going_ahead", _("Going ahead: %s"))
+
+
+def on_hold(key: int, since: int) -> None:
+    """Tell everybody with a place to wait for word before they set out."""
+    _tell_placed(_call(key), since, "on_hold", _("On hold: %s"))
+
+
+def _tell_placed(call: Call, since: int, template: str, subject: str) -> None:
+    # A new time is worth telling again: the calendar's number is part of the key.
+    name = f"{template}:{since}/{call.gathering.sequence}"
+    said = {"call": call}
+    letter = Letter(template, subject, name, call.made_at, "REQUEST", said)
+    held = call.gathering.sign_ups.held().for_page()
+    _tell_each(call.gathering, list(held), letter)
 
 
 def reminder(
@@ -144,7 +166,10 @@ def _let_go(entry: SignUp) -> Method | None:
 
 
 def _tell_all(gathering: Gathering, letter: Letter) -> None:
-    entries = list(gathering.sign_ups.live().for_page())
+    _tell_each(gathering, list(gathering.sign_ups.live().for_page()), letter)
+
+
+def _tell_each(gathering: Gathering, entries: list[SignUp], letter: Letter) -> None:
     for entry in entries:
         entry.gathering = gathering
     for home in homes_of(entries):

@@ -3,12 +3,14 @@
 from heritage.gatherings.models.calls import (
     Call,
     CallQuerySet,
+    RainAhead,
 )
 from heritage.gatherings.models.choices import (
     Decision,
     GatheringStatus,
     SignUpStatus,
     StationKind,
+    WhyOff,
 )
 from heritage.gatherings.models.gathering import (
     Gathering,
@@ -59,6 +61,7 @@ __all__ = [
     "PatternQuerySet",
     "PatternStation",
     "PatternStationQuerySet",
+    "RainAhead",
     "Run",
     "RunQuerySet",
     "Safe",
@@ -73,5 +76,6 @@ __all__ = [
     "TurnoutQuerySet",
     "Weighing",
     "WeighingQuerySet",
+    "WhyOff",
     "new_uid",
 ]

@@ -1,6 +1,7 @@
 """The decisions on a gathering."""
 
 import uuid
+from datetime import UTC, datetime, timedelta
 from typing import Self
 
 from django.conf import settings
@@ -9,10 +10,9 @@ from django.db.models import OuterRef, Q, Subquery
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
-from heritage.gatherings.models.choices import (
-    Decision,
-)
+from heritage.gatherings.models.choices import Decision, WhyOff
 from heritage.gatherings.models.gathering import Gathering
+from heritage.season.models import Demonstration
 
 
 class CallQuerySet(OwnedQuerySet["Call"]):
@@ -49,6 +49,9 @@ class Call(models.Model):
 
     gathering = models.ForeignKey(Gathering, models.PROTECT, related_name="calls")
     decision = models.CharField(_("decision"), max_length=4, choices=Decision)
+    why_off = models.CharField(
+        _("why it is off"), max_length=11, choices=WhyOff, blank=True
+    )
     advice = models.CharField(
         _("what the figures advise"), max_length=4, choices=Decision
     )
@@ -73,7 +76,14 @@ class Call(models.Model):
             models.CheckConstraint(
                 condition=Q(decision__in=Decision.values, advice__in=Decision.values),
                 name="call_decision_known",
-            )
+            ),
+            # Calls made before reasons were chosen have none, and count for nothing.
+            models.CheckConstraint(
+                condition=Q(why_off="")
+                | Q(why_off__in=WhyOff.values, decision=Decision.OFF),
+                name="call_why_off_known",
+                violation_error_message=_("Only what is called off has a reason."),
+            ),
         ]
 
     def __str__(self) -> str:
@@ -90,3 +100,33 @@ class Call(models.Model):
                 words += " " + _("(forecast for %(hour)s, read at %(read)s)") % source
             said.append(words)
         return said
+
+
+class RainAhead(models.Model):
+    """The rain of the forecast last read for a place: one row for each, kept fresh."""
+
+    demonstration = models.OneToOneField(
+        Demonstration, models.CASCADE, related_name="rain_ahead"
+    )
+    made_at = models.DateTimeField(_("forecast made at"))
+    read_at = models.DateTimeField(_("read at"))
+    hours = models.JSONField(
+        _("hours"),
+        default=dict,
+        help_text=_("Millimetres of rain, by the hour's beginning."),
+    )
+
+    def __str__(self) -> str:
+        return f"{self.demonstration_id}: {self.read_at:%Y-%m-%d %H:%M}"
+
+    def most_between(self, start: datetime, end: datetime) -> float | None:
+        """Return the heaviest hour of a span, or None unless all of it is forecast."""
+        hour = start.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+        found = []
+        while hour < end:
+            rain = self.hours.get(hour.isoformat())
+            if rain is None:
+                return None
+            found.append(float(rain))
+            hour += timedelta(hours=1)
+        return max(found)

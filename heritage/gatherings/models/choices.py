@@ -53,3 +53,25 @@ class Decision(models.TextChoices):
     GO = "go", _("go ahead")
     HOLD = "hold", _("hold")
     OFF = "off", _("call off")
+
+
+class WhyOff(models.TextChoices):
+    """Why an evening is off: chosen when the call is made, never read from words."""
+
+    RAIN = "rain", _("rain")
+    WET_CROP = "wet_crop", _("wet crop")
+    WIND = "wind", _("wind")
+    THUNDER = "thunder", _("thunder")
+    HEAT = "heat", _("heat")
+    COLD = "cold", _("cold")
+    LIGHT = "light", _("too little light")
+    SOFT_GROUND = "soft_ground", _("soft ground")
+    CROP = "crop", _("lodged or green crop")
+    MACHINE = "machine", _("a machine or trailer")
+    TOO_FEW = "too_few", _("too few people")
+    OTHER = "other", _("something else")
+
+    @property
+    def is_wet(self) -> bool:
+        """Whether it makes the evening a wet one for the chances of the next."""
+        return self in {WhyOff.RAIN, WhyOff.WET_CROP}

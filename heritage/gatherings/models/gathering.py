@@ -190,6 +190,9 @@ class Gathering(models.Model):
     uid = models.CharField(max_length=64, unique=True, default=new_uid, editable=False)
     sequence = models.PositiveIntegerField(default=0, editable=False)
     revised_at = models.DateTimeField(_("last changed"), editable=False)
+    entered_at = models.DateTimeField(
+        _("entered afterwards"), null=True, blank=True, editable=False
+    )
 
     objects = GatheringQuerySet.as_manager()
 
@@ -214,6 +217,13 @@ class Gathering(models.Model):
             models.CheckConstraint(
                 condition=Q(moved_from_place="") | ~Q(moved_from_place=F("place")),
                 name="gathering_moved_from_elsewhere",
+            ),
+            models.CheckConstraint(
+                condition=Q(entered_at__isnull=True) | Q(entered_at__gte=F("ends_at")),
+                name="gathering_entered_after_its_end",
+                violation_error_message=_(
+                    "This was entered after the evening. It can't end later than that."
+                ),
             ),
         ]
         indexes = [

@@ -3,7 +3,11 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from heritage.gatherings.models import Gathering, SignUp
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.models import Call, Decision, Gathering, SignUp
+from heritage.gatherings.selectors.entries import address
+from heritage.gatherings.selectors.light import when
 from heritage.people.models import Volunteer
 from heritage.people.selectors import LetterLine, address_of, letters_in_trouble
 
@@ -32,3 +36,20 @@ def letters_about(gathering: Gathering, now: datetime) -> tuple[LetterLine, ...]
 def matter_of(gathering: Gathering) -> str:
     """Name a gathering as the matter of letters in the book."""
     return f"gathering {gathering.pk}"
+
+
+def call_in_words(gathering: Gathering, call: Call) -> str:
+    """Say the call as a short text for a telephone; it names nobody."""
+    said = {
+        Decision.GO: _("Going ahead"),
+        Decision.HOLD: _("On hold, please wait for word before you set out"),
+        Decision.OFF: _("Called off, please don't come"),
+    }[Decision(call.decision)]
+    words = _("%(said)s: %(title)s, %(when)s, %(place)s.") % {
+        "said": said,
+        "title": gathering.title,
+        "when": when(gathering, gathering.starts_at, gathering.ends_at),
+        "place": gathering.place,
+    }
+    told = [words, call.note, gathering.demonstration.name, address(gathering)]
+    return "\n".join(line for line in told if line)

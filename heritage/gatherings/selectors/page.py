@@ -6,6 +6,7 @@ from operator import attrgetter
 
 from heritage.gatherings.models import Call, Gathering, SignUp
 from heritage.gatherings.selectors.asks import known_of
+from heritage.gatherings.selectors.homes import call_in_words
 from heritage.gatherings.selectors.light import Light, light_of, light_warnings, was
 from heritage.gatherings.selectors.mine import Mine, mine_of
 from heritage.gatherings.selectors.running import machine_warnings
@@ -51,6 +52,11 @@ class GatheringPage:
     def call(self) -> Call | None:
         """The call that holds."""
         return self.calls[0] if self.calls else None
+
+    @property
+    def words_to_copy(self) -> str:
+        """The call in a few words, to be texted to those whom no mail reaches."""
+        return call_in_words(self.gathering, self.call) if self.call else ""
 
     @property
     def not_briefed(self) -> list[Place]:

@@ -12,7 +12,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, RainAhead
 from heritage.kits.forecast import (
     Answer,
     Forecast,
@@ -79,6 +79,7 @@ def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
     forecast = _forecast(gathering.demonstration, now)
     if forecast.made_at < now - STALE:
         raise ForecastError("stale")
+    _keep_rain(gathering.demonstration, forecast, now)
     start = max(now, gathering.starts_at)
     hours = hours_between(forecast, start, gathering.ends_at)
     if not hours:
@@ -97,6 +98,13 @@ def why_not(error: ForecastError) -> str:
     }
     reason = reasons.get(error.code, _("The forecast could not be read."))
     return _("%s Nothing was filled in: write what you see.") % reason
+
+
+def _keep_rain(where: Demonstration, forecast: Forecast, now: datetime) -> None:
+    """Keep the rain of all its hours, for the finish forecast's next days."""
+    hours = {hour.starts.isoformat(): hour.rain_mm_per_h for hour in forecast.hours}
+    said = {"made_at": forecast.made_at, "read_at": now, "hours": hours}
+    RainAhead.objects.update_or_create(demonstration=where, defaults=said)
 
 
 def _of_evening(hours: tuple[Hour, ...], now: datetime) -> EveningForecast:

@@ -21,7 +21,9 @@ from heritage.season.models import Demonstration, Plot
 
 SHOWN = ("title", "stage", "place", "starts_at", "ends_at", "bring", "note")
 TIMES = ("starts_at", "ends_at")
-KEPT = ("status", "sequence", "revised_at", "moved_from", "moved_from_place")
+KEPT = (
+    "status", "sequence", "revised_at", "moved_from", "moved_from_place", "entered_at"
+)  # fmt: skip
 
 
 class Details(TypedDict):
@@ -47,15 +49,22 @@ def post(
     stations: Sequence[StationPlan],
     now: datetime,
     as_draft: bool = False,
+    afterwards: bool = False,
 ) -> Gathering:
-    """Post a gathering with its stations, or keep it as a draft."""
+    """Post a gathering with its stations, or keep it as a draft.
+
+    One that is over can be entered ``afterwards``, from paper: it is marked so, its
+    turnout and tally can be written in, and it offers no places.
+    """
     status = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
     gathering = Gathering(
         demonstration=demonstration, status=status, revised_at=now, **details
     )
+    if afterwards and not as_draft:
+        gathering.entered_at = now
     require_ours(gathering)
     require_first_aider(gathering)
-    _require_to_come(gathering, now)
+    _require_time(gathering, now)
     gathering.full_clean()
     gathering.save()
     set_stations(gathering, stations)
@@ -74,6 +83,7 @@ def edit(
     publish: bool = False,
     same_place: bool = False,
     tells: bool = True,
+    afterwards: bool = False,
 ) -> Gathering:
     """Change a gathering; whoever is signed up is told of a new time or place.
 
@@ -92,11 +102,15 @@ def edit(
     require_ours(gathering)
     if gathering.first_aider_id != aider or changed & {*TIMES}:
         require_first_aider(gathering)
+    if afterwards and publish and gathering.is_draft:
+        gathering.entered_at = now
     if changed & {*TIMES} or (publish and gathering.is_draft):
-        _require_to_come(gathering, now, publish)
+        _require_time(gathering, now, publish)
     moved = bool(changed & {*TIMES}) or ("place" in changed and not same_place)
-    moved = moved and not gathering.is_draft
-    if not gathering.is_draft:
+    # What was entered afterwards was never announced, so nothing of it has moved.
+    was_announced = not gathering.is_draft and gathering.entered_at is None
+    moved = moved and was_announced
+    if was_announced:
         _remember(gathering, before["starts_at"], before["place"], same_place)
     _revise(gathering, bool(changed), moved, publish, now)
     gathering.full_clean()
@@ -179,6 +193,8 @@ def require_first_aider(gathering: Gathering) -> None:
 
 def _require_guards(gathering: Gathering, now: datetime) -> None:
     """Refuse work at a machine today that a missing guard has stopped."""
+    if gathering.entered_at is not None:
+        return
     works = [row.kind for row in gathering.stations.in_order()]
     if why := is_barred_today(gathering, works, now):
         words = _(
@@ -216,10 +232,19 @@ def _revise(
         gathering.revised_at = now
 
 
-def _require_to_come(
-    gathering: Gathering, now: datetime, publish: bool = False
-) -> None:
-    if gathering.starts_at <= now and (publish or not gathering.is_draft):
+def _require_time(gathering: Gathering, now: datetime, publish: bool = False) -> None:
+    """Refuse a time that is past, or for what is entered afterwards, one to come."""
+    if gathering.entered_at is not None:
+        if gathering.ends_at > now:
+            raise ValidationError(
+                {"afterwards": _("It isn't over yet. Untick this to post it.")}
+            )
+    elif gathering.starts_at <= now and (publish or not gathering.is_draft):
         raise ValidationError(
-            {"day": _("That time is past. Choose a day and time to come.")}
+            {
+                "day": _(
+                    "That time is past. Choose a day and time to come, or tick below "
+                    "that you are entering it afterwards."
+                )
+            }
         )

@@ -22,6 +22,7 @@ from heritage.gatherings.models import (
     Run,
     Station,
     StationKind,
+    WhyOff,
 )
 from heritage.gatherings.selectors import (
     MOST_EVENINGS,
@@ -172,6 +173,7 @@ def end_run(*, run: Run, by: User, now: datetime, note: str = "") -> int:
                 gathering=row,
                 readings={},
                 decision=Decision.OFF,
+                why_off=WhyOff.OTHER,
                 note=words,
                 by=by,
                 now=now,

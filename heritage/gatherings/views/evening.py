@@ -16,7 +16,7 @@ from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
 from heritage.gatherings.forms import CallForm, TurnoutForm, WalkInForm, filled_in
-from heritage.gatherings.models import Decision, Gathering
+from heritage.gatherings.models import Decision, Gathering, WhyOff
 from heritage.gatherings.views.doors import led, put_back
 from heritage.kits.forecast import CREDIT, LICENCE_URL, ForecastError
 from heritage.people.request import VolunteerRequest
@@ -78,6 +78,7 @@ def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
             gathering=row,
             readings=form.readings(),
             decision=Decision(data["decision"]),
+            why_off=WhyOff(data["why_off"]) if data["why_off"] else None,
             note=data["note"],
             by=request.user,
             now=clock.now(),

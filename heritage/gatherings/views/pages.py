@@ -55,7 +55,9 @@ def gathering(request: Request, pk: int) -> HttpResponse:
     context = {
         "page": page,
         "drawing": light_svg(row, page.light),
-        "letters": selectors.letters_about(row, now) if is_led else (),
+        "letters": selectors.letters_about(row, now)
+        if is_led and now < row.ends_at
+        else (),
         "first_aid": selectors.first_aid_warnings(row) if is_led else [],
         "opens": {
             "first_aid": Gathering.objects.first_aid_by(request.user, now).contains(

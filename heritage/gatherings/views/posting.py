@@ -155,11 +155,7 @@ def _answer(
             put_back(form, error)
         else:
             messages.success(request, _kept_words(kept))
-            stations = kept.stations.in_order()
-            for words in (
-                *selectors.first_aid_warnings(kept),
-                *selectors.machine_warnings(kept, stations, clock.now()),
-            ):
+            for words in _warnings(kept):
                 messages.warning(request, words)
             return redirect(kept)
     rows.mark_needed()
@@ -177,6 +173,7 @@ def _keep(request: VolunteerRequest, row: Gathering | None, forms: Forms) -> Gat
             stations=rows.plans(),
             now=clock.now(),
             as_draft=as_draft,
+            afterwards=form.cleaned_data["afterwards"],
         )
     return services.edit(
         gathering=row,
@@ -185,10 +182,22 @@ def _keep(request: VolunteerRequest, row: Gathering | None, forms: Forms) -> Gat
         now=clock.now(),
         publish=not as_draft,
         same_place=form.cleaned_data.get("same_place", False),
+        afterwards=form.cleaned_data.get("afterwards", False),
     )
+
+
+def _warnings(row: Gathering) -> list[str]:
+    """Say what is lacking still; an evening that is over lacks nothing any more."""
+    if row.entered_at is not None:
+        return []
+    stations = row.stations.in_order()
+    lacks = selectors.first_aid_warnings(row)
+    return [*lacks, *selectors.machine_warnings(row, stations, clock.now())]
 
 
 def _kept_words(row: Gathering) -> str:
     if row.is_draft:
         return _("“%s” is kept as a draft. Only organisers see it.") % row
+    if row.entered_at is not None:
+        return _("“%s” is entered. Next, say who came.") % row
     return _("“%s” is posted.") % row
