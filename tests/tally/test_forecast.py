@@ -6,7 +6,8 @@ from decimal import Decimal
 
 from django.test import TestCase
 
-from heritage.calc.pulling import Band
+from heritage.calc.pulling import Band, FinishForecast
+from heritage.gatherings.models import RainAhead
 from heritage.tally.selectors import WhatIf, dam_warning, forecast_page, plans, words
 from heritage.tally.selectors.chances import percent
 from tests.factories import (
@@ -186,6 +187,35 @@ class ForecastTests(TestCase):
         assert (perhaps.is_likely, perhaps.over) == (False, 0)
         assert dam_warning(page, Band(300, 400, 500)) is None
 
+    def test_one_sentence_says_the_likely_day(self):
+        make_entry(gathering=self.evenings[0], plot=self.plot, beets=290)
+        assert words.likely_words(self.page()) == "Likely done by Thursday 13 August."
+
+    def test_too_few_evenings_counted_are_said_and_no_day_is_made_up(self):
+        """Between 0 % and 100 % says nothing, so it is not the sentence."""
+        self.plot.expected_beets = None
+        self.plot.save()
+        for days in range(11, 40):
+            self.post(days)
+        page = self.page()
+        assert page.before.slow.chance < 0.1
+        assert page.before.quick.chance > 0.9
+        said = words.likely_words(page)
+        assert said.startswith("Too few counted evenings to say. Count the beets")
+
+    def test_a_wide_range_from_counted_evenings_says_its_day(self):
+        wide = replace(
+            self.page().before,
+            slow=FinishForecast({}, 0.0, 4.0),
+            quick=FinishForecast({}, 1.0, 1.0),
+        )
+        page = replace(self.page(), before=wide)
+        said = words.likely_words(page)
+        assert said.startswith("Too few counted evenings to say: 0 so far.")
+        hand = replace(page.rates.hand, evenings=3)
+        page = replace(page, rates=replace(page.rates, hand=hand))
+        assert "Too few" not in words.likely_words(page)
+
     def test_without_evenings_there_is_nothing_to_reckon_from(self):
         page = forecast_page(make_demonstration(), now=NOW, plans=[], asked=WhatIf())
         assert words.finish_words(page.before).startswith("No pulling evening")
@@ -204,10 +234,84 @@ class ForecastTests(TestCase):
         )
         assert "between" in words.chance_words(self.page().before)
 
-    def test_a_forecast_costs_ten_queries_at_any_size(self):
+    def rain(self, by_day, made_at=NOW - HOUR, hours=24):
+        """Keep a forecast: so many millimetres in every hour of each day from today."""
+        midnight = NOW.replace(hour=0, minute=0, second=0, microsecond=0)
+        RainAhead.objects.update_or_create(
+            demonstration=self.demonstration,
+            defaults={
+                "made_at": made_at,
+                "read_at": NOW,
+                "hours": {
+                    (midnight + days * DAY + hour * HOUR).isoformat(): rain
+                    for days, rain in enumerate(by_day)
+                    for hour in range(hours)
+                },
+            },
+        )
+
+    def chances(self):
+        """Return how likely each evening is to be dry: the chain is told as nothing."""
+        return [plan.dry_chance(0) for plan in self.page().plans]
+
+    def test_tonights_call_counts_as_known(self):
+        """By the chain alone tonight would be dry as often as days are, 0.53."""
+        tonight = self.post(0)
+        before = self.page().before.likely.chance_by_day
+        assert self.chances()[0] is None
+        make_call(gathering=tonight, made_at=NOW)
+        page = self.page()
+        assert page.plans[0].dry_chance(-1) == page.plans[0].dry_chance(1) == 1
+        for day, chance in page.before.likely.chance_by_day.items():
+            assert chance >= before[day]
+        assert page.before.likely.chance > before[max(before)]
+
+    def test_tonight_called_off_wet_makes_tomorrow_less_likely(self):
+        tonight = self.post(0)
+        tonight.status = "called_off"
+        tonight.save()
+        call = make_call(gathering=tonight, decision="off", why_off="wind", made_at=NOW)
+        windy = self.page().before.likely.chance
+        call.why_off = "rain"
+        call.save()
+        assert self.page().before.likely.chance < windy
+
+    def test_a_forecasts_rain_feeds_the_next_days_and_the_chain_takes_over(self):
+        assert self.chances() == [None] * 4
+        self.rain([0.0, 0.0, 2.0])
+        assert self.chances() == [0.9, 0.1, None, None]
+        dry = self.page().before.likely.chance
+        self.rain([0.0, 2.0, 0.2])
+        assert self.chances() == [0.1, 0.5, None, None]
+        assert self.page().before.likely.chance < dry
+
+    def test_a_day_without_a_gathering_hands_its_weather_on(self):
+        """Of three days ahead only the third has an evening; the second turns wet."""
+        for row in self.evenings[:2]:
+            row.status = "called_off"
+            row.save()
+        self.rain([0.0, 0.0, 0.0, 0.0, 0.0])
+        dry = self.page().before.likely.chance
+        self.rain([0.0, 0.0, 0.0, 0.0, 3.0])
+        assert self.page().before.likely.chance < dry
+
+    def test_a_call_outweighs_a_forecast_and_an_old_forecast_says_nothing(self):
+        tonight = self.post(0)
+        self.rain([5.0])
+        assert self.chances()[0] == 0.1
+        make_call(gathering=tonight, made_at=NOW)
+        assert self.chances()[0] == 1
+        self.rain([0.0, 0.0, 0.0], made_at=NOW - 25 * HOUR)
+        assert self.chances()[1:] == [None] * 4
+
+    def test_hours_the_forecast_lacks_are_not_guessed(self):
+        self.rain([0.0, 0.0], hours=19)
+        assert self.chances() == [None] * 4
+
+    def test_a_forecast_costs_eleven_queries_at_any_size(self):
         for days in (12, 13, 14):
             self.post(days)
-        with self.assertNumQueries(10):
+        with self.assertNumQueries(11):
             page = self.page(more_pullers=2)
         assert len(page.plans) == 7
 

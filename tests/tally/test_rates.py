@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django.test import TestCase
 
+from heritage.gatherings.models import WhyOff
 from heritage.tally.selectors import field_progress
 from heritage.tally.selectors.rates import LOAD, rates
 from heritage.tally.selectors.weather import dry_record, local_record
@@ -144,20 +145,52 @@ class WeatherTests(TestCase):
             make_call(gathering=evening, **said)
             return evening
 
-        called(5)
-        called(4, decision="off", conditions={"rain_mm_per_h": 2.0})
-        called(3, decision="off", note="No tractor tonight.")
-        called(2, decision="hold")
+        called(9)
+        called(8, decision="off", why_off="rain")
+        called(7, decision="off", why_off="wet_crop")
+        called(6, decision="hold")
         twice = called(1)
         make_call(
             gathering=twice,
             decision="off",
-            reasons=["Rain falls."],
+            why_off="rain",
             made_at=twice.starts_at + timedelta(hours=1),
         )
-        called(0)
         with self.assertNumQueries(1):
             record = local_record(demonstration, NOW)
-        assert (record.dry, record.wet) == (1, 2)
-        assert record.neighbours == 1
+        assert (record.dry, record.wet) == (1, 3)
+        assert record.neighbours == 2
         assert record.last_was_dry is False
+
+    def test_only_rain_and_a_wet_crop_make_a_wet_evening_whatever_is_said(self):
+        """A gale, thunder and a broken trailer are no rain; nor is a call uncoded."""
+        demonstration = make_demonstration()
+        says_rain = {
+            "decision": "off",
+            "note": "The trailer is broken, and rain is wet.",
+            "reasons": ["No rain; doubtful from 0.1 mm/h.", "Rain falls."],
+            "conditions": {"rain_mm_per_h": 2.0, "canopy_wet_mm": 0.2},
+        }
+        dry_reasons = set(WhyOff) - {WhyOff.RAIN, WhyOff.WET_CROP}
+        for ago, why in enumerate(["", *sorted(dry_reasons)], start=1):
+            start = NOW - ago * DAY
+            evening = make_gathering(
+                demonstration=demonstration, starts_at=start, ends_at=start + DAY / 12
+            )
+            make_call(gathering=evening, why_off=why, **says_rain)
+        record = local_record(demonstration, NOW)
+        assert (record.evenings, record.last_day) == (0, None)
+
+    def test_tonights_call_is_known_before_the_evening_is_over(self):
+        demonstration = make_demonstration()
+        evening, later = (
+            make_gathering(
+                demonstration=demonstration, starts_at=start, ends_at=start + DAY / 12
+            )
+            for start in (NOW, NOW + DAY)
+        )
+        make_call(gathering=later, made_at=NOW)
+        assert local_record(demonstration, NOW).last_day is None
+        make_call(gathering=evening)
+        record = local_record(demonstration, NOW)
+        assert (record.last_day, record.last_was_dry) == (date(2026, 8, 12), True)

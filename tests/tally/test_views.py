@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from heritage.people.models import AgeBand
 from heritage.tally.models import Answer, Entry, OwnLog, PulledArea, Work
+from heritage.tally.selectors import words
 from tests.factories import (
     make_demonstration,
     make_entry,
@@ -366,6 +367,10 @@ class ForecastPageTests(TallyPages):
         self.assertContains(page, "If everything goes slowly")
         self.assertContains(page, "default until measured")
         self.assertContains(page, "placeholders, without a source")
+        head, table = page.content.decode().split("<details", 1)
+        assert words.likely_words(page.context["page"]) in head
+        assert "% to" not in head
+        assert "Each evening" in table
         self.assertContains(page, "<svg")
         self.assertNotContains(page, "If that were so")
         assert self.get(None, "forecast").status_code == 302

@@ -1,15 +1,15 @@
 """When the field will be done, and what would change it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
 from django.utils.translation import gettext as _
 
-from heritage.calc.pulling import Band, FinishForecast, finish_forecast
+from heritage.calc.pulling import Band, Evening, FinishForecast, finish_forecast
 from heritage.season.models import Demonstration
-from heritage.tally.selectors.chances import percent
+from heritage.tally.selectors.chances import Ahead, percent
 from heritage.tally.selectors.outlook import (
     Plan,
     beets,
@@ -20,12 +20,14 @@ from heritage.tally.selectors.outlook import (
 )
 from heritage.tally.selectors.progress import FieldProgress, field_progress
 from heritage.tally.selectors.rates import Rates, rates
-from heritage.tally.selectors.weather import DryRecord, local_record
+from heritage.tally.selectors.weather import DryRecord, chance_ahead, local_record
 
 WEEK = timedelta(days=7)
 SIDES = (-1, 0, 1)
 # So sure is what counts as likely to be done.
 NINE_IN_TEN = 0.9
+# From so many counted evenings a pace is told, and not only guessed. Our own choice.
+ENOUGH_COUNTED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,11 @@ class Finish:
         return self.quick.evenings == 0
 
     @property
+    def is_wide(self) -> bool:
+        """Whether the posted evenings may just as well do as not do at all."""
+        return self.slow.chance < 1 - NINE_IN_TEN and self.quick.chance > NINE_IN_TEN
+
+    @property
     def even_quick(self) -> date | None:
         return self.quick.day_at(0.5)
 
@@ -139,6 +146,18 @@ class ForecastPage:
     @property
     def shown(self) -> Finish:
         return self.after or self.before
+
+    @property
+    def has_counted_enough(self) -> bool:
+        """Whether the field and the pace are counted, and not only guessed."""
+        counted = self.rates.hand.evenings >= ENOUGH_COUNTED
+        return counted and self.progress.stand.is_measured
+
+    @property
+    def read_at(self) -> datetime | None:
+        """When the weather forecast was read that some evening's chance comes from."""
+        seen = [plan.ahead.read_at for plan in self.plans if plan.ahead]
+        return next((moment for moment in seen if moment), None)
 
     @property
     def left(self) -> Band:
@@ -198,22 +217,26 @@ def forecast_page(
     plans: Sequence[Plan],
     asked: WhatIf,
 ) -> ForecastPage:
-    """Forecast the finish on the ``plans``, and with what was asked: eight queries."""
+    """Forecast the finish on the ``plans``, and with what was asked: nine queries."""
     progress = field_progress(demonstration)
     found = rates(demonstration, progress, now)
     weather = local_record(demonstration, now)
-    ahead = list(plans)
-    before = finish(progress, found, weather, ahead)
+    days = chance_ahead(demonstration, weather, plans, now)
+    ahead = [replace(plan, ahead=days.get(plan.day)) for plan in plans]
+    before = finish(progress, found, weather, ahead, days)
     after = None
     if asked.is_asked:
-        after = finish(
-            progress, found, weather, [asked.applied(plan) for plan in ahead]
-        )
+        wondered = [asked.applied(plan) for plan in ahead]
+        after = finish(progress, found, weather, wondered, days)
     return ForecastPage(progress, found, weather, ahead, before, asked, after)
 
 
 def finish(
-    progress: FieldProgress, rates: Rates, weather: DryRecord, plans: Sequence[Plan]
+    progress: FieldProgress,
+    rates: Rates,
+    weather: DryRecord,
+    plans: Sequence[Plan],
+    days: Mapping[date, Ahead],
 ) -> Finish:
     """Forecast the finish at three paces; nothing is read from the book here.
 
@@ -221,7 +244,7 @@ def finish(
     pulling, only those signed up, the wettest weather. The quick end is its mirror.
     """
     slow, likely, quick = (
-        _forecast(progress, rates, weather, plans, side) for side in SIDES
+        _forecast(progress, rates, weather, plans, days, side) for side in SIDES
     )
     needs = [_needs(plan, rates, slow, likely, quick) for plan in plans]
     return Finish(slow, likely, quick, needs)
@@ -247,17 +270,21 @@ def _forecast(
     rates: Rates,
     weather: DryRecord,
     plans: Sequence[Plan],
+    days: Mapping[date, Ahead],
     side: int,
 ) -> FinishForecast:
     left = _left(progress, -side)
     lot = lot_of(left)
+    known = _day_before(weather, plans)
+    evenings = outlook(plans, rates, pace(rates, side), lot)
+    between = _without_gathering(plans, days, known, side)
     return finish_forecast(
         ceil(left / lot),
-        outlook(plans, rates, pace(rates, side), lot),
+        sorted([*evenings, *between], key=lambda evening: evening.day),
         wet_to_dry=weather.wet_to_dry.at(side),
         dry_to_dry=weather.dry_to_dry.at(side),
         last_was_dry=weather.last_was_dry,
-        last_day=_day_before(weather, plans),
+        last_day=known,
     )
 
 
@@ -266,6 +293,18 @@ def _day_before(weather: DryRecord, plans: Sequence[Plan]) -> date | None:
     if weather.last_day and plans and weather.last_day < plans[0].day:
         return weather.last_day
     return None
+
+
+def _without_gathering(
+    plans: Sequence[Plan], days: Mapping[date, Ahead], known: date | None, side: int
+) -> list[Evening]:
+    """Return the days whose weather is foreseen though nothing is pulled on them."""
+    gathered = {plan.day for plan in plans}
+    return [
+        Evening(day, 0, dry_chance=ahead.dry.at(side))
+        for day, ahead in days.items()
+        if day not in gathered and (known is None or day > known)
+    ]
 
 
 def _needs(

@@ -9,6 +9,7 @@ from heritage.calc.pulling import Evening, tiers_needed, turnout_capacity
 from heritage.gatherings.models import Gathering, Station, StationKind
 from heritage.gatherings.selectors import Light, evening_of, light_of
 from heritage.season.models import Demonstration, Stage
+from heritage.tally.selectors.chances import Ahead
 from heritage.tally.selectors.rates import Rates
 
 HOUR = timedelta(hours=1)
@@ -31,9 +32,18 @@ class Plan:
     signed_up: int
     has_machine: bool
     stop: datetime | None
+    starts_at: datetime
+    ends_at: datetime
     earlier_hours: float = 0.0
     is_lost: bool = False
     more: int = 0
+    ahead: Ahead | None = None
+
+    def dry_chance(self, side: int) -> float | None:
+        """Return how likely it is to be dry, or nothing where the days before tell."""
+        if self.is_lost:
+            return 0.0
+        return self.ahead.dry.at(side) if self.ahead else None
 
     @property
     def dark_hours(self) -> float:
@@ -98,7 +108,7 @@ def outlook(plans: Sequence[Plan], rates: Rates, pace: Pace, lot: int) -> list[E
         Evening(
             plan.day,
             _capacity(plan, rates, pace, lot),
-            dry_chance=0.0 if plan.is_lost else None,
+            dry_chance=plan.dry_chance(pace.side),
         )
         for plan in plans
     ]
@@ -159,6 +169,8 @@ def _plan(gathering: Gathering, stations: Iterable[Station], now: datetime) -> P
         signed_up=sum(row.held for row in pulling or stations),
         has_machine=any(row.kind == StationKind.DRIVE and row.held for row in stations),
         stop=light.stop,
+        starts_at=gathering.starts_at,
+        ends_at=gathering.ends_at,
         earlier_hours=light.hours_left(now, gathering.starts_at),
     )
 
@@ -179,5 +191,7 @@ def _joined(one: Plan, other: Plan) -> Plan:
         signed_up=one.signed_up + other.signed_up,
         has_machine=one.has_machine or other.has_machine,
         stop=one.stop,
+        starts_at=min(one.starts_at, other.starts_at),
+        ends_at=max(one.ends_at, other.ends_at),
         earlier_hours=min(one.earlier_hours, other.earlier_hours),
     )

@@ -9,11 +9,40 @@ from django.utils.translation import ngettext
 
 from heritage.tally.selectors.chances import percent
 from heritage.tally.selectors.forecast import Finish, ForecastPage
+from heritage.tally.selectors.weather import (
+    FORESEEN_DOUBTFUL,
+    FORESEEN_DRY,
+    FORESEEN_WET,
+)
 
 
 def day_words(day: date) -> str:
     """Write a day as people say it."""
     return date_format(day, "l j F")
+
+
+def likely_words(page: ForecastPage) -> str:
+    """Say it in one sentence: the likely day, or that nobody can tell one yet."""
+    shown = page.before
+    if shown.is_wide and not page.has_counted_enough:
+        if not page.progress.stand.is_measured:
+            return _(
+                "Too few counted evenings to say. Count the beets of one perch (a "
+                "small patch) to know how much is left."
+            )
+        counted = page.rates.hand.evenings
+        return (
+            _(
+                "Too few counted evenings to say: %d so far. Write in the beets of the "
+                "next ones."
+            )
+            % counted
+        )
+    if page.left.likely == 0:
+        return _("The field is likely to be done already.")
+    if shown.even:
+        return _("Likely done by %s.") % day_words(shown.even)
+    return _("Not likely to be done on the evenings posted.")
 
 
 def finish_words(finish: Finish) -> str:
@@ -66,13 +95,28 @@ def weather_words(page: ForecastPage) -> str:
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. Both are "
         "placeholders, without a source, until evenings were called here."
     )
-    return (held if record.evenings else bare) % {
+    said = (held if record.evenings else bare) % {
         "dry": percent(record.dry_to_dry.likely),
         "wet": percent(record.wet_to_dry.likely),
         "count": record.evenings,
         "dries": record.dry,
         "wets": record.wet,
         "pairs": record.neighbours,
+    }
+    if page.read_at is None:
+        return said
+    return f"{said} {_forecast_words(page)}"
+
+
+def _forecast_words(page: ForecastPage) -> str:
+    return _(
+        "The next days are from the weather forecast: an evening forecast dry counts "
+        "as %(dry)s, doubtful as %(doubtful)s, wet as %(wet)s (placeholders, without "
+        "a source)."
+    ) % {
+        "dry": percent(FORESEEN_DRY.likely),
+        "doubtful": percent(FORESEEN_DOUBTFUL.likely),
+        "wet": percent(FORESEEN_WET.likely),
     }
 
 

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
+from heritage.kits.forecast import CREDIT, LICENCE_URL
 from heritage.people.request import VolunteerRequest
 from heritage.tally import selectors
 from heritage.tally.drawings import chance_drawing
@@ -28,6 +29,8 @@ def forecast(request: VolunteerRequest) -> HttpResponse:
     room = form.room_in_dam()
     shown = {
         "page": page,
+        "credit": CREDIT,
+        "credit_url": LICENCE_URL,
         "form": form,
         "before": words.finish_words(page.before),
         "before_chance": words.chance_words(page.before),
@@ -35,6 +38,8 @@ def forecast(request: VolunteerRequest) -> HttpResponse:
         "warnings": list(words.warnings(page)),
         "dam": selectors.dam_warning(page, room) if room else None,
     }
+    if page.plans and page.progress.has_stand:
+        shown["sentence"] = words.likely_words(page)
     if page.plans:
         shown["drawing"] = chance_drawing(page.shown)
     if page.after:
