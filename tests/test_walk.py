@@ -68,6 +68,7 @@ def fill_and_read_dam(page: Page, home: str, tmp_path) -> None:
     page.get_by_role("link", name="Begin a ret").first.click()
     page.locator("[name=began_at]").fill("2026-08-11T09:00")
     page.locator("[name=beets]").fill("120")
+    page.locator("[name=why_more]").fill("The rest was pulled before we began.")
     page.locator("[name=water_depth_m]").fill("1.1")
     page.get_by_role("button", name="The flax is under water").click()
     page.get_by_role("link", name="Write down the water's warmth").first.click()

@@ -9,11 +9,14 @@ from django.test import TestCase
 
 from heritage.dam import services
 from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
+from heritage.tally.models import Entry
 from tests.factories import (
     NOW,
     make_check,
     make_dam,
     make_demonstration,
+    make_entry,
+    make_gathering,
     make_past_ret,
     make_reading,
     make_ret,
@@ -72,6 +75,8 @@ class FillTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.dam = make_dam()
+        evening = make_gathering(demonstration=cls.dam.demonstration)
+        make_entry(gathering=evening, beets=300)
 
     def fill(self, **fields):
         fields = {
@@ -111,6 +116,31 @@ class FillTests(TestCase):
         with pytest.raises(ValidationError, match="no clean water yet"):
             self.fill()
         self.fill(began_at=NOW)
+
+    def test_no_more_than_was_pulled_and_is_not_elsewhere(self):
+        """300 pulled, of which 150 rotted in another dam and are out again."""
+        home = self.dam.demonstration
+        make_past_ret(dam=make_dam(demonstration=home), beets=150)
+        make_ret(beets=999)
+        with pytest.raises(ValidationError) as refusal:
+            self.fill(beets=151)
+        assert refusal.value.message_dict["beets"] == [
+            "The tally has 300 beets pulled, and 150 went into dams, so 150 can go in. "
+            "Count again, or say below why there are more."
+        ]
+        assert self.fill(beets=150, why_more="Not needed").why_more == ""
+
+    def test_more_with_a_written_reason(self):
+        ret = self.fill(beets=301, why_more=" One sheaf from next door. ")
+        assert ret.why_more == "One sheaf from next door."
+
+    def test_a_slip_taken_back_in_the_tally_counts(self):
+        entry = Entry.objects.get()
+        make_entry(
+            gathering=entry.gathering, beets=-250, corrects=entry, reason="Slip."
+        )
+        with pytest.raises(ValidationError, match="50 can go in"):
+            self.fill()
 
     def test_no_beets_are_refused_by_their_field(self):
         with pytest.raises(ValidationError) as refusal:

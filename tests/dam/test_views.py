@@ -18,6 +18,8 @@ from tests.factories import (
     make_check,
     make_dam,
     make_demonstration,
+    make_entry,
+    make_gathering,
     make_organiser,
     make_reading,
     make_ret,
@@ -196,6 +198,12 @@ class DamTests(Pages):
 class FillTests(Pages):
     FIELDS = {"beets": "90", "water_depth_m": "1.10", "beet_dry_kg": "3.0"}
 
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        evening = make_gathering(demonstration=cls.demonstration)
+        make_entry(gathering=evening, beets=260)
+
     def fill(self, dam, **fields):
         fields = {"began_at": "2026-08-12T18:00"} | self.FIELDS | fields
         return self.post("fill", dam.pk, user=self.organiser, **fields)
@@ -206,6 +214,18 @@ class FillTests(Pages):
         ret = Ret.objects.in_dam(empty).get()
         assert ret.began_at.isoformat() == "2026-08-12T17:00:00+00:00"
         assert response.url == ret.get_absolute_url()
+
+    def test_more_than_was_pulled_wants_a_reason_that_stays_to_be_read(self):
+        empty = make_dam(demonstration=self.demonstration)
+        page = self.words(self.get("fill", empty.pk, user=self.organiser))
+        assert "110 beets can go in" in page
+        words = self.words(self.fill(empty, beets="111"))
+        assert "260 beets pulled, and 150 went into dams, so 110 can go in" in words
+        assert not Ret.objects.in_dam(empty).exists()
+        self.fill(empty, beets="111", why_more="<b>One</b> was found in the lane")
+        ret = Ret.objects.in_dam(empty).get()
+        words = self.words(self.get("ret", ret.pk))
+        assert "&lt;b&gt;One&lt;/b&gt; was found in the lane" in words
 
     def test_a_full_dam_is_refused(self):
         assert "flax in this dam already" in self.words(self.fill(self.dam))

@@ -64,7 +64,7 @@ class FillForm(forms.ModelForm):  # type: ignore[type-arg]
 
     class Meta:
         model = Ret
-        fields = ["began_at", "beets", "water_depth_m", "beet_dry_kg"]
+        fields = ["began_at", "beets", "why_more", "water_depth_m", "beet_dry_kg"]
         field_classes = {"began_at": LocalMoment}
         widgets = {"began_at": LocalMoment.widget}
         help_texts = {

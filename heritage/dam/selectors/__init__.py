@@ -2,10 +2,12 @@
 
 from heritage.dam.selectors.cautions import Danger, cautions, test_steps
 from heritage.dam.selectors.dams import (
+    BeetsLeft,
     DamPage,
     DamState,
     StonePlan,
     StoneRow,
+    beets_left,
     dam_page,
     dam_states,
 )
@@ -34,6 +36,7 @@ from heritage.dam.selectors.turns import (
 
 __all__ = [
     "EARLY",
+    "BeetsLeft",
     "DamPage",
     "DamState",
     "Danger",
@@ -51,6 +54,7 @@ __all__ = [
     "TreadingPage",
     "TurnLine",
     "TurnPage",
+    "beets_left",
     "cautions",
     "dam_page",
     "dam_states",

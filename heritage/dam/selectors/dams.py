@@ -10,8 +10,22 @@ from heritage.calc import dam as sums
 from heritage.dam.models import Check, Dam, Reading, Ret, Water
 from heritage.dam.selectors.rets import RetState, ret_state
 from heritage.season.models import Demonstration
+from heritage.tally.models import Entry
 
 PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
+
+
+@dataclass(frozen=True, slots=True)
+class BeetsLeft:
+    """The beets that may still go into a dam: what was pulled and is not in one."""
+
+    pulled: int
+    steeped: int
+
+    @property
+    def free(self) -> int:
+        """How many are left; none where more went in than the tally has."""
+        return max(0, self.pulled - self.steeped)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +102,14 @@ class DamPage:
     def is_clean(self) -> bool:
         """Whether a ret may begin in it."""
         return self.water == Water.CLEAN
+
+
+def beets_left(demonstration: Demonstration) -> BeetsLeft:
+    """Set what the tally has against what went into the dams: two queries."""
+    return BeetsLeft(
+        pulled=Entry.objects.of(demonstration).beets(),
+        steeped=Ret.objects.of(demonstration).beets(),
+    )
 
 
 def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, ...]:

@@ -8,8 +8,10 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
+from heritage.dam.selectors import beets_left
 from heritage.dam.services.rota_making import drop_turns
 from heritage.people.models import User
+from heritage.season.models import Demonstration
 
 
 @transaction.atomic
@@ -21,16 +23,21 @@ def fill(
     water_depth_m: Decimal,
     beet_dry_kg: Decimal,
     now: datetime,
+    why_more: str = "",
 ) -> Ret:
     """Begin a ret: the flax is in the dam and under water.
 
     Raises
     ------
     ValidationError
-        If there is flax in the dam already or its water is not clean, the water would
-        stand above the rim, or the ret would begin in the future or before the dam
-        had clean water.
+        If there is flax in the dam already or its water is not clean, there are more
+        beets than were pulled and are not elsewhere and nobody said why, the water
+        would stand above the rim, or the ret would begin in the future or before the
+        dam had clean water.
     """
+    # Held, so that two dams filled at once do not both take the same beets.
+    home = Demonstration.objects.select_for_update(no_key=True)
+    home.get(pk=dam.demonstration_id)
     dam = Dam.objects.select_for_update().get(pk=dam.pk)
     ret = Ret(
         dam=dam,
@@ -38,9 +45,11 @@ def fill(
         beets=beets,
         water_depth_m=water_depth_m,
         beet_dry_kg=beet_dry_kg,
+        why_more=why_more.strip(),
     )
     _refuse_deeper_than_dam(ret)
     _refuse_wrong_start(ret, now)
+    _refuse_beets_from_nowhere(ret)
     ret.full_clean()
     ret.save()
     return ret
@@ -146,6 +155,20 @@ def add_check(
     check.full_clean()
     check.save()
     return check
+
+
+def _refuse_beets_from_nowhere(ret: Ret) -> None:
+    """Let no more in than was pulled and is not in a dam, unless it was said why."""
+    left = beets_left(ret.dam.demonstration)
+    if ret.beets <= left.free:
+        ret.why_more = ""
+    elif not ret.why_more:
+        words = _(
+            "The tally has %(pulled)d beets pulled, and %(steeped)d went into dams, so "
+            "%(free)d can go in. Count again, or say below why there are more."
+        )
+        figures = {"pulled": left.pulled, "steeped": left.steeped, "free": left.free}
+        raise ValidationError({"beets": words % figures})
 
 
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:

@@ -89,7 +89,12 @@ def fill(request: Request, pk: int) -> HttpResponse:
     if begun:
         messages.success(request, _("The ret has begun. Read the water twice a day."))
         return redirect("dam:ret", request.standing.demonstration.slug, begun.pk)
-    context = {"form": form, "dam": found, "cautions": selectors.cautions()}
+    context = {
+        "form": form,
+        "dam": found,
+        "left": selectors.beets_left(found.demonstration),
+        "cautions": selectors.cautions(),
+    }
     return render(request, "dam/ret_fill.html", context)
 
 
