@@ -34,6 +34,7 @@ class Kind(models.TextChoices):
     WALK_IN = "walk_in", _("walked in")
     CHILD = "child", _("a child walked in")
     STATION = "station", _("put at a station")
+    HEARD = "heard", _("heard a briefing")
     BEETS = "beets", _("beets")
     UNCOUNT = "uncount", _("beets taken back")
     NOTE = "note", _("note")

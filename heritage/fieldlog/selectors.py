@@ -22,6 +22,7 @@ from heritage.gatherings.selectors import (
     shown_name,
 )
 from heritage.people.models import Volunteer
+from heritage.safety.models import BriefingVersion
 from heritage.season.models import Demonstration
 
 
@@ -52,6 +53,8 @@ class FieldState:
     gathering: Gathering
     people: list[Person]
     offers: tuple[Offer, ...]
+    # What is to be heard tonight, each once, in the order of the stations.
+    versions: tuple[BriefingVersion, ...]
     # How many lines wait to be told from somebody's of the same name.
     to_settle: int
     rets: list[Ret]
@@ -156,7 +159,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering, now: datetime) -> FieldState:
-    """Return tonight's names and how things stand: sixteen queries at most."""
+    """Return tonight's names and how things stand: seventeen queries at most."""
     turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
     beets = {
         row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
@@ -171,6 +174,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
     )
     tonight = _tonight(gathering, [*turnout, *beets, *safe, *awaited])
     found = posts(gathering, tonight)
+    versions = {one.version.pk: one.version for one in found.offers if one.version}
     people = []
     for person in tonight:
         row = turnout.get(person.pk)
@@ -192,6 +196,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         gathering=gathering,
         people=people,
         offers=found.offers,
+        versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
         resume_at=thunder_hold(gathering.thunder.all().moments()),

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -24,6 +25,8 @@ from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.models import Gathering
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
+from heritage.safety.models import BriefingVersion
+from heritage.safety.selectors import open_parts, parts_of
 
 # What may come in one go; a phone sends fewer.
 MOST_SLIPS = 100
@@ -56,6 +59,10 @@ def state(request: VolunteerRequest, pk: int) -> HttpResponse:
     now = clock.now()
     found = selectors.field_state(_gathering(request, pk), now)
     told = _told(found) | {"now": now.isoformat(), "token": get_token(request)}
+    me = request.standing.volunteer
+    told["reader"] = {"id": str(me.pk), "name": me.name} if me else None
+    held = request.GET.get("have", "").split(",")
+    told["briefings"] = [_briefing(one, held) for one in found.versions]
     return JsonResponse(told)
 
 
@@ -218,8 +225,8 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "adult": one.volunteer.age_band == AgeBand.ADULT,
                 "station": one.post.station.title if one.post.station else "",
                 "station_id": str(one.post.station.pk) if one.post.station else "",
-                "not_yet": one.post.not_yet,
-                "barred": one.post.barred,
+                "barred": one.post.barred_briefed,
+                "heard": [str(key) for key in one.post.heard],
             }
             for one in found.people
         ],
@@ -228,12 +235,24 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "id": str(one.station.pk),
                 "title": one.station.title,
                 "places": one.station.places,
-                "barred": one.barred,
+                "barred": one.barred_briefed,
+                "version": str(one.version.pk) if one.version else "",
             }
             for one in found.offers
         ],
         "to_settle": found.to_settle,
     }
+
+
+def _briefing(version: BriefingVersion, held: list[str]) -> dict[str, Any]:
+    """Tell the words to be read aloud; of what a phone holds already only the title."""
+    told: dict[str, Any] = {"id": str(version.pk), "title": version.briefing.title}
+    told["number"] = version.number
+    if str(version.pk) not in held:
+        words = version.content
+        parts = {"parts": parts_of(words), "open": open_parts(words)}
+        told["words"] = render_to_string("safety/_words.html", {"words": words} | parts)
+    return told
 
 
 def _iso(moment: datetime | None) -> str | None:

@@ -78,6 +78,9 @@ class Phone:
     def tap(self, what, name):
         self.page.get_by_role("button", name=f"{what}, {name}", exact=True).click()
 
+    def tap_heard(self, name, title):
+        self.page.get_by_role("button", name=f"{name} heard it: {title}").click()
+
     def open_stations(self, name):
         self.page.get_by_label(f"A station for {name}", exact=True).click()
 

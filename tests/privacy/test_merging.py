@@ -432,7 +432,7 @@ class PageTests(World):
 
     def test_a_fixed_number_of_queries(self):
         for _size in range(2):
-            with self.assertNumQueries(60):
+            with self.assertNumQueries(62):
                 merging(self.paper, self.ann)
             fill_once(self.paper if _size else self.ann, by=self.nora.user)
 

@@ -7,9 +7,11 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
 import heritage.gatherings.services as gatherings
+import heritage.safety.services as safety
 from heritage.fieldlog.models import Kind
 from heritage.fieldlog.services.desk import Desk, Kept, person_of
 from heritage.people.models import Volunteer
+from heritage.safety.models import BriefingVersion
 
 
 def came(desk: Desk) -> Kept:
@@ -94,6 +96,25 @@ def station(desk: Desk) -> Kept:
     return Kept(words, person)
 
 
+def heard(desk: Desk) -> Kept:
+    """Write down that somebody heard a briefing: which words, read by whom, when."""
+    person, reader = person_of(desk), person_of(desk, "reader")
+    rows = BriefingVersion.objects.of(desk.gathering.demonstration)
+    version = rows.filter(pk=desk.slip.whole("version")).first()
+    if version is None:
+        raise ValidationError(_("That briefing is no longer there. Read another."))
+    safety.acknowledge_afterwards(
+        version=version,
+        volunteer=person,
+        by=desk.by,
+        heard_at=desk.at,
+        read_by=reader,
+    )
+    words = _("%(who)s heard “%(what)s”, version %(number)d, read by %(reader)s.")
+    said = {"who": person, "what": version.briefing, "number": version.number}
+    return Kept(words % {**said, "reader": reader}, person)
+
+
 COMERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.CAME: came,
     Kind.STRUCK: struck,
@@ -102,6 +123,7 @@ COMERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.WALK_IN: walk_in,
     Kind.CHILD: child,
     Kind.STATION: station,
+    Kind.HEARD: heard,
 }
 
 

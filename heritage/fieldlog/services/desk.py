@@ -35,15 +35,15 @@ class Desk(NamedTuple):
     prepared: Prepared | None = None
 
 
-def person_of(desk: Desk) -> Volunteer:
+def person_of(desk: Desk, name: str = "person") -> Volunteer:
     """Return whom a slip speaks of: by number, or by the slip that wrote them in."""
-    said = str(desk.slip.data.get("person", ""))
+    said = str(desk.slip.data.get(name, ""))
     people = Volunteer.objects.of(desk.gathering.demonstration).active()
     if said.isdecimal() and len(said) < 10:
         person = people.filter(pk=int(said)).first()
         person = person or people.filter(merged_from=int(said)).first()
     else:
-        written_in = Receipt.objects.keyed(key_of(desk.slip, "person")).walk_ins()
+        written_in = Receipt.objects.keyed(key_of(desk.slip, name)).walk_ins()
         person = people.filter(pk__in=written_in.values("volunteer")).first()
     if person is None:
         raise ValidationError(_("Nobody of that name is a volunteer here now."))

@@ -1,8 +1,8 @@
 """What a phone without a signal is told of stations, and of who may work where."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple, TypeVar
 
 from django.utils.translation import gettext as _
 
@@ -10,6 +10,10 @@ from heritage.gatherings.models import Gathering, Station
 from heritage.gatherings.selectors.asks import Known, Refusal, known_of, refusal
 from heritage.gatherings.selectors.running import standing_still
 from heritage.people.models import AgeBand, Volunteer
+from heritage.safety.models import BriefingVersion
+
+# A station's key, or an age.
+Key = TypeVar("Key", int, str)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +24,10 @@ class Post:
     # Why they may not begin at their own station yet.
     not_yet: str = ""
     barred: dict[int, str] = field(default_factory=dict)
+    # Where they may not even once they have heard every briefing.
+    barred_briefed: dict[int, str] = field(default_factory=dict)
+    # The versions that hold now and that they have heard.
+    heard: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +36,9 @@ class Offer:
 
     station: Station
     barred: dict[str, str]
+    barred_briefed: dict[str, str] = field(default_factory=dict)
+    # The words to be heard before the work begins, where they are published.
+    version: BriefingVersion | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +50,13 @@ class Posts:
 
 
 def posts(gathering: Gathering, people: Sequence[Volunteer]) -> Posts:
-    """Return who works and may work where: eight queries at most."""
+    """Return who works and may work where: nine queries at most."""
     asks = gathering.stations.select_related("briefing", "competence")
     stations = {row.pk: row for row in asks.in_order()}
     held = dict(gathering.sign_ups.held().values_list("volunteer_id", "station_id"))
     known = known_of(people, gathering, stations.values())
     still = standing_still(gathering, stations.values())
-    evening = _Evening(gathering, stations, known, still)
+    evening = _Evening(gathering, stations, known, still, _versions(stations.values()))
     return Posts(
         offers=tuple(_offer(station, evening) for station in stations.values()),
         people={
@@ -61,6 +72,13 @@ class _Evening(NamedTuple):
     known: Known
     # Why nobody works at a station now, by its key.
     still: dict[int, Refusal]
+    # The version that holds of each briefing, by the briefing's key.
+    versions: dict[int, BriefingVersion]
+
+    def briefed(self, person: Volunteer) -> Known:
+        """Return what would be known if somebody had heard every briefing."""
+        all_heard = {(person.pk, briefing) for briefing in self.versions}
+        return replace(self.known, heard=all_heard)
 
     def against(
         self, person: Volunteer, station: Station, known: Known
@@ -75,20 +93,43 @@ def _post(person: Volunteer, own: Station | None, evening: _Evening) -> Post:
         for key, station in evening.stations.items()
     }
     why = found.get(own.pk) if own else None
-    barred = {key: _short(no) for key, no in found.items() if no}
-    return Post(own, why.short if why else "", barred)
+    briefed = {
+        key: evening.against(person, station, evening.briefed(person))
+        for key, station in evening.stations.items()
+    }
+    heard = frozenset(
+        version.pk
+        for briefing, version in evening.versions.items()
+        if (person.pk, briefing) in evening.known.heard
+    )
+    return Post(
+        own, why.short if why else "", _in_words(found), _in_words(briefed), heard
+    )
 
 
 def _offer(station: Station, evening: _Evening) -> Offer:
     """Say what a station asks that somebody unheard of cannot have."""
     where = evening.gathering.demonstration
-    found = {
-        band.value: evening.against(
-            Volunteer(demonstration=where, age_band=band), station, Known()
-        )
-        for band in AgeBand
-    }
-    return Offer(station, {band: _short(no) for band, no in found.items() if no})
+    found, briefed = {}, {}
+    for band in AgeBand:
+        person = Volunteer(demonstration=where, age_band=band)
+        found[band.value] = evening.against(person, station, Known())
+        all_heard = Known(heard=evening.briefed(person).heard)
+        briefed[band.value] = evening.against(person, station, all_heard)
+    version = evening.versions.get(station.briefing_id or 0)
+    return Offer(station, _in_words(found), _in_words(briefed), version)
+
+
+def _versions(stations: Iterable[Station]) -> dict[int, BriefingVersion]:
+    asked = {row.briefing_id for row in stations if row.briefing_id}
+    if not asked:
+        return {}
+    rows = BriefingVersion.objects.current().filter(briefing__in=asked)
+    return {row.briefing_id: row for row in rows.select_related("briefing")}
+
+
+def _in_words(found: Mapping[Key, Refusal | None]) -> dict[Key, str]:
+    return {key: _short(no) for key, no in found.items() if no}
 
 
 def _short(why: Refusal) -> str:

@@ -214,6 +214,19 @@ SAFETY = [
         ("heard_at", "pk"),
     ),
     Source(
+        "briefings_read",
+        _("Briefings you read out"),
+        _("As proof of who told others what can hurt."),
+        Acknowledgement,
+        "read_by__in",
+        line(
+            ("briefing", _("briefing"), "version__briefing__title"),
+            ("version", _("version"), "version__number"),
+            ("heard_at", _("heard"), "heard_at"),
+        ),
+        ("heard_at", "pk"),
+    ),
+    Source(
         "incidents",
         _("Incidents in which you were hurt or named"),
         _("The law asks for a record. What others say of it is not shown here."),

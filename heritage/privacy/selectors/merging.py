@@ -45,6 +45,7 @@ PLAIN = [
     (Volunteer, "guardian"),
     (Volunteer, "merged_into"),
     (Merge, "kept"),
+    (Acknowledgement, "read_by"),
     (Erasure, "volunteer"),
 ]
 # Rows of which a person has one for each of something: what that is.

@@ -169,6 +169,14 @@ class Acknowledgement(models.Model):
     heard_at = models.DateTimeField(_("heard at"))
     how = models.CharField(_("how"), max_length=6, choices=HeardHow)
     recorded_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    read_by = models.ForeignKey(
+        Volunteer,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=_("read out by"),
+    )
 
     objects = AcknowledgementQuerySet.as_manager()
 

@@ -3,6 +3,7 @@
 from heritage.safety.services.acknowledging import (
     LEADS_TICK_FOR,
     acknowledge,
+    acknowledge_afterwards,
     acknowledge_all,
 )
 from heritage.safety.services.briefings import (
@@ -70,6 +71,7 @@ __all__ = [
     "BriefingWords",
     "MachineWords",
     "acknowledge",
+    "acknowledge_afterwards",
     "acknowledge_all",
     "add_hazard",
     "add_machine",

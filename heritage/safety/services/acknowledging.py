@@ -29,27 +29,72 @@ def acknowledge(
     by: User,
     now: datetime,
     how: str = HeardHow.SCREEN,
+    read_by: Volunteer | None = None,
 ) -> Acknowledgement:
     """Record that somebody heard the current version of a briefing, now.
 
     On a screen people answer for themselves, and a guardian for a child. What was
     heard aloud or signed on paper is ticked by an organiser or a lead.
     """
-    # Lines are merged and erased with the demonstration held: none goes under us.
-    Demonstration.objects.select_for_update(no_key=True).get(
-        pk=version.briefing.demonstration_id
-    )
-    briefing = Briefing.objects.select_for_update().get(pk=version.briefing_id)
-    rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
+    briefing = _hold(version)
     if selectors.current_version(briefing) != version:
         raise ValidationError(
             _("This briefing has changed. Read the new version, then confirm it.")
         )
+    return _record(briefing, version, volunteer, by, now, how, read_by)
+
+
+@transaction.atomic
+def acknowledge_afterwards(
+    *,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    heard_at: datetime,
+    read_by: Volunteer,
+) -> Acknowledgement:
+    """Record what was read aloud where there was no signal, and by whom.
+
+    The words read may have changed since: that they were heard stays true, and the
+    new ones are heard anew. Told twice, it is the same hearing.
+    """
+    briefing = _hold(version)
+    earlier = version.acknowledgements.filter(volunteer=volunteer).first()
+    if earlier:
+        return earlier
+    # Its words were on the phone, so it was heard after it was published.
+    at = max(heard_at, version.published_at)
+    return _record(briefing, version, volunteer, by, at, HeardHow.ALOUD, read_by)
+
+
+def _hold(version: BriefingVersion) -> Briefing:
+    # Lines are merged and erased with the demonstration held: none goes under us.
+    Demonstration.objects.select_for_update(no_key=True).get(
+        pk=version.briefing.demonstration_id
+    )
+    return Briefing.objects.select_for_update().get(pk=version.briefing_id)
+
+
+def _record(
+    briefing: Briefing,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    how: str,
+    read_by: Volunteer | None,
+) -> Acknowledgement:
+    rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
     if volunteer.demonstration_id != briefing.demonstration_id or not rows.exists():
         raise ValidationError(_("%s is not a volunteer here.") % volunteer)
     _require_right_to_say(briefing, volunteer, by, how, now)
     heard = Acknowledgement(
-        version=version, volunteer=volunteer, heard_at=now, how=how, recorded_by=by
+        version=version,
+        volunteer=volunteer,
+        heard_at=now,
+        how=how,
+        recorded_by=by,
+        read_by=read_by,
     )
     if version.acknowledgements.filter(volunteer=volunteer).exists():
         raise ValidationError(

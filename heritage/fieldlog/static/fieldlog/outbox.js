@@ -130,9 +130,23 @@ export async function openOutbox(gathering) {
         at.photographs.delete(key);
       }),
 
+    // Which briefings' words are on this phone: they need not come again.
+    words: () =>
+      within("readonly", async (at) => {
+        const book = await asked(at.books.get(gathering));
+        return (book?.briefings ?? []).map((one) => one.id);
+      }),
+
     saveBook: async (book) => {
       if (isLetGo) return;
-      await within("readwrite", (at) => at.books.put({ ...book, gathering }));
+      await within("readwrite", async (at) => {
+        const held = (await asked(at.books.get(gathering)))?.briefings ?? [];
+        const briefings = book.briefings.map((one) => ({
+          ...held.find(({ id }) => id === one.id),
+          ...one,
+        }));
+        at.books.put({ ...book, briefings, gathering });
+      });
     },
 
     // Somebody signs out: names that are still on their way are not written down,
@@ -160,7 +174,7 @@ export async function forgetNames({ closedBy = Infinity } = {}) {
     );
     for (const book of closed) {
       const unsent = entries.filter((one) => one.gathering === book.gathering);
-      const needed = new Set(unsent.flatMap(({ data }) => [data.person, ...(data.here ?? [])]));
+      const needed = new Set(unsent.flatMap(({ data }) => [data.person, data.reader, ...(data.here ?? [])]));
       const people = book.people.filter(
         (one) => needed.has(one.id) || needed.has(one.walk_in),
       );
@@ -187,15 +201,21 @@ async function write(at, gathering, kind, data, bytes, when) {
 function spokenOfAs(data, key, fresh) {
   const renamed = { ...data };
   if (data.person === key) renamed.person = fresh;
+  if (data.reader === key) renamed.reader = fresh;
   if (data.here) renamed.here = data.here.map((one) => (one === key ? fresh : one));
   return renamed;
 }
 
 function lastFor(person, entries) {
   return entries
-    .filter((one) => one.kind in COUNTER && one.data.person === person)
+    .filter((one) => one.data.person === person && isTakenBack(one))
     .filter((one) => !one.undone && !one.refused)
     .sort((one, other) => other.order - one.order)[0];
+}
+
+// Hearing a briefing is sealed once it is sent: till then it is simply removed.
+function isTakenBack({ kind, tried }) {
+  return kind in COUNTER || (kind === "heard" && !tried);
 }
 
 function without(data, ...names) {

@@ -2,6 +2,7 @@
 
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
 import { forgetNames, openOutbox, standing } from "./outbox.js";
+import { onHeard, showBriefings } from "./briefings.js";
 import { onSeen, showOut } from "./out.js";
 import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
@@ -48,6 +49,7 @@ async function refresh() {
   tonight = after(everything.filter(standing));
   const stations = held.book?.stations ?? [];
   showPeople(tonight.people, stations, (person) => outbox.canUndo(person, held));
+  showBriefings(tonight.people, held.book);
   showOut(tonight, clock);
   showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
   showRets(held.book?.rets ?? []);
@@ -142,6 +144,7 @@ function listen() {
       return outbox.add(what, { person, ...data });
     }),
   );
+  onHeard((person, data) => saved(() => outbox.add("heard", { person, ...data })));
   onSeen((person, what) => saved(() => outbox.add(what, { person })));
   onMending({
     mend: (key, changes) => saved(() => outbox.mend(key, changes)),

@@ -1,6 +1,6 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
-import { showAdults, showStations } from "./stations.js";
+import { showAdults, showStations, whyNotYet } from "./stations.js";
 import { isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -21,7 +21,8 @@ export function showPeople(people, stations, canUndo) {
   }
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
   const adults = people.filter((one) => one.adult && isHere(one));
-  showAdults(find("child-adult"), find("log-child"), adults);
+  showAdults(find("child-adult"), adults);
+  find("log-child").hidden = !adults.length;
   find("log-no-adult").hidden = adults.length > 0;
   find("log-nobody").hidden = lists.here.length > 0;
   find("log-here-count").textContent = lists.here.length ? `(${lists.here.length})` : "";
@@ -65,8 +66,8 @@ function rowOf(person, place, mayUndo) {
   row.dataset.person = nameFor(person);
   row.dataset.place = place;
   row.querySelector(".log-name").textContent = person.name;
-  // Of somebody written in here nobody knows yet what they have heard.
-  const notYet = person.not_yet || (place === "here" && !person.station ? "no station yet" : "");
+  const isLoose = place === "here" && !person.station;
+  const notYet = isLoose ? "no station yet" : whyNotYet(person, shown.stations);
   row.querySelector(".log-station").textContent = person.station ?? "";
   row.querySelector(".log-not-yet").textContent = notYet;
   row.querySelector(".log-not-yet").hidden = !notYet;

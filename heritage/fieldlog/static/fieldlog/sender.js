@@ -1,7 +1,9 @@
 // Sending: oldest first, each entry answered with a receipt. A request that fails
 // changes nothing here; the same entries go again, under the same keys.
 
-const BATCH = 40;
+// Few at once: a server that has just woken up answers each batch in time, and what
+// it has answered need not come again.
+const BATCH = 10;
 const SMALL_MS = 20_000;
 const PHOTOGRAPH_MS = 180_000;
 
@@ -28,14 +30,19 @@ export async function exchange(outbox, addresses, onChange) {
 
 class NotLetIn extends Error {}
 
+let batchSize = BATCH;
+
 async function fetchAndSend(outbox, addresses, onChange) {
   let token = await renew(outbox, addresses, onChange);
-  let most = BATCH;
+  let most = batchSize;
   let sentSome = false;
   for (;;) {
     const { batch, photograph } = await outbox.take(most);
     if (!batch.length) break;
+    // Should this one fail, the next attempt asks for half as much.
+    batchSize = Math.max(1, Math.floor(batch.length / 2));
     const answer = await post(addresses.send, token, batch, photograph);
+    batchSize = BATCH;
     if (answer.why && batch.length > 1) {
       // What cannot be read as a whole is sent one by one, to find the one at fault.
       most = 1;
@@ -54,7 +61,8 @@ async function fetchAndSend(outbox, addresses, onChange) {
 // evening without signal leaves the page with one that no longer fits.
 async function renew(outbox, { state }, onChange) {
   const asked = Date.now();
-  const { token, ...book } = await ask(state, {}, SMALL_MS);
+  const have = await outbox.words();
+  const { token, ...book } = await ask(`${state}?have=${have}`, {}, SMALL_MS);
   const skew = Date.parse(book.now) - (asked + Date.now()) / 2;
   await outbox.saveBook({ ...book, skew });
   await onChange();

@@ -97,6 +97,7 @@ function inWords({ kind, data }, people) {
     walk_in: `${data.name} walked in`,
     child: `${data.name}, a child, came with ${who}`,
     station: `${who} at ${data.title}`,
+    heard: `${who} heard “${data.title}”`,
     beets: `${beets} for ${who}`,
     uncount: `${beets} taken back from ${who}`,
     note: `Note: ${data.text}`,

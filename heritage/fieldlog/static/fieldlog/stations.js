@@ -6,11 +6,27 @@ import { nameFor } from "./tonight.js";
 // Say why somebody may not be put at a station, in a word or two; nothing if they may.
 export function whyNot(person, station, people) {
   if (person.station_id === station.id) return "theirs";
-  // Of somebody written in here nobody knows what they have heard or can do.
-  const barred = person.id ? person.barred?.[station.id] : station.barred[person.age];
+  const barred = barredFrom(person, station);
   if (barred) return barred;
+  if (isToHear(person, station)) return "to hear first";
   const held = people.filter((one) => one.station_id === station.id).length;
   return held >= station.places ? "full" : "";
+}
+
+// Say why somebody may not begin at the station that is theirs; nothing if they may.
+export function whyNotYet(person, stations) {
+  const own = stations.find((one) => one.id === person.station_id);
+  if (!own) return "";
+  return barredFrom(person, own) || (isToHear(person, own) ? "not heard" : "");
+}
+
+export function isToHear(person, { version }) {
+  return version !== "" && !person.heard.includes(version);
+}
+
+// Of somebody written in here nobody knows what they can do.
+function barredFrom(person, station) {
+  return (person.id ? person.barred?.[station.id] : station.barred[person.age]) ?? "";
 }
 
 // Fill a row's list of stations, but only while it is open: there may be many rows.
@@ -37,12 +53,20 @@ function choice(person, station, why) {
   Object.assign(button.dataset, { tap: "station", station: station.id, title: station.title });
   button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
   line.append(button);
+  if (why === "to hear first" && station.version) line.append(wayToWords(person, station));
   return line;
 }
 
+function wayToWords(person, station) {
+  const link = document.createElement("a");
+  link.href = `#briefing-${station.version}`;
+  link.textContent = "Read the briefing to them";
+  link.setAttribute("aria-label", `Read the briefing for ${station.title} to ${person.name}`);
+  return link;
+}
+
 // Offer the adults who are here, beside whom a child may come along.
-export function showAdults(select, part, adults) {
-  part.hidden = !adults.length;
+export function showAdults(select, adults) {
   const same =
     [...select.options].map((one) => one.value + one.text).join("\n") ===
     adults.map((one) => nameFor(one) + one.name).join("\n");

@@ -44,8 +44,8 @@ const CHANGES = {
   beets: (one, at, data) => ({ beets: one.beets + data.count }),
   seen: () => ({ safe: true }),
   unseen: () => ({ safe: false }),
-  // What the station asks was looked at when it was given.
-  station: (one, at, data) => ({ station: data.title, station_id: data.station, not_yet: "" }),
+  station: (one, at, data) => ({ station: data.title, station_id: data.station }),
+  heard: (one, at, data) => ({ heard: [...one.heard, data.version] }),
   uncount: (one, at, data) => ({ beets: one.beets - data.count }),
 };
 
@@ -72,7 +72,7 @@ function wasShownHere(one, { kind, data }) {
 
 function withNewcomer(people, key, at, name, age) {
   if (people.some((one) => one.walk_in === key)) return people;
-  const stays = { arrived_at: at, here: true, beets: 0, ...UNCOUNTED };
+  const stays = { arrived_at: at, here: true, beets: 0, heard: [], ...UNCOUNTED };
   const newcomer = { id: "", walk_in: key, name, age, adult: age === "adult", ...stays };
   return [...people, newcomer];
 }

@@ -1,0 +1,73 @@
+// The safety briefings: their words to be read aloud, and who has heard them.
+
+import { showAdults } from "./stations.js";
+import { isHere, nameFor } from "./tonight.js";
+
+const find = (id) => document.querySelector(`#${id}`);
+const parts = new Map();
+
+// Show each briefing that a station asks for, with those here who have not heard it.
+export function showBriefings(people, { briefings = [], reader } = {}) {
+  find("log-briefings").hidden = briefings.length === 0;
+  const here = people.filter(isHere);
+  const you = reader && { ...reader, walk_in: "", name: `${reader.name} (you)` };
+  const adults = here.filter((one) => one.adult && one.id !== reader?.id);
+  showAdults(find("briefing-reader"), you ? [you, ...adults] : adults);
+  const wanted = briefings.map((one) => partOf(one, here));
+  const list = find("log-briefing-list");
+  const isSame = wanted.length === list.children.length && wanted.every((one, n) => one === list.children[n]);
+  if (!isSame) list.replaceChildren(...wanted);
+}
+
+// Call `tap(person, data)` when somebody is ticked as having heard one.
+export function onHeard(tap) {
+  find("log-briefing-list").addEventListener("click", (event) => {
+    const button = event.target.closest("button");
+    if (!button) return;
+    const { person, version, title } = button.dataset;
+    tap(person, { version, title, reader: find("briefing-reader").value });
+  });
+  addEventListener("hashchange", () => {
+    const part = document.querySelector("#log-briefing-list details:target");
+    if (part) part.open = true;
+  });
+}
+
+function partOf(briefing, here) {
+  const { id, title, number, words } = briefing;
+  if (!parts.has(id)) {
+    const part = find("log-briefing").content.firstElementChild.cloneNode(true);
+    part.id = `briefing-${id}`;
+    // The server wrote these words for the page, every one of them escaped.
+    part.querySelector(".log-words").innerHTML = words;
+    parts.set(id, part);
+  }
+  const part = parts.get(id);
+  const left = here.filter((one) => !one.heard.includes(id));
+  const said = JSON.stringify([title, here.length, left.map((one) => [nameFor(one), one.name])]);
+  if (part.dataset.said === said) return part;
+  part.dataset.said = said;
+  part.querySelector(".log-title").textContent = `${title}, version ${number}`;
+  part.querySelector(".log-left").textContent = countOf(left, here);
+  const isFocused = part.querySelector("ul").contains(document.activeElement);
+  part.querySelector("ul").replaceChildren(...left.map((one) => choice(one, briefing)));
+  if (isFocused) (part.querySelector("ul button") ?? part.querySelector("summary")).focus();
+  return part;
+}
+
+function countOf(left, here) {
+  if (!here.length) return "nobody is here yet";
+  return left.length ? `${left.length} still to hear it` : "everybody here has heard it";
+}
+
+function choice(person, { id, title }) {
+  const line = document.createElement("li");
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "act-quiet act-big act-wide";
+  button.textContent = `${person.name} heard it`;
+  button.setAttribute("aria-label", `${person.name} heard it: ${title}`);
+  Object.assign(button.dataset, { person: nameFor(person), version: id, title });
+  line.append(button);
+  return line;
+}
