@@ -127,10 +127,10 @@ class SortingTests(StoneCase):
         assert [pile.left for pile in page.piles] == [6, 1, 1]
         assert [pile.confirmed for pile in page.piles] == [False, False, True]
         people = {line.stone.mark: line.people for line in page.groups[-1].lines}
-        assert people["A"] == ("none", "one", "one")
-        assert people["B"] == ("none", "two", "two")
-        assert people["C"] == ("none", "three", "two")
-        assert people["D"] == ("none", "none", "none")
+        assert people["A"] == ("nobody", "one", "one")
+        assert people["B"] == ("nobody", "two", "two")
+        assert people["C"] == ("nobody", "three", "two")
+        assert people["D"] == ("nobody", "nobody", "nobody")
 
     def test_what_the_ground_leaves_is_said_in_a_sentence(self):
         def said():

@@ -173,7 +173,7 @@ def _people(stone: Stone, limits: tuple[float, ...]) -> int:
 
 
 def _words(people: int) -> str:
-    return [_("none"), _("one"), _("two"), _("three")][people]
+    return [_("nobody"), _("one"), _("two"), _("three")][people]
 
 
 def stones_weight(demonstration: Demonstration) -> StonesWeight:

@@ -70,7 +70,7 @@ def _piles(page: StonePage) -> list[paper.Block]:
         return []
     rows = [
         [
-            pile.where,
+            pile.where if pile.confirmed else _("%s, to be confirmed") % pile.where,
             *(number_format(kg, 1) for kg in pile.up_to_kg),
             pile.left_words,
         ]
