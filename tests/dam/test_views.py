@@ -143,6 +143,10 @@ class DamTests(Pages):
         assert "22.6 m³" in words
         assert "<svg" in words
 
+    def test_ranges_of_room_and_of_stones_are_said_to_be_judgement(self):
+        words = self.words(self.get("dam", self.dam.pk))
+        assert words.count("The range is our judgement") == 2
+
     def test_stones_stay_on_until_somebody_has_seen_the_end(self):
         Reading.objects.all().update(temp_c=Decimal("22.0"))
         words = self.words(self.get("dam", self.dam.pk))

@@ -50,12 +50,12 @@ JPL = [
     ids=[row[0] for row in JPL],
 )
 def test_a_jpl_ephemeris(latitude, longitude, day, sunset, dusk):
-    """Agrees to 0.6 s, coordinates and all; 6 s would do (10 s at 65°)."""
+    """Agrees to 0.6 s, coordinates and all."""
     day = date.fromisoformat(day)
     zone = timezone(timedelta(hours=round(longitude / 15)))
     sun = sun_times(day, latitude, longitude, timezone=zone)
-    assert abs(seconds_from(sun.sunset, day, sunset)) < 1
-    assert abs(seconds_from(sun.dusk, day, dusk)) < 1
+    assert abs(seconds_from(sun.sunset, day, sunset)) < 0.6
+    assert abs(seconds_from(sun.dusk, day, dusk)) < 0.6
 
 
 def test_the_polar_day_at_tromso_has_no_sunset():
@@ -85,13 +85,13 @@ USNO = [
 def test_an_almanac_to_its_printed_minute(latitude, longitude, zone, day, printed):
     sun = sun_times(date.fromisoformat(day), latitude, longitude, timezone=zone)
     expected = datetime.fromisoformat(printed).replace(tzinfo=UTC)
-    assert abs(sun.sunset - expected) <= MINUTE
+    assert abs(sun.sunset - expected) <= MINUTE / 2
 
 
 def test_an_almanacs_civil_dusk_belongs_to_the_local_evening():
     """USNO, Anchorage: 06:18 on the 25th in UTC is the evening of the 24th there."""
     sun = sun_times(date(2020, 8, 24), **ANCHORAGE)
-    assert abs(sun.dusk - datetime(2020, 8, 25, 6, 18, tzinfo=UTC)) <= MINUTE
+    assert abs(sun.dusk - datetime(2020, 8, 25, 6, 18, tzinfo=UTC)) <= MINUTE / 2
 
 
 def test_an_almanacs_evening_without_civil_dusk():
@@ -104,13 +104,13 @@ def test_an_almanacs_evening_without_civil_dusk():
 def test_nrel_spa_example_sunrise():
     """Reda and Andreas's printed example for 17 October 2003: 06:12:43."""
     sun = sun_times(date(2003, 10, 17), **SPA_EXAMPLE)
-    assert abs(seconds_from(sun.sunrise, date(2003, 10, 17), "13:12:43")) < 6
+    assert abs(seconds_from(sun.sunrise, date(2003, 10, 17), "13:12:43")) < 2
 
 
 def test_nrel_spa_example_sunset_is_the_evening_before():
     """It prints 17:20:19 under the 17th, but reckons by the day of UT."""
     sixteenth = sun_times(date(2003, 10, 16), **SPA_EXAMPLE).sunset
-    assert abs(seconds_from(sixteenth, date(2003, 10, 17), "00:20:19")) < 6
+    assert abs(seconds_from(sixteenth, date(2003, 10, 17), "00:20:19")) < 2
     seventeenth = sun_times(date(2003, 10, 17), **SPA_EXAMPLE).sunset
     assert seventeenth < sixteenth + timedelta(days=1) - MINUTE
 
@@ -168,13 +168,9 @@ def test_an_evening_in_dromara():
     assert abs(seconds_from(sun.dusk, date(2004, 8, 25), "20:10:00")) < 90
 
 
-# Seconds allowed against NREL's algorithm: beyond 62° the sun grazes the horizon.
-GRID = [(latitude, 6 if abs(latitude) <= 62 else 10) for latitude in range(-65, 66, 5)]
-
-
-@pytest.mark.parametrize(("latitude", "allowed"), GRID)
+@pytest.mark.parametrize("latitude", range(-65, 66, 5))
 @pytest.mark.parametrize("name", ["dawn", "sunrise", "sunset", "dusk"])
-def test_nrels_algorithm_over_the_globe(latitude, allowed, name):
+def test_nrels_algorithm_over_the_globe(latitude, name):
     """Pvlib's SPA, asked for the sun's true height at our moments.
 
     Its own sunset is not asked: it answers by the day of UT (see above).
@@ -194,7 +190,7 @@ def test_nrels_algorithm_over_the_globe(latitude, allowed, name):
         [at + timedelta(seconds=10) for at in found], latitude, longitude
     )
     seconds_off = (heights - level) / np.abs(later - heights) * 10
-    assert np.abs(seconds_off).max() < allowed
+    assert np.abs(seconds_off).max() < 0.15
 
 
 def spa_heights(moments, latitude, longitude):
