@@ -117,8 +117,9 @@ class Carrowlint:
         for name in self.scenario["with_mail"]:
             email = f"{slugify(name.split()[0])}@carrowlint.example"
             self.enter(name, joined, email=email)
-        for name in self.scenario["on_paper"]:
-            self.enter(name, joined)
+        for number, name in enumerate(self.scenario["on_paper"], start=201):
+            # The regulator keeps 028 9649 6000 to 6999 for stories (from memory).
+            self.enter(name, joined, phone=f"028 9649 6{number}")
         by_name = {person.name: person for person in self.crew}
         for child in self.scenario["children"]:
             self.enter(
@@ -187,6 +188,14 @@ class Carrowlint:
             self.call(gathering, plan.get("go", {"rain_mm_per_h": 0.0}), Decision.GO)
         if gathering.ends_at < self.now and "off" not in plan:
             self.hold(gathering, plan.get("rate", 0))
+        if gathering.plot and "cleared_m2" in plan:
+            tally.measure_ground(
+                gathering=gathering,
+                plot=gathering.plot,
+                area_m2=Decimal(plan["cleared_m2"]),
+                by=self.organiser,
+                now=gathering.ends_at,
+            )
 
     def post(self, plan: dict[str, Any]) -> Gathering:
         """Post a gathering some days before it, with the stations of its kind."""
