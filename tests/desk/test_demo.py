@@ -20,6 +20,8 @@ from heritage.dam.models import Dam, Ret
 from heritage.desk.management.carrowlint import read_scenario
 from heritage.desk.management.carrowlint_plan import FIXTURES
 from heritage.gatherings.models import (
+    Call,
+    Decision,
     Gathering,
     GatheringStatus,
     Pattern,
@@ -27,6 +29,7 @@ from heritage.gatherings.models import (
     SignUp,
     SignUpStatus,
     Turnout,
+    WhyOff,
 )
 from heritage.gatherings.selectors import light_of, light_warnings, suggestion
 from heritage.gatherings.selectors.asks import known_of, refusal
@@ -69,8 +72,21 @@ class DemoTests(TestCase):
         turns = Ret.objects.get().rota.turns
         assert turns.filter(trodden_at__isnull=False).count() == 3
         lost = turns.get(day="2026-08-13", half="evening")
-        assert lost.treaders.on().count() == 1
+        assert [row.watches for row in lost.treaders.on()] == [False, False]
         assert not Letter.objects.queued().exists()
+
+    def test_two_tread_and_one_who_heard_the_briefing_watches(self):
+        plan = Ret.objects.get().rota
+        for turn in plan.turns.filter(trodden_at__isnull=False):
+            rows = list(turn.treaders.who_came())
+            assert sorted(row.watches for row in rows) == [False, False, True]
+            for row in rows:
+                heard = row.volunteer.acknowledgements
+                assert heard.filter(version__briefing=plan.briefing).exists()
+
+    def test_why_an_evening_was_off_is_known(self):
+        (call,) = Call.objects.filter(decision=Decision.OFF)
+        assert call.why_off == WhyOff.RAIN
 
     def test_the_ground_is_laid_out_and_a_missing_guard_stops_a_machine(self):
         assert EmergencyPlan.objects.get().meeting_point
