@@ -22,6 +22,7 @@ from tests.factories import (
     make_demonstration,
     make_gathering,
     make_organiser,
+    make_sign_up,
     make_station,
     make_volunteer,
 )
@@ -154,7 +155,10 @@ class SignUpByTheRulesTests(TestCase):
     def test_eighteen_asks_nobody_and_pulling_by_hand_is_for_any_age(self):
         day = date(2008, 8, 13)
         assert self.ask("gb", "feed", "from_16", day) == SignUpStatus.HELD
-        assert self.ask("gb", "pull", "under_13") == SignUpStatus.HELD
+        # Under 13 beside the adult who answers for them: our own rule.
+        assert self.refused("gb", "pull", "under_13").code == "adult"
+        make_sign_up(station=self.station, volunteer=self.young.guardian)
+        assert self.again() == SignUpStatus.HELD
 
     def test_stewards_and_whoever_goes_near_the_water_are_grown_up(self):
         """Council guidance for stewards; our own rule for the water."""

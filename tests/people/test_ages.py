@@ -160,13 +160,15 @@ class EmergencyTests(AgeCase):
             "Ma Rush",
             "028 555 0109",
         )
-        services.edit_volunteer(volunteer=person, name="Joe", particulars=self.said())
+        services.edit_volunteer(
+            volunteer=person, name="Joe", particulars=self.said(), now=NOW
+        )
         person.refresh_from_db()
         assert (person.emergency_name, person.emergency_phone) == ("", "")
 
     def test_what_is_not_asked_stays(self):
         person = self.add(particulars=self.said("Ma Rush", "028 555 0109"))
-        services.edit_volunteer(volunteer=person, name="Joseph Rush")
+        services.edit_volunteer(volunteer=person, name="Joseph Rush", now=NOW)
         person.refresh_from_db()
         assert person.emergency_phone == "028 555 0109"
 

@@ -194,7 +194,7 @@ class EntryTests(TestCase):
             age_band=AgeBand.FROM_16,
             guardian=self.nora,
         )
-        services.edit_volunteer(volunteer=child, name="Joe Bell", phone="2")
+        services.edit_volunteer(volunteer=child, name="Joe Bell", phone="2", now=NOW)
         child.refresh_from_db()
         assert (child.name, child.phone) == ("Joe Bell", "2")
         assert child.age_band == AgeBand.ADULT
@@ -205,14 +205,22 @@ class EntryTests(TestCase):
         services.add_child(guardian=pat, name="Joe", age_band="from_13", now=NOW)
         with pytest.raises(ValidationError, match="They answer for a child"):
             services.edit_volunteer(
-                volunteer=pat, name="Pat", age_band="from_16", guardian=self.nora
+                volunteer=pat,
+                name="Pat",
+                age_band="from_16",
+                guardian=self.nora,
+                now=NOW,
             )
 
     def test_an_organiser_cannot_be_made_a_child(self):
         pat = make_organiser(demonstration=self.place)
         with pytest.raises(ValidationError, match="adult with an account"):
             services.edit_volunteer(
-                volunteer=pat, name="Pat", age_band="from_16", guardian=self.nora
+                volunteer=pat,
+                name="Pat",
+                age_band="from_16",
+                guardian=self.nora,
+                now=NOW,
             )
 
     def test_a_new_calendar_address_replaces_the_old(self):

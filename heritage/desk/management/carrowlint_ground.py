@@ -64,6 +64,7 @@ class Ground:
             person = self.known[row["who"]]
             people.edit_volunteer(
                 volunteer=person,
+                now=self.now,
                 name=person.name,
                 email=person.email,
                 phone=person.phone,

@@ -14,6 +14,7 @@ from heritage.gatherings.forms.household import HouseholdForm
 from heritage.gatherings.forms.patterns import PatternForm, pattern_initial
 from heritage.gatherings.forms.places import (
     AnswerForm,
+    GiveUpForm,
     MovesForm,
     PlaceForm,
     SignUpForm,
@@ -46,6 +47,7 @@ __all__ = [
     "EndRunForm",
     "EverybodyOutForm",
     "GatheringForm",
+    "GiveUpForm",
     "GivenStationForm",
     "HouseholdForm",
     "MovesForm",

@@ -31,7 +31,7 @@ class HouseholdForm(forms.Form):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.people = [one for one in people if one.open]
+        self.people = [one for one in people if one.open_together]
         if len(self.people) < 2:
             del self.fields["only_together"]
         for one in self.people:
@@ -44,7 +44,7 @@ class HouseholdForm(forms.Form):
         key = one.volunteer.pk
         rows = gathering.stations
         choices: list[tuple[str, Any]] = [("", _("does not come this time"))]
-        choices += [(str(c.view.station.pk), _label(c.view)) for c in one.open]
+        choices += [(str(c.view.station.pk), _label(c.view)) for c in one.open_together]
         self.fields[f"station_{key}"] = forms.TypedChoiceField(
             label=_("Station"),
             choices=choices,
@@ -80,7 +80,10 @@ class HouseholdForm(forms.Form):
         """Return what was asked, for everybody who comes."""
         found = []
         for one in self.people:
-            key, stations = one.volunteer.pk, {s.view.station.pk: s for s in one.open}
+            key, stations = (
+                one.volunteer.pk,
+                {s.view.station.pk: s for s in one.open_together},
+            )
             chosen = self.cleaned_data[f"station_{key}"]
             if chosen is not None:
                 also = self.cleaned_data.get(f"also_{key}", [])

@@ -36,6 +36,17 @@ class SignUpForm(forms.Form):
         self.fields["station"].queryset = gathering.stations.all()  # type: ignore[attr-defined]
 
 
+class GiveUpForm(SignUpForm):
+    """Whose place is given up and, once that was asked, the children's too."""
+
+    children = forms.ChoiceField(
+        choices=[("ask", "ask"), ("too", "too")], required=False
+    )
+
+    def clean_children(self) -> str:
+        return self.cleaned_data["children"] or "ask"
+
+
 class AnswerForm(SignUpForm):
     """Whether somebody who moved up comes."""
 

@@ -5,14 +5,14 @@ from datetime import datetime
 from typing import Self
 
 from django.db import models
-from django.db.models import Count, F, Max, OuterRef, Q, Subquery
+from django.db.models import Count, Exists, F, Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
 from heritage.gatherings.models.choices import GatheringStatus, SignUpStatus
 from heritage.gatherings.models.gathering import Gathering, Station
-from heritage.people.models import Volunteer
+from heritage.people.models import AgeBand, Volunteer
 
 # The states in which a sign-up counts: one of them each, at one gathering.
 LIVE = [SignUpStatus.HELD, SignUpStatus.WAITING]
@@ -71,6 +71,31 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
 
     def by(self, volunteer: Volunteer) -> Self:
         return self.filter(volunteer=volunteer)
+
+    def by_any(self, people: Iterable[int]) -> Self:
+        return self.filter(volunteer__in=list(people))
+
+    def only_with(self, volunteer: Volunteer) -> Self:
+        """Keep those of the children who come only with a volunteer, by name."""
+        rows = self.filter(
+            volunteer__guardian=volunteer, volunteer__age_band=AgeBand.UNDER_13
+        )
+        return rows.select_related("volunteer", "station").order_by(
+            "volunteer__name", "pk"
+        )
+
+    def alone(self) -> Self:
+        """Keep those of children under 13 beside whose no adult's stands.
+
+        A place needs a place beside it; a turn needs a place or a turn.
+        """
+        beside = self.model._default_manager.filter(
+            Q(status=SignUpStatus.HELD) | Q(status=OuterRef("status")),
+            gathering=OuterRef("gathering"),
+            volunteer=OuterRef("volunteer__guardian"),
+        )
+        children = self.filter(volunteer__age_band=AgeBand.UNDER_13)
+        return children.exclude(Exists(beside))
 
     def answered_for_by(self, volunteer: Volunteer) -> Self:
         """Keep those of the volunteer and of the children they are guardian of."""

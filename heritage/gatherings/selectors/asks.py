@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from heritage.calc import young_people
 from heritage.calc.young_people import AgeRule
-from heritage.gatherings.models import Gathering, Station, Weighing
+from heritage.gatherings.models import Gathering, SignUpStatus, Station, Weighing
 from heritage.people.models import AgeBand, Volunteer
 from heritage.people.selectors import able_pairs
 from heritage.safety.selectors import heard_pairs
@@ -27,8 +27,20 @@ class Refusal:
         return self.code == "briefing"
 
     @property
+    def needs_adult(self) -> bool:
+        """Whether the adult who answers for them has no place there, nor a turn."""
+        return self.code == "adult"
+
+    @property
+    def may_wait(self) -> bool:
+        """Whether they may wait for a place, beside an adult who waits too."""
+        return self.code == "adult_waits"
+
+    @property
     def short(self) -> str:
         """What holds them up, in a word or two."""
+        if self.needs_adult or self.may_wait:
+            return _("without their adult")
         if self.code == "machine":
             return _("machine stands still")
         return _("not heard") if self.needs_briefing else _("not at this station")
@@ -39,18 +51,20 @@ class Known:
     """What is known of some people on a gathering's day, by their keys.
 
     Which briefings they have heard, what they can do that an organiser confirmed
-    and that is good on the day, and what work with machines was weighed for them.
+    and that is good on the day, what work with machines was weighed for them, and of
+    the adults that children come with, how each is signed up.
     """
 
     heard: set[tuple[int, int]] = field(default_factory=set)
     able: set[tuple[int, int]] = field(default_factory=set)
     weighed: dict[tuple[int, str], bool] = field(default_factory=dict)
+    adults: dict[int, str] = field(default_factory=dict)
 
 
 def known_of(
     people: Iterable[Volunteer], gathering: Gathering, stations: Iterable[Station]
 ) -> Known:
-    """Look up all that the stations may ask of some people: three queries at most."""
+    """Look up all that the stations may ask of some people: four queries at most."""
     folk, rows = list(people), list(stations)
     day, where = day_of(gathering), gathering.demonstration
     asked = {row.competence_id for row in rows if row.competence_id}
@@ -64,7 +78,18 @@ def known_of(
         heard=heard_pairs(folk, [row.briefing for row in rows if row.briefing]),
         able=able_pairs(folk, asked, day),
         weighed={(row.volunteer_id, row.work): row.may for row in decisions},
+        adults=_adults_of(folk, gathering),
     )
+
+
+def _adults_of(people: Iterable[Volunteer], gathering: Gathering) -> dict[int, str]:
+    """Return how the adults whom children come with are signed up, by their keys."""
+    asked = {person.guardian_id for person in people if person.needs_adult}
+    keys = [key for key in asked if key]
+    if not keys or gathering.pk is None:
+        return {}
+    live = gathering.sign_ups.live().by_any(keys)
+    return dict(live.values_list("volunteer_id", "status"))
 
 
 def day_of(gathering: Gathering) -> date:
@@ -104,6 +129,7 @@ def refusal(
         or _not_able(station, volunteer, known)
         or _not_weighed(station, where, volunteer, day, known)
         or _not_briefed(station, volunteer, known)
+        or _alone(volunteer, known)
     )
 
 
@@ -177,3 +203,24 @@ def _not_briefed(
         "then ask for the place."
     )
     return Refusal(words % {"who": volunteer, "briefing": briefing}, "briefing")
+
+
+def _alone(volunteer: Volunteer, known: Known) -> Refusal | None:
+    """Refuse a child whose adult has no place: it moves up with them, or not at all."""
+    if not volunteer.needs_adult:
+        return None
+    state = known.adults.get(volunteer.guardian_id or 0)
+    if state == SignUpStatus.HELD:
+        return None
+    who = {"who": volunteer, "adult": volunteer.guardian}
+    if state == SignUpStatus.WAITING:
+        words = _(
+            "%(who)s is under 13 and moves up together with %(adult)s, who is on the "
+            "waiting list."
+        )
+        return Refusal(words % who, "adult_waits")
+    words = _(
+        "%(who)s is under 13 and needs %(adult)s there too. First give %(adult)s a "
+        "place, or sign both up together."
+    )
+    return Refusal(words % who, "adult")

@@ -84,7 +84,8 @@ class _Evening(NamedTuple):
         self, person: Volunteer, station: Station, known: Known
     ) -> Refusal | None:
         no = refusal(station, self.gathering, person, known)
-        return no or self.still.get(station.pk)
+        still = self.still.get(station.pk)
+        return no if no and _stays(no) else still or no
 
 
 def _post(person: Volunteer, own: Station | None, evening: _Evening) -> Post:
@@ -129,7 +130,15 @@ def _versions(stations: Iterable[Station]) -> dict[int, BriefingVersion]:
 
 
 def _in_words(found: Mapping[Key, Refusal | None]) -> dict[Key, str]:
-    return {key: _short(no) for key, no in found.items() if no}
+    return {key: _short(no) for key, no in found.items() if no and _stays(no)}
+
+
+def _stays(why: Refusal) -> bool:
+    """Tell whether a refusal holds also after what the phone has yet to send.
+
+    An adult may have been given a place there since: of a child's the site decides.
+    """
+    return not (why.needs_adult or why.may_wait)
 
 
 def _short(why: Refusal) -> str:

@@ -16,6 +16,11 @@ class Choice:
     view: StationView
     refusal: Refusal | None
 
+    @property
+    def waits(self) -> bool:
+        """Whether only a turn is to be had, beside an adult who waits too."""
+        return self.refusal is not None and self.refusal.may_wait
+
 
 @dataclass(frozen=True, slots=True)
 class ToHear:
@@ -58,7 +63,22 @@ class Mine:
     @property
     def open(self) -> list[Choice]:
         """The stations they may ask for now."""
-        return [choice for choice in self.choices if choice.refusal is None]
+        return [one for one in self.choices if one.refusal is None or one.waits]
+
+    @property
+    def open_together(self) -> list[Choice]:
+        """The stations they may ask for in one form with the adult they come with."""
+        return [
+            one
+            for one in self.choices
+            if one.refusal is None or one.waits or one.refusal.needs_adult
+        ]
+
+    @property
+    def needs_adult(self) -> str:
+        """Why a child has no place yet: the adult they come with has none."""
+        found = (one.refusal for one in self.choices if one.refusal)
+        return next((why.reason for why in found if why.needs_adult), "")
 
     @property
     def to_hear(self) -> list[ToHear]:
@@ -76,7 +96,10 @@ class Mine:
         return [
             choice
             for choice in self.choices
-            if choice.refusal and not choice.refusal.needs_briefing
+            if choice.refusal
+            and not choice.refusal.needs_briefing
+            and not choice.refusal.needs_adult
+            and not choice.waits
         ]
 
 

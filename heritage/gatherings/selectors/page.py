@@ -40,7 +40,7 @@ class GatheringPage:
     @property
     def to_sign_up(self) -> list[Mine]:
         """Those of the household who have no place yet and could have one."""
-        return [one for one in self.mine if one.place is None and one.open]
+        return [one for one in self.mine if one.place is None and one.open_together]
 
     @property
     def unanswered(self) -> list[Place]:
@@ -118,7 +118,8 @@ def gathering_page(
 def _household(volunteer: Volunteer | None) -> list[Volunteer]:
     if volunteer is None:
         return []
-    people = Volunteer.objects.active().answered_for_by(volunteer).by_name()
+    people = Volunteer.objects.active().answered_for_by(volunteer)
+    people = people.select_related("guardian").by_name()
     return sorted(people, key=lambda person: person.pk != volunteer.pk)
 
 

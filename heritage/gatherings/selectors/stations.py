@@ -26,6 +26,8 @@ class Place:
     has_heard: bool
     # Why a place goes past somebody who waits for it, if it does.
     barred: Refusal | None = None
+    # The children who wait too, and move up together with them or not at all.
+    beside: tuple[str, ...] = ()
 
     @property
     def volunteer(self) -> Volunteer:
@@ -90,7 +92,9 @@ class StationView:
             held=len(self.held),
             waiting=len(self.waiting),
             unanswered=sum(place.answer_by is not None for place in self.held),
-            barred=sum(place.barred is not None for place in self.waiting),
+            barred=sum(
+                place.barred is not None or bool(place.beside) for place in self.waiting
+            ),
         )
 
 
@@ -119,6 +123,18 @@ def station_view(
             held.append(Place(row, None, has_heard))
         else:
             barred = refusal(station, gathering, row.volunteer, known)
-            waiting.append(Place(row, len(waiting) + 1, has_heard, barred))
+            beside = _beside(row, sign_ups)
+            waiting.append(Place(row, len(waiting) + 1, has_heard, barred, beside))
     years, rule = age_asked(station, gathering.demonstration)
     return StationView(station, years, rule, held, waiting)
+
+
+def _beside(row: SignUp, sign_ups: list[SignUp]) -> tuple[str, ...]:
+    """Name the children who wait with somebody and come only with them."""
+    return tuple(
+        other.volunteer.name
+        for other in sign_ups
+        if other.volunteer.guardian_id == row.volunteer_id
+        and other.volunteer.needs_adult
+        and not other.is_held
+    )

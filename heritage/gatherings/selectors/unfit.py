@@ -40,4 +40,8 @@ def unfit_places(
         Unfit(place, why.reason)
         for place, why in found
         if why and not why.needs_briefing
-    ] + [Unfit(place, place.barred.reason) for place in past if place.barred]
+    ] + [
+        Unfit(place, place.barred.reason)
+        for place in past
+        if place.barred and not place.barred.may_wait
+    ]

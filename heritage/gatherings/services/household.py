@@ -49,7 +49,8 @@ def sign_up_together(
 ) -> list[Verdict]:
     """Sign up several people at once, and say of each what became of it.
 
-    Each is taken for themselves: one who is refused keeps nobody else from a place.
+    Each is taken for themselves: one who is refused keeps nobody else from a place,
+    but for a child under 13, who comes only with the adult who answers for them.
     With ``only_together`` there is a place for every one of them, or nothing is done.
 
     Raises
@@ -65,7 +66,10 @@ def sign_up_together(
         raise ValidationError(_("Choose a station for at least one of you."))
     if len(people) < len(asks):
         raise ValidationError(_("Choose one station for each of you."))
-    verdicts = [_taken(ask, gathering, by, now) for ask in asks]
+    # A child under 13 has a place only beside their adult's, so that comes first.
+    in_turn = sorted(asks, key=lambda ask: ask.volunteer.needs_adult)
+    of_each = {ask.volunteer.pk: _taken(ask, gathering, by, now) for ask in in_turn}
+    verdicts = [of_each[ask.volunteer.pk] for ask in asks]
     if only_together:
         _require_all(verdicts)
     return verdicts
@@ -75,7 +79,7 @@ def _taken(ask: Ask, gathering: Gathering, by: User, now: datetime) -> Verdict:
     try:
         station = fresh(ask.station, gathering)
         require_free(gathering, ask.volunteer, by)
-        require_fit(station, gathering, ask.volunteer)
+        require_fit(station, gathering, ask.volunteer, may_wait=True)
     except ValidationError as error:
         return Verdict(ask, refusal=" ".join(error.messages))
     entry = enter(gathering, station, ask.volunteer, now)

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 from functools import partial
+from typing import Literal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -16,8 +17,18 @@ from heritage.gatherings.services.locking import (
     require_lead,
     require_open,
 )
-from heritage.gatherings.services.queue import fill, make_room, settle
+from heritage.gatherings.services.queue import (
+    end_beside,
+    fill,
+    has_adult,
+    make_room,
+    settle,
+)
 from heritage.people.models import User, Volunteer
+
+# What becomes of the children who come only with whoever gives a place up: it is
+# asked, they go too or, where the same person has another place there, they stay.
+Children = Literal["ask", "too", "stay"]
 
 
 @transaction.atomic
@@ -36,15 +47,22 @@ def sign_up(
     station = fresh(station, gathering)
     require_open(gathering, now)
     require_free(gathering, volunteer, by)
-    require_fit(station, gathering, volunteer)
+    require_fit(station, gathering, volunteer, may_wait=True)
     return enter(gathering, station, volunteer, now)
 
 
 @transaction.atomic
-def answer(*, sign_up: SignUp, comes: bool, by: User, now: datetime) -> SignUp:
+def answer(
+    *,
+    sign_up: SignUp,
+    comes: bool,
+    by: User,
+    now: datetime,
+    children: Children = "ask",
+) -> SignUp:
     """Say whether somebody who moved up comes; without them the next moves up."""
     if not comes:
-        return give_up(sign_up=sign_up, by=by, now=now)
+        return give_up(sign_up=sign_up, by=by, now=now, children=children)
     gathering, entry = _held_entry(sign_up)
     require_answerable(gathering, entry.volunteer, by)
     if entry.status != SignUpStatus.HELD:
@@ -59,21 +77,38 @@ def answer(*, sign_up: SignUp, comes: bool, by: User, now: datetime) -> SignUp:
 
 
 @transaction.atomic
-def give_up(*, sign_up: SignUp, by: User, now: datetime) -> SignUp:
-    """Give a place or a turn back; the first in the queue moves up."""
+def give_up(
+    *, sign_up: SignUp, by: User, now: datetime, children: Children = "ask"
+) -> SignUp:
+    """Give a place or a turn back; the first in the queue moves up.
+
+    Raises
+    ------
+    ValidationError
+        With the code ``children`` where children come only with them, and nobody has
+        said what is to become of their places.
+    """
     gathering, entry = _held_entry(sign_up)
     require_answerable(gathering, entry.volunteer, by)
     if entry.status == SignUpStatus.GIVEN_UP:
         return entry
     if now >= gathering.ends_at:
         raise ValidationError(_("This gathering is over."))
-    held = entry.status == SignUpStatus.HELD
+    beside = list(gathering.sign_ups.live().only_with(entry.volunteer))
+    if children == "ask":
+        _require_nobody_left(entry, beside)
+    had = [one.pk for one in [entry, *beside] if one.is_held]
+    going = [entry]
+    if children == "too":
+        going += end_beside(gathering, entry.volunteer, SignUpStatus.GIVEN_UP, now)
     entry.status, entry.changed_at = SignUpStatus.GIVEN_UP, now
     entry.answer_by = None
     entry.save(update_fields=["status", "changed_at", "answer_by"])
-    if held:
-        transaction.on_commit(partial(mail.gave_up, entry.pk))
-        fill(gathering, entry.station, now)
+    left = [one for one in going if one.pk in had]
+    for one in left:
+        transaction.on_commit(partial(mail.gave_up, one.pk))
+    for station in dict.fromkeys(one.station for one in left):
+        fill(gathering, station, now)
     settle(gathering, now)
     return entry
 
@@ -111,7 +146,7 @@ def enter(
     The order of arrival is the order in which the lock let people in: whoever
     pressed a moment earlier but came to it later is not written before the others.
     """
-    has_room = make_room(gathering, station, now)
+    has_room = make_room(gathering, station, now) and has_adult(gathering, volunteer)
     asked = max(now, SignUp.objects.at(station).last_asked() or now)
     entry = SignUp(
         gathering=gathering,
@@ -151,12 +186,27 @@ def require_free(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
         raise ValidationError(_("%s is signed up already.") % volunteer)
 
 
-def require_fit(station: Station, gathering: Gathering, volunteer: Volunteer) -> None:
-    """Refuse whoever may not work at a station."""
+def require_fit(
+    station: Station,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    *,
+    may_wait: bool = False,
+) -> None:
+    """Refuse whoever may not work at a station or, if that is enough, wait for it."""
     known = known_of([volunteer], gathering, [station])
     found = refusal(station, gathering, volunteer, known)
-    if found:
+    if found and not (may_wait and found.may_wait):
         raise ValidationError(found.reason, code=found.code)
+
+
+def _require_nobody_left(entry: SignUp, beside: list[SignUp]) -> None:
+    """Refuse to leave a child's place without the adult they come with."""
+    if beside:
+        words = _("%(children)s, under 13, cannot come without %(adult)s.")
+        names = ", ".join(str(one.volunteer) for one in beside)
+        said = words % {"children": names, "adult": entry.volunteer}
+        raise ValidationError(said, code="children")
 
 
 def _held_entry(sign_up: SignUp) -> tuple[Gathering, SignUp]:

@@ -6,14 +6,14 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.gatherings import services
-from heritage.gatherings.forms import AnswerForm, PlaceForm, SignUpForm
+from heritage.gatherings.forms import AnswerForm, GiveUpForm, PlaceForm, SignUpForm
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.views.doors import led, seen
 from heritage.people.request import VolunteerRequest
@@ -55,6 +55,8 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
                 now=clock.now(),
             )
         except ValidationError as error:
+            if error.code == "children":
+                return _ask_of_children(request, data["sign_up"])
             messages.error(request, " ".join(error.messages))
         else:
             messages.success(request, _answered(data["sign_up"], data["comes"]))
@@ -64,13 +66,20 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
 @opens_to(Role.VOLUNTEER)
 @require_POST
 def give_up(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Give a place or a turn back."""
+    """Give a place or a turn back; asks what becomes of the children's."""
     gathering = seen(request, pk)
-    form = SignUpForm(request.POST, gathering=gathering)
+    form = GiveUpForm(request.POST, gathering=gathering)
     if data := _read(request, form):
         try:
-            services.give_up(sign_up=data["sign_up"], by=request.user, now=clock.now())
+            services.give_up(
+                sign_up=data["sign_up"],
+                children=data["children"],
+                by=request.user,
+                now=clock.now(),
+            )
         except ValidationError as error:
+            if error.code == "children":
+                return _ask_of_children(request, data["sign_up"])
             messages.error(request, " ".join(error.messages))
         else:
             messages.success(
@@ -96,6 +105,14 @@ def move(request: VolunteerRequest, pk: int) -> HttpResponse:
             who = {"who": data["sign_up"].volunteer, "station": data["station"]}
             messages.success(request, words % who)
     return redirect(gathering)
+
+
+def _ask_of_children(request: VolunteerRequest, entry: SignUp) -> HttpResponse:
+    """Ask whether the children who come only with somebody give theirs up too."""
+    gathering = entry.gathering
+    children = gathering.sign_ups.live().only_with(entry.volunteer)
+    context = {"gathering": gathering, "entry": entry, "children": children}
+    return render(request, "gatherings/gathering_give_up.html", context)
 
 
 def _read(request: VolunteerRequest, form: forms.Form) -> dict[str, Any] | None:

@@ -288,6 +288,11 @@ class Volunteer(models.Model):
         self.is_organiser = since is not None
 
     @property
+    def needs_adult(self) -> bool:
+        """Whether they go nowhere without the adult who answers for them: under 13."""
+        return self.age_band == AgeBand.UNDER_13
+
+    @property
     def age(self) -> AgeBand:
         """The age band as a choice rather than its stored word."""
         return AgeBand(self.age_band)

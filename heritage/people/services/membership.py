@@ -97,6 +97,7 @@ def edit_volunteer(
     *,
     volunteer: Volunteer,
     name: str,
+    now: datetime,
     email: str = "",
     phone: str = "",
     age_band: str = AgeBand.ADULT,
@@ -105,6 +106,7 @@ def edit_volunteer(
 ) -> Volunteer:
     """Correct what is held about somebody."""
     _hold(volunteer.demonstration)
+    before = (volunteer.age_band, volunteer.guardian_id)
     volunteer.name, volunteer.email, volunteer.phone = name, email, phone
     said = set_particulars(volunteer, particulars)
     _set_age(volunteer, band_said(age_band, particulars), guardian)
@@ -112,7 +114,10 @@ def edit_volunteer(
         raise ValidationError(
             {"age_band": _("They answer for a child, so they must be 18 or over.")}
         )
-    return _keep(volunteer, [*MINE, "age_band", "guardian", *said])
+    _keep(volunteer, [*MINE, "age_band", "guardian", *said])
+    if before != (volunteer.age_band, volunteer.guardian_id):
+        _require_nowhere_alone(volunteer, now)
+    return volunteer
 
 
 def add_child(
@@ -250,6 +255,18 @@ def _set_age(person: Volunteer, age_band: str, guardian: Volunteer | None) -> No
             {"guardian": _("A guardian is an adult volunteer of this demonstration.")}
         )
     person.age_band, person.guardian = age_band, guardian
+
+
+def _require_nowhere_alone(child: Volunteer, now: datetime) -> None:
+    """Refuse to leave a child under 13 a place where their adult has none."""
+    alone = child.sign_ups.live().to_come(now).alone().select_related("gathering")
+    if found := alone.first():
+        words = _(
+            "%(child)s, under 13, has a place at %(gathering)s and %(adult)s has none "
+            "there. First give the child's place up, or give %(adult)s one too."
+        )
+        said = {"child": child, "gathering": found.gathering, "adult": child.guardian}
+        raise ValidationError({"guardian": words % said})
 
 
 def _require_another_organiser(volunteer: Volunteer) -> None:

@@ -70,7 +70,7 @@ def edit(request: Request, pk: int) -> HttpResponse:
     )
 
     def write() -> object:
-        return services.edit_volunteer(volunteer=person, **form.said())
+        return services.edit_volunteer(volunteer=person, now=clock.now(), **form.said())
 
     if carried_out(request, form, write):
         messages.success(request, _("%s is put right.") % person)

@@ -75,6 +75,7 @@ def edit_me(request: VolunteerRequest) -> HttpResponse:
     def write() -> object:
         return services.edit_volunteer(
             volunteer=mine,
+            now=clock.now(),
             age_band=mine.age_band,
             guardian=mine.guardian,
             **form.said(),
@@ -117,6 +118,7 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
     def write() -> object:
         return services.edit_volunteer(
             volunteer=child,
+            now=clock.now(),
             email=child.email,
             phone=child.phone,
             guardian=mine,

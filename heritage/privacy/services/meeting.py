@@ -45,13 +45,17 @@ def _over(model: type[Model], gone: Volunteer, kept: Volunteer) -> None:
 
 
 def _places(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[str]:
-    """Keep the better place of two; the other is given up, and the queue moves."""
+    """Keep the better place of two; the other is given up, and the queue moves.
+
+    Of two places alike that of the line which stays is kept.
+    """
     live = [SignUpStatus.HELD, SignUpStatus.WAITING]
     settled = []
     for pair in _pairs(SignUp, "gathering", gone, kept, status__in=live):
         lesser = max(pair, key=_turn)
         if now < lesser.gathering.ends_at:
-            gatherings.give_up(sign_up=lesser, by=by, now=now)
+            # The same person has the other place: their children's stay beside it.
+            gatherings.give_up(sign_up=lesser, by=by, now=now, children="stay")
         else:
             lesser.status, lesser.changed_at = SignUpStatus.GIVEN_UP, now
             lesser.answer_by = None
@@ -61,9 +65,10 @@ def _places(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[s
     return settled
 
 
-def _turn(row: SignUp) -> tuple[bool, datetime]:
-    """Order places before turns, and each by when it was asked for."""
-    return row.status != SignUpStatus.HELD, row.asked_at
+def _turn(row: SignUp) -> tuple[bool, float]:
+    """Order places before turns, and turns by when they were asked for."""
+    waits = row.status != SignUpStatus.HELD
+    return waits, row.asked_at.timestamp() if waits else 0
 
 
 def _turnout(gone: Volunteer, kept: Volunteer) -> list[str]:

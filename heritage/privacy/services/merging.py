@@ -52,13 +52,14 @@ def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
     if hindered:
         raise ValidationError(hindered)
     carried = carry_over(gone=gone, kept=kept, by=by, now=now)
-    settled = meet(gone, kept, by, now)
+    # Children first: none is left at a gathering while two places there become one.
     moved = {
         "beets": carried.beets,
         "lines of other work": carried.work_lines,
         "own logs": carried.own_logs,
         **_move(gone, kept),
     }
+    settled = meet(gone, kept, by, now)
     settled += _join(gone, kept, now)
     _take_down_unasked(kept)
     row = Merge(
