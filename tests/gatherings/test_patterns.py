@@ -1,5 +1,8 @@
 """The organiser's own kinds of gathering."""
 
+import json
+from importlib.resources import files
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError
@@ -11,6 +14,7 @@ from heritage.gatherings.models import Gathering, Pattern, StationKind
 from heritage.people.models import AgeBand
 from heritage.season.models import Stage
 from tests.factories import (
+    NOW,
     make_briefing,
     make_competence,
     make_demonstration,
@@ -20,6 +24,10 @@ from tests.factories import (
 from tests.gatherings.evening import EveningCase
 from tests.gatherings.test_services_posting import plan
 from tests.gatherings.test_views_writing import rows, typed
+
+
+def starting_rows(name):
+    return json.loads(files("heritage.safety").joinpath(name).read_text("utf-8"))
 
 
 class StartingTests(SimpleTestCase):
@@ -34,6 +42,21 @@ class StartingTests(SimpleTestCase):
                 for place in young_people.JURISDICTIONS:
                     rule = young_people.least_age(place, row["kind"])
                     assert years >= rule.least_age, where
+
+    def test_carting_driving_scutching_and_all_work_at_the_water_ask_a_briefing(self):
+        known = {row["title"]: row for row in starting_rows("starting_briefings.json")}
+        met = {row["title"]: row for row in starting_rows("starting_hazards.json")}
+        for one in selectors.starting_patterns():
+            for row in one.stations:
+                where, kind = (one.title, row["title"]), StationKind(row["kind"])
+                if kind == "drive" or one.stage in ("carting", "scutching"):
+                    named = known[row["briefing"]]["hazards"]
+                    danger = "Flax dust" if one.stage == "scutching" else "Tractor and"
+                    assert any(title.startswith(danger) for title in named), where
+                if kind.is_at_water(one.stage):
+                    assert row["least_age"] == "adult", where
+                    named = known[row["briefing"]]["hazards"]
+                    assert any("tread" in met[title]["works"] for title in named), where
 
     def test_the_machine_has_its_driver_its_feeders_and_its_steward(self):
         (one,) = [row for row in selectors.starting_patterns() if "machine" in row.note
@@ -98,7 +121,9 @@ class KeepTests(PatternCase):
 
 class StartTests(EveningCase):
     def start(self, *titles):
-        return services.start_with(demonstration=self.demonstration, titles=titles)
+        return services.start_with(
+            demonstration=self.demonstration, titles=titles, by=self.nora.user, now=NOW
+        )
 
     def test_what_is_ticked_is_added_and_nothing_twice(self):
         assert self.start("Carting", "Treading") == 2
@@ -116,7 +141,9 @@ class StartTests(EveningCase):
         self.start("Pulling with the machine", "Pulling by hand")
         pattern = Pattern.objects.get(title="Pulling with the machine")
         drive = pattern.stations.get(kind="drive")
-        assert (drive.competence, drive.briefing) == (able, None)
+        # It had none before: a briefing that is missing is composed, to be published.
+        assert (drive.competence, drive.briefing.title) == (able, pattern.title)
+        assert not drive.briefing.versions.exists()
         pull = Pattern.objects.get(title="Pulling by hand").stations.get(kind="pull")
         assert pull.briefing == self.briefing
 

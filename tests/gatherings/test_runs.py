@@ -20,9 +20,11 @@ from heritage.gatherings.models import (
 from heritage.gatherings.selectors import RunPlan
 from tests.factories import (
     NOW,
+    make_briefing,
     make_competence,
     make_demonstration,
     make_gathering,
+    make_hazard,
     make_plot,
     make_run,
     make_sign_up,
@@ -316,7 +318,12 @@ class EditRunTests(RunCase):
             timedelta(0) <= light.stop - end < timedelta(minutes=5)
             for light, end in zip(lights, ends, strict=True)
         )
-        self.edit(plan(kind="tread", title="Tread"), ends=time(22), by_light=True)
+        # Work at the water asks its briefing.
+        here = {"demonstration": self.demonstration}
+        dam = make_briefing(**here, title="At the dam")
+        dam.hazards.add(make_hazard(**here, works=["tread"]))
+        treading = plan(kind="tread", title="Tread", briefing=dam)
+        self.edit(treading, ends=time(22), by_light=True)
         assert all(
             row.ends_at <= light.sunset
             for row, light in zip(self.rows, lights, strict=True)

@@ -399,6 +399,8 @@ class StartingTests(TestCase):
             "Pulling by hand",
             "Working at the dam",
             "Pulling with the machine",
+            "Carting with the tractor",
+            "Breaking and scutching",
         ]
         assert all(briefing.versions.count() == 1 for briefing in added)
         again = services.load_starting_briefings(demonstration=self.place, **self.load)

@@ -85,7 +85,7 @@ class Ground:
         for row in self.ground["stones"]:
             said = row | {"weight_kg": Decimal(row["weight_kg"])}
             safety.add_stone(**said, **here)
-        gatherings.start_with(titles=PATTERNS, **here)
+        gatherings.start_with(titles=PATTERNS, **here, **self.by)
 
     def machines(self) -> None:
         """Set up the machines, and look at their guards this afternoon."""

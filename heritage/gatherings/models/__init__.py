@@ -6,6 +6,7 @@ from heritage.gatherings.models.calls import (
     RainAhead,
 )
 from heritage.gatherings.models.choices import (
+    AT_THE_DAM,
     Decision,
     GatheringStatus,
     SignUpStatus,
@@ -47,6 +48,7 @@ from heritage.gatherings.models.weighings import (
 )
 
 __all__ = [
+    "AT_THE_DAM",
     "Awaited",
     "AwaitedQuerySet",
     "Call",

@@ -3,6 +3,11 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from heritage.season.models import Stage
+
+# The stages whose work is done at the dam.
+AT_THE_DAM = frozenset({Stage.FILLING_THE_DAM, Stage.RETTING, Stage.LIFTING})
+
 
 class GatheringStatus(models.TextChoices):
     """Where a gathering stands."""
@@ -27,6 +32,15 @@ class StationKind(models.TextChoices):
     STEWARD = "steward", _("steward")
     TALK = "talk", _("talk to visitors")
     OTHER = "other", _("other work")
+
+    def is_at_water(self, stage: str) -> bool:
+        """Whether the work has hands over or at the water, at some stage.
+
+        While the dam is filled, trodden or emptied that is all work there, but for
+        driving and talking.
+        """
+        always = self in {self.STONE, self.TREAD}
+        return always or (stage in AT_THE_DAM and self not in {self.DRIVE, self.TALK})
 
     @property
     def stops_by_sunset(self) -> bool:

@@ -8,7 +8,13 @@ from django.utils.translation import gettext as _
 
 from heritage.calc import young_people
 from heritage.calc.young_people import AgeRule
-from heritage.gatherings.models import Gathering, SignUpStatus, Station, Weighing
+from heritage.gatherings.models import (
+    Gathering,
+    SignUpStatus,
+    Station,
+    StationKind,
+    Weighing,
+)
 from heritage.people.models import AgeBand, Volunteer
 from heritage.people.selectors import able_pairs
 from heritage.safety.selectors import heard_pairs
@@ -97,9 +103,13 @@ def day_of(gathering: Gathering) -> date:
     return gathering.starts_at.astimezone(gathering.demonstration.zone).date()
 
 
-def age_asked(station: Station, demonstration: Demonstration) -> tuple[int, AgeRule]:
+def age_asked(station: Station, gathering: Gathering) -> tuple[int, AgeRule]:
     """Return the least age of a station: the organiser's or the rules', the greater."""
-    rule = young_people.least_age(demonstration.jurisdiction, station.kind)
+    where = gathering.demonstration.jurisdiction
+    rule = young_people.least_age(where, station.kind)
+    if station.work.is_at_water(gathering.stage):
+        water = young_people.least_age(where, StationKind.TREAD)
+        rule = max(rule, water, key=lambda one: one.least_age)
     return max(AgeBand(station.least_age).least_age, rule.least_age), rule
 
 
@@ -125,18 +135,19 @@ def refusal(
     """
     where, day = gathering.demonstration, day_of(gathering)
     return (
-        _too_young(station, where, volunteer, day)
+        _too_young(station, gathering, volunteer, day)
         or _not_able(station, volunteer, known)
         or _not_weighed(station, where, volunteer, day, known)
+        or _no_briefing(station, gathering)
         or _not_briefed(station, volunteer, known)
         or _alone(volunteer, known)
     )
 
 
 def _too_young(
-    station: Station, where: Demonstration, volunteer: Volunteer, day: date
+    station: Station, gathering: Gathering, volunteer: Volunteer, day: date
 ) -> Refusal | None:
-    years, rule = age_asked(station, where)
+    years, rule = age_asked(station, gathering)
     if volunteer.age_on(day) >= years:
         return None
     own = _("%(station)s is for those of %(years)d and over.") % {
@@ -190,6 +201,22 @@ def _not_weighed(
             "%(who)s yet. Choose another station, or speak with an organiser."
         )
     return Refusal(words % who, "weighing")
+
+
+def _no_briefing(station: Station, gathering: Gathering) -> Refusal | None:
+    """Refuse everybody at the water until a briefing is chosen for the station.
+
+    A turn at the treading is no station that is kept: its rota asks the briefing.
+    """
+    if station.briefing_id or station.pk is None:
+        return None
+    if not station.work.is_at_water(gathering.stage):
+        return None
+    words = _(
+        "%s is work at the water and has no briefing yet. An organiser chooses one "
+        "first, by changing the gathering."
+    )
+    return Refusal(words % station, "no_briefing")
 
 
 def _not_briefed(

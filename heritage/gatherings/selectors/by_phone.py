@@ -145,6 +145,7 @@ def _short(why: Refusal) -> str:
     return {
         "briefing": _("to hear first"),
         "machine": why.short,
+        "no_briefing": _("no briefing chosen yet"),
         "competence": _("not confirmed for it"),
         "weighing": _("an organiser decides first"),
     }.get(why.code, _("not old enough"))

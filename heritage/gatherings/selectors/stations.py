@@ -125,7 +125,7 @@ def station_view(
             barred = refusal(station, gathering, row.volunteer, known)
             beside = _beside(row, sign_ups)
             waiting.append(Place(row, len(waiting) + 1, has_heard, barred, beside))
-    years, rule = age_asked(station, gathering.demonstration)
+    years, rule = age_asked(station, gathering)
     return StationView(station, years, rule, held, waiting)
 
 

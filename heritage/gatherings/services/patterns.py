@@ -1,6 +1,7 @@
 """The organiser's own list of kinds of gathering."""
 
 from collections.abc import Collection, Sequence
+from datetime import datetime
 from typing import Any, TypedDict
 
 from django.db import transaction
@@ -12,8 +13,9 @@ from heritage.gatherings.services.stations import (
     StationPlan,
     require_plans,
 )
-from heritage.people.models import Competence
+from heritage.people.models import Competence, User
 from heritage.safety.models import Briefing
+from heritage.safety.services import compose_starting_briefing
 from heritage.season.models import Demonstration
 
 
@@ -39,7 +41,7 @@ def keep_pattern(
     kept = pattern or Pattern(demonstration=demonstration)
     for name, value in words.items():
         setattr(kept, name, value)
-    require_plans(demonstration, stations)
+    require_plans(demonstration, stations, kept.stage)
     kept.full_clean()
     kept.save()
     # Nothing points at a pattern's stations, so they are simply written anew.
@@ -59,11 +61,14 @@ def delete_pattern(*, pattern: Pattern) -> None:
 
 
 @transaction.atomic
-def start_with(*, demonstration: Demonstration, titles: Collection[str]) -> int:
+def start_with(
+    *, demonstration: Demonstration, titles: Collection[str], by: User, now: datetime
+) -> int:
     """Take starting patterns into the list, and say how many.
 
     One whose title is on the list already is left alone, so a second press adds
-    nothing. A briefing or a competence is asked where the demonstration has it.
+    nothing. A competence is asked where the demonstration has it. A briefing is
+    always asked: one that is missing is composed, to be read and published.
     """
     _hold(demonstration)
     known = {row.title.casefold() for row in Pattern.objects.of(demonstration)}
@@ -72,6 +77,10 @@ def start_with(*, demonstration: Demonstration, titles: Collection[str]) -> int:
     added = 0
     for one in starting_patterns():
         if one.title in titles and one.title.casefold() not in known:
+            for name in {row["briefing"] for row in one.stations if "briefing" in row}:
+                briefings[name] = briefings.get(name) or compose_starting_briefing(
+                    demonstration=demonstration, title=name, user=by, now=now
+                )
             keep_pattern(
                 demonstration=demonstration,
                 words=PatternWords(

@@ -14,7 +14,11 @@ from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.gatherings.selectors import day_of, is_barred_today
 from heritage.gatherings.services.locking import hold
 from heritage.gatherings.services.queue import fill
-from heritage.gatherings.services.stations import StationPlan, set_stations
+from heritage.gatherings.services.stations import (
+    StationPlan,
+    require_water_briefed,
+    set_stations,
+)
 from heritage.people.models import AgeBand, Volunteer
 from heritage.people.selectors import first_aiders
 from heritage.season.models import Demonstration, Plot
@@ -117,6 +121,9 @@ def edit(
     gathering.save(update_fields=[*details, *KEPT])
     if stations is not None:
         set_stations(gathering, stations)
+    elif "stage" in changed:
+        kept = gathering.stations.select_related("briefing").in_order()
+        require_water_briefed(gathering.stage, kept)
     if publish and was_draft:
         _require_guards(gathering, now)
     if moved and tells and not gathering.is_called_off:

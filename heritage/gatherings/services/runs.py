@@ -136,7 +136,7 @@ def _write(
     where: Demonstration, made: list[Gathering], stations: Sequence[StationPlan]
 ) -> None:
     """Check one evening for all of them, then write them in two statements."""
-    require_plans(where, stations)
+    require_plans(where, stations, made[0].stage)
     first, last = made[0], made[-1]
     require_ours(first)
     # Good on the last day is good before it; of age on the first is of age after it.

@@ -14,6 +14,7 @@ from django.views.decorators.http import (
     require_safe,
 )
 
+from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes
 from heritage.gatherings import selectors, services
@@ -80,10 +81,14 @@ def start(request: VolunteerRequest) -> HttpResponse:
     """Take the patterns ticked into the list."""
     where = request.standing.demonstration
     added = services.start_with(
-        demonstration=where, titles=request.POST.getlist("title")
+        demonstration=where,
+        titles=request.POST.getlist("title"),
+        by=request.user,
+        now=clock.now(),
     )
     words = ngettext("%d pattern is added.", "%d patterns are added.", added)
-    messages.success(request, words % added)
+    more = _("Read the briefings its stations ask for, and publish them.")
+    messages.success(request, f"{words % added} {more}" if added else words % added)
     return redirect("gatherings:patterns", where.slug)
 
 

@@ -59,6 +59,7 @@ from heritage.safety.services.machines import (
     load_starting_machines,
 )
 from heritage.safety.services.starting import (
+    compose_starting_briefing,
     load_starting_briefings,
     load_starting_library,
 )
@@ -80,6 +81,7 @@ __all__ = [
     "change_incident",
     "check_machine",
     "compose_briefing",
+    "compose_starting_briefing",
     "decide_reporting",
     "delete_due_children",
     "delete_due_incidents",

@@ -1,6 +1,7 @@
 """A starting library for this work, in our own words; the organiser edits it."""
 
 import json
+from collections.abc import Collection
 from datetime import datetime
 from importlib.resources import files
 from typing import Any
@@ -26,6 +27,7 @@ def load_starting_library(
     user: User | None,
     now: datetime,
     controller: str = "",
+    only: Collection[str] | None = None,
 ) -> list[Hazard]:
     """Add the hazards of this work that are not on the list yet; return those added.
 
@@ -42,8 +44,25 @@ def load_starting_library(
             now,
         )
         for row in _read("starting_hazards.json")
-        if row["title"] not in known
+        if row["title"] not in known and (only is None or row["title"] in only)
     ]
+
+
+@transaction.atomic
+def compose_starting_briefing(
+    *, demonstration: Demonstration, title: str, user: User, now: datetime
+) -> Briefing:
+    """Compose one starting briefing that is not there yet, with its hazards.
+
+    Nobody can hear it until an organiser has named who is in charge and published it.
+    """
+    (row,) = [one for one in _read("starting_briefings.json") if one["title"] == title]
+    named = row.pop("hazards")
+    load_starting_library(demonstration=demonstration, user=user, now=now, only=named)
+    hazards = demonstration.hazards.filter(title__in=named)
+    return compose_briefing(
+        demonstration=demonstration, words=BriefingWords(**row), hazards=hazards
+    )
 
 
 @transaction.atomic

@@ -45,7 +45,7 @@ RULES = [
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("gatherings", "0009_one_station_base"),
+        ("gatherings", "0010_awaited"),
         # SQLite cannot alter people_volunteer while a trigger speaks of it.
         ("people", "0009_account_letters_that_came_back"),
     ]
