@@ -152,10 +152,12 @@ class SignUpByTheRulesTests(TestCase):
         )
         assert self.refused("gb", "feed", "from_13", date(2010, 8, 14)).code == "age"
 
-    def test_eighteen_asks_nobody_and_pulling_by_hand_is_for_any_age(self):
+    def test_eighteen_asks_nobody(self):
         day = date(2008, 8, 13)
         assert self.ask("gb", "feed", "from_16", day) == SignUpStatus.HELD
-        # Under 13 beside the adult who answers for them: our own rule.
+
+    def test_pulling_by_hand_is_for_any_age_under_13_beside_their_adult(self):
+        """Our own rule, without a printed source."""
         assert self.refused("gb", "pull", "under_13").code == "adult"
         make_sign_up(station=self.station, volunteer=self.young.guardian)
         assert self.again() == SignUpStatus.HELD
