@@ -45,7 +45,7 @@ RULES = [
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("gatherings", "0010_awaited"),
+        ("gatherings", "0011_reasons_rain_and_afterwards"),
         # SQLite cannot alter people_volunteer while a trigger speaks of it.
         ("people", "0009_account_letters_that_came_back"),
     ]
