@@ -220,6 +220,8 @@ class TodayTests(TestCase):
         assert warning not in self.words()
         make_plot(demonstration=self.demonstration, expected_beets=1)
         assert warning in self.words()
+        (why,) = [todo.why for todo in self.today().todos if todo.words == warning]
+        assert why.startswith("No dam has clean water now.")
 
     def test_a_day_costs_the_same_however_full_the_season_is(self):
         def fill():

@@ -389,6 +389,11 @@ def _of_room(
             "The dams with clean water may take %(low)d to %(high)d beets; %(least)d "
             "to %(most)d may still have to go in. Both are estimates."
         )
+        if not free:
+            words = _(
+                "No dam has clean water now. About %(least)d to %(most)d beets may "
+                "still have to go in."
+            )
         yield Todo(
             _("The dams may be full before the field is empty"),
             words % {"low": low, "high": high, "least": max(0, least), "most": most},
