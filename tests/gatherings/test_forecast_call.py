@@ -72,6 +72,14 @@ class ForecastCallTests(TestCase):
         self.assertContains(page, "MET Norway, CC BY 4.0")
         assert not Call.objects.exists()
 
+    def test_a_press_keeps_the_rain_of_every_hour_for_the_days_after(self):
+        self.forecast(rain=0.4)
+        self.press(forecast="1")
+        kept = self.place.rain_ahead
+        assert (kept.read_at, len(kept.hours)) == (NOW, 10)
+        assert kept.most_between(START, START + 2 * HOUR) == 0.4
+        assert kept.most_between(START, START + 24 * HOUR) is None
+
     def decide(self, **more):
         form = self.press(forecast="1").context["form"]
         data = {name: form[name].value() or "" for name in form.fields}

@@ -102,6 +102,10 @@ class Call(models.Model):
         return said
 
 
+class RainAheadQuerySet(OwnedQuerySet["RainAhead"]):
+    pass
+
+
 class RainAhead(models.Model):
     """The rain of the forecast last read for a place: one row for each, kept fresh."""
 
@@ -115,6 +119,8 @@ class RainAhead(models.Model):
         default=dict,
         help_text=_("Millimetres of rain, by the hour's beginning."),
     )
+
+    objects = RainAheadQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}: {self.read_at:%Y-%m-%d %H:%M}"

@@ -42,6 +42,7 @@ NOT_SEARCHED = {
     "gatherings.Gathering.uid": KEY,
     "gatherings.Call.conditions": CODE,
     "gatherings.Call.sources": CODE,
+    "gatherings.RainAhead.hours": CODE,
     "gatherings.Run.weekdays": CODE,
     "gatherings.Run.left_out": CODE,
     "pictures.Picture.key": KEY,

@@ -238,6 +238,7 @@ IMPERSONAL = {
     "safety.FirstAidPoint": "A place.",
     "safety.Exit": "A place.",
     "safety.CrowdPlan": "A place.",
+    "gatherings.RainAhead": "Weather.",
     "gatherings.Station": "Work, of nobody in particular.",
     "gatherings.Pattern": "A way of posting evenings.",
     "gatherings.PatternStation": "A way of posting evenings.",

@@ -117,7 +117,7 @@ def chance_ahead(
     """
     found: dict[date, Ahead] = {}
     today, zone = evening_of(now, demonstration), demonstration.zone
-    rain = RainAhead.objects.filter(demonstration=demonstration).first()
+    rain = RainAhead.objects.of(demonstration).first()
     if rain and plans and rain.made_at > now - STALE:
         by_day = {plan.day: plan for plan in plans}
         for ahead in range(FORESEEN_DAYS):
