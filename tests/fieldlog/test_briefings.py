@@ -159,7 +159,11 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
             ends_at=now + 120 * MINUTE,
         )
         briefing = make_briefing(demonstration=home, title="Pulling by hand")
-        content = {"title": briefing.title, "task": "Grip low, and never run."}
+        content = {
+            "title": briefing.title,
+            "task": "Grip low, and never run.",
+            "stop_rules": ["Thunder: stop work."],
+        }
         self.version = make_briefing_version(
             briefing=briefing, content=content, published_at=now - 9 * 60 * MINUTE
         )
@@ -200,6 +204,7 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
         part = page.locator("#log-briefing-list")
         expect(part).to_contain_text("Pulling by hand, version 1")
         expect(part.get_by_text("Grip low, and never run.")).to_be_visible()
+        expect(part.get_by_text("Thunder: stop work.")).to_be_visible()
         reader = page.get_by_label("Who reads it out")
         expect(reader.locator("option").first).to_have_text("Orla Fenn (you)")
         reader.select_option("Ann Birch")
@@ -210,6 +215,7 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
         phone.tap_heard("Ann Birch", "Pulling by hand")
         expect(row.locator(".log-not-yet")).to_be_hidden()
         expect(part).to_contain_text("everybody here has heard it")
+        expect(part.get_by_text("Thunder: stop work.")).to_be_visible()
         phone.tap("Pull", "Dora Vale")
         assert not Acknowledgement.objects.exists()
         page.reload()

@@ -49,9 +49,10 @@ function partOf(briefing, here) {
   part.dataset.said = said;
   part.querySelector(".log-title").textContent = `${title}, version ${number}`;
   part.querySelector(".log-left").textContent = countOf(left, here);
-  const isFocused = part.querySelector("ul").contains(document.activeElement);
-  part.querySelector("ul").replaceChildren(...left.map((one) => choice(one, briefing)));
-  if (isFocused) (part.querySelector("ul button") ?? part.querySelector("summary")).focus();
+  const names = part.querySelector(".log-hearers");
+  const isFocused = names.contains(document.activeElement);
+  names.replaceChildren(...left.map((one) => choice(one, briefing)));
+  if (isFocused) (names.querySelector("button") ?? part.querySelector("summary")).focus();
   return part;
 }
 
