@@ -35,16 +35,16 @@ def warnings_for(
 
 def _of_time(path: Path, test_every: timedelta) -> Iterator[str]:
     """Say when the likely day is past, or one look a day is too few."""
+    hours = test_every // timedelta(hours=1)
     if path.reached >= 1:
         yield (
             "The likely day has passed. A day too long weakens the fibre: test now, "
-            "and again every six hours."
+            f"and again every {hours} hours."
         )
     elif test_every < timedelta(hours=18):
         yield (
             "One look a day is too few from here on: the crop can pass its best "
-            f"between two evenings. Test every {test_every / timedelta(hours=1):.0f} "
-            "hours."
+            f"between two evenings. Test every {hours} hours."
         )
 
 

@@ -26,6 +26,7 @@ urlpatterns = [
         views.readings_confirm,
         name="readings_confirm",
     ),
+    path("readings/<int:pk>/correct/", views.reading_correct, name="reading_correct"),
     path("rets/<int:pk>/treading/", views.treading, name="treading"),
     path("rets/<int:pk>/treading/answer/", views.answer, name="answer"),
     path("rets/<int:pk>/treading/plan/", views.rota_plan, name="rota_plan"),

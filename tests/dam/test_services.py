@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.dam import services
+from heritage.dam import selectors, services
 from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
 from heritage.tally.models import Entry
 from tests.factories import (
@@ -17,6 +17,7 @@ from tests.factories import (
     make_demonstration,
     make_entry,
     make_gathering,
+    make_organiser,
     make_past_ret,
     make_reading,
     make_ret,
@@ -279,10 +280,73 @@ class ReadingTests(TestCase):
         cls.ret = make_ret()
         cls.user = make_user()
 
-    def read(self, at=NOW, temp=Decimal("16.5")):
+    def read(self, at=NOW, temp=Decimal("16.5"), **said):
         return services.add_reading(
-            ret=self.ret, at=at, temp_c=temp, user=self.user, now=NOW
+            ret=self.ret, at=at, temp_c=temp, user=self.user, now=NOW, **said
         )
+
+    def put_right(self, reading, temp, at=None, user=None, **said):
+        return services.correct_reading(
+            reading=reading,
+            at=at or reading.at,
+            temp_c=Decimal(temp),
+            user=user or self.user,
+            now=NOW,
+            **said,
+        )
+
+    def test_what_water_cannot_do_is_asked_about_before_it_is_stored(self):
+        self.read(NOW - 11 * HOUR, Decimal("16.9"))
+        for temp, words in {
+            "58.0": r"Is that in °F\? 58.0 °F is 14.4 °C",
+            "34.0": "34.0 °C, and 16.9 °C 11 hours earlier",
+            "0.5": "0.5 °C, and 16.9 °C 11 hours earlier",
+        }.items():
+            with pytest.raises(ValidationError, match=words) as asked:
+                self.read(temp=Decimal(temp))
+            assert set(asked.value.error_dict) == {"sure"}
+        assert Reading.objects.count() == 1
+        assert self.read(temp=Decimal("34.0"), sure=True).temp_c == Decimal("34.0")
+
+    def test_the_reading_after_it_counts_too(self):
+        self.read(NOW, Decimal("16.9"))
+        with pytest.raises(ValidationError, match="2 hours later"):
+            self.read(NOW - 2 * HOUR, Decimal("30.0"))
+
+    def test_a_correction_stands_for_the_old_one_which_is_struck_and_kept(self):
+        old = self.read(NOW - HOUR, Decimal("26.9"))
+        new = self.put_right(old, "16.9")
+        old.refresh_from_db()
+        assert (old.struck_at, old.temp_c) == (NOW, Decimal("26.9"))
+        assert (new.corrects, new.at) == (old, old.at)
+        assert Reading.objects.standing().get() == new
+        page = selectors.ret_page(self.ret, NOW)
+        assert (page.readings, page.struck) == ((new,), (old,))
+        assert page.state.last_reading == new
+        (state,) = selectors.dam_states(self.ret.dam.demonstration, NOW)
+        assert state.ret.last_reading == new
+
+    def test_a_correction_is_asked_about_and_refused_like_a_reading(self):
+        self.read(NOW - 2 * HOUR, Decimal("16.0"))
+        old = self.read(NOW - HOUR, Decimal("16.9"))
+        with pytest.raises(ValidationError, match="°F"):
+            self.put_right(old, "58.0")
+        with pytest.raises(ValidationError, match="reading for that moment"):
+            self.put_right(old, "16.1", at=NOW - 2 * HOUR)
+        with pytest.raises(ValidationError, match="says already"):
+            self.put_right(old, "16.9")
+        old.refresh_from_db()
+        assert old.struck_at is None
+        self.put_right(old, "16.1", at=NOW - HOUR / 2)
+        with pytest.raises(ValidationError, match="corrected already"):
+            self.put_right(old, "16.2")
+
+    def test_whoever_read_it_and_organisers_correct_it(self):
+        old = self.read(NOW - HOUR, Decimal("16.9"))
+        with pytest.raises(ValidationError, match="Only whoever read it"):
+            self.put_right(old, "16.1", user=make_user())
+        boss = make_organiser(demonstration=self.ret.dam.demonstration)
+        assert self.put_right(old, "16.1", user=boss.user).entered_by == boss.user
 
     def test_a_typed_reading_is_kept(self):
         self.read()
@@ -332,6 +396,29 @@ class ImportTests(TestCase):
 
     def verdicts(self, text):
         return [line.why_not for line in self.preview(text).lines]
+
+    def test_rows_that_water_cannot_give_are_asked_about(self):
+        """A logger lying in the sun, or set to °F, for an hour."""
+        make_reading(ret=self.ret, at=NOW - timedelta(days=2), temp_c=Decimal("16.0"))
+        found = self.preview(
+            "time,water\n"
+            "2026-08-12 08:00,15.5\n"
+            "2026-08-12 09:00,34.0\n"
+            "2026-08-12 09:30,60.0\n"
+            "2026-08-12 10:00,33.5\n"
+            "2026-08-12 11:00,16.0\n"
+        )
+        assert [row.temp_c for row in found.good] == [Decimal("15.5"), Decimal("16.0")]
+        doubts = [line.doubt for line in found.doubtful]
+        assert "34.0 °C, and 15.5 °C 1 hours earlier" in doubts[0]
+        assert "60.0 °F is 15.6 °C" in doubts[1]
+        assert "33.5 °C, and 15.5 °C 2 hours earlier" in doubts[2]
+        assert len(found.rows) == 2
+        assert len(found.doubtful_rows) == 3
+
+    def test_a_struck_reading_leaves_its_moment_free(self):
+        make_reading(ret=self.ret, at=NOW - timedelta(days=1), struck_at=NOW)
+        assert self.verdicts("2026-08-11 18:40,15") == [""]
 
     def test_looking_writes_nothing(self):
         assert len(self.preview("2026-08-10 08:00,15.5").good) == 1

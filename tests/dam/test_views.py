@@ -390,6 +390,37 @@ class ReadingTests(Pages):
         reading = Reading.objects.at_moment(NOW.replace(hour=7, minute=5)).get()
         assert (reading.temp_c, reading.entered_by) == (Decimal("17.2"), self.volunteer)
 
+    def test_a_jump_is_asked_about_and_kept_once_it_is_confirmed(self):
+        said = {"temp_c": "58", "at": "2026-08-12T18:35"}
+        assert 'name="sure"' not in self.words(self.get("reading_add", self.ret.pk))
+        before = Reading.objects.count()
+        words = self.words(self.post("reading_add", self.ret.pk, **said))
+        assert "Is that in °F? 58.0 °F is 14.4 °C." in words
+        assert 'name="sure"' in words
+        assert 'value="58"' in words
+        assert Reading.objects.count() == before
+        self.post("reading_add", self.ret.pk, **said, sure="on")
+        assert Reading.objects.count() == before + 1
+
+    def test_a_reading_is_corrected_and_the_old_one_is_shown_struck(self):
+        said = {"temp_c": "17,2", "at": "2026-08-12T08:05"}
+        self.post("reading_add", self.ret.pk, **said)
+        reading = Reading.objects.at_moment(NOW.replace(hour=7, minute=5)).get()
+        address = self.address("reading_correct", reading.pk)
+        page = self.words(self.get("ret", self.ret.pk))
+        assert address in page
+        form = self.get("reading_correct", reading.pk).context["form"]
+        assert form.initial["temp_c"] == Decimal("17.2")
+        self.post("reading_correct", reading.pk, **said | {"temp_c": "16,2"})
+        page = self.words(self.get("ret", self.ret.pk))
+        assert "<del>17.2 °C</del> 16.2 °C" in page
+        assert address not in page
+        page = self.words(self.get("reading_correct", reading.pk))
+        assert "corrected already" in page
+
+    def test_another_demonstrations_reading_is_not_there(self):
+        assert self.get("reading_correct", make_reading().pk).status_code == 404
+
     def test_a_word_is_refused_and_kept(self):
         response = self.post(
             "reading_add", self.ret.pk, temp_c="warm", at="2026-08-12T18:35"
@@ -431,13 +462,33 @@ class ImportTests(Pages):
         file = SimpleUploadedFile("log.csv", content, content_type="text/csv")
         return self.post("readings_import", self.ret.pk, file=file)
 
-    def confirm(self, sealed):
+    def confirm(self, sealed, **said):
         self.client.force_login(self.volunteer)
         return self.client.post(
             self.address("readings_confirm", self.ret.pk),
-            {"rows": sealed},
+            {"rows": sealed, **said},
             follow=True,
         )
+
+    def test_rows_to_check_are_kept_only_if_somebody_says_so(self):
+        before = Reading.objects.count()
+        look = self.look(b"time,water\n2026-08-10 08:00,16.4\n2026-08-10 09:00,58\n")
+        words = self.words(look)
+        assert "<strong>1</strong> row to check" in words
+        assert "58.0 °F is 14.4 °C" in words
+        sealed = look.context["sealed"]
+        assert "1 reading is in the book" in self.words(self.confirm(sealed))
+        assert Reading.objects.count() == before + 1
+        page = self.words(self.confirm(sealed, doubtful="1"))
+        assert "1 reading is in the book" in page
+        assert Reading.objects.count() == before + 2
+
+    def test_the_page_names_one_interval_between_tests(self):
+        Reading.objects.all().update(temp_c=Decimal("24.0"))
+        words = self.words(self.get("ret", self.ret.pk))
+        said = re.findall(r"(?:every|at least every</dt><dd>) ?(\w+) hours", words)
+        assert len(said) > 1
+        assert len(set(said)) == 1
 
     def test_an_untouched_form_complains_of_nothing(self):
         form = self.get("readings_import", self.ret.pk).context["form"]

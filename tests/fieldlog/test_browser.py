@@ -186,6 +186,18 @@ class FieldPageTests(StaticLiveServerTestCase):
         expect(phone.page.locator("#log-state")).not_to_contain_text("refused")
         assert Receipt.objects.filter(outcome="refused").count() == 2
 
+    def test_a_temperature_that_can_hardly_be_is_asked_about_before_it_is_stored(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.read_water("58")
+        phone.says("1 refused")
+        refused = phone.page.locator("#log-refused")
+        expect(refused).to_contain_text("Is that in °F? 58.0 °F is 14.4 °C.")
+        assert not Reading.objects.exists()
+        refused.get_by_role("button", name="Send again").click()
+        phone.says("1 sent.")
+        assert Reading.objects.get().temp_c == 58
+
     def test_stations_are_given_without_a_signal_and_refused_with_a_reason(self):
         hay = make_station(gathering=self.gathering, title="Fork", places=1)
         make_station(

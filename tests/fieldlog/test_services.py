@@ -429,6 +429,13 @@ class OtherKindsTests(Evening):
     def test_no_water_is_as_hot_as_that(self):
         self.refused("No dam is at 80", "temperature", ret=self.ret().pk, temp_c=80)
 
+    def test_a_temperature_that_cannot_be_is_asked_about_and_kept_when_sent_again(self):
+        ret = self.ret()
+        words = "Is that in °F? 58.0 °F"
+        self.refused(words, "temperature", ret=ret.pk, temp_c="58")
+        self.refused(words, "temperature", ret=ret.pk, temp_c="58", asked="16,5")
+        self.kept("temperature", ret=ret.pk, temp_c="58", asked="58")
+
     def test_a_photograph_goes_into_the_record_unseen(self):
         self.kept("picture", caption="The first stook", photograph=photograph())
         picture = Picture.objects.get()

@@ -50,6 +50,7 @@ BY_FOLDER = {
     "dam/": "dam",
     "dam/rets/": "ret",
     "dam/turns/": "treading",
+    "dam/readings/": "reading",
     "pictures/": "picture",
     "pictures/permissions/": "permission",
     "field/": "gathering",

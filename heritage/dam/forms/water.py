@@ -1,5 +1,6 @@
 """Forms of the dam's book."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
@@ -13,6 +14,7 @@ from heritage.common.moments import LocalMoment
 from heritage.dam.models import Dam, Finding, Ret, Water
 from heritage.dam.services import MAX_BYTES, Preview
 
+Row = tuple[datetime, Decimal]
 SALT = "dam.readings"
 PREVIEW_LASTS = 24 * 60 * 60
 WATER_WENT = (Water.LET_GO, Water.SPREAD, Water.RESTED)
@@ -120,6 +122,12 @@ class ReadingForm(forms.Form):
         },
     )
     at = LocalMoment(label=_("Read at"))
+    sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
+
+    def ask_only_if_asked(self) -> None:
+        """Leave the tick out unless there was a question, or it was given."""
+        if not (self.is_bound and ("sure" in self.errors or self.data.get("sure"))):
+            del self.fields["sure"]
 
 
 class CheckForm(forms.Form):
@@ -168,12 +176,21 @@ class ConfirmReadingsForm(forms.Form):
     """The good rows of a preview, sealed so that they come back unchanged."""
 
     rows = forms.CharField(widget=forms.HiddenInput, max_length=4_000_000)
+    doubtful = forms.BooleanField(required=False)
 
     def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.ret = ret
 
-    def clean_rows(self) -> list[tuple[datetime, Decimal]]:
+    def clean(self) -> dict[str, Any]:
+        """Keep of the rows those nobody doubts, and the others if it was said so."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        if "rows" in data:
+            good, doubtful = data["rows"]
+            data["rows"] = good + (doubtful if data.get("doubtful") else [])
+        return data
+
+    def clean_rows(self) -> tuple[list[Row], list[Row]]:
         try:
             sealed = signing.loads(
                 self.cleaned_data["rows"], salt=SALT, max_age=PREVIEW_LASTS
@@ -184,13 +201,25 @@ class ConfirmReadingsForm(forms.Form):
             raise ValidationError(
                 _("This look at the file is too old. Choose the file again.")
             )
-        return [
-            (datetime.fromtimestamp(stamp, UTC), Decimal(tenths) / 10)
-            for stamp, tenths in sealed["rows"]
-        ]
+        return _opened(sealed["rows"]), _opened(sealed["doubtful"])
+
+
+def _opened(rows: list[list[int]]) -> list[Row]:
+    return [
+        (datetime.fromtimestamp(stamp, UTC), Decimal(tenths) / 10)
+        for stamp, tenths in rows
+    ]
 
 
 def seal(ret: Ret, preview: Preview) -> str:
-    """Seal the good rows of a preview for the form that confirms them."""
-    rows = [[int(at.timestamp()), int(temp * 10)] for at, temp in preview.rows]
-    return signing.dumps({"ret": ret.pk, "rows": rows}, salt=SALT, compress=True)
+    """Seal the rows of a preview for the form that confirms them."""
+    said = {
+        "ret": ret.pk,
+        "rows": _closed(preview.rows),
+        "doubtful": _closed(preview.doubtful_rows),
+    }
+    return signing.dumps(said, salt=SALT, compress=True)
+
+
+def _closed(rows: Sequence[Row]) -> list[list[int]]:
+    return [[int(at.timestamp()), int(temp * 10)] for at, temp in rows]

@@ -296,6 +296,16 @@ class ReadingQuerySet(OwnedQuerySet["Reading"]):
     def after(self, moment: datetime) -> Self:
         return self.filter(at__gt=moment)
 
+    def standing(self) -> Self:
+        """Leave out those that were struck, since a correction stands for them."""
+        return self.filter(struck_at__isnull=True)
+
+    def beside(self, moment: datetime) -> list["Reading"]:
+        """Return the last one before a moment and the first one after it."""
+        before = self.filter(at__lt=moment).order_by("-at")[:1]
+        after = self.filter(at__gt=moment).order_by("at")[:1]
+        return [*before, *after]
+
     def at_moment(self, moment: datetime) -> Self:
         return self.filter(at=moment)
 
@@ -308,7 +318,10 @@ class ReadingQuerySet(OwnedQuerySet["Reading"]):
 
 
 class Reading(models.Model):
-    """The temperature of the water at one moment."""
+    """The temperature of the water at one moment.
+
+    A wrong one is struck and kept; another row stands for it, and ``corrects`` it.
+    """
 
     ret = models.ForeignKey(Ret, models.PROTECT, related_name="readings")
     at = models.DateTimeField(_("read at"))
@@ -322,6 +335,10 @@ class Reading(models.Model):
         _("from"), max_length=6, choices=ReadingSource, default=ReadingSource.TYPED
     )
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    struck_at = models.DateTimeField(_("struck at"), null=True, blank=True)
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="correction"
+    )
 
     objects = ReadingQuerySet.as_manager()
 
@@ -329,6 +346,7 @@ class Reading(models.Model):
         constraints = [
             models.UniqueConstraint(
                 fields=["ret", "at"],
+                condition=Q(struck_at__isnull=True),
                 name="reading_one_a_moment",
                 violation_error_message=_("There is a reading for that moment."),
             ),

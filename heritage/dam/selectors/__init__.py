@@ -11,7 +11,7 @@ from heritage.dam.selectors.dams import (
     dam_page,
     dam_states,
 )
-from heritage.dam.selectors.fitness import Fitness, fitness, may_tick
+from heritage.dam.selectors.fitness import Fitness, fitness, may_correct, may_tick
 from heritage.dam.selectors.gaps import Gap, TreadingMatters, treading_matters
 from heritage.dam.selectors.lacks import Lack, lack_of
 from heritage.dam.selectors.rets import RetPage, RetState, ret_page, ret_state
@@ -60,6 +60,7 @@ __all__ = [
     "dam_states",
     "fitness",
     "lack_of",
+    "may_correct",
     "may_tick",
     "own_turns",
     "plan_of",

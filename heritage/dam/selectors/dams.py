@@ -118,7 +118,7 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
     going = Prefetch(
         "rets",
         queryset=Ret.objects.with_its_water().prefetch_related(
-            Prefetch("readings", Reading.objects.in_order(), to_attr="log"),
+            Prefetch("readings", Reading.objects.standing().in_order(), to_attr="log"),
             Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
         ),
         to_attr="filled",
@@ -165,7 +165,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
 
 
 def _going_state(ret: Ret, now: datetime) -> RetState:
-    readings = tuple(Reading.objects.in_ret(ret).in_order())
+    readings = tuple(Reading.objects.in_ret(ret).standing().in_order())
     checks = tuple(Check.objects.in_ret(ret).newest_first())
     return ret_state(ret, readings, checks, now)
 

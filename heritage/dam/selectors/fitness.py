@@ -6,7 +6,7 @@ from datetime import datetime, time
 
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import RotaPlan, Treading
+from heritage.dam.models import Reading, RotaPlan, Treading
 from heritage.gatherings.models import Gathering, Station, StationKind
 from heritage.gatherings.selectors import Known, Refusal, known_of, refusal
 from heritage.people.models import User, Volunteer
@@ -72,6 +72,12 @@ def may_tick(user: User, demonstration: Demonstration) -> bool:
     organised = Demonstration.objects.managed_by(user).filter(pk=demonstration.pk)
     led = Gathering.objects.led_by(user).of(demonstration)
     return organised.exists() or led.exists()
+
+
+def may_correct(reading: Reading, user: User) -> bool:
+    """Tell whether somebody may correct a reading: theirs, or as for `may_tick`."""
+    where = reading.ret.dam.demonstration
+    return reading.entered_by_id == user.pk or may_tick(user, where)
 
 
 def _evening(where: Demonstration, moment: datetime) -> Gathering:

@@ -70,10 +70,11 @@ class RetState:
 
 @dataclass(frozen=True, slots=True)
 class RetPage:
-    """All that is known of one ret."""
+    """All that is known of one ret; ``struck`` are the readings that do not count."""
 
     state: RetState
     readings: tuple[Reading, ...]
+    struck: tuple[Reading, ...]
     checks: tuple[Check, ...]
     curve: retting.RetCurve | None
     asked_at: datetime
@@ -81,7 +82,10 @@ class RetPage:
 
 def ret_page(ret: Ret, now: datetime) -> RetPage:
     """Gather one ret's readings, tests and forecast."""
-    readings = tuple(Reading.objects.in_ret(ret).in_order())
+    rows = Reading.objects.in_ret(ret).in_order()
+    found = tuple(rows.select_related("correction__entered_by", "entered_by"))
+    readings = tuple(row for row in found if row.struck_at is None)
+    struck = tuple(row for row in found if row.struck_at)
     checks = tuple(
         Check.objects.in_ret(ret).newest_first().select_related("entered_by")
     )
@@ -90,7 +94,8 @@ def ret_page(ret: Ret, now: datetime) -> RetPage:
         course = retting.curve(
             _log(ret, readings), started=_start(ret), step=CURVE_STEP
         )
-    return RetPage(ret_state(ret, readings, checks, now), readings, checks, course, now)
+    state = ret_state(ret, readings, checks, now)
+    return RetPage(state, readings, struck, checks, course, now)
 
 
 def ret_state(

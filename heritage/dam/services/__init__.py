@@ -7,6 +7,7 @@ from heritage.dam.services.readings import (
     Imported,
     Preview,
     add_reading,
+    correct_reading,
     import_readings,
     preview_readings,
 )
@@ -31,6 +32,7 @@ __all__ = [
     "add_dam",
     "add_reading",
     "answer",
+    "correct_reading",
     "edit_dam",
     "fill",
     "hold_rets",

@@ -47,6 +47,7 @@ class Line:
     at: datetime | None = None
     temp_c: Decimal | None = None
     why_not: str = ""
+    doubt: str = ""
 
     @property
     def is_good(self) -> bool:

@@ -71,7 +71,7 @@ def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
     _refuse_future(lifted_at, now, "lifted_at")
     if lifted_at <= ret.began_at:
         raise ValidationError({"lifted_at": _("Flax is lifted after it went in.")})
-    if Reading.objects.in_ret(ret).after(lifted_at).exists():
+    if Reading.objects.in_ret(ret).standing().after(lifted_at).exists():
         raise ValidationError(
             {"lifted_at": _("The water was read later than that, with the flax in it.")}
         )

@@ -2,7 +2,14 @@
 
 from heritage.dam.views.dams import add, dam, dam_list, edit, fill, water
 from heritage.dam.views.loggers import readings_confirm, readings_import
-from heritage.dam.views.rets import check_add, lift, log_sheet, reading_add, ret
+from heritage.dam.views.rets import (
+    check_add,
+    lift,
+    log_sheet,
+    reading_add,
+    reading_correct,
+    ret,
+)
 from heritage.dam.views.rotas import (
     rota_plan,
     rota_preview,
@@ -30,6 +37,7 @@ __all__ = [
     "lift",
     "log_sheet",
     "reading_add",
+    "reading_correct",
     "readings_confirm",
     "readings_import",
     "ret",

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
-from heritage.dam.models import Dam, Ret, Treading
+from heritage.dam.models import Dam, Reading, Ret, Treading
 from heritage.kits.drawing import Drawing, to_svg
 from heritage.people.request import Request
 
@@ -37,6 +37,12 @@ def ret_at(request: Request, pk: int) -> Ret:
     """Return a ret the reader may see, or answer 404."""
     rows = Ret.objects.visible_to(request.user).of(request.standing.demonstration)
     return get_object_or_404(rows.select_related("dam__demonstration"), pk=pk)
+
+
+def reading_at(request: Request, pk: int) -> Reading:
+    """Return a reading of the water the reader may see, or answer 404."""
+    rows = Reading.objects.visible_to(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.select_related("ret__dam__demonstration"), pk=pk)
 
 
 def turn_at(request: Request, pk: int) -> Treading:

@@ -12,7 +12,7 @@ from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, made, typed
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
-from heritage.dam.views.doors import by_its_clock, ret_at, svg
+from heritage.dam.views.doors import by_its_clock, reading_at, ret_at, svg
 from heritage.people.request import Request, VolunteerRequest
 
 READINGS_A_PAGE = 48
@@ -21,7 +21,7 @@ READINGS_A_PAGE = 48
 @opens_to(Role.VOLUNTEER)
 @require_safe
 @by_its_clock
-def ret(request: Request, pk: int) -> HttpResponse:
+def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show how a ret stands, and when to test it."""
     now, found = clock.now(), ret_at(request, pk)
     page = selectors.ret_page(found, now)
@@ -34,6 +34,7 @@ def ret(request: Request, pk: int) -> HttpResponse:
         "readings": newest_first.get_page(request.GET.get("page")),
         "treading": selectors.treading_on_ret(found, now),
         "cautions": selectors.cautions(),
+        "may_tick": selectors.may_tick(request.user, request.standing.demonstration),
     }
     return render(request, "dam/ret_detail.html", context)
 
@@ -78,7 +79,41 @@ def reading_add(request: VolunteerRequest, pk: int) -> HttpResponse:
     if kept:
         messages.success(request, _("%s °C is in the book.") % kept.temp_c)
         return redirect("dam:ret", request.standing.demonstration.slug, found.pk)
+    form.ask_only_if_asked()
     return render(request, "dam/reading_form.html", {"form": form, "ret": found})
+
+
+@opens_to(Role.VOLUNTEER)
+@asks_and_takes
+@by_its_clock
+def reading_correct(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Correct a reading: the wrong one is struck and kept."""
+    now, found = clock.now(), reading_at(request, pk)
+    form = forms.ReadingForm(
+        typed(request), initial={"at": found.at, "temp_c": found.temp_c}
+    )
+    kept = made(
+        request,
+        form,
+        lambda: services.correct_reading(
+            reading=found, user=request.user, now=now, **form.cleaned_data
+        ),
+    )
+    if kept:
+        messages.success(
+            request,
+            _("%(new)s °C now stands for %(old)s °C.")
+            % {"new": kept.temp_c, "old": found.temp_c},
+        )
+        return redirect("dam:ret", request.standing.demonstration.slug, found.ret_id)
+    form.ask_only_if_asked()
+    context = {
+        "form": form,
+        "ret": found.ret,
+        "reading": found,
+        "may": selectors.may_correct(found, request.user),
+    }
+    return render(request, "dam/reading_form.html", context)
 
 
 @opens_to(Role.VOLUNTEER)

@@ -81,7 +81,11 @@ def temperature(desk: Desk) -> Kept:
     degrees = desk.slip.decimal("temp_c")
     if not COLDEST <= degrees <= HOTTEST:
         raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
-    dam.add_reading(ret=ret, at=desk.at, temp_c=degrees, user=desk.by, now=desk.now)
+    # Sent again as it was, after the dam has asked: it was read again, and is right.
+    sure = "asked" in desk.slip.data and desk.slip.decimal("asked") == degrees
+    dam.add_reading(
+        ret=ret, at=desk.at, temp_c=degrees, user=desk.by, now=desk.now, sure=sure
+    )
     return Kept(_("The water: %s °C.") % degrees)
 
 
