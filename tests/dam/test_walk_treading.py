@@ -39,6 +39,7 @@ def fill_the_dam(page: Page, home: str) -> str:
     page.get_by_role("link", name="The dam", exact=True).click()
     page.goto(page.url + "fill/")
     page.locator("[name=beets]").fill("120")
+    page.locator("[name=why_more]").fill("It was pulled before we began.")
     page.get_by_role("button", name="The flax is under water").click()
     page.get_by_role("link", name="Plan the treading").click()
     page.locator("[name=last_day]").fill("2026-08-13")
