@@ -1,6 +1,7 @@
 """The dam: what it holds, how long it fills, what holds the crop under."""
 
 from dataclasses import dataclass
+from math import exp, sqrt
 from typing import Final
 
 from ._ballast import (
@@ -21,7 +22,7 @@ from ._ballast import (
     uplift,
 )
 from ._band import Band, joined
-from ._checks import not_negative, positive
+from ._checks import not_negative, positive, whole
 
 __all__ = [
     "BEET_KG",
@@ -47,6 +48,7 @@ __all__ = [
     "stones",
     "submerged_weight",
     "uplift",
+    "weighed_beet",
 ]
 
 LITRES_PER_M3: Final = 1000.0
@@ -61,6 +63,10 @@ LIQUOR_L_PER_KG: Final = Band(19.0, 25.0, 33.0)
 
 # Inferred from girth and packing; no published weight of a beet was found.
 BEET_KG: Final = Band(2.0, 3.0, 5.0)
+
+# How far one beet differs from the next, as a share: our own judgement, no source.
+BEET_SPREAD: Final = 0.25
+NINE_IN_TEN: Final = 1.2816
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +178,33 @@ class Capacity:
     dry_kg: float
     low: int
     high: int
+
+
+def weighed_beet(beets: int, total_kg: float) -> Band:
+    """Return the weight of a beet from some that were weighed together.
+
+    Parameters
+    ----------
+    beets : int
+        Beets weighed, at least 1.
+    total_kg : float
+        Their dry weight together, above zero. [kg]
+
+    Returns
+    -------
+    Band
+        Their mean, and where the mean of the whole crop lies eight times in ten if
+        beets differ by a quarter. [kg]
+
+    References
+    ----------
+    .. [1] The normal's ninth decile over the square root of the number; how far
+       beets differ is our own judgement.
+    """
+    count = whole(beets, "beets", 1)
+    mean = positive(total_kg, "total_kg") / count
+    reach = exp(NINE_IN_TEN * BEET_SPREAD / sqrt(count))
+    return Band(mean / reach, mean, mean * reach)
 
 
 def fill_hours(volume_m3: float, flow_lps: float) -> float:

@@ -9,6 +9,7 @@ from scipy.special import stdtrit
 
 from heritage.calc._band import Band
 from heritage.calc._checks import positive, whole
+from heritage.calc.dam import BEET_KG
 from heritage.calc.measures import ACRE_M2
 
 # Stooks of twelve to the statute acre. No printed count was found: the middle is
@@ -67,23 +68,27 @@ class Sample:
         positive(self.size, "size")
 
 
-def expected_stand(area_m2: SupportsFloat) -> Stand:
+def expected_stand(area_m2: SupportsFloat, *, beet_kg: float = BEET_KG.likely) -> Stand:
     """Estimate the beets on a piece of ground from its area alone.
 
     Parameters
     ----------
     area_m2 : float
         Area, above nothing. [m²]
+    beet_kg : float, default 3
+        Dry weight of a beet, above nothing: heavier ones are fewer. [kg]
 
     Returns
     -------
     Stand
-        A wide range: from 30 to 100 stooks of twelve to the acre, likely 51.
+        A wide range: from 30 to 100 stooks of twelve to the acre, likely 51, for
+        beets of 3 kg. How thick the crop stands is not known, so that a beet that was
+        weighed moves the range and leaves it as wide.
 
     Raises
     ------
     ValueError
-        If the area is not above nothing.
+        If the area or the weight is not above nothing.
 
     References
     ----------
@@ -92,6 +97,7 @@ def expected_stand(area_m2: SupportsFloat) -> Stand:
        Britannica, 9th ed.); the weight of a beet is an estimate, no source found.
     """
     acres = positive(area_m2, "area_m2") / float(ACRE_M2)
+    acres *= BEET_KG.likely / positive(beet_kg, "beet_kg")
     low, likely, high = (
         max(1, round(acres * stooks * BEETS_IN_STOOK))
         for stooks in (LOW_STOOKS, LIKELY_STOOKS, HIGH_STOOKS)

@@ -7,6 +7,7 @@ app_name = "dam"
 urlpatterns = [
     path("", views.dam_list, name="list"),
     path("add/", views.add, name="add"),
+    path("weigh/", views.weigh, name="weigh"),
     path("<int:pk>/", views.dam, name="dam"),
     path("<int:pk>/edit/", views.edit, name="edit"),
     path("<int:pk>/fill/", views.fill, name="fill"),

@@ -11,6 +11,7 @@ from django.db.models import F, Max, Q
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
+from heritage.calc.dam import BEET_KG, Band, weighed_beet
 from heritage.calc.tally import PartStooks as PartStookRule
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
 
@@ -150,6 +151,22 @@ class Demonstration(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(60)],
         help_text=_("Twelve in one printed account, six in another: use your own."),
     )
+    weighed_beets = models.PositiveSmallIntegerField(
+        _("dry beets weighed together"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(1000)],
+        help_text=_("Ten or more from all over the field."),
+    )
+    weighed_kg = models.DecimalField(
+        _("what they weigh together, kg"),
+        max_digits=7,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.5"))],
+        help_text=_("Dry, from the stook: a green beet is mostly water."),
+    )
     token_rate_farthings = models.PositiveIntegerField(
         _("token pay for a stook, in farthings"),
         default=0,
@@ -217,6 +234,21 @@ class Demonstration(models.Model):
                 name="demonstration_jurisdiction_known",
             ),
             models.CheckConstraint(
+                condition=Q(weighed_beets__isnull=True, weighed_kg__isnull=True)
+                | Q(
+                    weighed_beets__gte=1,
+                    weighed_kg__gte=F("weighed_beets") * Decimal("0.5"),
+                    weighed_kg__lte=F("weighed_beets") * 20,
+                    weighed_beets__isnull=False,
+                    weighed_kg__isnull=False,
+                ),
+                name="demonstration_beets_weighed_possible",
+                violation_error_message=_(
+                    "Give both: how many beets, and what they weigh together. A dry "
+                    "beet weighs between half a kilogram and 20 kg."
+                ),
+            ),
+            models.CheckConstraint(
                 condition=Q(part_stooks__in=PartStooks.values),
                 name="demonstration_part_stooks_known",
             ),
@@ -232,6 +264,13 @@ class Demonstration(models.Model):
     def zone(self) -> ZoneInfo:
         """The demonstration's own time zone."""
         return ZoneInfo(self.time_zone)
+
+    @property
+    def beet_kg(self) -> Band:
+        """The dry weight of a beet: as weighed here, or the default until then."""
+        if self.weighed_beets is None or self.weighed_kg is None:
+            return BEET_KG
+        return weighed_beet(self.weighed_beets, float(self.weighed_kg))
 
     @property
     def part_stooks_rule(self) -> PartStookRule:

@@ -79,7 +79,7 @@ def season(demonstration: Demonstration) -> Season:
     """Return the plots and the stages of a season: two queries."""
     records = {record.stage: record for record in StageRecord.objects.of(demonstration)}
     return Season(
-        plots=[plot_line(plot) for plot in Plot.objects.of(demonstration).in_order()],
+        plots=[plot_line(plot) for plot in demonstration.plots.in_order()],
         stages=[StageLine(stage, records.get(stage.value)) for stage in Stage],
     )
 
@@ -89,7 +89,9 @@ def plot_line(plot: Plot) -> PlotLine:
     expected = (
         stand.counted_stand(plot.expected_beets)
         if plot.expected_beets
-        else stand.expected_stand(plot.area_m2)
+        else stand.expected_stand(
+            plot.area_m2, beet_kg=plot.demonstration.beet_kg.likely
+        )
     )
     return PlotLine(plot, measures.write_area(plot.area_m2), expected)
 

@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,6 +23,7 @@ from heritage.calc.dam import (
     stones,
     submerged_weight,
     uplift,
+    weighed_beet,
 )
 from tests.calc.strategies_water import basins, shares, weights
 
@@ -281,6 +283,24 @@ def test_stones_need_somebody_to_lift_them():
 
 def test_out_of_water_a_stone_counts_in_full():
     assert stone_factor(2650.0, submerged=False) == 1.0
+
+
+@given(st.integers(1, 400), st.floats(0.5, 20.0))
+def test_more_beets_weighed_tell_the_weight_closer(count, each):
+    one, many = weighed_beet(1, each), weighed_beet(count, count * each)
+    assert many.likely == NEAR(each)
+    assert one.low <= many.low * (1 + 1e-12)
+    assert many.high <= one.high * (1 + 1e-12)
+
+
+def test_ten_weighed_beets_hold_the_crop_eight_times_in_ten():
+    """Simulated under its own model: beets that differ by a quarter, lognormally."""
+    chance = np.random.default_rng(3)
+    lots = 3.0 * np.exp(0.25 * chance.standard_normal((4000, 10)))
+    true = 3.0 * math.exp(0.25**2 / 2)
+    bands = [weighed_beet(10, float(total)) for total in lots.sum(axis=1)]
+    inside = np.mean([band.low <= true <= band.high for band in bands])
+    assert 0.78 <= inside <= 0.83
 
 
 def test_a_band_out_of_order_is_refused():

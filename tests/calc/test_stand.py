@@ -35,6 +35,14 @@ def test_an_acre_by_the_published_straw_and_our_own_beet():
     assert not stand.is_measured
 
 
+def test_a_weighed_beet_moves_the_whole_range():
+    """The same straw in beets of 2 kg is half as many beets again, by hand."""
+    stand = expected_stand(ACRE_M2, beet_kg=2.0)
+    assert (stand.low, stand.likely, stand.high) == (540, 918, 1800)
+    with pytest.raises(ValueError, match="beet_kg"):
+        expected_stand(ACRE_M2, beet_kg=0)
+
+
 @given(areas)
 def test_the_likely_count_stands_between_the_ends(area):
     stand = expected_stand(area)

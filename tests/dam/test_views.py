@@ -199,6 +199,41 @@ class DamTests(Pages):
         assert "Measures of Lower dam" in self.words(response)
 
 
+class WeighTests(Pages):
+    """Once beets are weighed, every figure that rested on the default goes by them."""
+
+    def weigh(self, **said):
+        return self.post("weigh", user=self.organiser, **said)
+
+    def test_weighed_beets_change_what_the_dam_takes_and_the_stones(self):
+        """22.6 m³ at 25 litres are 905 kg: 301 beets of 3 kg, 452 of 2 kg."""
+        before = self.words(self.get("dam", self.dam.pk))
+        assert "301 beets" in before
+        assert "For 450 kg of dry flax" in before
+        self.weigh(weighed_beets="10", weighed_kg="20.0")
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "452 beets" in words
+        assert "For 300 kg of dry flax" in words
+        assert "2.0 kg to a beet (1.8 to 2.2; from 10 that you weighed)" in words
+
+    def test_a_filling_weighed_by_itself_keeps_its_own_weight(self):
+        Ret.objects.filter(pk=self.ret.pk).update(beet_dry_kg=Decimal("4.0"))
+        self.weigh(weighed_beets="10", weighed_kg="20.0")
+        assert "For 600 kg of dry flax" in self.words(self.get("dam", self.dam.pk))
+
+    def test_half_a_weighing_is_refused(self):
+        for said in (
+            {"weighed_beets": "10"},
+            {"weighed_beets": "1", "weighed_kg": "90"},
+        ):
+            assert "half a kilogram and 20 kg" in self.words(self.weigh(**said))
+        self.demonstration.refresh_from_db()
+        assert self.demonstration.weighed_beets is None
+
+    def test_a_volunteer_does_not_weigh(self):
+        assert self.get("weigh").status_code == 403
+
+
 class FillTests(Pages):
     FIELDS = {"beets": "90", "water_depth_m": "1.10", "beet_dry_kg": "3.0"}
 

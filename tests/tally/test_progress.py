@@ -34,6 +34,14 @@ class ProgressTests(TestCase):
         assert plots["Near"].basis == plots["Far"].basis == BY_AREA
         assert not field_progress(self.demonstration).stand.is_measured
 
+    def test_beets_that_were_weighed_change_what_the_area_gives(self):
+        """The default is 3 kg: the same straw is half as many beets again of 2 kg."""
+        before = self.plots()["Far"].stand
+        self.demonstration.weighed_beets = 10
+        self.demonstration.weighed_kg = Decimal(20)
+        after = self.plots()["Far"].stand
+        assert (before.likely, after.likely) == (151, 227)
+
     def test_a_measured_piece_gives_its_plot_and_the_one_beside_their_stand(self):
         make_measure(gathering=self.evening, plot=self.near, area_m2=Decimal(500))
         near, far = self.plots()["Near"], self.plots()["Far"]

@@ -18,6 +18,7 @@ from heritage.dam.forms.water import (
     LiftForm,
     ReadingForm,
     ReadingsFileForm,
+    WeighedForm,
     WentForm,
     seal,
 )
@@ -37,6 +38,7 @@ __all__ = [
     "ReadingsFileForm",
     "RecordForm",
     "TakeForm",
+    "WeighedForm",
     "WentForm",
     "seal",
     "seal_rota",

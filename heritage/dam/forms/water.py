@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.moments import LocalMoment
 from heritage.dam.models import Dam, Finding, Ret, Water
 from heritage.dam.services import MAX_BYTES, Preview
+from heritage.season.models import Demonstration
 
 Row = tuple[datetime, Decimal]
 SALT = "dam.readings"
@@ -73,6 +74,14 @@ class FillForm(forms.ModelForm):  # type: ignore[type-arg]
             "began_at": _("When the water closed over the flax."),
             "water_depth_m": _("Over the floor of the dam, with the flax in it."),
         }
+
+
+class WeighedForm(forms.ModelForm):  # type: ignore[type-arg]
+    """The beets that were weighed, in place of a weight that was only reckoned."""
+
+    class Meta:
+        model = Demonstration
+        fields = ["weighed_beets", "weighed_kg"]
 
 
 class LiftForm(forms.Form):

@@ -183,9 +183,10 @@ class Ret(models.Model):
         _("dry weight of a beet, kg"),
         max_digits=4,
         decimal_places=1,
-        default=Decimal("3.0"),
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(20)],
-        help_text=_("An estimate of 2 to 5 kg until you have weighed ten of your own."),
+        help_text=_("Only if you weighed some of this filling; empty is the crop's."),
     )
     why_more = models.CharField(
         _("why there is more than the tally has"),
@@ -277,7 +278,8 @@ class Ret(models.Model):
     @property
     def dry_kg(self) -> float:
         """The dry weight of the crop in the dam, in kilograms."""
-        return float(self.beets * self.beet_dry_kg)
+        each = self.beet_dry_kg or self.dam.demonstration.beet_kg.likely
+        return self.beets * float(each)
 
 
 class ReadingSource(models.TextChoices):

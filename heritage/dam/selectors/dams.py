@@ -143,7 +143,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
     )
     going = next((ret for ret in rets if ret.lifted_at is None), None)
     basin, depth = dam.basin, float(dam.depth_m)
-    capacity = sums.capacity(basin)
+    capacity = sums.capacity(basin, beet_kg=dam.demonstration.beet_kg)
     state = _going_state(going, now) if going else None
     dry_kg = going.dry_kg if going else capacity.dry_kg
     volume = basin.volume(depth)

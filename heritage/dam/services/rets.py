@@ -21,7 +21,7 @@ def fill(
     began_at: datetime,
     beets: int,
     water_depth_m: Decimal,
-    beet_dry_kg: Decimal,
+    beet_dry_kg: Decimal | None,
     now: datetime,
     why_more: str = "",
 ) -> Ret:

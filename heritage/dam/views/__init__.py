@@ -1,6 +1,6 @@
 """Pages of the dam's book."""
 
-from heritage.dam.views.dams import add, dam, dam_list, edit, fill, water
+from heritage.dam.views.dams import add, dam, dam_list, edit, fill, water, weigh
 from heritage.dam.views.loggers import readings_confirm, readings_import
 from heritage.dam.views.rets import (
     check_add,
@@ -52,4 +52,5 @@ __all__ = [
     "turn_take_off",
     "turn_watch",
     "water",
+    "weigh",
 ]

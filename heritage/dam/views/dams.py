@@ -15,6 +15,7 @@ from heritage.dam import drawings, forms, selectors, services
 from heritage.dam.models import Ret, Water
 from heritage.dam.views.doors import by_its_clock, dam_at, svg
 from heritage.people.request import Request
+from heritage.season.services import change_demonstration
 
 
 @opens_to(Role.VOLUNTEER)
@@ -126,6 +127,22 @@ def water(request: Request, pk: int) -> HttpResponse:
         "cautions": selectors.cautions(),
     }
     return render(request, "dam/dam_water.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def weigh(request: Request) -> HttpResponse:
+    """Take the weight of some dry beets, for every figure that rests on it."""
+    home = request.standing.demonstration
+    form = forms.WeighedForm(typed(request), instance=home)
+    if made(
+        request,
+        form,
+        lambda: change_demonstration(demonstration=home, **form.cleaned_data),
+    ):
+        messages.success(request, _("Every figure goes by your own beets now."))
+        return redirect("dam:list", home.slug)
+    return render(request, "dam/weigh.html", {"form": form})
 
 
 def _measures(form: forms.DamForm) -> services.Measures:

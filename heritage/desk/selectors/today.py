@@ -379,7 +379,10 @@ def _of_room(
     """Warn where the dams may be full before the field is empty."""
     if not (dams and progress.has_stand):
         return
-    free = [capacity(state.dam.basin) for state in dams if state.is_clean]
+    beet_kg = demonstration.beet_kg
+    free = [
+        capacity(state.dam.basin, beet_kg=beet_kg) for state in dams if state.is_clean
+    ]
     low, high = sum(room.low for room in free), sum(room.high for room in free)
     steeped = Ret.objects.of(demonstration).beets()
     most = max(progress.stand.high, progress.beets) - steeped

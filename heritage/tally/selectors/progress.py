@@ -165,7 +165,7 @@ def _stand_of(
             area, everywhere, counted=counted, of_this_ground=False
         )
         return beside, BY_NEIGHBOURS
-    guess = stand.expected_stand(area)
+    guess = stand.expected_stand(area, beet_kg=plot.demonstration.beet_kg.likely)
     low, likely, high = (
         max(counted, end) for end in (guess.low, guess.likely, guess.high)
     )
