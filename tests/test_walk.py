@@ -116,7 +116,8 @@ def print_everything(page: Page, home: str, evening: str) -> None:
     process = read_sheet(page, f"{home}sheets/process/pulling.pdf")
     assert "roots" in process
     page.goto(home + "sheets/")
-    link = page.locator("main a[href*='/safety/'][href$='/sheet/']").first
+    links = page.locator("main a[href*='/safety/'][href$='/sheet/']")
+    link = links.filter(has_text="Pulling").first
     briefing = link.get_attribute("href")
     assert "Pulling" in read_sheet(page, briefing)
     sign_in = read_sheet(page, f"{evening}sign-in-sheet/")

@@ -8,6 +8,7 @@ from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.dam.models import RotaPlan
 from heritage.desk import selectors
+from heritage.gatherings.models import Call
 from tests.factories import (
     NOW,
     make_dam,
@@ -66,6 +67,17 @@ class TodayTests(TestCase):
             "Find people for Pulling, Wed 12 Aug",
         ]
         assert self.today().tonight.gathering == evening
+
+    def test_an_evening_on_hold_asks_to_be_decided(
+        self,
+    ):
+        evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
+        said = {"gathering": evening, "advice": "go", "made_by": make_user()}
+        assert self.today().todos[0].why.endswith("knows yet if it's going ahead.")
+        Call.objects.create(**said, decision="hold", made_at=NOW)
+        assert self.words() == ["Decide on Pulling, Wed 12 Aug"]
+        Call.objects.create(**said, decision="go", made_at=NOW)
+        assert self.words() == []
 
     def test_a_station_that_cannot_begin_is_named_and_is_due(self):
         """Places left are not yet a lack; too few hands are, and say where."""
