@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from heritage.gatherings import services
+from heritage.gatherings import selectors, services
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.people.models import AgeBand
 from heritage.people.services import edit_volunteer
@@ -305,6 +305,14 @@ class TogetherTests(ChildCase):
         response = self.give_up(self.child, by=self.liam, view="move", station=stook.pk)
         self.assertContains(response, "moves up together with Ann Rush")
         assert self.state(self.una) == (WAITING, self.bands)
+
+    def test_no_suggestion_parts_them(self):
+        stook = make_station(gathering=self.gathering, title="Stook")
+        self.adult.also.add(stook)
+        assert selectors.suggestion(self.gathering, NOW).moves == []
+        SignUp.objects.filter(pk=self.child.pk).delete()
+        (move,) = selectors.suggestion(self.gathering, NOW).moves
+        assert (move.sign_up, move.to) == (self.adult, stook)
 
     def test_nothing_lapses_for_a_party_that_one_place_does_not_serve(self):
         held = SignUp.objects.filter(volunteer=self.bob)

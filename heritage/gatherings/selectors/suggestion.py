@@ -99,12 +99,18 @@ def suggestion(gathering: Gathering, now: datetime) -> Suggestion:
 
 
 def _together(rows: Sequence[SignUp]) -> set[int]:
-    """Return those who are with their own child, or with who answers for them."""
+    """Return those who are with their own child, or with who answers for them.
+
+    Also those who wait with a child under 13, and move up only together.
+    """
     where = {row.volunteer_id: row.station_id for row in rows}
     found: set[int] = set()
     for row in rows:
         guardian = row.volunteer.guardian_id
-        if guardian and where.get(guardian) == row.station_id:
+        if guardian is None or guardian not in where:
+            continue
+        waits = row.volunteer.needs_adult and not row.is_held
+        if waits or where[guardian] == row.station_id:
             found |= {row.volunteer_id, guardian}
     return found
 
