@@ -9,6 +9,12 @@ from heritage.safety.models.briefings import (
     BriefingVersionQuerySet,
     HeardHow,
 )
+from heritage.safety.models.emergency import (
+    EmergencyPlan,
+    EmergencyPlanQuerySet,
+    FirstAidPoint,
+    FirstAidPointQuerySet,
+)
 from heritage.safety.models.hazards import (
     Control,
     ControlKind,
@@ -49,12 +55,8 @@ from heritage.safety.models.machines import (
 from heritage.safety.models.site import (
     CrowdPlan,
     Duty,
-    EmergencyPlan,
-    EmergencyPlanQuerySet,
     Exit,
     ExitQuerySet,
-    FirstAidPoint,
-    FirstAidPointQuerySet,
     Ground,
     StewardPost,
     StewardPostQuerySet,

@@ -20,14 +20,12 @@ from heritage.safety.services.children import (
     open_child_log,
     press_child_step,
 )
-from heritage.safety.services.ground import (
-    keep_crowd_plan,
+from heritage.safety.services.emergency import (
     keep_emergency_plan,
-    keep_exit,
     keep_first_aid_point,
-    take_away_exit,
     take_away_first_aid_point,
 )
+from heritage.safety.services.ground import keep_crowd_plan, keep_exit, take_away_exit
 from heritage.safety.services.hazards import (
     Assessment,
     add_hazard,

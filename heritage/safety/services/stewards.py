@@ -17,7 +17,7 @@ from heritage.safety.models import (
     Machine,
     StewardPost,
 )
-from heritage.safety.services.ground import lock
+from heritage.safety.services.emergency import lock
 from heritage.season.models import Demonstration
 
 
