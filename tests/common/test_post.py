@@ -17,7 +17,7 @@ WORDS = """Hello Ann Rush,
 
 When: Thursday 13 August 2026, 18:30 to 20:30
 Where: The gate
-Tom Rush: Tie (waiting list)
+Torin Rush: Tie (waiting list)
 
 The page, where you can also give a place up:
 https://flax.example.org/at/lintholm/gatherings/7/?a=1&b=2
@@ -86,7 +86,7 @@ class LayoutTests(SimpleTestCase):
 
     def test_labels_stand_out(self):
         assert "<strong>Where:</strong> The gate" in self.html
-        assert "<strong>Tom Rush:</strong> Tie (waiting list)" in self.html
+        assert "<strong>Torin Rush:</strong> Tie (waiting list)" in self.html
         assert "<strong>https:" not in self.html
 
 

@@ -83,7 +83,7 @@ def make_evidence(**fields: Any) -> Evidence:
 
 
 def make_witness(**fields: Any) -> Witness:
-    fields = {"name": "Tom Reed"} | fields
+    fields = {"name": "Torin Reed"} | fields
     if "incident" not in fields:
         fields["incident"] = make_incident()
     fields.setdefault("added_by", fields["incident"].reported_by)

@@ -34,9 +34,9 @@ class EveningCase(TestCase):
         cls.ann = make_volunteer(**here, name="Ann Rush", phone="028 555 0102")
         cls.bob = make_volunteer(**here, name="Bob Carr")
         cls.cat = make_volunteer(**here, name="Cat Dow")
-        cls.tom = make_volunteer(
+        cls.torin = make_volunteer(
             **here,
-            name="Tom Rush",
+            name="Torin Rush",
             user=None,
             guardian=cls.ann,
             age_band=AgeBand.FROM_13,

@@ -91,8 +91,8 @@ class TakingTests(ChildCase):
     def test_from_13_they_may_come_by_themselves(self):
         self.give_up(self.held)
         stook = make_station(gathering=self.gathering, least_age=AgeBand.FROM_13)
-        self.ask(self.tom, stook)
-        assert self.state(self.tom) == (HELD, stook)
+        self.ask(self.torin, stook)
+        assert self.state(self.torin) == (HELD, stook)
 
     def test_one_form_signs_both_up_whoever_is_named_first(self):
         self.give_up(self.held)

@@ -122,12 +122,12 @@ class CalledOffTests(LetterCase):
         assert "Ann Rush" not in words
 
     def test_a_household_at_one_address_gets_one_letter_to_the_adult(self):
-        make_sign_up(station=self.tie, volunteer=self.tom)
+        make_sign_up(station=self.tie, volunteer=self.torin)
         self.call()
         assert self.readers() == sorted([self.ann.email, self.bob.email])
         (letter,) = [one for one in mail.outbox if one.to == [self.ann.email]]
         assert "Hello Ann Rush" in letter.body
-        assert "Tom Rush: Tie" in letter.body
+        assert "Torin Rush: Tie" in letter.body
 
     def test_somebody_without_an_address_is_left_to_the_telephone(self):
         paper = make_volunteer(demonstration=self.demonstration, user=None)

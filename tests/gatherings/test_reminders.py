@@ -100,13 +100,13 @@ class WhoTests(ReminderCase):
         assert self.remind() == []
 
     def test_a_household_gets_one_letter(self):
-        self.sign_up(self.tie, self.tom)
+        self.sign_up(self.tie, self.torin)
         assert self.remind() == [self.ann.email]
         assert "Ann Rush: Pull" in mail.outbox[0].body
-        assert "Tom Rush: Tie" in mail.outbox[0].body
+        assert "Torin Rush: Tie" in mail.outbox[0].body
 
     def test_a_household_is_not_reminded_again_when_its_adult_gives_up(self):
-        self.sign_up(self.tie, self.tom)
+        self.sign_up(self.tie, self.torin)
         self.remind()
         self.held.status = SignUpStatus.GIVEN_UP
         self.held.save()
@@ -150,13 +150,13 @@ class WordsTests(ReminderCase):
         assert calendar_methods(letter) == []
 
     def test_it_names_the_briefing_still_to_be_heard(self):
-        self.sign_up(self.tie, self.tom)
+        self.sign_up(self.tie, self.torin)
         self.remind()
         assert "still to be heard:\nTom Rush: Pulling by hand" in mail.outbox[0].body
 
     def test_what_was_heard_is_not_asked_again(self):
-        self.sign_up(self.tie, self.tom)
-        make_acknowledgement(version=self.briefing.versions.get(), volunteer=self.tom)
+        self.sign_up(self.tie, self.torin)
+        make_acknowledgement(version=self.briefing.versions.get(), volunteer=self.torin)
         self.remind()
         assert "still to be heard" not in mail.outbox[0].body
 

@@ -52,7 +52,7 @@ class RunLetterCase(RunCase):
         self.rows = list(self.run_.gatherings.in_order())
         for row in self.rows[:3]:
             make_sign_up(station=row.stations.first(), volunteer=self.ann)
-        make_sign_up(station=self.rows[1].stations.last(), volunteer=self.tom)
+        make_sign_up(station=self.rows[1].stations.last(), volunteer=self.torin)
         make_sign_up(
             station=self.rows[1].stations.last(),
             volunteer=self.bob,
@@ -87,7 +87,7 @@ class EndedTests(RunLetterCase):
         for day in ("Monday 17", "Tuesday 18", "Wednesday 19"):
             assert words.count(f"When: {day} August 2026, 18:30 to 20:15") == 1
         assert "Thursday" not in words
-        assert words.count("Tom Rush: Tie") == 1
+        assert words.count("Torin Rush: Tie") == 1
         assert "Bob" not in words
 
     def test_text_and_html_say_the_same(self):

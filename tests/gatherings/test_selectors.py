@@ -198,12 +198,12 @@ class PageTests(TestCase):
             user=None,
             guardian=adult,
             age_band=AgeBand.FROM_13,
-            name="Tom Rush",
+            name="Torin Rush",
         )
         self.sign_up(volunteer=child)
         (place,) = self.page().stations[0].held
         assert place.contact == "Ann Rush, 028 555"
-        assert place.shown_name == "Tom"
+        assert place.shown_name == "Torin"
         assert selectors.address_of(child) == adult.email
 
     def test_somebody_on_paper_is_told_by_telephone(self):

@@ -99,16 +99,16 @@ class LineTests(TestCase):
 
 
 class MyPlacesTests(TestCase):
-    """Ann, her child Tom, and an evening where both are entered."""
+    """Ann, her child Torin, and an evening where both are entered."""
 
     @classmethod
     def setUpTestData(cls):
         cls.demonstration = make_demonstration()
         here = {"demonstration": cls.demonstration}
         cls.ann = make_volunteer(**here, name="Ann Rush")
-        cls.tom = make_volunteer(
+        cls.torin = make_volunteer(
             **here,
-            name="Tom Rush",
+            name="Torin Rush",
             user=None,
             guardian=cls.ann,
             age_band=AgeBand.FROM_13,
@@ -133,15 +133,15 @@ class MyPlacesTests(TestCase):
 
     def test_they_are_those_of_the_household_with_their_turns(self):
         self.enter(self.ann, answer_by=NOW + HOUR)
-        self.enter(self.tom, status="waiting", asked_at=NOW + HOUR)
+        self.enter(self.torin, status="waiting", asked_at=NOW + HOUR)
         assert self.read() == [
             (self.ann, True, "answer, please", None),
-            (self.tom, False, "3rd in the queue", 3),
+            (self.torin, False, "3rd in the queue", 3),
         ]
 
     def test_asked_at_the_same_moment_the_first_written_is_first(self):
-        self.enter(self.tom, status="waiting", asked_at=NOW)
-        assert self.read() == [(self.tom, False, "2nd in the queue", 2)]
+        self.enter(self.torin, status="waiting", asked_at=NOW)
+        assert self.read() == [(self.torin, False, "2nd in the queue", 2)]
 
     def test_a_place_kept_is_said_to_be(self):
         self.enter(self.ann)
@@ -149,7 +149,7 @@ class MyPlacesTests(TestCase):
 
     def test_what_is_over_or_given_up_is_left_out(self):
         self.enter(self.ann)
-        self.enter(self.tom, status="given_up")
+        self.enter(self.torin, status="given_up")
         assert len(self.read()) == 1
         assert self.read(self.gathering.ends_at) == []
 

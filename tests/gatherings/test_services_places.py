@@ -154,7 +154,7 @@ class SignUpTests(TestCase):
             user=None,
             guardian=self.ann,
             age_band=age_band,
-            name="Tom Lorne",
+            name="Torin Lorne",
         )
 
     def _set_status(self, status):
@@ -229,7 +229,7 @@ class GiveUpTests(TestCase):
             user=None,
             guardian=self.people[0],
             age_band=AgeBand.FROM_13,
-            name="Tom Lorne",
+            name="Torin Lorne",
         )
         make_sign_up(station=make_station(gathering=self.gathering), volunteer=child)
         with self.captureOnCommitCallbacks(execute=True):

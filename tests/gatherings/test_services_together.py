@@ -23,7 +23,7 @@ from tests.factories import (
 
 
 class HouseholdCase(TestCase):
-    """Ann answers for Tom, 13 to 15, and for Una, under 13."""
+    """Ann answers for Torin, 13 to 15, and for Una, under 13."""
 
     @classmethod
     def setUpTestData(cls):
@@ -35,7 +35,7 @@ class HouseholdCase(TestCase):
         cls.drive = make_station(title="Drive", kind="drive", least_age="adult", **here)
         cls.ann = cls.volunteer(name="Ann Rush")
         child = {"user": None, "guardian": cls.ann}
-        cls.tom = cls.volunteer(name="Tom Rush", age_band=AgeBand.FROM_13, **child)
+        cls.torin = cls.volunteer(name="Torin Rush", age_band=AgeBand.FROM_13, **child)
         cls.una = cls.volunteer(name="Una Rush", age_band=AgeBand.UNDER_13, **child)
 
     @classmethod
@@ -52,7 +52,7 @@ class TogetherTests(HouseholdCase):
     def test_each_has_a_verdict_of_their_own(self):
         make_sign_up(station=self.pull)
         found = self.sign_up(
-            (self.ann, self.pull), (self.tom, self.pull), (self.una, self.drive)
+            (self.ann, self.pull), (self.torin, self.pull), (self.una, self.drive)
         )
         states = [one.sign_up and one.sign_up.status for one in found]
         assert states == [SignUpStatus.HELD, SignUpStatus.WAITING, None]
@@ -64,7 +64,7 @@ class TogetherTests(HouseholdCase):
 
     def test_only_together_all_have_a_place(self):
         found = self.sign_up(
-            (self.ann, self.pull), (self.tom, self.pull), only_together=True
+            (self.ann, self.pull), (self.torin, self.pull), only_together=True
         )
         assert {one.sign_up.status for one in found} == {SignUpStatus.HELD}
 
@@ -72,10 +72,10 @@ class TogetherTests(HouseholdCase):
         make_sign_up(station=self.pull)
         with (
             self.captureOnCommitCallbacks(execute=True) as left,
-            pytest.raises(ValidationError, match="no place for Tom Rush"),
+            pytest.raises(ValidationError, match="no place for Torin Rush"),
         ):
             self.sign_up(
-                (self.ann, self.pull), (self.tom, self.pull), only_together=True
+                (self.ann, self.pull), (self.torin, self.pull), only_together=True
             )
         assert SignUp.objects.by(self.ann).count() == 0
         assert (left, mail.outbox) == ([], [])
@@ -88,13 +88,13 @@ class TogetherTests(HouseholdCase):
         assert not SignUp.objects.exists()
 
     def test_who_is_there_already_is_said_to_be(self):
-        make_sign_up(station=self.pull, volunteer=self.tom)
-        (found,) = self.sign_up((self.tom, self.tie))
+        make_sign_up(station=self.pull, volunteer=self.torin)
+        (found,) = self.sign_up((self.torin, self.tie))
         assert "signed up already" in found.refusal
 
     def test_somebody_elses_children_are_refused(self):
         stranger = self.volunteer()
-        (found,) = self.sign_up((self.tom, self.tie), by=stranger.user)
+        (found,) = self.sign_up((self.torin, self.tie), by=stranger.user)
         assert "Only the lead" in found.refusal
 
     def test_a_station_of_another_evening_is_refused(self):
@@ -118,7 +118,7 @@ class WishTests(HouseholdCase):
     @classmethod
     def setUpTestData(cls):
         super().setUpTestData()
-        cls.entry = make_sign_up(station=cls.pull, volunteer=cls.tom)
+        cls.entry = make_sign_up(station=cls.pull, volunteer=cls.torin)
 
     def wish(self, *stations, by=None, now=NOW):
         return services.wish(

@@ -79,7 +79,7 @@ class PageTests(EveningCase):
 
     def test_a_visitor_reads_no_names(self):
         response = self.open()
-        for name in ("Ann Rush", "Bob Carr", "Liam Orr", "Tom Rush"):
+        for name in ("Ann Rush", "Bob Carr", "Liam Orr", "Torin Rush"):
             self.assertNotContains(response, name)
         self.assertContains(response, "1 waiting")
         self.assertContains(response, "Sign in to take a place")
@@ -122,7 +122,7 @@ class PageTests(EveningCase):
         self.assertContains(self.open(self.cat), "Read the briefing", count=1)
 
     def test_a_child_is_signed_up_from_the_guardians_page(self):
-        self.assertContains(self.open(self.ann), "Tom Rush")
+        self.assertContains(self.open(self.ann), "Torin Rush")
 
     def test_signing_up_closes_when_it_begins(self):
         self.at(self.gathering.starts_at)

@@ -177,7 +177,7 @@ class TakeUpTests(InvitationCase):
 
     def test_what_the_line_holds_is_not_emptied_by_what_is_not_typed(self):
         """Joining as somebody entered before keeps whom to call, unless it is said."""
-        for said, kept in (("", ("Sam", "9")), ("Tom", ("Tom", "8"))):
+        for said, kept in (("", ("Sam", "9")), ("Torin", ("Torin", "8"))):
             user = verified(make_user())
             make_volunteer(
                 demonstration=self.place, user=None, email=user.email,

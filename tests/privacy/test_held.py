@@ -162,7 +162,7 @@ class PageTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.home, cls.nora, cls.ann, cls.ned = make_home()
-        cls.paper = make_volunteer(demonstration=cls.home, user=None, name="Old Tom")
+        cls.paper = make_volunteer(demonstration=cls.home, user=None, name="Old Torin")
         fill_once(cls.ann, by=cls.ann.user)
 
     def status(self, user, person):

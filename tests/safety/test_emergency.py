@@ -28,7 +28,7 @@ from tests.safety.test_sheets import text_of
 WHOLE = {
     "number": "999 or 112",
     "controller": "Nora Bell, 07700 900123",
-    "deputy": "Tom Reed",
+    "deputy": "Torin Reed",
     "calls": "Whoever stands at the gate",
     "grid_reference": "H 480 620",
     "way_in": "Field gate on the Mill road; Ann waits at the road",
@@ -79,8 +79,8 @@ class EmergencyCase(TestCase):
 class ServiceTests(EmergencyCase):
     def test_one_plan_is_written_and_written_anew(self):
         self.keep(controller="Nora Bell")
-        plan = self.keep(deputy="Tom Reed")
-        assert (plan.controller, plan.deputy) == ("Nora Bell", "Tom Reed")
+        plan = self.keep(deputy="Torin Reed")
+        assert (plan.controller, plan.deputy) == ("Nora Bell", "Torin Reed")
         assert EmergencyPlan.objects.get().revised_by == self.nora.user
 
     def test_the_database_keeps_one_plan(self):

@@ -209,10 +209,10 @@ class CompletingTests(PageCase):
     def test_witnesses_and_photographs_by_form(self):
         self.client.force_login(self.ann)
         incident = self.made()
-        self.client.post(self.url("add_witness", incident.pk), {"name": "Tom Reed"})
+        self.client.post(self.url("add_witness", incident.pk), {"name": "Torin Reed"})
         witness = Witness.objects.get()
         there = self.url("edit_witness", witness.pk)
-        self.client.post(there, {"name": "Tom Reed", "says": "It slid."})
+        self.client.post(there, {"name": "Torin Reed", "says": "It slid."})
         assert Witness.objects.get().says == "It slid."
         self.client.post(there, {"away": "1"})
         assert not Witness.objects.exists()
@@ -377,7 +377,7 @@ class SheetTests(PageCase):
         text = text_of(self.sheet(incident))
         for words in (
             "In confidence",
-            "Tom Reed (07700 900123)",
+            "Torin Reed (07700 900123)",
             "Reported on 13 August 2026: By the form, 4711",
             "Guidance only",
             "Kept longer: a claim",

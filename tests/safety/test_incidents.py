@@ -62,7 +62,7 @@ class IncidentCase(TestCase):
         cls.place = make_demonstration(jurisdiction="gb")
         cls.nora = make_organiser(demonstration=cls.place, name="Nora Bell").user
         cls.ann = make_volunteer(demonstration=cls.place, name="Ann Rush").user
-        cls.tom = make_volunteer(demonstration=cls.place, name="Tom Reed").user
+        cls.torin = make_volunteer(demonstration=cls.place, name="Torin Reed").user
 
     def report(self, **said):
         return services.report_incident(
@@ -99,7 +99,7 @@ class ReportTests(IncidentCase):
     def test_another_persons_key_is_no_way_to_their_report(self):
         said = {"demonstration": self.place, "said": QUICK, "now": NOW}
         first = services.report_incident(**said, by=self.ann, key="one-page")
-        other = services.report_incident(**said, by=self.tom, key="one-page")
+        other = services.report_incident(**said, by=self.torin, key="one-page")
         assert first != other
         assert other.key != "one-page"
 
@@ -311,7 +311,7 @@ class KeepingTests(IncidentCase):
 class PartTests(IncidentCase):
     def test_witnesses_come_and_go_and_the_history_keeps_them(self):
         incident = self.report()
-        said = {"name": "Tom Reed", "contact": "", "says": "It slid."}
+        said = {"name": "Torin Reed", "contact": "", "says": "It slid."}
         kept = {"incident": incident, "by": self.nora, "now": NOW}
         witness = services.keep_witness(said=said, **kept)
         services.keep_witness(said=said, witness=witness, **kept)
@@ -320,9 +320,9 @@ class PartTests(IncidentCase):
         assert not Witness.objects.exists()
         found = [change.what["witness"] for change in IncidentChange.objects.all()]
         assert found == [
-            ["Tom Reed; It fell.", ""],
-            ["Tom Reed; It slid.", "Tom Reed; It fell."],
-            ["", "Tom Reed; It slid."],
+            ["Torin Reed; It fell.", ""],
+            ["Torin Reed; It slid.", "Torin Reed; It fell."],
+            ["", "Torin Reed; It slid."],
         ]
 
     def test_a_photograph_is_redrawn_without_where_it_was_taken(self):
