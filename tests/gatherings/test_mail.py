@@ -202,7 +202,7 @@ class SequenceTests(LetterCase):
             "place": ({"place": "The low gate"}, 1),
             "place, put right": ({"place": "The Gate", "same_place": True}, 0),
             "title": ({"title": "Pulling by the long lane"}, 0),
-            "stage": ({"stage": "retting"}, 0),
+            "stage": ({"stage": "stooking"}, 0),
             "plot": ({"plot": plot}, 0),
             "bring": ({"bring": "Gloves and water"}, 0),
             "note": ({"note": "Gloves are there."}, 0),

@@ -152,7 +152,7 @@ class WordsTests(ReminderCase):
     def test_it_names_the_briefing_still_to_be_heard(self):
         self.sign_up(self.tie, self.torin)
         self.remind()
-        assert "still to be heard:\nTom Rush: Pulling by hand" in mail.outbox[0].body
+        assert "still to be heard:\nTorin Rush: Pulling by hand" in mail.outbox[0].body
 
     def test_what_was_heard_is_not_asked_again(self):
         self.sign_up(self.tie, self.torin)
