@@ -30,6 +30,8 @@ MODERN_MACHINE = Band(10_000, 14_000, 18_000)
 # Where the formula for turnout holds its figures: beyond, a computer's numbers end.
 MOST_PEOPLE = 1_000
 EVENNESS_FROM, EVENNESS_TO = 0.01, 10_000.0
+# Nearer than this to none or all, they all stay away or all come.
+_CERTAIN = 1e-9
 
 
 def person_rate(
@@ -213,8 +215,8 @@ def turnout_capacity(
         raise ValueError(
             f"evenness must lie from {EVENNESS_FROM} to {EVENNESS_TO}, not {evenness}"
         )
-    if share in (0.0, 1.0):
-        return ((int(share) * people * each, 1.0),)
+    if min(share, 1 - share) < _CERTAIN:
+        return ((round(share) * people * each, 1.0),)
     come, stay = share * spread, (1 - share) * spread
     came = np.arange(people + 1)
     chances = binom(people, came) * np.exp(

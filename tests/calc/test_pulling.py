@@ -390,6 +390,7 @@ def test_a_surer_turnout_is_narrower():
 
 def test_all_come_where_all_always_come():
     assert turnout_capacity(10, 3, mean_share=1) == ((30, 1.0),)
+    assert turnout_capacity(1_000, 3, mean_share=5e-324) == ((0, 1.0),)
 
 
 REFUSED = [

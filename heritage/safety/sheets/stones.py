@@ -121,14 +121,14 @@ def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
     total = [_("Together"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
     columns = [
         _("Mark"),
-        _("Kilograms each"),
+        _("Kg each"),
         _("How many"),
-        _("People from the ground"),
-        _("Knee-high bench"),
-        _("Hand-high bench"),
+        _("People: ground"),
+        _("People: knee bench"),
+        _("People: hand bench"),
         _("How known"),
     ]
-    widths = [4, 2, 2, 2, 2, 2, 4]
+    widths = [3.5, 3, 2.8, 4.4, 4.4, 4.4, 4.2]
     table = paper.Table(columns, rows, widths=widths, align="lrrllll", total=total)
     return [paper.Heading(head), table]
 
