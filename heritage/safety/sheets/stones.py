@@ -118,7 +118,7 @@ def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
         ]
         for line in group.lines
     ]
-    total = [_("Together"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
+    total = [_("All"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
     columns = [
         _("Mark"),
         _("Kg each"),
@@ -128,7 +128,7 @@ def _group(group: StoneGroup, page: StonePage) -> list[paper.Block]:
         _("People: hand bench"),
         _("How known"),
     ]
-    widths = [3.5, 3, 2.8, 4.4, 4.4, 4.4, 4.2]
+    widths = [3.8, 3, 2.8, 4.2, 4.2, 4.2, 5]
     table = paper.Table(columns, rows, widths=widths, align="lrrllll", total=total)
     return [paper.Heading(head), table]
 
