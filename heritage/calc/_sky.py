@@ -5,10 +5,9 @@ own search, which gives up near the edge of the polar day.
 """
 
 import math
-from datetime import UTC, date, datetime, time, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
 import ephem
-from scipy.optimize import brentq
 
 from heritage.calc._checks import finite
 
@@ -17,7 +16,10 @@ SEMIDIAMETER_DEG = 16 / 60
 CIVIL_DEG = -6.0
 
 _HALF_A_DAY = 0.5
-_HUNDREDTH_SECOND = 1e-7  # [day]
+_HALVINGS = 22  # of half a day: to a hundredth of a second
+# Where ephem's days are counted from. Its own calendar is not asked, for it is the
+# Julian one before 1582, and Python's never is.
+_EPOCH = datetime(1899, 12, 31, 12, tzinfo=UTC)
 
 
 def sunset_deg(skyline_deg: float) -> float:
@@ -42,12 +44,11 @@ class Sky:
         self._place = ephem.Observer()
         self._place.pressure = 0
         self._place.lat = math.radians(angle(latitude, "latitude", -90, 90))
-        self._place.lon = math.radians(angle(longitude, "longitude", -180, 180))
-        midday = datetime.combine(day, time(12), zone).astimezone(UTC)
-        # The first culmination after the clocks' midnight or so: whatever zone is
-        # asked for, it is the one nearest to that zone's midday.
-        before = ephem.Date(midday.replace(tzinfo=None)) - _HALF_A_DAY
-        self.noon = float(self._place.next_transit(self._sun, start=before))
+        east = angle(longitude, "longitude", -180, 180)
+        self._place.lon = math.radians(east)
+        self._east = east / 360  # [day]
+        self._number = _number_of_noon(day, self._east, zone)
+        self.noon = self._noon(self._number)
 
     def height(self, at: float) -> float:
         self._place.date = at
@@ -58,27 +59,57 @@ class Sky:
         return self.height(self.noon) <= level
 
     def sinks_through(self, level: float) -> float | None:
-        return self._leaves(level, _HALF_A_DAY)
+        return self._leaves(level, 1)
 
     def climbs_through(self, level: float) -> float | None:
-        return self._leaves(level, -_HALF_A_DAY)
+        return self._leaves(level, -1)
 
-    def _leaves(self, level: float, step: float) -> float | None:
+    def _noon(self, number: int) -> float:
+        """Find the sun's noon within minutes of the mean sun's, which is even."""
+        half_a_day_before = number - self._east - _HALF_A_DAY
+        return float(self._place.next_transit(self._sun, start=half_a_day_before))
+
+    def _leaves(self, level: float, way: int) -> float | None:
         """Find when the sun, followed from noon, first falls to ``level``.
 
-        The second half is for the poles, where it sinks all round the clock.
+        The second half is for the poles, where it sinks all round the clock. It ends
+        at the next noon itself, which is not a whole day off but up to 30 s less or
+        more.
         """
-        for start in (self.noon, self.noon + step):
-            if self.height(start) > level >= self.height(start + step):
-                ends = sorted((start, start + step))
-                return self._crossing(level, *ends)
+        midnight = self.noon + way * _HALF_A_DAY
+        if self.height(midnight) <= level:
+            lit = self.height(self.noon) > level
+            return self._crossing(level, self.noon, midnight) if lit else None
+        other_noon = self._noon(self._number + way)
+        if self.height(other_noon) <= level:
+            return self._crossing(level, midnight, other_noon)
         return None
 
-    def _crossing(self, level: float, low: float, high: float) -> float:
-        def above(at: float) -> float:
-            return self.height(at) - level
+    def _crossing(self, level: float, lit: float, dark: float) -> float:
+        """Give the last moment above ``level``, by halving.
 
-        return float(brentq(above, low, high, xtol=_HUNDREDTH_SECOND))
+        A higher level can never come out the later one, however near the two: both
+        ask the sun at the same moments until they part.
+        """
+        for _ in range(_HALVINGS):
+            middle = (lit + dark) / 2
+            if self.height(middle) > level:
+                lit = middle
+            else:
+                dark = middle
+        return lit
+
+
+def _number_of_noon(day: date, east: float, zone: tzinfo) -> int:
+    """Count from ephem's epoch to the mean sun's noon nearest to the clocks' noon.
+
+    The mean sun's, for the sun's own noons are not a day apart: half a day out from
+    the clocks they stray over midnight, so that one day has two and another none.
+    """
+    midday = datetime.combine(day, time(12), zone)
+    clocks_ahead = (midday.replace(tzinfo=UTC) - midday) / timedelta(days=1)
+    whole_days = day.toordinal() - _EPOCH.toordinal()
+    return whole_days + math.floor(east - clocks_ahead + _HALF_A_DAY)
 
 
 def angle(value: float, name: str, least: float, most: float) -> float:
@@ -91,5 +122,4 @@ def angle(value: float, name: str, least: float, most: float) -> float:
 
 def to_utc(at: float) -> datetime:
     """Turn ephem's days since the end of 1899 into an aware time."""
-    moment: datetime = ephem.Date(at).datetime()
-    return moment.replace(tzinfo=UTC)
+    return _EPOCH + timedelta(days=at)

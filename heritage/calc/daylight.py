@@ -5,6 +5,10 @@ its noon to the next one, and its morning the time back to the noon before. A su
 after midnight therefore belongs to the evening that it ends, and no sunset is lost
 or counted twice.
 
+A day's noon is the one that the mean sun has nearest to the clocks' noon. Where the
+clocks stand half a day out from the sun, as no place's own do, that noon can fall up
+to 18 minutes outside the day; and a change of such clocks can move it by a whole day.
+
 References
 ----------
 .. [1] HM Nautical Almanac Office, Astronomical Information Sheet 7 (1996): the sun
@@ -96,7 +100,8 @@ def sun_times(
     longitude : float
         East positive, -180 to 180. [°]
     timezone : tzinfo or str
-        The zone that names the day and in which the answer stands.
+        The zone that names the day and in which the answer stands. Any zone will do,
+        though it be half a day out from the sun.
     skyline_deg : float
         How high the land stands round the field. Sunset and dusk come that much
         sooner and sunrise and dawn that much later, which is cautious: behind a hill

@@ -1,11 +1,12 @@
 """An evening has its own light, on any day and at any latitude."""
 
+import math
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from heritage.calc.daylight import MARGIN, sun_times, working_window
@@ -40,14 +41,32 @@ def test_what_happens_happens_in_order_round_noon(day, latitude, longitude, zone
 
 @settings(max_examples=60, deadline=None)
 @given(days, latitudes, longitudes, zones)
+@example(date(2026, 2, 11), 0, 180, UTC)
+@example(date(2026, 11, 3), 0, 180, UTC)
 def test_noon_is_the_one_nearest_to_the_clocks_noon(day, latitude, longitude, zone):
+    """Nearest by the mean sun, from which the sun strays by up to 17 minutes.
+
+    The equation of time is at most some 16.5 minutes (from memory).
+    """
     noon = sun_times(day, latitude, longitude, timezone=zone).noon
-    half_past = timedelta(hours=12, minutes=1)
-    assert abs(noon - datetime.combine(day, time(12), zone)) <= half_past
+    midday = datetime.combine(day, time(12), zone)
+    after_midday = (noon - midday) / timedelta(hours=1)
+    clocks_ahead = midday.utcoffset() / timedelta(hours=1) - longitude / 15
+    stray = math.remainder(after_midday - clocks_ahead, 24)
+    assert abs(stray) <= 17 / 60
+    assert abs(after_midday - stray) <= 12 + 1e-6
 
 
 @settings(max_examples=30, deadline=None)
 @given(days, st.floats(-60, 60), longitudes, zones)
+# Half a day out from the sun, whose noon goes over the clocks' midnight.
+@example(date(2026, 4, 18), 0, 179.82230377998764, UTC)
+@example(date(2026, 6, 7), 0, -0.2761187300727954, timezone(timedelta(hours=-12)))
+@example(date(2026, 8, 7), 0, 1.4384150257597241, timezone(timedelta(hours=-12)))
+@example(date(2026, 12, 5), 0, 87.69804707612195, timezone(timedelta(hours=-6)))
+# The end of the Julian calendar, which is not Python's.
+@example(date(1582, 10, 13), 54, -6, UTC)
+@example(date(1500, 2, 27), 54, -6, UTC)
 def test_no_sunset_is_lost_or_told_twice(day, latitude, longitude, zone):
     """Between two evenings' sunsets lies about a day, whatever the calendar does."""
     times = [
@@ -61,8 +80,23 @@ def test_no_sunset_is_lost_or_told_twice(day, latitude, longitude, zone):
         )
 
 
+def test_a_year_half_a_day_out_from_the_sun_has_a_sunset_for_every_day():
+    """The sun's noon goes over the clocks' midnight and back, four times a year."""
+    year = [
+        sun_times(date(2026, 1, 1) + timedelta(days=n), 0, 180, timezone=UTC).sunset
+        for n in range(366)
+    ]
+    gaps = [(late - early) / timedelta(days=1) for early, late in pairwise(year)]
+    assert min(gaps) > 0.999
+    assert max(gaps) < 1.001
+
+
 @settings(max_examples=40, deadline=None)
 @given(days, st.floats(-60, 60), longitudes, st.floats(0, 10))
+# So low that it takes less than the search could once tell.
+@example(date(2026, 10, 19), -27.99198997850857, 12.899179067565655, 1.39e-08)
+@example(date(2026, 1, 19), -26.796810469696226, 32.1884702789344, 4.804264357e-10)
+@example(date(2026, 11, 23), 37.635375360249995, 166.93315061195335, 9.4574453e-10)
 def test_a_skyline_only_takes_light_away(day, latitude, longitude, skyline):
     sun = sun_times(day, latitude, longitude, timezone=UTC)
     behind = sun_times(day, latitude, longitude, timezone=UTC, skyline_deg=skyline)
@@ -71,6 +105,26 @@ def test_a_skyline_only_takes_light_away(day, latitude, longitude, skyline):
     assert behind.sunset <= sun.sunset
     if sun.dusk:
         assert behind.dusk <= sun.dusk
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    days, latitudes, longitudes, st.floats(0, 44), st.floats(0, 1e-6) | st.floats(0, 1)
+)
+def test_of_two_skylines_the_higher_never_gives_more_light(
+    day, latitude, longitude, skyline, more
+):
+    """However near the two, and at any latitude."""
+    low, high = (
+        sun_times(day, latitude, longitude, timezone=UTC, skyline_deg=degrees)
+        for degrees in (skyline, skyline + more)
+    )
+    for name in ("dawn", "sunrise"):
+        early, late = getattr(low, name), getattr(high, name)
+        assert early is None or late is None or early <= late
+    for name in ("sunset", "dusk"):
+        early, late = getattr(high, name), getattr(low, name)
+        assert early is None or late is None or early <= late
 
 
 def test_a_sunset_after_midnight_belongs_to_the_evening_before():
@@ -108,6 +162,37 @@ def test_at_a_pole_the_sun_rises_and_sets_once_a_year(latitude):
     ]
     for name in ("dawn", "sunrise", "sunset", "dusk"):
         assert sum(getattr(sun, name) is not None for sun in year) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "day", "latitude", "longitude", "hours"),
+    [
+        ("sunset", date(2026, 9, 24), 90, 128.0693619052111, 9),
+        ("sunrise", date(2026, 3, 19), 90, -3.260368134069722, 0),
+        ("sunset", date(2026, 3, 22), -90, -76.8021636338532, -5),
+        ("dusk", date(2026, 10, 8), 90, -4.110783480573446, 0),
+    ],
+)
+def test_what_a_pole_sees_once_a_year_is_not_told_of_two_days(
+    name, day, latitude, longitude, hours
+):
+    """It comes within seconds of noon, and near an equinox a day is 20 s short."""
+    zone = timezone(timedelta(hours=hours))
+    week = [
+        sun_times(day + timedelta(days=n), latitude, longitude, timezone=zone)
+        for n in range(-3, 4)
+    ]
+    assert sum(getattr(sun, name) is not None for sun in week) == 1
+
+
+@pytest.mark.parametrize("day", [date(2, 3, 1), date(1500, 3, 1), date(1582, 10, 10)])
+def test_a_day_before_1582_is_a_day_of_our_own_calendar(day):
+    """There the sun is over the equator about 21 March, as it is now."""
+    assert sun_times(day, 54, 0, timezone=UTC).noon.date() == day
+    sun = sun_times(date(day.year, 3, 21), 54, 0, timezone=UTC)
+    assert sun.sunset - sun.sunrise == pytest.approx(
+        timedelta(hours=12.2), abs=timedelta(minutes=10)
+    )
 
 
 def test_the_southern_summer_is_in_january():
