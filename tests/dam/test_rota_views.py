@@ -15,10 +15,10 @@ from heritage.dam import selectors
 from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
 from tests.factories import (
     NOW,
+    hear_of_plan,
     make_dam,
     make_demonstration,
     make_gathering,
-    make_heard,
     make_organiser,
     make_reading,
     make_ret,
@@ -62,7 +62,7 @@ class Pages(TestCase):
         cls.stranger = make_organiser()
         cls.ret = make_ret(dam=make_dam(demonstration=cls.home, name="Low dam"))
         cls.plan = make_rota_plan(ret=cls.ret)
-        make_heard(cls.plan, cls.ann, cls.ben, cls.wat)
+        hear_of_plan(cls.plan, cls.ann, cls.ben, cls.wat)
         cls.next = make_treading(plan=cls.plan)
         cls.past = make_treading(
             plan=cls.plan, day=date(2026, 8, 12), half=Half.MORNING

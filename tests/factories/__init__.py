@@ -27,7 +27,7 @@ from tests.factories.core import (
     small_jpeg,
 )
 from tests.factories.dam import (
-    make_heard,
+    hear_of_plan,
     make_rota_plan,
     make_treader,
     make_treading,
@@ -77,6 +77,7 @@ from tests.factories.safety import (
 
 __all__ = [
     "NOW",
+    "hear_of_plan",
     "make_account_letter",
     "make_acknowledgement",
     "make_agreement",
@@ -101,7 +102,6 @@ __all__ = [
     "make_hazard",
     "make_hazard_change",
     "make_health_note",
-    "make_heard",
     "make_incident",
     "make_incident_change",
     "make_invitation",

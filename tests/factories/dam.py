@@ -26,7 +26,7 @@ def make_rota_plan(**fields: Any) -> RotaPlan:
     return RotaPlan.objects.create(**fields)
 
 
-def make_heard(plan: RotaPlan, *people: Volunteer) -> None:
+def hear_of_plan(plan: RotaPlan, *people: Volunteer) -> None:
     """Let people have heard the briefing of a plan, if it has one that is published."""
     version = plan.briefing and plan.briefing.versions.order_by("number").last()
     for who in people:
@@ -53,5 +53,5 @@ def make_treader(**fields: Any) -> Treader:
     if "volunteer" not in fields:
         where = fields["turn"].plan.ret.dam.demonstration
         fields["volunteer"] = make_volunteer(demonstration=where)
-    make_heard(fields["turn"].plan, fields["volunteer"])
+    hear_of_plan(fields["turn"].plan, fields["volunteer"])
     return Treader.objects.create(**fields)

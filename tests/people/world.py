@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
 
+from heritage.gatherings.models import RainAhead
 from heritage.people.models import AgeBand, User
 from heritage.season.models import Demonstration, Stage
 from tests.factories import (
@@ -149,6 +150,7 @@ def _evening(here: dict[str, Any], people: dict[str, Any]) -> dict[str, Any]:
             "call": gathering.calls.create(
                 decision="go", advice="go", made_at=NOW, made_by=people["lead"].user
             ),
+            "rain": RainAhead.objects.create(made_at=NOW, read_at=NOW, **here),
             "sign_up": make_sign_up(station=station, volunteer=ann),
             "turnout": make_turnout(gathering=gathering, volunteer=ann),
             "entry": make_entry(gathering=gathering, volunteer=ann),
