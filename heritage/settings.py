@@ -26,7 +26,10 @@ INSTALLED_APPS = [
     "heritage.common",
     "heritage.season",
     "heritage.people",
-    "heritage.safety",
+    "heritage.briefings",
+    "heritage.grounds",
+    "heritage.incidents",
+    "heritage.machines",
     "heritage.gatherings",
     "heritage.tally",
     "heritage.dam",
@@ -35,6 +38,7 @@ INSTALLED_APPS = [
     "heritage.diary",
     "heritage.public",
     "heritage.desk",
+    "heritage.demo",
     "heritage.privacy",
     "whitenoise.runserver_nostatic",
     "django.contrib.auth",
@@ -174,7 +178,7 @@ ACCOUNT_ADAPTER = "heritage.people.adapter.AccountMail"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]
-ACCOUNT_FORMS = {"login": "heritage.people.forms.account.SignInForm"}
+ACCOUNT_FORMS = {"login": "heritage.people.accounts.forms.SignInForm"}
 ACCOUNT_SIGNUP_FORM_CLASS = "heritage.people.forms.NameAtSignup"
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
@@ -200,7 +204,7 @@ MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Field notebook"
 # A phone's clock may be half a minute out.
 MFA_TOTP_TOLERANCE = 1
-MFA_FORMS = {"activate_totp": "heritage.people.forms.account.SecondLockForm"}
+MFA_FORMS = {"activate_totp": "heritage.people.accounts.forms.SecondLockForm"}
 ORGANISERS_NEED_MFA = env.bool("ORGANISERS_NEED_MFA", default=not DEBUG)
 SECOND_LOCK_URL = "second_lock"
 

@@ -196,11 +196,13 @@ def letters_and_rows(folder: Path, now: datetime) -> None:
     """Sign up, change, call off, invite, merge and erase; write mail and rows."""
     from django.core import mail
 
+    from heritage.gatherings.call.services import make_call
     from heritage.gatherings.models import Decision, Gathering, SignUp, WhyOff
-    from heritage.gatherings.services import give_up, make_call
+    from heritage.gatherings.places.services import give_up
+    from heritage.people.invitations.services import invite
     from heritage.people.models import User, Volunteer
-    from heritage.people.services import invite
-    from heritage.privacy.services import ask_erasure, carry_out_erasure, merge
+    from heritage.privacy.erasing.services import ask_erasure, carry_out_erasure
+    from heritage.privacy.merging.services import merge
 
     scenario = json.loads(Path("fixtures/carrowlint.json").read_text())
     by = User.objects.get(email=scenario["organiser"]["email"])

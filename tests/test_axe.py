@@ -9,11 +9,11 @@ from django.conf import settings
 from django.core.management import call_command
 from django.test import Client
 
+from heritage.briefings.models import Briefing, Hazard
 from heritage.common import clock
 from heritage.dam.models import Dam, Ret, Treading
 from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
-from heritage.safety.models import Briefing, Hazard
 from heritage.season.models import Demonstration
 from tests.factories import (
     make_account_letter,

@@ -1,7 +1,7 @@
 """Mail leaves here: one letter, made whole, is handed to the mail server.
 
 Who is written to, when, and what becomes of it is the letter book's affair
-(`heritage.people.services.letters`); here is only the handing over, and an answer
+(`heritage.people.letters.services`); here is only the handing over, and an answer
 that can be told apart: taken, not taken, or not known.
 """
 

@@ -5,8 +5,9 @@ from datetime import datetime, timedelta
 
 from heritage.dam.models import Dam, Reading
 from heritage.dam.selectors import RetPage
-from heritage.kits import charts
-from heritage.kits.drawing import Drawing
+from heritage.kits.charts import dam as charts
+from heritage.kits.charts import forecasts as charts_forecasts
+from heritage.kits.drawing.marks import Drawing
 
 ONE_DAY = timedelta(days=1)
 MOST_POINTS = 300
@@ -29,7 +30,7 @@ def course(page: RetPage) -> Drawing | None:
         return None
     began = state.ret.began_at
     until = state.ret.lifted_at or page.asked_at
-    return charts.ret_curve(
+    return charts_forecasts.ret_curve(
         days=[_days(began, time) for time in curve.times],
         progress=curve.progress.tolist(),
         low=curve.slow.tolist(),

@@ -1,6 +1,9 @@
 from django.urls import path
 
 from heritage.dam import views
+from heritage.dam.readings import views as readings_views
+from heritage.dam.rota import views as rota_views
+from heritage.dam.treading import views as treading_views
 
 app_name = "dam"
 
@@ -19,24 +22,28 @@ urlpatterns = [
     path("rets/<int:pk>/readings/add/", views.reading_add, name="reading_add"),
     path(
         "rets/<int:pk>/readings/import/",
-        views.readings_import,
+        readings_views.readings_import,
         name="readings_import",
     ),
     path(
         "rets/<int:pk>/readings/import/confirm/",
-        views.readings_confirm,
+        readings_views.readings_confirm,
         name="readings_confirm",
     ),
     path("readings/<int:pk>/correct/", views.reading_correct, name="reading_correct"),
-    path("rets/<int:pk>/treading/", views.treading, name="treading"),
-    path("rets/<int:pk>/treading/answer/", views.answer, name="answer"),
-    path("rets/<int:pk>/treading/plan/", views.rota_plan, name="rota_plan"),
-    path("rets/<int:pk>/treading/work-out/", views.rota_preview, name="rota_preview"),
-    path("rets/<int:pk>/treading/take/", views.rota_take, name="rota_take"),
-    path("rets/<int:pk>/treading/sheet/", views.rota_sheet, name="rota_sheet"),
-    path("turns/<int:pk>/", views.turn, name="turn"),
-    path("turns/<int:pk>/put-on/", views.turn_put_on, name="turn_put_on"),
-    path("turns/<int:pk>/take-off/", views.turn_take_off, name="turn_take_off"),
-    path("turns/<int:pk>/watch/", views.turn_watch, name="turn_watch"),
-    path("turns/<int:pk>/record/", views.treading_record, name="treading_record"),
+    path("rets/<int:pk>/treading/", treading_views.treading, name="treading"),
+    path("rets/<int:pk>/treading/answer/", treading_views.answer, name="answer"),
+    path("rets/<int:pk>/treading/plan/", rota_views.rota_plan, name="rota_plan"),
+    path(
+        "rets/<int:pk>/treading/work-out/", rota_views.rota_preview, name="rota_preview"
+    ),
+    path("rets/<int:pk>/treading/take/", rota_views.rota_take, name="rota_take"),
+    path("rets/<int:pk>/treading/sheet/", treading_views.rota_sheet, name="rota_sheet"),
+    path("turns/<int:pk>/", rota_views.turn, name="turn"),
+    path("turns/<int:pk>/put-on/", rota_views.turn_put_on, name="turn_put_on"),
+    path("turns/<int:pk>/take-off/", rota_views.turn_take_off, name="turn_take_off"),
+    path("turns/<int:pk>/watch/", rota_views.turn_watch, name="turn_watch"),
+    path(
+        "turns/<int:pk>/record/", treading_views.treading_record, name="treading_record"
+    ),
 ]

@@ -17,16 +17,19 @@ ROOMS = [
     (_("Tally"), "tally:board", "tally", Role.VOLUNTEER),
     (_("Dam"), "dam:list", "dam", Role.VOLUNTEER),
     (_("Season"), "desk:season", "season", Role.VOLUNTEER),
-    (_("Safety"), "safety:briefings", "safety", Role.VOLUNTEER),
+    (_("Safety"), "desk:safety", "safety", Role.VOLUNTEER),
     (_("Pictures"), "pictures:list", "pictures", Role.VISITOR),
     (_("Sheets"), "public:shelf", "sheets", Role.VISITOR),
     (_("Me"), "people:me", "me", Role.VOLUNTEER),
     (_("People"), "people:list", "people", Role.ORGANISER),
     (_("Set-up"), "desk:settings", "settings", Role.ORGANISER),
 ]
+# The subjects whose pages stand in a room of another name.
+ROOM_OF = dict.fromkeys(("briefings", "machines", "incidents", "grounds"), "safety")
 # The address names that do not belong to the room of their trade.
 ELSEWHERE = {
     "desk:today": "today",
+    "desk:safety": "safety",
     "desk:season": "season",
     "desk:stage": "season",
     "public:demonstration": "about",
@@ -57,7 +60,7 @@ def _room(request: HttpRequest) -> str:
         return ""
     if match.view_name == "people:about":
         return "me" if _is_mine(request, match.kwargs["pk"]) else "people"
-    trade = match.namespace
+    trade = ROOM_OF.get(match.namespace, match.namespace)
     return ELSEWHERE.get(match.view_name, "settings" if trade == "desk" else trade)
 
 

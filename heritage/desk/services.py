@@ -7,10 +7,10 @@ from typing import Any, TypeVar
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from heritage.briefings import services as safety
 from heritage.dam import services as dams
 from heritage.people import services as people
 from heritage.people.models import User
-from heritage.safety import services as safety
 from heritage.season import services as season
 from heritage.season.models import Demonstration
 

@@ -12,6 +12,7 @@ urlpatterns = [
     path(AT + "set-up/", views.settings, name="settings"),
     path(AT + "set-up/plots/add/", views.plot_add, name="plot_add"),
     path(AT + "set-up/plots/<int:pk>/", views.plot_edit, name="plot_edit"),
+    path(AT + "safety/", views.safety, name="safety"),
     path(AT + "season/", views.season_board, name="season"),
     path(AT + "season/<slug:stage>/", views.stage, name="stage"),
 ]

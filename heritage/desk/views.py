@@ -9,13 +9,16 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from heritage.briefings.selectors import briefing_lines
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes, put_back, typed
 from heritage.desk import selectors, services
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
-from heritage.kits.drawing import to_svg
+from heritage.kits.drawing.svg import to_svg
+from heritage.machines.models import Machine
+from heritage.machines.selectors import machines_today
 from heritage.people.request import Request, VolunteerRequest
 from heritage.season import selectors as seasons
 from heritage.season import services as season
@@ -157,3 +160,22 @@ def _light_asked(form: DemonstrationForm) -> seasons.LightThere | None:
     """Return today's light at the place on the form, once that place can be."""
     place = form.place()
     return seasons.light_there(**place, now=clock.now()) if place else None
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def safety(request: VolunteerRequest) -> HttpResponse:
+    """List the briefings, which of them the reader has heard, and today's machines."""
+    standing = request.standing
+    lines = briefing_lines(
+        standing.demonstration, standing.volunteer, with_drafts=standing.is_organiser
+    )
+    now = clock.now()
+    context = {
+        "lines": lines,
+        "machines": machines_today(standing.demonstration, now),
+        "may_check": Machine.objects.run_by(request.user, now)
+        .of(standing.demonstration)
+        .exists(),
+    }
+    return render(request, "desk/safety.html", context)

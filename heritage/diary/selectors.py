@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from heritage.dam.selectors import own_turns
+from heritage.dam.treading.selectors import own_turns
+from heritage.gatherings.ground.selectors import calendar_entry
 from heritage.gatherings.models import Gathering
-from heritage.gatherings.selectors import calendar_entry
 from heritage.kits.ical import Entry
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration

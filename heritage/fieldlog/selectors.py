@@ -7,22 +7,15 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
+from heritage.briefings.models import BriefingVersion
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
 from heritage.fieldlog.models import CLOSES, FieldNote, Receipt
+from heritage.gatherings.gate.selectors import Offer, Post, posts
+from heritage.gatherings.ground.selectors import Light, by_folded_name, folded, light_of
 from heritage.gatherings.models import Gathering, Muster
-from heritage.gatherings.selectors import (
-    Light,
-    Offer,
-    Post,
-    by_folded_name,
-    folded,
-    light_of,
-    posts,
-    shown_name,
-)
+from heritage.gatherings.places.selectors import shown_name
 from heritage.people.models import Volunteer
-from heritage.safety.models import BriefingVersion
 from heritage.season.models import Demonstration
 
 

@@ -17,16 +17,17 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
+from heritage.briefings.models import BriefingVersion
+from heritage.briefings.selectors import open_parts, parts_of
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.doors import asks_and_takes
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
+from heritage.fieldlog.slips import services as slips_services
 from heritage.gatherings.models import Gathering
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
-from heritage.safety.models import BriefingVersion
-from heritage.safety.selectors import open_parts, parts_of
 
 # What may come in one go; a phone sends fewer.
 MOST_SLIPS = 100
@@ -97,7 +98,7 @@ def stop(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say when to stop, with no script needed; a press starts the thunder wait."""
     gathering, now = _gathering(request, pk), clock.now()
     if request.method == "POST":
-        services.hear_thunder(gathering=gathering, by=request.user, at=now)
+        slips_services.hear_thunder(gathering=gathering, by=request.user, at=now)
         return redirect("fieldlog:stop", gathering.demonstration.slug, gathering.pk)
     page = selectors.stop_page(gathering, now)
     return render(request, "fieldlog/stop.html", {"page": page})
@@ -180,11 +181,11 @@ def _answer(
     now: datetime,
 ) -> dict[str, Any]:
     try:
-        slip = services.read_slip(said, sent_at=sent_at, photograph=photograph)
+        slip = slips_services.read_slip(said, sent_at=sent_at, photograph=photograph)
         receipt = services.receive(
             gathering=gathering, slip=slip, by=request.user, now=now
         )
-    except services.Unreadable:
+    except slips_services.Unreadable:
         key = said.get("key") if isinstance(said, dict) else None
         words = _("This entry cannot be read. Write it anew.")
         return {"key": key, "outcome": Outcome.REFUSED, "words": words}
@@ -251,7 +252,9 @@ def _briefing(version: BriefingVersion, held: list[str]) -> dict[str, Any]:
     if str(version.pk) not in held:
         words = version.content
         parts = {"parts": parts_of(words), "open": open_parts(words)}
-        told["words"] = render_to_string("safety/_words.html", {"words": words} | parts)
+        told["words"] = render_to_string(
+            "briefings/_words.html", {"words": words} | parts
+        )
     return told
 
 

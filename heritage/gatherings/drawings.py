@@ -3,10 +3,12 @@
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from heritage.gatherings.ground.selectors import Filling, Light
 from heritage.gatherings.models import Gathering, Station
-from heritage.gatherings.selectors import Filling, Light
-from heritage.kits.charts import clock_hours, light_window
-from heritage.kits.drawing import Anchor, Drawing, Line, Mark, Rect, Role, Text, to_svg
+from heritage.kits.charts.evening import clock_hours, light_window
+from heritage.kits.drawing.marks import Anchor, Drawing, Line, Mark, Rect, Text
+from heritage.kits.drawing.svg import to_svg
+from heritage.kits.drawing.tones import Role
 
 
 def light_drawing(gathering: Gathering, light: Light) -> Drawing:

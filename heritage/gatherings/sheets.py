@@ -5,9 +5,11 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.gatherings.selectors import SheetStation, SignInSheet, was, when
-from heritage.kits import paper
-from heritage.safety.sheets import stop_caution
+from heritage.briefings.paper.sheets import stop_caution
+from heritage.gatherings.ground.selectors import was, when
+from heritage.gatherings.selectors import SheetStation, SignInSheet
+from heritage.kits.paper import blocks as paper
+from heritage.kits.paper import sheet as paper_sheet
 
 WALK_INS = 8
 # A name on a sheet needs little room; a box holds one stroke for each beet.
@@ -25,7 +27,7 @@ def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) ->
         paper.Lines(3, _("What happened, and what to do before the next one")),
         paper.Signature(_("Lead")),
     ]
-    return paper.sheet(
+    return paper_sheet.sheet(
         title=gathering.title,
         subtitle=when(gathering, gathering.starts_at, gathering.ends_at),
         language="en-GB",

@@ -1,62 +1,54 @@
 from django.urls import path
 
-from heritage.gatherings.views import (
-    briefed,
-    evening,
-    first_aid,
-    gate,
-    gate_station,
-    pages,
-    patterns,
-    places,
-    posting,
-    rearranging,
-    run_posting,
-    runs,
-    together,
-    weighings,
-)
+from heritage.gatherings import views
+from heritage.gatherings.asked import views as weighings
+from heritage.gatherings.call import views as evening
+from heritage.gatherings.gate import views as gate
+from heritage.gatherings.patterns import views as patterns
+from heritage.gatherings.places import views as places
+from heritage.gatherings.rearranging import views as rearranging
+from heritage.gatherings.runs import views as runs
 
 app_name = "gatherings"
 
 urlpatterns = [
-    path("", pages.list_, name="list"),
-    path("post/", posting.post, name="post"),
+    path("", views.list_, name="list"),
+    path("post/", views.post, name="post"),
     path("patterns/", patterns.list_, name="patterns"),
     path("patterns/add/", patterns.add, name="add_pattern"),
     path("patterns/start/", patterns.start, name="start_patterns"),
     path("patterns/<int:pk>/", patterns.edit, name="edit_pattern"),
     path("patterns/<int:pk>/delete/", patterns.delete, name="delete_pattern"),
     path("runs/", runs.list_, name="runs"),
-    path("runs/post/", run_posting.post, name="post_run"),
+    path("runs/post/", runs.post, name="post_run"),
     path("runs/<int:pk>/", runs.run, name="run"),
-    path("runs/<int:pk>/edit/", run_posting.edit, name="edit_run"),
+    path("runs/<int:pk>/edit/", runs.edit, name="edit_run"),
     path("runs/<int:pk>/end/", runs.end, name="end_run"),
     path("runs/<int:pk>/take-out/", runs.take_out, name="take_out"),
     path("young-people/", weighings.weighings, name="weighings"),
-    path("<int:pk>/", pages.gathering, name="gathering"),
-    path("<int:pk>/edit/", posting.edit, name="edit"),
-    path("<int:pk>/copy/", posting.copy, name="copy"),
-    path("<int:pk>/put-off/", posting.put_off, name="put_off"),
-    path("<int:pk>/delete/", posting.delete, name="delete"),
+    path("<int:pk>/", views.gathering, name="gathering"),
+    path("<int:pk>/edit/", views.edit, name="edit"),
+    path("<int:pk>/copy/", views.copy, name="copy"),
+    path("<int:pk>/put-off/", views.put_off, name="put_off"),
+    path("<int:pk>/delete/", views.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
-    path("<int:pk>/household/", together.household, name="household"),
-    path("<int:pk>/wishes/", together.wishes, name="wishes"),
+    path("<int:pk>/household/", places.household, name="household"),
+    path("<int:pk>/wishes/", places.wishes, name="wishes"),
     path("<int:pk>/places/<int:place_pk>/", rearranging.place, name="place"),
     path("<int:pk>/suggestion/", rearranging.suggestion, name="suggestion"),
     path("<int:pk>/answer/", places.answer, name="answer"),
     path("<int:pk>/give-up/", places.give_up, name="give_up"),
     path("<int:pk>/move/", places.move, name="move"),
-    path("<int:pk>/first-aid/", first_aid.first_aid, name="first_aid"),
-    path("<int:pk>/emergency/", first_aid.emergency, name="emergency"),
+    path("<int:pk>/first-aid/", weighings.first_aid, name="first_aid"),
+    path("<int:pk>/emergency/", weighings.emergency, name="emergency"),
     path("<int:pk>/call/", evening.call, name="call"),
     path("<int:pk>/turnout/", evening.turnout, name="turnout"),
     path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),
-    path("<int:pk>/briefings/", briefed.briefed, name="briefed"),
+    path("<int:pk>/briefings/", weighings.briefed, name="briefed"),
     path("<int:pk>/gate/", gate.gate, name="gate"),
     path(
         "<int:pk>/gate/<int:person_pk>/",
-        gate_station.gate_station,
+        gate.gate_station,
         name="gate_station",
     ),
     path("<int:pk>/gate/free/", gate.free, name="free_places"),
@@ -67,5 +59,5 @@ urlpatterns = [
     path("<int:pk>/head-count/seen/", gate.seen, name="seen"),
     path("<int:pk>/head-count/seen-new/", gate.seen_new, name="seen_new"),
     path("<int:pk>/head-count/end/", gate.end_head_count, name="end_head_count"),
-    path("<int:pk>/sign-in-sheet/", pages.sign_in_sheet, name="sign_in_sheet"),
+    path("<int:pk>/sign-in-sheet/", views.sign_in_sheet, name="sign_in_sheet"),
 ]

@@ -2,7 +2,7 @@
 
 import math
 
-from heritage.kits.drawing import Circle, Curve, Drawing, Line, Mark, Point
+from heritage.kits.drawing.marks import Circle, Curve, Drawing, Line, Mark, Point
 
 
 def _turned(points: list[Point], degrees: float) -> list[Point]:

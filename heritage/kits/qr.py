@@ -4,7 +4,7 @@ from typing import Final
 
 from reportlab.graphics.barcode import qrencoder
 
-from heritage.kits.drawing import Drawing, Mark, Rect
+from heritage.kits.drawing.marks import Drawing, Mark, Rect
 
 QUIET: Final = 4
 # Rows meet with a hair's overlap, or a printer shows white seams between them.

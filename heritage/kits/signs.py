@@ -6,7 +6,7 @@ prints its words beside it.
 
 from typing import Final, Literal
 
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Area,
     Circle,
     Drawing,

@@ -12,7 +12,7 @@ from django.conf import settings
 
 from heritage.common import clock
 from heritage.common.sealed import seal, unseal
-from heritage.people.services import account_letters
+from heritage.people.accounts import services as account_letters
 
 CODE_IS_GOOD = timedelta(seconds=settings.ACCOUNT_LOGIN_BY_CODE_TIMEOUT)
 # That a password or a lock was changed is worth knowing tomorrow too.

@@ -1,24 +1,20 @@
 from django.urls import path
 
+from heritage.people import views
+from heritage.people.accounts import views as account
+from heritage.people.agreements import views as wordings
+from heritage.people.competences import views as competences
+from heritage.people.intake import views as files
+from heritage.people.invitations import views as invitations
+from heritage.people.letters import views as letters
 from heritage.people.models import Subject
-from heritage.people.views import (
-    about,
-    account,
-    competences,
-    everybody,
-    files,
-    invitations,
-    keeping,
-    letters,
-    mine,
-    wordings,
-)
+from heritage.people.particulars import views as keeping
 
 app_name = "people"
 
 urlpatterns = [
-    path("", everybody.list_, name="list"),
-    path("add/", everybody.add, name="add"),
+    path("", views.list_, name="list"),
+    path("add/", views.add, name="add"),
     path("list.csv", files.list_csv, name="list_csv"),
     path("list.xlsx", files.list_xlsx, name="list_xlsx"),
     path("take-in/", files.take_in, name="take_in"),
@@ -57,25 +53,27 @@ urlpatterns = [
         )
         for subject in Subject.values
     ),
-    path("join/", mine.join, name="join"),
-    path("me/", mine.me, name="me"),
-    path("me/edit/", mine.edit_me, name="edit_me"),
-    path("me/children/add/", mine.add_child, name="add_child"),
-    path("me/children/<int:pk>/", mine.edit_child, name="edit_child"),
-    path("me/new-calendar-address/", mine.renew_calendar, name="renew_calendar"),
-    path("me/leave/", mine.leave_me, name="leave_me"),
-    path("<int:pk>/", everybody.edit, name="edit"),
+    path("join/", views.join, name="join"),
+    path("me/", views.me, name="me"),
+    path("me/edit/", views.edit_me, name="edit_me"),
+    path("me/children/add/", views.add_child, name="add_child"),
+    path("me/children/<int:pk>/", views.edit_child, name="edit_child"),
+    path("me/new-calendar-address/", views.renew_calendar, name="renew_calendar"),
+    path("me/leave/", views.leave_me, name="leave_me"),
+    path("<int:pk>/", views.edit, name="edit"),
     path("<int:pk>/claim/", invitations.claim, name="claim"),
-    path("<int:pk>/about/", about.about, name="about"),
-    path("<int:pk>/about/can-do/", about.can_do, name="can_do"),
-    path("<int:pk>/about/note/", about.note, name="note"),
-    path("<int:pk>/about/note/take-back/", about.take_back_note, name="take_back_note"),
-    path("<int:pk>/about/photographs/", about.photographs, name="photographs"),
-    path("<int:pk>/about/notice/", about.notice, name="notice"),
-    path("<int:pk>/make-organiser/", everybody.make_organiser, name="make_organiser"),
-    path("<int:pk>/stop-organiser/", everybody.stop_organiser, name="stop_organiser"),
-    path("<int:pk>/take-off/", everybody.take_off, name="take_off"),
-    path("<int:pk>/bring-back/", everybody.bring_back, name="bring_back"),
+    path("<int:pk>/about/", wordings.about, name="about"),
+    path("<int:pk>/about/can-do/", wordings.can_do, name="can_do"),
+    path("<int:pk>/about/note/", wordings.note, name="note"),
+    path(
+        "<int:pk>/about/note/take-back/", wordings.take_back_note, name="take_back_note"
+    ),
+    path("<int:pk>/about/photographs/", wordings.photographs, name="photographs"),
+    path("<int:pk>/about/notice/", wordings.notice, name="notice"),
+    path("<int:pk>/make-organiser/", views.make_organiser, name="make_organiser"),
+    path("<int:pk>/stop-organiser/", views.stop_organiser, name="stop_organiser"),
+    path("<int:pk>/take-off/", views.take_off, name="take_off"),
+    path("<int:pk>/bring-back/", views.bring_back, name="bring_back"),
 ]
 
 # Pages that belong to an account and not to one demonstration.

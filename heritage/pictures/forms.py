@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.models import GatheringQuerySet
-from heritage.gatherings.selectors import shown_name
+from heritage.gatherings.places.selectors import shown_name
 from heritage.people.models import VolunteerQuerySet
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
 

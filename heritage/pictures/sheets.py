@@ -4,8 +4,9 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
-from heritage.kits import paper
-from heritage.people.selectors import Words
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+from heritage.people.agreements.selectors import Words
 from heritage.season.models import Demonstration
 
 LINE = "_" * 34
@@ -35,25 +36,27 @@ def permission_sheet(
         large_print=large_print,
         one_page=not large_print,
         blocks=[
-            paper.Para(_("Nobody has to sign this. Ask whatever you like first.")),
-            paper.Ruled(
+            paper_blocks.Para(
+                _("Nobody has to sign this. Ask whatever you like first.")
+            ),
+            paper_blocks.Ruled(
                 [_("Who signs"), _("Please write here")],
                 rows=[[label, ""] for label in _who(child=child)],
                 widths=[3, 7],
             ),
-            paper.Heading(_("Which pictures")),
-            paper.Para(_("All pictures of this demonstration"), lead=BOX),
-            paper.Para(_("Only these: %s") % LINE, lead=BOX),
-            paper.Heading(_("What I agree to")),
+            paper_blocks.Heading(_("Which pictures")),
+            paper_blocks.Para(_("All pictures of this demonstration"), lead=BOX),
+            paper_blocks.Para(_("Only these: %s") % LINE, lead=BOX),
+            paper_blocks.Heading(_("What I agree to")),
             *_agreed(words.text, child=child),
-            paper.Signature(
+            paper_blocks.Signature(
                 _("the parent or guardian")
                 if child
                 else _("the person in the pictures")
             ),
             *_kept(),
         ],
-        footer=paper.Footer(
+        footer=paper_blocks.Footer(
             owner=demonstration.name,
             version=_("Words on pictures, version %(number)d. Printed %(day)s")
             % {"number": words.number, "day": f"{printed_on:%d %B %Y}".lstrip("0")},
@@ -73,12 +76,12 @@ def _who(*, child: bool) -> list[str]:
     ]
 
 
-def _agreed(text: str, *, child: bool) -> list[paper.Block]:
+def _agreed(text: str, *, child: bool) -> list[paper_blocks.Block]:
     """Print the words as they stand, so that paper and screen ask for the same."""
-    before: list[paper.Block] = []
+    before: list[paper_blocks.Block] = []
     if child:
         before.append(
-            paper.Para(
+            paper_blocks.Para(
                 _(
                     "I sign for the child named above: “I” and “my” mean the child. I "
                     "have asked the child, as far as they can understand it, and they "
@@ -86,22 +89,22 @@ def _agreed(text: str, *, child: bool) -> list[paper.Block]:
                 )
             )
         )
-    return [*before, *(paper.Para(part) for part in text.split("\n\n"))]
+    return [*before, *(paper_blocks.Para(part) for part in text.split("\n\n"))]
 
 
-def _kept() -> list[paper.Block]:
+def _kept() -> list[paper_blocks.Block]:
     return [
-        paper.Together(
+        paper_blocks.Together(
             [
-                paper.Heading(_("For the organiser")),
-                paper.Para(
+                paper_blocks.Heading(_("For the organiser")),
+                paper_blocks.Para(
                     _(
                         "Keep this paper where others can't read it. Then write it "
                         "down: for somebody on the list, on their own page, as signed "
                         "on paper; for anybody else, on the page of the picture."
                     )
                 ),
-                paper.Para(LINE, lead=_("Kept in")),
+                paper_blocks.Para(LINE, lead=_("Kept in")),
             ]
         )
     ]

@@ -31,9 +31,9 @@ from heritage.common.photographs import read_photograph
 from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
+from heritage.people.agreements.selectors import current_words
 from heritage.people.models import Subject, Volunteer, VolunteerQuerySet
 from heritage.people.request import Request, VolunteerRequest
-from heritage.people.selectors import current_words
 from heritage.pictures import selectors, services, sheets
 from heritage.pictures.forms import (
     DeleteForm,

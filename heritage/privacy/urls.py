@@ -1,14 +1,11 @@
 from django.urls import path
 
-from heritage.privacy.views import (
-    complaining,
-    erasing,
-    everything,
-    held,
-    keeping,
-    merging,
-    settling,
-)
+from heritage.privacy.complaining import views as complaining
+from heritage.privacy.erasing import views as erasing
+from heritage.privacy.everything import views as everything
+from heritage.privacy.held import views as held
+from heritage.privacy.keeping import views as keeping
+from heritage.privacy.merging import views as merging
 
 app_name = "privacy"
 
@@ -33,6 +30,6 @@ urlpatterns = [
     path("due/", keeping.due, name="due"),
     path("merge/", merging.merges, name="merges"),
     path("merge/<int:pk>/", merging.merge, name="merge"),
-    path("names/<int:pk>/", settling.settle, name="settle_name"),
+    path("names/<int:pk>/", merging.settle, name="settle_name"),
     path("everything/", everything.everything, name="everything"),
 ]

@@ -4,8 +4,9 @@ from datetime import date
 
 from django.utils.safestring import SafeString, mark_safe
 
-from heritage.kits.charts import progress_bar
-from heritage.kits.drawing import Drawing, to_svg
+from heritage.kits.charts.counts import progress_bar
+from heritage.kits.drawing.marks import Drawing
+from heritage.kits.drawing.svg import to_svg
 from heritage.season.drawings import season_drawing
 from heritage.season.selectors import Season
 from heritage.tally.selectors import FieldProgress

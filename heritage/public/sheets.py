@@ -6,21 +6,29 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.kits import paper, process_drawings
-from heritage.kits.drawing import Drawing
+from heritage.briefings.paper.sheets import stop_blocks
+from heritage.kits.drawing.marks import Drawing
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+from heritage.kits.process_drawings.beets import beet, stook
+from heritage.kits.process_drawings.breaking import brake
+from heritage.kits.process_drawings.field import pulling
+from heritage.kits.process_drawings.hackling import hackle
+from heritage.kits.process_drawings.scutching import scutching
+from heritage.kits.process_drawings.water import dam
 from heritage.pictures.models import Licence, Picture
-from heritage.public.selectors import Poster, ProcessPage, ProcessText
-from heritage.safety.sheets import stop_blocks
+from heritage.public.selectors import Poster
+from heritage.public.shelf.selectors import ProcessPage, ProcessText
 from heritage.season.models import Demonstration, Stage
 
 DRAWINGS: dict[str, Callable[[], Drawing]] = {
-    "beet": process_drawings.beet,
-    "stook": process_drawings.stook,
-    "pulling": process_drawings.pulling,
-    "dam": process_drawings.dam,
-    "brake": process_drawings.brake,
-    "scutching": process_drawings.scutching,
-    "hackle": process_drawings.hackle,
+    "beet": beet,
+    "stook": stook,
+    "pulling": pulling,
+    "dam": dam,
+    "brake": brake,
+    "scutching": scutching,
+    "hackle": hackle,
 }
 # All the rest is done out of doors, where light and thunder stop it.
 INDOORS = frozenset({Stage.HACKLING, Stage.SPINNING})
@@ -44,11 +52,11 @@ def process_sheet(
         % {"number": page.number, "all": len(Stage)},
         language="en-GB",
         blocks=[
-            paper.Para(text.what),
-            paper.Para(text.why, lead=_("Why?")),
+            paper_blocks.Para(text.what),
+            paper_blocks.Para(text.why, lead=_("Why?")),
             *(drawing or photo),
-            paper.Heading(_("How it is done")),
-            paper.Steps(text.how),
+            paper_blocks.Heading(_("How it is done")),
+            paper_blocks.Steps(text.how),
             *_cautions(text),
             *(stop_blocks() if page.stage not in INDOORS else []),
             *(photo if drawing else []),
@@ -76,9 +84,9 @@ def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -
         language="en-GB",
         blocks=[
             *_standing(page),
-            paper.Big(date_format(starts, "l j F")),
-            paper.Big(hours),
-            paper.Facts(_poster_facts(page)),
+            paper_blocks.Big(date_format(starts, "l j F")),
+            paper_blocks.Big(hours),
+            paper_blocks.Facts(_poster_facts(page)),
             *_invitation(page, address),
         ],
         large_print=large_print,
@@ -86,26 +94,26 @@ def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -
     )
 
 
-def _standing(page: Poster) -> list[paper.Block]:
+def _standing(page: Poster) -> list[paper_blocks.Block]:
     if page.standing == "off":
-        return [paper.Big(_("Called off"))]
+        return [paper_blocks.Big(_("Called off"))]
     if page.standing == "hold":
         words = _("This gathering is on hold. Look again before you set out.")
-        return [paper.Caution("warning", words, word=_("On hold"))]
+        return [paper_blocks.Caution("warning", words, word=_("On hold"))]
     return []
 
 
-def _invitation(page: Poster, address: str) -> list[paper.Block]:
+def _invitation(page: Poster, address: str) -> list[paper_blocks.Block]:
     if page.standing == "off":
-        return [paper.QR(address, _("See why, and when people meet next"))]
+        return [paper_blocks.QR(address, _("See why, and when people meet next"))]
     return [
-        paper.Para(
+        paper_blocks.Para(
             _(
                 "You need no experience. Everybody hears a safety briefing before they "
                 "begin. A child comes with an adult who answers for them."
             )
         ),
-        paper.QR(address, _("Take a place, and see whether it goes ahead")),
+        paper_blocks.QR(address, _("Take a place, and see whether it goes ahead")),
     ]
 
 
@@ -123,22 +131,24 @@ def _poster_facts(page: Poster) -> list[tuple[str, str]]:
     return [(label, value) for label, value in pairs if value]
 
 
-def _footer(demonstration: Demonstration, printed_on: date) -> paper.Footer:
+def _footer(demonstration: Demonstration, printed_on: date) -> paper_blocks.Footer:
     day = date_format(printed_on, "j F Y")
-    return paper.Footer(owner=demonstration.name, version=_("Printed %s") % day)
+    return paper_blocks.Footer(owner=demonstration.name, version=_("Printed %s") % day)
 
 
-def _drawing(name: str) -> list[paper.Block]:
-    return [paper.Figure(DRAWINGS[name](), width_mm=95)] if name else []
+def _drawing(name: str) -> list[paper_blocks.Block]:
+    return [paper_blocks.Figure(DRAWINGS[name](), width_mm=95)] if name else []
 
 
-def _photo(picture: Picture | None, *, width_mm: float) -> list[paper.Block]:
+def _photo(picture: Picture | None, *, width_mm: float) -> list[paper_blocks.Block]:
     jpeg = _stored(picture) if picture else b""
     if picture is None or not jpeg.startswith(JPEG):
         return []
     day = date_format(picture.taken_on, "j F Y").replace(" ", NO_BREAK)
     caption = f"{picture.caption} {picture.credit}, {day} ({_licence(picture)})"
-    return [paper.Photo(jpeg, picture.alt_text, caption=caption, width_mm=width_mm)]
+    return [
+        paper_blocks.Photo(jpeg, picture.alt_text, caption=caption, width_mm=width_mm)
+    ]
 
 
 def _licence(picture: Picture) -> str:
@@ -157,22 +167,22 @@ def _stored(picture: Picture) -> bytes:
     return kept
 
 
-def _cautions(text: ProcessText) -> list[paper.Block]:
+def _cautions(text: ProcessText) -> list[paper_blocks.Block]:
     return [
-        paper.Heading(_("Take care")),
-        *[paper.Caution(kind, words) for kind, words in text.cautions],
-        paper.Para(
+        paper_blocks.Heading(_("Take care")),
+        *[paper_blocks.Caution(kind, words) for kind, words in text.cautions],
+        paper_blocks.Para(
             _("This sheet trains nobody. Local codes and licensed practice come first.")
         ),
     ]
 
 
-def _words(text: ProcessText) -> list[paper.Block]:
-    facts = paper.Facts(text.words)
-    return [paper.Together([paper.Heading(_("The local words")), facts])]
+def _words(text: ProcessText) -> list[paper_blocks.Block]:
+    facts = paper_blocks.Facts(text.words)
+    return [paper_blocks.Together([paper_blocks.Heading(_("The local words")), facts])]
 
 
-def _sources(text: ProcessText) -> list[paper.Block]:
+def _sources(text: ProcessText) -> list[paper_blocks.Block]:
     said = [_("How it is done, and why: %s.") % text.steps_from]
     said += [_cited(claim, source) for claim, source in text.figures]
     blocks = [*_points(_("Where this comes from"), said)]
@@ -181,16 +191,16 @@ def _sources(text: ProcessText) -> list[paper.Block]:
     return blocks
 
 
-def _points(title: str, points: Iterable[str]) -> list[paper.Block]:
+def _points(title: str, points: Iterable[str]) -> list[paper_blocks.Block]:
     """Part a list only where two points stand on either side of the page's end."""
-    said, heading = list(points), paper.Heading(title, level=2)
+    said, heading = list(points), paper_blocks.Heading(title, level=2)
     if len(said) <= WHOLE:
-        return [paper.Together([heading, paper.Bullets(said)])]
+        return [paper_blocks.Together([heading, paper_blocks.Bullets(said)])]
     first, middle, last = said[:2], said[2:-2], said[-2:]
     return [
-        paper.Together([heading, paper.Bullets(first)]),
-        *([paper.Bullets(middle)] if middle else []),
-        paper.Together([paper.Bullets(last)]),
+        paper_blocks.Together([heading, paper_blocks.Bullets(first)]),
+        *([paper_blocks.Bullets(middle)] if middle else []),
+        paper_blocks.Together([paper_blocks.Bullets(last)]),
     ]
 
 
@@ -198,5 +208,5 @@ def _cited(claim: str, source: str) -> str:
     return f"{claim} {source[0].upper()}{source[1:]}." if source else claim
 
 
-def _more(address: str) -> paper.Block:
-    return paper.QR(address, _("The whole story, and how to join in"))
+def _more(address: str) -> paper_blocks.Block:
+    return paper_blocks.QR(address, _("The whole story, and how to join in"))

@@ -13,6 +13,7 @@ from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
 from heritage.public.drawings import field_svg, season_svg
+from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Stage
 
 
@@ -47,7 +48,7 @@ def demonstration(request: Request) -> HttpResponse:
 def shelf(request: Request) -> HttpResponse:
     """Show every sheet that the reader may print."""
     standing = request.standing
-    shelves = selectors.shelves(
+    shelves = shelf_selectors.shelves(
         standing.demonstration,
         request.user,
         standing.role,
@@ -66,7 +67,7 @@ def process_sheet(request: Request, stage: str) -> HttpResponse:
         raise Http404
     shown = request.standing.demonstration
     pdf = sheets.process_sheet(
-        selectors.process_page(shown, Stage(stage)),
+        shelf_selectors.process_page(shown, Stage(stage)),
         address=settings.SITE_ADDRESS + shown.get_absolute_url(),
         printed_on=clock.today(shown.time_zone),
         large_print="large" in request.GET,

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import date
 
-from heritage.kits.charts import StageBar, season_strip
-from heritage.kits.drawing import Drawing
+from heritage.kits.charts.season import StageBar, season_strip
+from heritage.kits.drawing.marks import Drawing
 from heritage.season.selectors import StageLine, done_span, planned_span
 
 

@@ -4,9 +4,11 @@ from collections.abc import Sequence
 
 from django.utils.safestring import SafeString, mark_safe
 
-from heritage.kits import charts
-from heritage.kits.drawing import to_svg
-from heritage.tally.selectors import EveningLine, Finish
+from heritage.kits.charts import counts as charts
+from heritage.kits.charts import forecasts as charts_forecasts
+from heritage.kits.drawing.svg import to_svg
+from heritage.tally.forecast.selectors import Finish
+from heritage.tally.selectors import EveningLine
 
 
 def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
@@ -21,5 +23,7 @@ def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
 def chance_drawing(finish: Finish) -> SafeString:
     """Draw the chance that all is pulled by the end of each evening."""
     rows = [(need.plan.day, need.chance) for need in finish.needs]
-    drawing = charts.chance_by_day(rows, title="Chance that the field is done")
+    drawing = charts_forecasts.chance_by_day(
+        rows, title="Chance that the field is done"
+    )
     return mark_safe(to_svg(drawing, prefix="chance"))  # noqa: S308

@@ -1,12 +1,14 @@
 from django.urls import path
 
 from heritage.tally import views
+from heritage.tally.forecast import views as forecast_views
+from heritage.tally.statements import views as statements_views
 
 app_name = "tally"
 
 urlpatterns = [
     path("", views.board, name="board"),
-    path("forecast/", views.forecast, name="forecast"),
+    path("forecast/", forecast_views.forecast, name="forecast"),
     path("book.csv", views.book_csv, name="book_csv"),
     path("book.xlsx", views.book_xlsx, name="book_xlsx"),
     path("evening/<int:pk>/", views.log, name="log"),
@@ -20,10 +22,26 @@ urlpatterns = [
     path(
         "evening/<int:pk>/entry/<int:entry_pk>/correct/", views.correct, name="correct"
     ),
-    path("statements/", views.statements, name="statements"),
-    path("statements/sheet.pdf", views.statements_sheet, name="statements_sheet"),
-    path("statements/thanks.pdf", views.all_thanks_sheet, name="all_thanks_sheet"),
-    path("statement/<int:pk>/", views.statement, name="statement"),
-    path("statement/<int:pk>/sheet.pdf", views.statement_sheet, name="statement_sheet"),
-    path("statement/<int:pk>/thanks.pdf", views.thanks_sheet, name="thanks_sheet"),
+    path("statements/", statements_views.statements, name="statements"),
+    path(
+        "statements/sheet.pdf",
+        statements_views.statements_sheet,
+        name="statements_sheet",
+    ),
+    path(
+        "statements/thanks.pdf",
+        statements_views.all_thanks_sheet,
+        name="all_thanks_sheet",
+    ),
+    path("statement/<int:pk>/", statements_views.statement, name="statement"),
+    path(
+        "statement/<int:pk>/sheet.pdf",
+        statements_views.statement_sheet,
+        name="statement_sheet",
+    ),
+    path(
+        "statement/<int:pk>/thanks.pdf",
+        statements_views.thanks_sheet,
+        name="thanks_sheet",
+    ),
 ]

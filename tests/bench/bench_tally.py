@@ -180,6 +180,7 @@ def compare(name: str, page: Callable[[], object], sql: Callable[[], None]) -> N
 def bench_pages(demonstration: Any) -> None:
     """Compare the board and the statements with the bare SQL."""
     from heritage.tally import selectors
+    from heritage.tally.statements.selectors import statements, totals
 
     compare(
         "board for visitors",
@@ -193,24 +194,25 @@ def bench_pages(demonstration: Any) -> None:
     )
     compare(
         "the page of statements",
-        lambda: selectors.totals(demonstration),
+        lambda: totals(demonstration),
         bare(PEOPLE_OF_BOARD, demonstration),
     )
     compare(
         "every line of every statement, to be printed",
-        lambda: [page.hours for page in selectors.statements(demonstration)],
+        lambda: [page.hours for page in statements(demonstration)],
         bare(STATEMENTS, demonstration),
     )
 
 
 def bench_what_if(demonstration: Any) -> None:
     """Compare a what-if of a whole season with its promise, queries left aside."""
-    from heritage.tally import selectors
-    from heritage.tally.selectors import WhatIf
+    from heritage.tally.forecast import selectors
 
     plans = selectors.plans(demonstration, NOW)
-    page = selectors.forecast_page(demonstration, now=NOW, plans=plans, asked=WhatIf())
-    asked = WhatIf(
+    page = selectors.forecast_page(
+        demonstration, now=NOW, plans=plans, asked=selectors.WhatIf()
+    )
+    asked = selectors.WhatIf(
         more_pullers=10,
         longer_min=30,
         wet_from=date(2026, 8, 20),

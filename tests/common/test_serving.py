@@ -57,7 +57,7 @@ def test_nothing_of_the_site_is_left_to_load_for_the_first_request(environment):
     assert len(needed) > 100
     # The one left over belongs to a command.
     left = needed - set(loaded.split())
-    assert left == {"heritage.people.services.second_lock"}
+    assert left == {"heritage.people.accounts.services"}
 
 
 def served_as():

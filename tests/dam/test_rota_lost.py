@@ -2,11 +2,14 @@
 
 from datetime import timedelta
 
-from heritage.dam import mail, selectors, services
+from heritage.dam import services as dam_services
 from heritage.dam.models import Half, Treader, TreaderState
+from heritage.dam.rota import mail
+from heritage.dam.rota import services as rota_services
+from heritage.dam.treading import selectors, services
 from heritage.people.models import Letter, LetterState
 from heritage.people.services import leave
-from heritage.privacy.services import ask_erasure, carry_out_erasure
+from heritage.privacy.erasing.services import ask_erasure, carry_out_erasure
 from tests.dam.test_rota_services import Rotas
 from tests.factories import NOW, make_organiser, make_volunteer
 
@@ -97,20 +100,22 @@ class LeftTests(LostCase):
 
     def test_a_turn_that_is_over_and_a_lifted_ret_lose_nobody(self):
         assert self.go_round(self.turn(14).at) == 0
-        services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
         assert self.go_round() == 0
 
     def test_whoever_has_no_address_is_to_be_told(self):
         paper = make_volunteer(demonstration=self.home, user=None, email="")
         self.hears(paper)
-        services.put_on(turn=self.turn(13), volunteer=paper, by=self.by, now=NOW)
+        rota_services.put_on(turn=self.turn(13), volunteer=paper, by=self.by, now=NOW)
         Letter.objects.all().delete()
         self.go_round()
         assert Letter.objects.get(volunteer=paper).state == LetterState.NO_ADDRESS
         assert "now 3 of 3" in self.text_to(paper)
 
     def test_an_organiser_who_treads_has_the_organisers_letter_alone(self):
-        services.put_on(turn=self.turn(13), volunteer=self.boss, by=self.by, now=NOW)
+        rota_services.put_on(
+            turn=self.turn(13), volunteer=self.boss, by=self.by, now=NOW
+        )
         Letter.objects.all().delete()
         self.go_round()
         assert "find somebody else" in self.text_to(self.boss)
@@ -118,7 +123,7 @@ class LeftTests(LostCase):
     def test_it_costs_the_same_however_many_turns(self):
         for who in (self.dan, make_volunteer(demonstration=self.home, left_at=NOW)):
             for day in (13, 14):
-                row = services.offers.row_of(self.turn(day), who, NOW)
+                row = rota_services.row_of(self.turn(day), who, NOW)
                 row.state = TreaderState.ON
                 row.save()
         with self.assertNumQueries(7):

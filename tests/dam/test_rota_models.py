@@ -135,7 +135,7 @@ class NeverAloneRules(TestCase):
         assert Treading.objects.get().trodden_at == NOW
 
     def test_the_rule_goes_and_comes_back_with_its_migration(self):
-        rules = import_module("heritage.dam.migrations.0006_watchers").RULES
+        rules = import_module("heritage.dam.migrations.0001_initial").RULES
         cursor = self.enterContext(connection.cursor())
         editor = SimpleNamespace(
             connection=connection, execute=lambda words, params: cursor.execute(words)

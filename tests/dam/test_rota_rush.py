@@ -2,8 +2,9 @@
 
 from datetime import date
 
-from heritage.dam import selectors, services
 from heritage.dam.models import Treader
+from heritage.dam.rota import selectors, services
+from heritage.dam.treading import selectors as treading_selectors
 from heritage.people.models import Letter
 from tests.factories import (
     NOW,
@@ -33,7 +34,9 @@ class RotaRushTests(RushCase):
             turn = make_treading(plan=plan, day=date(2026, 8, day))
             for who in self.people:
                 make_treader(turn=turn, volunteer=who)
-        self.places = selectors.work_out(selectors.plan_of(self.ret), NOW).places
+        self.places = selectors.work_out(
+            treading_selectors.plan_of(self.ret), NOW
+        ).places
 
     def test_a_button_pressed_by_many_takes_the_rota_once(self):
         self.together(

@@ -7,9 +7,13 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.dam import selectors, services
+from heritage.dam import services as dam_services
 from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
-from heritage.dam.services.rota_making import drop_turns
+from heritage.dam.rota import selectors as rota_selectors
+from heritage.dam.rota import services
+from heritage.dam.rota.services import drop_turns
+from heritage.dam.treading import selectors
+from heritage.dam.treading import services as treading_services
 from heritage.people.models import AgeBand, Letter, LetterState
 from tests.factories import (
     NOW,
@@ -90,7 +94,7 @@ class Rotas(TestCase):
     def take(self, now=NOW, places=None):
         plan = selectors.plan_of(self.ret)
         if places is None:
-            places = selectors.work_out(plan, now).places
+            places = rota_selectors.work_out(plan, now).places
         with self.captureOnCommitCallbacks(execute=True):
             return services.take_rota(ret=self.ret, places=places, by=self.by, now=now)
 
@@ -198,7 +202,7 @@ class PlanningTests(Rotas):
     def test_only_organisers_plan_and_only_what_is_under_water(self):
         with self.refuses("Only an organiser"):
             self.plan(by=self.ann.user)
-        services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
         with self.refuses("lifted"):
             self.plan()
 
@@ -258,7 +262,7 @@ class AnsweringTests(Rotas):
 
     def test_a_lifted_ret_takes_no_answer(self):
         turn = self.turn(15)
-        services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
         with self.refuses("lifted"):
             services.answer(
                 turn=turn, volunteer=self.ann, can=True, by=self.ann.user, now=NOW
@@ -297,7 +301,7 @@ class TakingTests(Rotas):
         assert told == {"Ann": 1, "Cat": 1}
 
     def test_nothing_is_taken_if_somebody_withdrew_in_between(self):
-        places = selectors.work_out(selectors.plan_of(self.ret), NOW).places
+        places = rota_selectors.work_out(selectors.plan_of(self.ret), NOW).places
         self.says(self.ben, 13, can=False)
         with self.refuses("Ben cannot come on Thursday 13 August, evening any more"):
             self.take(places=places)
@@ -305,14 +309,14 @@ class TakingTests(Rotas):
         assert not Letter.objects.exists()
 
     def test_nothing_is_taken_that_the_rules_refuse_by_now(self):
-        places = selectors.work_out(selectors.plan_of(self.ret), NOW).places
+        places = rota_selectors.work_out(selectors.plan_of(self.ret), NOW).places
         version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
         self.plan(briefing=version.briefing)
         with self.refuses("has not heard the briefing"):
             self.take(places=places)
 
     def test_nothing_is_taken_of_turns_begun_people_gone_or_hands_laid_on(self):
-        places = selectors.work_out(selectors.plan_of(self.ret), NOW).places
+        places = rota_selectors.work_out(selectors.plan_of(self.ret), NOW).places
         with self.refuses("begun or been dropped"):
             self.take(now=NOW + 3 * DAY, places=places)
         with self.refuses("left the list"):
@@ -428,7 +432,7 @@ class TreadingTests(Rotas):
         fields.setdefault("watcher", self.wat)
         now = fields.pop("now", self.then)
         by = fields.pop("by", self.ann.user)
-        return services.record_treading(
+        return treading_services.record_treading(
             turn=self.turn(13), people=people, by=by, now=now, **fields
         )
 
@@ -488,7 +492,7 @@ class TreadingTests(Rotas):
 
     def test_nobody_trod_what_was_lifted(self):
         lifted = self.then - timedelta(minutes=10)
-        services.lift(ret=self.ret, lifted_at=lifted, now=self.then)
+        dam_services.lift(ret=self.ret, lifted_at=lifted, now=self.then)
         Treading.objects.update(dropped_at=None)
         with self.refuses("out of the dam by then"):
             self.write([self.ann, self.ben])
@@ -496,7 +500,7 @@ class TreadingTests(Rotas):
     def test_flax_trodden_later_was_not_lifted_yet(self):
         self.write([self.ann, self.ben])
         with self.refuses("trodden later than that"):
-            services.lift(
+            dam_services.lift(
                 ret=self.ret,
                 lifted_at=self.then - timedelta(minutes=10),
                 now=self.then,
@@ -626,7 +630,7 @@ class WatcherTests(Rotas):
         assert [plan.ret for plan in found.unbriefed] == [self.ret]
 
     def work_out(self):
-        return selectors.work_out(selectors.plan_of(self.ret), NOW)
+        return rota_selectors.work_out(selectors.plan_of(self.ret), NOW)
 
     def test_no_rota_is_taken_without_a_watcher(self):
         places = [(turn, who, False) for turn, who, _ in self.work_out().places]
@@ -638,7 +642,7 @@ class WatcherTests(Rotas):
         self.ann.left_at = NOW
         self.ann.save()
         with self.captureOnCommitCallbacks(execute=True):
-            services.let_go_of_gone(NOW)
+            treading_services.let_go_of_gone(NOW)
         assert self.watcher() is None
         assert self.lacks() == {13: "nobody watches from the bank"}
 
@@ -649,7 +653,7 @@ class LiftedTests(Rotas):
         for who in (self.ann, self.ben, self.wat):
             self.says(who, 14)
         self.take()
-        services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
         assert not Treading.objects.live().to_come(NOW).exists()
         assert self.subjects(self.ann)[1:] == ["No more treading: Low dam"]
         assert (
@@ -658,7 +662,7 @@ class LiftedTests(Rotas):
         assert self.subjects(self.cat) == []
 
     def test_a_ret_without_a_rota_is_lifted_as_before(self):
-        assert services.lift(ret=self.ret, lifted_at=NOW, now=NOW).lifted_at == NOW
+        assert dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW).lifted_at == NOW
 
     def test_a_ret_that_is_not_lifted_keeps_its_turns(self):
         self.plan()
@@ -669,13 +673,13 @@ class LiftedTests(Rotas):
         self.plan()
         self.says(self.ann, 13)
         make_treader(turn=self.turn(14), volunteer=self.ann, trod=True)
-        services.leave_treading(volunteer_key=self.ann.pk, now=NOW)
+        treading_services.leave_treading(volunteer_key=self.ann.pk, now=NOW)
         assert [row.trod for row in self.ann.treadings.all()] == [True]
 
 
 class WorkingOutTests(Rotas):
     def found(self, now=NOW):
-        return selectors.work_out(selectors.plan_of(self.ret), now)
+        return rota_selectors.work_out(selectors.plan_of(self.ret), now)
 
     def test_as_many_turns_as_can_be_and_evenly(self):
         self.plan(most_turns=4)

@@ -13,6 +13,8 @@ from pypdf import PdfReader
 from heritage.common import clock
 from heritage.dam import selectors
 from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
+from heritage.dam.rota import selectors as rota_selectors
+from heritage.dam.treading import selectors as treading_selectors
 from tests.factories import (
     NOW,
     hear_of_plan,
@@ -368,17 +370,21 @@ class CostTests(Pages):
 
         for days in ([], range(15, 24)):
             self.fill(days)
-            plan = selectors.plan_of(self.ret)
+            plan = treading_selectors.plan_of(self.ret)
             calls = {
-                "page": lambda: selectors.treading_page(self.ret, self.boss.user, NOW),
-                "short": lambda: selectors.treading_on_ret(self.ret, NOW),
-                "rota": lambda plan=plan: selectors.work_out(plan, NOW),
-                "turn": lambda: selectors.turn_page(self.next, NOW),
-                "matters": lambda: selectors.treading_matters(self.home, NOW),
-                "record": lambda: list(
-                    selectors.record_page(self.past, self.boss.user, NOW).people
+                "page": lambda: treading_selectors.treading_page(
+                    self.ret, self.boss.user, NOW
                 ),
-                "mine": lambda: selectors.own_turns(self.ann),
+                "short": lambda: treading_selectors.treading_on_ret(self.ret, NOW),
+                "rota": lambda plan=plan: rota_selectors.work_out(plan, NOW),
+                "turn": lambda: treading_selectors.turn_page(self.next, NOW),
+                "matters": lambda: treading_selectors.treading_matters(self.home, NOW),
+                "record": lambda: list(
+                    treading_selectors.record_page(
+                        self.past, self.boss.user, NOW
+                    ).people
+                ),
+                "mine": lambda: treading_selectors.own_turns(self.ann),
             }
             for name, call in calls.items():
                 with self.subTest(name), self.assertNumQueries(COSTS[name]):

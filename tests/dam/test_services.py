@@ -9,6 +9,7 @@ from django.test import TestCase
 
 from heritage.dam import selectors, services
 from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
+from heritage.dam.readings import services as readings_services
 from heritage.tally.models import Entry
 from tests.factories import (
     NOW,
@@ -281,12 +282,12 @@ class ReadingTests(TestCase):
         cls.user = make_user()
 
     def read(self, at=NOW, temp=Decimal("16.5"), **said):
-        return services.add_reading(
+        return readings_services.add_reading(
             ret=self.ret, at=at, temp_c=temp, user=self.user, now=NOW, **said
         )
 
     def put_right(self, reading, temp, at=None, user=None, **said):
-        return services.correct_reading(
+        return readings_services.correct_reading(
             reading=reading,
             at=at or reading.at,
             temp_c=Decimal(temp),
@@ -387,10 +388,12 @@ class ImportTests(TestCase):
         cls.user = make_user()
 
     def preview(self, text):
-        return services.preview_readings(ret=self.ret, data=text.encode(), now=NOW)
+        return readings_services.preview_readings(
+            ret=self.ret, data=text.encode(), now=NOW
+        )
 
     def take(self, rows):
-        return services.import_readings(
+        return readings_services.import_readings(
             ret=self.ret, rows=rows, user=self.user, now=NOW
         )
 
@@ -453,7 +456,7 @@ class ImportTests(TestCase):
     def test_exactly_the_good_rows_are_kept(self):
         preview = self.preview("2026-08-10 08:00,15.5\n2026-08-10 09:00,99\n")
         assert [line.number for line in preview.bad] == [2]
-        assert self.take(preview.rows) == services.Imported(added=1, already=0)
+        assert self.take(preview.rows) == readings_services.Imported(added=1, already=0)
         reading = Reading.objects.get()
         assert reading.at.isoformat() == "2026-08-10T07:00:00+00:00"
         assert (reading.temp_c, reading.source) == (
@@ -464,7 +467,7 @@ class ImportTests(TestCase):
     def test_a_second_press_does_no_harm(self):
         rows = self.preview("2026-08-10 08:00,15.5\n2026-08-10 09:00,15.6\n").rows
         self.take(rows)
-        assert self.take(rows) == services.Imported(added=0, already=2)
+        assert self.take(rows) == readings_services.Imported(added=0, already=2)
         assert Reading.objects.count() == 2
 
     def test_all_or_none_when_the_ret_has_changed(self):

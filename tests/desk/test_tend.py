@@ -12,8 +12,8 @@ from django.test import TransactionTestCase
 from heritage.common import clock
 from heritage.common.models import LastRun
 from heritage.desk.management.commands import tend
+from heritage.gatherings.letters.selectors import due_at
 from heritage.gatherings.models import SignUp, SignUpStatus
-from heritage.gatherings.services import due_at
 from heritage.people.models import Letter
 from tests.factories import (
     NOW,

@@ -9,8 +9,8 @@ from django.test import TestCase
 from heritage.common.chores import note_done
 from heritage.common.models import Chore, LastRun
 from heritage.desk import selectors
+from heritage.gatherings.letters.selectors import due_at
 from heritage.gatherings.models import SignUpStatus
-from heritage.gatherings.selectors import due_at
 from heritage.people.models import LetterState
 from heritage.privacy.models import ACKNOWLEDGE_WITHIN
 from tests.factories import (

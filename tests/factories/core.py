@@ -10,6 +10,15 @@ from typing import Any
 from django.core.files.base import ContentFile
 from PIL import Image
 
+from heritage.briefings.models import (
+    Acknowledgement,
+    Briefing,
+    BriefingVersion,
+    Control,
+    ControlKind,
+    Hazard,
+    HeardHow,
+)
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
 from heritage.gatherings.models import (
     Gathering,
@@ -26,15 +35,6 @@ from heritage.pictures.models import (
     PaperPermission,
     Picture,
     Shown,
-)
-from heritage.safety.models import (
-    Acknowledgement,
-    Briefing,
-    BriefingVersion,
-    Control,
-    ControlKind,
-    Hazard,
-    HeardHow,
 )
 from heritage.season.models import Demonstration, Jurisdiction, Plot, Stage
 from heritage.tally.models import Entry

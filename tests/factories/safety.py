@@ -6,26 +6,18 @@ from typing import Any
 
 from django.core.files.base import ContentFile
 
-from heritage.safety.models import (
+from heritage.briefings.models import EmergencyPlan, FirstAidPoint, HazardChange
+from heritage.grounds.models import CrowdPlan, Duty, Exit, StewardPost
+from heritage.incidents.models import (
     ChildMatter,
-    CrowdPlan,
-    Duty,
-    EmergencyPlan,
     Evidence,
-    Exit,
-    FirstAidPoint,
-    HazardChange,
     Incident,
     IncidentChange,
     IncidentKind,
     LostChild,
-    Machine,
-    MachineCheck,
-    MachineKind,
-    StewardPost,
-    Stone,
     Witness,
 )
+from heritage.machines.models import Machine, MachineCheck, MachineKind, Stone
 from tests.factories.core import (
     NOW,
     make_demonstration,

@@ -7,12 +7,12 @@ from django.contrib.staticfiles.testing import StaticLiveServerTestCase
 from django.urls import reverse
 from playwright.sync_api import expect
 
+from heritage.briefings.models import Acknowledgement, HeardHow
 from heritage.common import clock
 from heritage.fieldlog.models import Outcome, Receipt
 from heritage.fieldlog.selectors import field_state
 from heritage.gatherings.models import SignUp
 from heritage.people.models import Volunteer
-from heritage.safety.models import Acknowledgement, HeardHow
 from tests.factories import (
     NOW,
     make_briefing,

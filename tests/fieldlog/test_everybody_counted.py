@@ -12,8 +12,8 @@ from hypothesis.extra.django import TestCase
 
 from heritage.fieldlog.selectors import field_state
 from heritage.fieldlog.services import receive
+from heritage.gatherings.gate.selectors import gate_page, head_count
 from heritage.gatherings.models import Muster
-from heritage.gatherings.selectors import gate_page, head_count
 from tests.factories import (
     NOW,
     make_demonstration,

@@ -11,8 +11,8 @@ from playwright.sync_api import expect
 from heritage.common import clock
 from heritage.fieldlog.models import Outcome, Receipt, Thunder
 from heritage.fieldlog.selectors import field_state, stop_page
+from heritage.gatherings.gate.selectors import head_count
 from heritage.gatherings.models import Muster, Safe, Turnout
-from heritage.gatherings.selectors import head_count
 from heritage.people.models import Volunteer
 from tests.factories import (
     NOW,

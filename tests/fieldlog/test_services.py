@@ -104,7 +104,7 @@ class ReceiptTests(Evening):
         looks = iter([None, first])
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(
-                "heritage.fieldlog.services.receiving._earlier",
+                "heritage.fieldlog.services._earlier",
                 lambda gathering, slip: next(looks),
             )
             assert self.receive(whole=whole) == first

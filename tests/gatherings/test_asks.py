@@ -10,8 +10,11 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.gatherings import selectors, services
+from heritage.gatherings import selectors as gatherings_selectors
+from heritage.gatherings.asked import selectors
+from heritage.gatherings.asked import services as asked_services
 from heritage.gatherings.models import Gathering, SignUpStatus, Weighing
+from heritage.gatherings.places import services
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,
@@ -128,7 +131,9 @@ class CompetenceTests(AskCase):
                 skilled.append(person)
             row = Gathering.objects.for_page().get(pk=self.gathering.pk)
             with self.assertNumQueries(7):
-                page = selectors.gathering_page(row, now=NOW, volunteer=self.ann)
+                page = gatherings_selectors.gathering_page(
+                    row, now=NOW, volunteer=self.ann
+                )
                 reasons = {
                     choice.refusal.code
                     for one in page.mine
@@ -142,7 +147,7 @@ class CompetenceTests(AskCase):
 class UnfitTests(AskCase):
     def page(self, is_led=True):
         row = Gathering.objects.for_page().get(pk=self.gathering.pk)
-        return selectors.gathering_page(
+        return gatherings_selectors.gathering_page(
             row, now=NOW, volunteer=self.nora, is_led=is_led
         )
 
@@ -184,7 +189,7 @@ class WeighTests(AskCase):
     def weigh(self, **fields):
         decision = {"volunteer": self.joe, "work": "feed", "may": True, "why": "Able."}
         by = {"by": self.nora.user, "now": NOW}
-        return services.weigh(**(decision | by | fields))
+        return asked_services.weigh(**(decision | by | fields))
 
     def refuse(self, field, words, **fields):
         with pytest.raises(ValidationError, match=words) as refused:
@@ -265,7 +270,7 @@ class WeighingPageTests(AskCase):
 
     def test_where_nothing_is_weighed_nothing_is_asked(self):
         with mock.patch(
-            "heritage.gatherings.selectors.weighings.works_to_weigh", return_value=()
+            "heritage.gatherings.asked.selectors.works_to_weigh", return_value=()
         ):
             page = selectors.weighing_page(self.place, NOW)
         assert (page.rule, page.people) == (None, ())

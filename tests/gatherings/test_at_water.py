@@ -8,6 +8,7 @@ from django.test import SimpleTestCase
 
 from heritage.gatherings import services
 from heritage.gatherings.models import Gathering, Pattern, SignUp, StationKind
+from heritage.gatherings.runs import services as runs_services
 from heritage.people.models import AgeBand
 from heritage.season.models import Stage
 from tests.factories import (
@@ -104,7 +105,7 @@ class MakingTests(WaterCase):
         of = run_plan()
         said = {k: v for k, v in details(stage="retting").items() if k not in TIMES}
         with pytest.raises(ValidationError, match="Pull is work at the water"):
-            services.post_run(
+            runs_services.post_run(
                 demonstration=self.demonstration,
                 plan=of,
                 details=said,
@@ -118,7 +119,7 @@ class MakingTests(WaterCase):
         run = make_run(demonstration=self.demonstration)
         Gathering.objects.filter(pk=self.filling.pk).update(run=run)
         with pytest.raises(ValidationError, match="Pull is work at the water"):
-            services.edit_run(run=run, changes={}, stations=[plan()], now=NOW)
+            runs_services.edit_run(run=run, changes={}, stations=[plan()], now=NOW)
 
 
 class AskingTests(WaterCase):

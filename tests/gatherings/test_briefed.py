@@ -4,7 +4,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.gatherings import selectors
+from heritage.gatherings.asked import selectors
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -75,7 +75,7 @@ class BriefedTests(TestCase):
         page = self.client.get(self.url())
         self.assertContains(page, "to hear again")
         self.assertContains(page, "Came without a place")
-        tick = reverse("safety:tick_off", args=[self.place.slug, self.briefing.pk])
+        tick = reverse("briefings:tick_off", args=[self.place.slug, self.briefing.pk])
         data = {"people": [self.bob.pk], "version": self.version.pk, "how": "paper"}
         back = self.client.post(tick, data | {"next": self.url()})
         self.assertRedirects(back, self.url())

@@ -6,11 +6,12 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from heritage.gatherings import selectors, services
 from heritage.gatherings.models import SignUp, SignUpStatus
+from heritage.gatherings.places import services
+from heritage.gatherings.rearranging import selectors
 from heritage.people.models import AgeBand
 from heritage.people.services import edit_volunteer
-from heritage.privacy.services import merge
+from heritage.privacy.merging.services import merge
 from tests.factories import (
     NOW,
     make_gathering,

@@ -9,10 +9,9 @@ from django.test import Client, override_settings
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.gatherings import services
+from heritage.gatherings.ground.services import hold
 from heritage.gatherings.models import SignUp, SignUpStatus
-from heritage.gatherings.services import places
-from heritage.gatherings.services.locking import hold
+from heritage.gatherings.places import services as places
 from heritage.people.models import Letter
 from tests.factories import (
     NOW,
@@ -42,9 +41,7 @@ class AtOnceCase(RushCase):
         """Ask for a place; who pressed when is no guide to who came first."""
         person = self.people[number]
         now = NOW + timedelta(seconds=number * 7 % 11)
-        services.sign_up(
-            station=self.station, volunteer=person, by=person.user, now=now
-        )
+        places.sign_up(station=self.station, volunteer=person, by=person.user, now=now)
 
     def rows(self):
         related = SignUp.objects.select_related("gathering", "volunteer__user")
@@ -62,7 +59,7 @@ class AtOnceCase(RushCase):
 
 class FewPlacesTests(AtOnceCase):
     def give_up(self, entry):
-        services.give_up(sign_up=entry, by=entry.volunteer.user, now=NOW)
+        places.give_up(sign_up=entry, by=entry.volunteer.user, now=NOW)
 
     def test_five_places_go_to_the_first_five_of_twenty_four(self):
         self.together(self.ask, PEOPLE)

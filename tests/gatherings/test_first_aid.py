@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.gatherings import selectors
+from heritage.gatherings.asked import selectors
 from heritage.gatherings.models import Gathering, SignUpStatus
 from tests.factories import (
     NOW,

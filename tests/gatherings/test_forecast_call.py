@@ -7,7 +7,7 @@ from django.core.cache import cache
 from django.test import TestCase, override_settings
 from django.urls import reverse
 
-from heritage.gatherings import services
+from heritage.gatherings.call import services
 from heritage.gatherings.models import Call, Decision
 from heritage.kits.forecast import ForecastError
 from tests.factories import (

@@ -9,9 +9,9 @@ from django.db import IntegrityError, transaction
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.gatherings import services
+from heritage.gatherings.gate import services
+from heritage.gatherings.gate.selectors import gate_page, head_count, turnout_page
 from heritage.gatherings.models import Muster, Turnout
-from heritage.gatherings.selectors import gate_page, head_count, turnout_page
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,

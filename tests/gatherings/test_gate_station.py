@@ -4,11 +4,11 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from heritage.gatherings import services
+from heritage.briefings.models import Acknowledgement
+from heritage.gatherings.gate import services
+from heritage.gatherings.gate.selectors import gate_page, stations_for
 from heritage.gatherings.models import SignUp, SignUpStatus
-from heritage.gatherings.selectors import gate_page, stations_for
 from heritage.people.models import AgeBand
-from heritage.safety.models import Acknowledgement
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -207,7 +207,7 @@ class GateStationTests(Evening):
         self.assertRedirects(sent, self.page_of(self.bob))
         assert not SignUp.objects.by(self.bob).exists()
         self.client.post(
-            reverse("safety:tick_off", args=[self.place.slug, self.briefing.pk]),
+            reverse("briefings:tick_off", args=[self.place.slug, self.briefing.pk]),
             {"people": self.bob.pk, "version": self.version.pk, "how": "aloud"},
         )
         assert Acknowledgement.objects.filter(volunteer=self.bob).exists()

@@ -5,9 +5,11 @@ from email import message_from_bytes, policy
 
 from django.core import mail
 
-from heritage.gatherings import mail as gathering_mail
-from heritage.gatherings import services
+from heritage.gatherings import services as gatherings_services
+from heritage.gatherings.call import services
+from heritage.gatherings.letters import mail as gathering_mail
 from heritage.gatherings.models import Decision, GatheringStatus, SignUpStatus
+from heritage.gatherings.places import services as places_services
 from heritage.gatherings.services import StationPlan
 from heritage.people.models import LetterState
 from tests.factories import (
@@ -75,7 +77,7 @@ class LetterCase(EveningCase):
             for row in (self.pull, self.tie)
         ]
         with self.captureOnCommitCallbacks(execute=True):
-            services.edit(
+            gatherings_services.edit(
                 gathering=self.gathering,
                 details=now_is | changes,
                 stations=plans,
@@ -181,7 +183,7 @@ class ChangedTests(LetterCase):
     def test_a_request_that_waited_is_overtaken_by_the_calling_off(self):
         """A letter that the queue held back must not ask people to come."""
         with self.captureOnCommitCallbacks() as held_back:
-            services.give_up(sign_up=self.held, by=self.ann.user, now=NOW)
+            places_services.give_up(sign_up=self.held, by=self.ann.user, now=NOW)
         self.call()
         mail.outbox.clear()
         for callback in held_back:
@@ -212,7 +214,7 @@ class SequenceTests(LetterCase):
 
     def test_every_field_is_in_the_table(self):
         fields = {name.split(",")[0] for name in self.edits()} - {"nothing"}
-        known = set(services.Details.__annotations__) - {"first_aider"}
+        known = set(gatherings_services.Details.__annotations__) - {"first_aider"}
         assert known <= fields
 
     def test_it_rises_exactly_as_the_standard_says(self):
@@ -278,7 +280,7 @@ class BookTests(LetterCase):
     def test_on_paper_a_change_is_to_be_told_but_no_confirmation(self):
         paper = make_volunteer(demonstration=self.demonstration, user=None)
         with self.captureOnCommitCallbacks(execute=True):
-            entry = services.sign_up(
+            entry = places_services.sign_up(
                 station=self.tie_open, volunteer=paper, by=self.nora.user, now=NOW
             )
         assert self.letters() == {}

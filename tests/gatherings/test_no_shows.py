@@ -6,9 +6,9 @@ import pytest
 from django.core import mail
 from django.core.exceptions import ValidationError
 
-from heritage.gatherings import services
+from heritage.gatherings.gate import services
+from heritage.gatherings.gate.selectors import gate_page, head_count, turnout_page
 from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
-from heritage.gatherings.selectors import gate_page, head_count, turnout_page
 from tests.factories import NOW, make_sign_up, make_volunteer
 from tests.gatherings.test_gate import HOUR, Evening
 

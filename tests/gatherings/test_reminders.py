@@ -4,7 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 from django.core import mail
 
-from heritage.gatherings import services
+from heritage.gatherings.letters import selectors as letters_selectors
+from heritage.gatherings.letters import services
 from heritage.gatherings.models import GatheringStatus, SignUpStatus
 from heritage.people.models import Letter, LetterState
 from tests.factories import (
@@ -48,7 +49,7 @@ class ReminderCase(EveningCase):
 
 class WhenTests(ReminderCase):
     def test_it_goes_at_nine_there_on_the_day_before(self):
-        assert services.due_at(self.gathering) == DUE
+        assert letters_selectors.due_at(self.gathering) == DUE
         assert self.remind(DUE - timedelta(seconds=1)) == []
         assert self.remind(DUE) == [self.ann.email]
 
@@ -59,7 +60,7 @@ class WhenTests(ReminderCase):
             starts_at=starts,
             ends_at=starts + timedelta(hours=2),
         )
-        assert services.due_at(winter) == datetime(2026, 12, 9, 9, tzinfo=UTC)
+        assert letters_selectors.due_at(winter) == datetime(2026, 12, 9, 9, tzinfo=UTC)
 
     def test_asked_again_nobody_is_reminded_twice(self):
         self.remind()

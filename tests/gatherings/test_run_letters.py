@@ -8,12 +8,14 @@ import pytest
 from django.core import mail
 from django.core.exceptions import ValidationError
 
-from heritage.gatherings import mail as gathering_mail
-from heritage.gatherings import services
+from heritage.gatherings.call import services as call_services
+from heritage.gatherings.ground.selectors import letters_about
 from heritage.gatherings.models import Decision, Gathering, SignUpStatus
-from heritage.gatherings.selectors import letters_about
+from heritage.gatherings.places import services as places_services
+from heritage.gatherings.runs import mail as gathering_mail
+from heritage.gatherings.runs import services
+from heritage.people.letters import services as letters
 from heritage.people.models import Letter, LetterState
-from heritage.people.services import letters
 from tests.factories import NOW, make_sign_up, make_volunteer
 from tests.gatherings.test_runs import RunCase, run_plan
 from tests.gatherings.test_services_posting import plan
@@ -134,7 +136,9 @@ class EndedTests(RunLetterCase):
         on = {"readings": {}, "decision": Decision.GO, "by": self.nora.user}
         with self.captureOnCommitCallbacks(execute=True):
             row = Gathering.objects.get(pk=self.rows[0].pk)
-            services.make_call(gathering=row, now=NOW, note="A corner is left.", **on)
+            call_services.make_call(
+                gathering=row, now=NOW, note="A corner is left.", **on
+            )
         found = self.read(lambda: self.end(note="Now it is done."))
         assert set(found) == {self.ann.email}
         words = found[self.ann.email].get_body(["plain"]).get_content()
@@ -243,7 +247,7 @@ class ChangedTests(RunLetterCase):
 
     def test_an_end_overtakes_a_change_that_waits_and_a_letter_on_one_of_them(self):
         with self.captureOnCommitCallbacks(), mock.patch.object(letters, "deliver"):
-            services.move(
+            places_services.move(
                 sign_up=self.rows[0].sign_ups.get(),
                 station=self.rows[0].stations.last(),
                 by=self.nora.user,

@@ -6,17 +6,14 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 
-from heritage.gatherings import services
-from heritage.gatherings.selectors import (
-    gate_page,
-    gathering_page,
-    machine_warnings,
-    posts,
-    stations_for,
-)
-from heritage.safety import services as safety
-from heritage.safety.models import MachineKind
-from heritage.safety.selectors import guards_missing, works_stopped
+from heritage.gatherings import services as gatherings_services
+from heritage.gatherings.asked.selectors import machine_warnings
+from heritage.gatherings.gate import services
+from heritage.gatherings.gate.selectors import gate_page, posts, stations_for
+from heritage.gatherings.selectors import gathering_page
+from heritage.machines import services as safety
+from heritage.machines.models import MachineKind
+from heritage.machines.selectors import guards_missing, works_stopped
 from tests.factories import (
     NOW,
     make_machine,
@@ -166,14 +163,14 @@ class RunningTests(Evening):
         assert gathering_page(self.gathering, now=before).machines == []
 
     def plan(self, starts_at, **more):
-        plans = [services.StationPlan(kind="feed", title="Feed", places=2)]
+        plans = [gatherings_services.StationPlan(kind="feed", title="Feed", places=2)]
         said = {
             "demonstration": self.place,
             "details": details(starts_at=starts_at, ends_at=starts_at + DAY / 12),
             "stations": plans,
             "now": NOW,
         }
-        return services.post(**(said | more))
+        return gatherings_services.post(**(said | more))
 
     def test_a_posting_for_today_is_refused_while_a_guard_is_missing(self):
         soon = NOW + timedelta(hours=1)
@@ -182,10 +179,11 @@ class RunningTests(Evening):
             self.plan(soon)
         draft = self.plan(soon, as_draft=True)
         again = {
-            name: getattr(draft, name) for name in services.Details.__annotations__
+            name: getattr(draft, name)
+            for name in gatherings_services.Details.__annotations__
         }
         with pytest.raises(ValidationError, match=GUARD):
-            services.edit(
+            gatherings_services.edit(
                 gathering=draft, details=again, stations=None, now=NOW, publish=True
             )
         assert self.plan(NOW + DAY).is_posted

@@ -7,7 +7,8 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from heritage.gatherings import selectors, services
+from heritage.gatherings.call import services as call_services
+from heritage.gatherings.ground import selectors as ground_selectors
 from heritage.gatherings.models import (
     Call,
     Gathering,
@@ -17,7 +18,8 @@ from heritage.gatherings.models import (
     SignUpStatus,
     StationKind,
 )
-from heritage.gatherings.selectors import RunPlan
+from heritage.gatherings.runs import selectors, services
+from heritage.gatherings.runs.selectors import RunPlan
 from tests.factories import (
     NOW,
     make_briefing,
@@ -312,7 +314,7 @@ class EditRunTests(RunCase):
 
     def test_an_end_past_the_light_is_brought_back_to_it(self):
         self.edit(ends=time(22), by_light=True)
-        lights = [selectors.light_of(row) for row in self.rows]
+        lights = [ground_selectors.light_of(row) for row in self.rows]
         ends = [row.ends_at for row in self.rows]
         assert all(
             timedelta(0) <= light.stop - end < timedelta(minutes=5)
@@ -400,7 +402,7 @@ class EndRunTests(RunCase):
     def test_an_evening_called_on_again_is_ended_again(self):
         self.end()
         row = Gathering.objects.get(pk=self.rows[0].pk)
-        services.make_call(
+        call_services.make_call(
             gathering=row,
             readings={},
             decision="go",

@@ -9,7 +9,10 @@ from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 
 from heritage.gatherings import selectors
+from heritage.gatherings.gate import selectors as gate_selectors
+from heritage.gatherings.ground import selectors as ground_selectors
 from heritage.gatherings.models import Call, Gathering, SignUp, SignUpStatus
+from heritage.people.letters import selectors as letters_selectors
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,
@@ -126,7 +129,7 @@ class QueryTests(TestCase):
 
     def test_a_turnout_list_takes_three(self):
         for size in SIZES:
-            self.count(size, 3, lambda row: selectors.turnout_page(row, NOW))
+            self.count(size, 3, lambda row: gate_selectors.turnout_page(row, NOW))
 
     def test_a_list_takes_three_however_long(self):
         for limit in (1, 12):
@@ -204,7 +207,7 @@ class PageTests(TestCase):
         (place,) = self.page().stations[0].held
         assert place.contact == "Ann Rush, 028 555"
         assert place.shown_name == "Torin"
-        assert selectors.address_of(child) == adult.email
+        assert letters_selectors.address_of(child) == adult.email
 
     def test_somebody_on_paper_is_told_by_telephone(self):
         paper = make_volunteer(demonstration=self.demonstration, user=None)
@@ -215,7 +218,7 @@ class PageTests(TestCase):
 
     def test_an_own_account_answers_where_no_address_was_written(self):
         person = make_volunteer(demonstration=self.demonstration, email="")
-        assert selectors.address_of(person) == person.user.email
+        assert letters_selectors.address_of(person) == person.user.email
 
     def test_age_is_said_once_by_whoever_asks_more(self):
         for kind, age, words in (
@@ -229,14 +232,14 @@ class PageTests(TestCase):
             assert view.age_words.startswith(words)
 
     def test_the_usual_briefing_is_the_last_one_pullers_were_asked_for(self):
-        assert selectors.usual_briefing(self.demonstration) is None
+        assert ground_selectors.usual_briefing(self.demonstration) is None
         first = make_briefing(demonstration=self.demonstration)
         make_station(gathering=self.gathering, briefing=first)
         make_briefing(demonstration=self.demonstration)
-        assert selectors.usual_briefing(self.demonstration) == first
+        assert ground_selectors.usual_briefing(self.demonstration) == first
         other = make_demonstration()
         only = make_briefing(demonstration=other)
-        assert selectors.usual_briefing(other) == only
+        assert ground_selectors.usual_briefing(other) == only
 
 
 class LightTests(TestCase):
@@ -253,8 +256,8 @@ class LightTests(TestCase):
             demonstration=self.demonstration, starts_at=starts, ends_at=ends
         )
         stations = [make_station(gathering=gathering, kind=kind) for kind in kinds]
-        light = selectors.light_of(gathering)
-        return selectors.light_warnings(light, gathering, stations)
+        light = ground_selectors.light_of(gathering)
+        return ground_selectors.light_warnings(light, gathering, stations)
 
     def test_an_evening_in_the_light_is_warned_of_nothing(self):
         assert self.warnings(local(13, 18, 30), local(13, 20, 30), "pull") == []
@@ -278,20 +281,20 @@ class LightTests(TestCase):
             winter, winter + timedelta(hours=1), "pull", latitude=75
         )
         assert "no daylight" in words
-        light = selectors.light_of_day(self.demonstration, date(2026, 12, 21))
+        light = ground_selectors.light_of_day(self.demonstration, date(2026, 12, 21))
         assert light.words == "no daylight to work by"
         assert light.hours_left(winter, winter + timedelta(hours=2)) == 0
         summer = datetime(2026, 6, 21, 22, tzinfo=LONDON)
         assert self.warnings(summer, summer + timedelta(hours=2), "tread") == []
-        light = selectors.light_of_day(self.demonstration, date(2026, 6, 21))
+        light = ground_selectors.light_of_day(self.demonstration, date(2026, 6, 21))
         assert light.words == "light all night"
         assert light.hours_left(summer, summer + timedelta(hours=2)) == 2
 
     def test_the_small_hours_belong_to_the_evening_before(self):
-        evening = selectors.evening_of(local(14, 1), self.demonstration)
+        evening = ground_selectors.evening_of(local(14, 1), self.demonstration)
         assert evening == date(2026, 8, 13)
 
     def test_hours_left_count_only_what_is_lit(self):
-        light = selectors.light_of_day(self.demonstration, date(2026, 8, 13))
+        light = ground_selectors.light_of_day(self.demonstration, date(2026, 8, 13))
         assert 1.4 < light.hours_left(local(13, 20), local(13, 23)) < 1.5
         assert light.hours_left(local(13, 22), local(13, 23)) == 0

@@ -8,10 +8,12 @@ from django.test import TestCase
 
 from heritage.gatherings import selectors
 from heritage.gatherings.drawings import places_drawing, places_svg
+from heritage.gatherings.ground.selectors import Filling
 from heritage.gatherings.models import Gathering, Station
-from heritage.gatherings.selectors import Filling
-from heritage.gatherings.selectors.my_places import ordinal
-from heritage.kits.drawing import Line, Rect
+from heritage.gatherings.places import selectors as places_selectors
+from heritage.gatherings.places.selectors import ordinal
+from heritage.gatherings.rearranging import selectors as rearranging_selectors
+from heritage.kits.drawing.marks import Line, Rect
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,
@@ -128,7 +130,7 @@ class MyPlacesTests(TestCase):
     def read(self, now=NOW):
         return [
             (place.sign_up.volunteer, place.is_self, place.words, place.turn)
-            for place in selectors.my_places(self.ann, now)
+            for place in places_selectors.my_places(self.ann, now)
         ]
 
     def test_they_are_those_of_the_household_with_their_turns(self):
@@ -164,7 +166,7 @@ class MyPlacesTests(TestCase):
                 [place.sign_up.gathering.get_absolute_url() for place in self.places()]
 
     def places(self):
-        return selectors.my_places(self.ann, NOW)
+        return places_selectors.my_places(self.ann, NOW)
 
 
 class PlacePageTests(TestCase):
@@ -186,7 +188,9 @@ class PlacePageTests(TestCase):
         cls.entry.also.add(cls.tie)
 
     def read(self, key=None, now=NOW):
-        return selectors.place_page(self.gathering, key or self.entry.pk, now)
+        return rearranging_selectors.place_page(
+            self.gathering, key or self.entry.pk, now
+        )
 
     def test_it_shows_where_they_could_go_and_where_not(self):
         found = {

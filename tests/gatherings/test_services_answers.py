@@ -8,10 +8,11 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.gatherings import services
+from heritage.gatherings import models as gatherings_models
+from heritage.gatherings.call import services as call_services
 from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
+from heritage.gatherings.places import services
 from heritage.gatherings.selectors import gathering_page
-from heritage.gatherings.services import queue
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -118,10 +119,10 @@ class BarredTests(QueueCase):
     def test_once_they_have_heard_the_next_round_gives_it_to_them(self):
         self.later.delete()
         self.free()
-        assert queue.fill_queues(NOW) == 0
+        assert services.fill_queues(NOW) == 0
         self.hear()
         with self.captureOnCommitCallbacks(execute=True):
-            assert queue.fill_queues(NOW) == 1
+            assert services.fill_queues(NOW) == 1
         self.turn.refresh_from_db()
         assert (self.turn.status, self.turn.answer_by) == (HELD, NOW + 12 * HOUR)
         assert [letter.to for letter in mail.outbox] == [[self.bob.email]]
@@ -129,9 +130,9 @@ class BarredTests(QueueCase):
     def test_nobody_loses_a_place_to_somebody_who_could_not_have_it(self):
         self.later.delete()
         SignUp.objects.filter(pk=self.held.pk).update(answer_by=NOW)
-        assert queue.lapse_overdue(NOW + HOUR) == 0
+        assert services.lapse_overdue(NOW + HOUR) == 0
         self.hear()
-        assert queue.lapse_overdue(NOW + HOUR) == 1
+        assert services.lapse_overdue(NOW + HOUR) == 1
         self.turn.refresh_from_db()
         assert self.turn.status == HELD
 
@@ -169,11 +170,11 @@ class DeadlineTests(QueueCase):
 
     def test_it_is_never_later_than_two_hours_before_the_start(self):
         now = self.start - 6 * HOUR
-        assert queue.deadline(self.gathering, now) == self.start - 2 * HOUR
+        assert services.deadline(self.gathering, now) == self.start - 2 * HOUR
 
     def test_with_an_hour_left_somebody_is_still_asked(self):
         now = self.start - 3 * HOUR
-        assert queue.deadline(self.gathering, now) == self.start - 2 * HOUR
+        assert services.deadline(self.gathering, now) == self.start - 2 * HOUR
 
     def test_with_less_than_an_hour_left_the_place_is_simply_theirs(self):
         self.free(self.start - 3 * HOUR + timedelta(minutes=1))
@@ -308,19 +309,19 @@ class LapseTests(QueueCase):
         last = self.start - HOUR
         with self.captureOnCommitCallbacks(execute=True):
             assert services.lapse_overdue(last) == 0
-            assert queue.settle(self.gathering, last) == 0
+            assert services.settle(self.gathering, last) == 0
 
     def test_called_off_nothing_lapses_and_on_again_the_time_starts_anew(self):
         self.gathering.status = GatheringStatus.CALLED_OFF
         self.gathering.save()
         assert self.lapse(13) == 0
         later = NOW + 13 * HOUR
-        queue.give_time_again(self.gathering, later)
+        services.give_time_again(self.gathering, later)
         self.turn.refresh_from_db()
         assert self.turn.answer_by == self.start - 2 * HOUR
 
     def test_called_on_again_shortly_before_the_place_is_theirs(self):
-        queue.give_time_again(self.gathering, self.start - HOUR)
+        services.give_time_again(self.gathering, self.start - HOUR)
         assert not SignUp.objects.unanswered().exists()
 
     def test_given_up_places_wait_for_no_answer(self):
@@ -345,10 +346,10 @@ class CallTests(QueueCase):
     def test_a_call_that_puts_it_on_again_gives_time_again(self):
         self.free()
         for decision, hours in (("off", 1), ("go", 2)):
-            services.make_call(
+            call_services.make_call(
                 gathering=self.gathering,
                 readings={},
-                decision=services.calls.Decision(decision),
+                decision=gatherings_models.Decision(decision),
                 why_off="other" if decision == "off" else None,
                 by=self.nora.user,
                 now=NOW + hours * HOUR,

@@ -8,7 +8,9 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.gatherings import services
+from heritage.gatherings.call import services
+from heritage.gatherings.gate import services as gate_services
+from heritage.gatherings.gate.services import Mark
 from heritage.gatherings.models import (
     Decision,
     GatheringStatus,
@@ -16,7 +18,7 @@ from heritage.gatherings.models import (
     Turnout,
     WhyOff,
 )
-from heritage.gatherings.services import Mark
+from heritage.gatherings.places import services as places_services
 from heritage.people.models import Letter, LetterState
 from tests.factories import (
     NOW,
@@ -122,7 +124,7 @@ class CallTests(EveningCase):
     def test_calling_it_on_again_keeps_places_and_fills_what_is_free(self):
         waits = make_sign_up(station=self.station, status=SignUpStatus.WAITING)
         self.call()
-        services.give_up(sign_up=self.held, by=self.held.volunteer.user, now=NOW)
+        places_services.give_up(sign_up=self.held, by=self.held.volunteer.user, now=NOW)
         waits.refresh_from_db()
         assert waits.status == SignUpStatus.WAITING
         self.call(Decision.GO, FAIR, note="The storm has gone by.")
@@ -166,7 +168,7 @@ class CallTests(EveningCase):
 class TurnoutTests(EveningCase):
     def record(self, volunteer=None, arrived=0, left=60, **changes):
         start = self.gathering.starts_at
-        return services.record_turnout(
+        return gate_services.record_turnout(
             **{
                 "gathering": self.gathering,
                 "volunteer": volunteer or self.held.volunteer,
@@ -202,20 +204,22 @@ class TurnoutTests(EveningCase):
         with pytest.raises(ValidationError, match="Only the lead"):
             self.record(by=mine)
         with pytest.raises(ValidationError, match="Only the lead"):
-            services.record_list(gathering=self.gathering, marks=[], by=mine)
+            gate_services.record_list(gathering=self.gathering, marks=[], by=mine)
 
     def test_the_list_writes_who_came_and_strikes_who_did_not(self):
         self.record()
         other = make_volunteer(demonstration=self.demonstration)
         start, end = self.gathering.starts_at, self.gathering.ends_at
         marks = [Mark(self.held.volunteer, None, None), Mark(other, start, end)]
-        services.record_list(gathering=self.gathering, marks=marks, by=self.lead.user)
+        gate_services.record_list(
+            gathering=self.gathering, marks=marks, by=self.lead.user
+        )
         assert [row.volunteer for row in Turnout.objects.all()] == [other]
 
 
 class WriteInTests(EveningCase):
     def write_in(self, *, minutes=15, by=None, **who):
-        return services.write_in(
+        return gate_services.write_in(
             gathering=self.gathering,
             by=by or self.lead.user,
             now=self.gathering.starts_at + timedelta(minutes=minutes),

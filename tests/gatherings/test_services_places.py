@@ -7,8 +7,8 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.gatherings import services
 from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
+from heritage.gatherings.places import services
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,

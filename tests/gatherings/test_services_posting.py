@@ -7,8 +7,8 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.gatherings import services
+from heritage.gatherings.ground.selectors import was
 from heritage.gatherings.models import Gathering, GatheringStatus, SignUpStatus
-from heritage.gatherings.selectors import was
 from heritage.gatherings.services import StationPlan
 from heritage.people.models import AgeBand
 from tests.factories import (

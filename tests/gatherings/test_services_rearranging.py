@@ -7,9 +7,10 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.gatherings import selectors, services
 from heritage.gatherings.models import SignUpStatus
-from heritage.gatherings.services import PlannedMove
+from heritage.gatherings.places import services as places_services
+from heritage.gatherings.rearranging import selectors, services
+from heritage.gatherings.rearranging.services import PlannedMove
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,
@@ -215,10 +216,10 @@ class RearrangeTests(MovesCase):
         self.cat.volunteer.age_band = AgeBand.UNDER_13
         self.cat.volunteer.guardian = self.nora
         self.cat.volunteer.save()
-        services.give_up(sign_up=ann, by=self.nora.user, now=NOW)
+        places_services.give_up(sign_up=ann, by=self.nora.user, now=NOW)
         stand = make_station(gathering=self.gathering, title="Stand")
         planned = [PlannedMove(e.pk, self.pull.pk, to.pk) for e, to in moves]
-        services.move(sign_up=bob, station=stand, by=self.nora.user, now=NOW)
+        places_services.move(sign_up=bob, station=stand, by=self.nora.user, now=NOW)
         found = services.rearrange(
             gathering=self.gathering, moves=planned, by=self.nora.user, now=NOW
         )

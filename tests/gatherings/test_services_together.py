@@ -7,9 +7,9 @@ from django.core import mail
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.gatherings import services
 from heritage.gatherings.models import SignUp, SignUpStatus
-from heritage.gatherings.services import Ask
+from heritage.gatherings.places import services
+from heritage.gatherings.places.services import Ask
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,

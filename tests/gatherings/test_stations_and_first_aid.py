@@ -6,7 +6,8 @@ import pytest
 from django.core import mail
 from django.core.exceptions import ValidationError
 
-from heritage.gatherings import selectors, services
+from heritage.gatherings import services
+from heritage.gatherings.asked import selectors
 from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.gatherings.services import StationPlan
 from heritage.people.models import AgeBand

@@ -4,7 +4,8 @@ from io import BytesIO
 
 from PIL import Image
 
-from heritage.kits.paper import Block, Footer, Para, sheet
+from heritage.kits.paper.blocks import Block, Footer, Para
+from heritage.kits.paper.sheet import sheet
 
 FOOTER = Footer("Carrowlint flax", "Version 3", "https://carrowlint.example/pulling")
 NAMES = (

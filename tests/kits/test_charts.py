@@ -7,9 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritage.kits import charts
+from heritage.kits.charts import counts as charts_counts
+from heritage.kits.charts import dam as charts_dam
+from heritage.kits.charts import evening as charts_evening
+from heritage.kits.charts import forecasts as charts
+from heritage.kits.charts import season as charts_season
 from heritage.kits.charts.axes import LETTER, between, clock, number, ticks
-from heritage.kits.drawing import Curve, Line, Text, to_reportlab, to_svg
+from heritage.kits.drawing.marks import Curve, Line, Text
+from heritage.kits.drawing.print import to_reportlab
+from heritage.kits.drawing.svg import to_svg
 
 DAY = date(2026, 7, 20)
 DAYS = [float(day) for day in range(13)]
@@ -39,39 +45,39 @@ def make_light_window(**overrides):
         "dusk": 22.0,
         "stop": 20.95,
     }
-    return charts.light_window(**(arguments | overrides))
+    return charts_evening.light_window(**(arguments | overrides))
 
 
 STAGES = [
-    charts.StageBar("Sowing", planned=(DAY, DAY), done=(DAY, DAY)),
-    charts.StageBar(
+    charts_season.StageBar("Sowing", planned=(DAY, DAY), done=(DAY, DAY)),
+    charts_season.StageBar(
         "Filling the dam",
         forecast=(DAY, DAY + timedelta(9)),
         likely=DAY + timedelta(5),
     ),
-    charts.StageBar("Hackling"),
+    charts_season.StageBar("Hackling"),
 ]
 ALL = {
     "light": make_light_window(),
     "bright night": make_light_window(sunset=None, dusk=None, stop=None),
     "white night": make_light_window(sunset=22.9, dusk=None),
     "after midnight": make_light_window(sunset=23.9, dusk=25.5),
-    "progress": charts.progress_bar(312, 820, low=700, high=940),
-    "overdone": charts.progress_bar(900, 820),
-    "bars": charts.bars([("Tue 14 Jul", 84), ("Thu 16 Jul", 132.5)]),
-    "long bars": charts.bars([("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)]),
-    "no bars": charts.bars([]),
+    "progress": charts_counts.progress_bar(312, 820, low=700, high=940),
+    "overdone": charts_counts.progress_bar(900, 820),
+    "bars": charts_counts.bars([("Tue 14 Jul", 84), ("Thu 16 Jul", 132.5)]),
+    "long bars": charts_counts.bars([("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)]),
+    "no bars": charts_counts.bars([]),
     "ret": make_ret_curve(),
     "new ret": make_ret_curve(readings=(), today=None, test_every_hours=None),
     "chance": charts.chance_by_day([(DAY + timedelta(k), k / 20) for k in range(21)]),
-    "dam": charts.dam_section(
+    "dam": charts_dam.dam_section(
         top_length=15.2, bottom_length=12.2, depth=1.22, water_depth=0.95
     ),
-    "dry dam": charts.dam_section(
+    "dry dam": charts_dam.dam_section(
         top_length=15, bottom_length=15, depth=1.2, water_depth=0
     ),
-    "season": charts.season_strip(STAGES, today=DAY),
-    "late season": charts.season_strip(STAGES, today=DAY + timedelta(60)),
+    "season": charts_season.season_strip(STAGES, today=DAY),
+    "late season": charts_season.season_strip(STAGES, today=DAY + timedelta(60)),
 }
 
 
@@ -124,7 +130,7 @@ def test_dusk_after_midnight_lies_to_the_right_of_it():
 def test_clock_hours_run_past_midnight():
     zone = ZoneInfo("Europe/London")
     dusk = datetime(2026, 7, 20, 23, 30, tzinfo=UTC).astimezone(zone)
-    assert charts.clock_hours(dusk, DAY) == 24.5
+    assert charts_evening.clock_hours(dusk, DAY) == 24.5
 
 
 def test_progress_tells_the_estimate_and_its_range():
@@ -177,7 +183,7 @@ def test_the_dam_tells_its_depths():
 def test_water_must_fit_the_dam(wrong):
     right = {"top_length": 15, "bottom_length": 12, "depth": 1.2, "water_depth": 1}
     with pytest.raises(ValueError, match="must fit"):
-        charts.dam_section(**(right | wrong))
+        charts_dam.dam_section(**(right | wrong))
 
 
 def test_the_season_tells_every_stage():
@@ -188,7 +194,7 @@ def test_the_season_tells_every_stage():
     )
     assert "Hackling: no date yet." in told
     with pytest.raises(ValueError, match="at least one date"):
-        charts.season_strip([])
+        charts_season.season_strip([])
 
 
 def test_a_day_today_line_crosses_every_stage():

@@ -8,8 +8,7 @@ import pytest
 from defusedxml.ElementTree import fromstring
 from reportlab.graphics import shapes
 
-from heritage.kits.drawing import (
-    TONES,
+from heritage.kits.drawing.marks import (
     Area,
     Circle,
     Curve,
@@ -17,16 +16,13 @@ from heritage.kits.drawing import (
     Line,
     Polyline,
     Rect,
-    Role,
     Text,
-    contrast,
-    luminance,
     placed,
-    to_reportlab,
-    to_svg,
 )
+from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.shape import beziers, hatching
-from heritage.kits.drawing.tones import Hatch
+from heritage.kits.drawing.svg import to_svg
+from heritage.kits.drawing.tones import TONES, Hatch, Role, contrast, luminance
 from heritage.kits.signs import sign
 
 SQUARE = ((0, 0), (10, 0), (10, 10), (0, 10))

@@ -11,10 +11,10 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from heritage.kits import charts
-from heritage.kits.drawing import Drawing, Line, Text
+from heritage.kits.charts import counts as charts
+from heritage.kits.drawing.marks import Drawing, Line, Text
 from heritage.kits.emblem import flax_flower
-from heritage.kits.paper import (
+from heritage.kits.paper.blocks import (
     QR,
     Big,
     Bullets,
@@ -32,11 +32,11 @@ from heritage.kits.paper import (
     Table,
     Together,
     Words,
-    page_count,
-    sheet,
 )
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import without_metadata
+from heritage.kits.paper.seal import page_count
+from heritage.kits.paper.sheet import sheet
 from heritage.kits.paper.text import plain
 from tests.kits.sheets import NAMES, make_jpeg, make_sheet
 

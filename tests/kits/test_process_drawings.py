@@ -2,17 +2,28 @@
 
 import pytest
 
-from heritage.kits import process_drawings
-from heritage.kits.drawing import Curve, Polyline, Text, to_reportlab, to_svg
+from heritage.kits.drawing.marks import Curve, Polyline, Text
+from heritage.kits.drawing.print import to_reportlab
+from heritage.kits.drawing.svg import to_svg
 from heritage.kits.emblem import flax_flower
+from heritage.kits.process_drawings.beets import beet, stook
+from heritage.kits.process_drawings.breaking import brake
+from heritage.kits.process_drawings.field import pulling
+from heritage.kits.process_drawings.hackling import hackle
 from heritage.kits.process_drawings.plants import Axis, Sheaf, waver
+from heritage.kits.process_drawings.scutching import scutching
 from heritage.kits.process_drawings.timber import Board
+from heritage.kits.process_drawings.water import dam
 
-NAMES = sorted(process_drawings.__all__)
+DRAWN = {
+    made.__name__: made
+    for made in (beet, brake, dam, hackle, pulling, scutching, stook)
+}
+NAMES = sorted(DRAWN)
 
 
 def draw(name):
-    return getattr(process_drawings, name)()
+    return DRAWN[name]()
 
 
 def points(drawing):

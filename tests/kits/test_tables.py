@@ -12,9 +12,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
-from heritage.kits import tables
-from heritage.kits.tables import Line, UnreadableError, Why, plain, read_table, unplain
 from heritage.kits.tables import read as reading
+from heritage.kits.tables import write as tables
+from heritage.kits.tables.read import Line, UnreadableError, Why, read_table
+from heritage.kits.tables.write import plain, unplain
 
 HOSTILE = st.text(
     st.sampled_from(
@@ -70,7 +71,7 @@ def why(data):
 
 
 def tidy(text):
-    return " ".join(tables.write.UNWRITABLE.sub("", text).split())
+    return " ".join(tables.UNWRITABLE.sub("", text).split())
 
 
 class TestPlain:
@@ -109,7 +110,7 @@ class TestPlain:
     @given(HOSTILE)
     @example("''=x")
     def test_nothing_is_a_formula_and_nothing_is_lost(self, text):
-        kept = tables.write.UNWRITABLE.sub("", text)
+        kept = tables.UNWRITABLE.sub("", text)
         made = plain(text)
         assert not made.lstrip(UNSEEN).startswith(("=", "+", "-", "@"))
         assert not made.startswith(("\t", "\r", "\n"))
@@ -193,7 +194,7 @@ class TestBounds:
 
     def test_columns_and_bytes_are_bounded(self):
         assert why(b"a," * 40 + b"b") is Why.TOO_MANY_COLUMNS
-        assert why(b"a" * (tables.BYTES_MOST + 1)) is Why.TOO_BIG
+        assert why(b"a" * (reading.BYTES_MOST + 1)) is Why.TOO_BIG
         assert why(workbook([["a"] * 41])) is Why.TOO_MANY_COLUMNS
 
 
@@ -271,7 +272,7 @@ class TestWorkbook:
         made = BytesIO()
         with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as parts:
             parts.writestr("xl/worksheets/sheet1.xml", b" " * (31 * 1024 * 1024))
-        assert len(made.getvalue()) < tables.BYTES_MOST
+        assert len(made.getvalue()) < reading.BYTES_MOST
         assert why(made.getvalue()) is Why.UNPACKS_TOO_BIG
 
     def test_too_many_parts_are_refused(self):

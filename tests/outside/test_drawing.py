@@ -4,8 +4,9 @@ import pytest
 from pypdf import PdfReader
 from reportlab.graphics import renderPDF
 
-from heritage.kits import charts
-from heritage.kits.drawing import TONES, contrast, to_reportlab
+from heritage.kits.charts import counts as charts
+from heritage.kits.drawing.print import to_reportlab
+from heritage.kits.drawing.tones import TONES, contrast
 
 
 @pytest.mark.parametrize(

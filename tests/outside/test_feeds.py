@@ -10,7 +10,7 @@ from django.core import mail
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.gatherings import services
+from heritage.gatherings.call import services
 from heritage.gatherings.models import Decision
 from tests.factories import (
     NOW,

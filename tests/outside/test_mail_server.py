@@ -5,11 +5,11 @@ from datetime import timedelta
 import ics
 from django.test import TestCase
 
-from heritage.gatherings import services
+from heritage.gatherings.call import services
 from heritage.gatherings.models import Decision
+from heritage.people.letters import services as letters
+from heritage.people.letters.services import Outcome
 from heritage.people.models import LetterState
-from heritage.people.services import letters
-from heritage.people.services.letters import Outcome
 from tests.factories import (
     NOW,
     make_demonstration,

@@ -7,7 +7,7 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from heritage.kits.paper import Facts, Heading, PageBreak, Para, Ruled
+from heritage.kits.paper.blocks import Facts, Heading, PageBreak, Para, Ruled
 from tests.kits.sheets import NAMES, make_sheet
 
 BLOCKS = (

@@ -12,8 +12,8 @@ from pypdf import PdfReader
 
 from heritage.calc.measures import ACRE_M2
 from heritage.kits.signs import sign
-from heritage.public.selectors import process_page, process_texts
 from heritage.public.sheets import DRAWINGS, process_sheet
+from heritage.public.shelf.selectors import process_page, process_texts
 from heritage.season.models import Stage
 from tests.factories import make_demonstration
 

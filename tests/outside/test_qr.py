@@ -13,8 +13,10 @@ from django.test import TestCase
 from PIL import Image, ImageEnhance, ImageFilter
 
 from heritage.gatherings.models import Gathering
-from heritage.kits import paper
+from heritage.kits.paper import blocks as paper
+from heritage.kits.paper import sheet as paper_sheet
 from heritage.public import selectors, sheets
+from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Stage
 from tests.factories import make_gathering
 
@@ -46,7 +48,7 @@ def read(page: Image.Image) -> list[str]:
 
 def sheet_of(address: str) -> bytes:
     blocks = [paper.QR(address, "See more")]
-    return paper.sheet(title="Code", language="en-GB", blocks=blocks)
+    return paper_sheet.sheet(title="Code", language="en-GB", blocks=blocks)
 
 
 @pytest.mark.parametrize(
@@ -83,7 +85,7 @@ class SheetTests(TestCase):
 
     def test_a_process_sheet_leads_to_the_story(self):
         pdf = sheets.process_sheet(
-            selectors.process_page(self.gathering.demonstration, Stage.PULLING),
+            shelf_selectors.process_page(self.gathering.demonstration, Stage.PULLING),
             address=ADDRESS,
             printed_on=DAY,
             large_print=False,

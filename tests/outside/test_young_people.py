@@ -14,8 +14,9 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.calc.young_people import least_age, published_rule, published_rules
+from heritage.gatherings.asked.services import weigh
 from heritage.gatherings.models import SignUp, SignUpStatus
-from heritage.gatherings.services import sign_up, weigh
+from heritage.gatherings.places.services import sign_up
 from heritage.people.models import AgeBand
 from tests.factories import (
     NOW,

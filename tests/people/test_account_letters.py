@@ -13,10 +13,11 @@ from django_tasks import task_backends
 
 from heritage.common import clock, post
 from heritage.kits.delivery import Failure
-from heritage.people import selectors
+from heritage.people.accounts import services as account_letters
+from heritage.people.letters import selectors
+from heritage.people.letters import services as letter_trouble
+from heritage.people.letters.services import Outcome, is_our_message_id
 from heritage.people.models import AccountLetter, LetterState
-from heritage.people.services import account_letters, letter_trouble
-from heritage.people.services.letters import Outcome, is_our_message_id
 from tests.factories import NOW, make_demonstration, make_organiser, make_volunteer
 
 GOOD_FOR = timedelta(minutes=15)

@@ -8,9 +8,9 @@ from django.test import TestCase, override_settings
 from django.urls import reverse
 from django_tasks import task_backends
 
+from heritage.people.accounts.services import deliver_account_letter
 from heritage.people.adapter import AccountMail
 from heritage.people.models import AccountLetter
-from heritage.people.services.account_letters import deliver_account_letter
 from tests.factories import make_user
 
 DUMMY = {"default": {"BACKEND": "django_tasks.backends.dummy.DummyBackend"}}

@@ -12,7 +12,8 @@ from django.urls import reverse
 from heritage.common import clock
 from heritage.people import services
 from heritage.people.models import AgeBand, Volunteer
-from heritage.people.services import Particulars
+from heritage.people.particulars import services as particulars_services
+from heritage.people.particulars.services import Particulars
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -112,13 +113,16 @@ class BirthdayTests(AgeCase):
         stranger = make_volunteer(
             age_band="from_16", guardian=make_volunteer(), born_on=date(1990, 1, 1)
         )
-        assert services.bring_ages_up_to_date(self.place, TODAY) == [joe, una]
+        assert particulars_services.bring_ages_up_to_date(self.place, TODAY) == [
+            joe,
+            una,
+        ]
         for person in (joe, una, stranger):
             person.refresh_from_db()
         assert (joe.age_band, joe.guardian) == ("from_16", self.ann)
         assert (una.age_band, una.guardian) == ("adult", None)
         assert stranger.age_band == "from_16"
-        assert services.bring_ages_up_to_date(self.place, TODAY) == []
+        assert particulars_services.bring_ages_up_to_date(self.place, TODAY) == []
 
     def test_the_nights_round_looks_where_dates_are_kept(self):
         self.child(born_on=date(2010, 8, 13))
@@ -131,19 +135,25 @@ class BirthdayTests(AgeCase):
         )
         # Eleven at night in UTC is midnight in summer time: the birthday has begun.
         late = NOW.replace(hour=22, minute=59)
-        assert services.bring_all_ages_up_to_date(now=late) == 0
+        assert particulars_services.bring_all_ages_up_to_date(now=late) == 0
         late = NOW.replace(hour=23, minute=0)
-        assert services.bring_all_ages_up_to_date(now=late) == 1
+        assert particulars_services.bring_all_ages_up_to_date(now=late) == 1
 
     def test_going_back_to_ages_keeps_the_band_of_today_and_no_date(self):
         joe = self.child(born_on=date(2010, 8, 12))
         keep = {"demonstration": self.place, "answer_hours": 6, "now": NOW}
         with pytest.raises(ValidationError, match="Only an organiser"):
-            services.change_keeping(asks_birth_date=False, by=self.ann.user, **keep)
-        services.change_keeping(asks_birth_date=True, by=self.nora.user, **keep)
+            particulars_services.change_keeping(
+                asks_birth_date=False, by=self.ann.user, **keep
+            )
+        particulars_services.change_keeping(
+            asks_birth_date=True, by=self.nora.user, **keep
+        )
         joe.refresh_from_db()
         assert joe.born_on
-        services.change_keeping(asks_birth_date=False, by=self.nora.user, **keep)
+        particulars_services.change_keeping(
+            asks_birth_date=False, by=self.nora.user, **keep
+        )
         joe.refresh_from_db()
         assert (joe.born_on, joe.age_band) == (None, "from_16")
         self.place.refresh_from_db()
@@ -257,7 +267,7 @@ class FormTests(AgeCase):
         self.assertContains(self.client.get(self.url("edit", dated.pk)), "2010-08-12")
 
     def test_without_dates_no_form_asks_for_one(self):
-        services.change_keeping(
+        particulars_services.change_keeping(
             demonstration=self.place,
             asks_birth_date=False,
             answer_hours=12,

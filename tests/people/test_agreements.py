@@ -6,9 +6,10 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
-from heritage.people import selectors, services
+from heritage.people.agreements import selectors, services
+from heritage.people.agreements.selectors import STARTING_WORDS
+from heritage.people.competences import selectors as competences_selectors
 from heritage.people.models import AgeBand, AgreedHow, Agreement, Subject
-from heritage.people.selectors.starting_words import STARTING_WORDS
 from tests.factories import (
     NOW,
     make_agreement,
@@ -227,6 +228,6 @@ class FirstAiderTests(TestCase):
         make_skill(competence=make_competence(is_first_aid=True))
         make_skill(volunteer=cat, competence=make_competence(is_first_aid=True, **here))
         with self.assertNumQueries(1):
-            found = selectors.first_aiders(place, day)
+            found = competences_selectors.first_aiders(place, day)
         assert found[:2] == [cat, last_day]
         assert [person.name for person in found[2:]] == ["Turned 18"]

@@ -10,7 +10,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.people import selectors, services
+from heritage.people.competences import selectors, services
 from heritage.people.models import Competence, Skill
 from tests.factories import (
     NOW,

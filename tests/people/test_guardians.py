@@ -79,7 +79,7 @@ class GuardianTests(TestCase):
         briefing = make_briefing(demonstration=self.place)
         version = make_briefing_version(briefing=briefing)
         self.only_the_guardian(
-            "safety:acknowledge",
+            "briefings:acknowledge",
             version.pk,
             lambda: self.joe.acknowledgements.exists(),
             who=self.joe.pk,

@@ -13,13 +13,21 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase as PropertyCase
 from openpyxl import Workbook, load_workbook
 
-from heritage.kits.tables import Line, csv_table, read_table, xlsx_book
-from heritage.people import services
-from heritage.people.forms.intake import ColumnsForm, FileForm, seal_lines
+from heritage.kits.tables.read import Line, read_table
+from heritage.kits.tables.write import csv_table, xlsx_book
+from heritage.people.intake import services
+from heritage.people.intake.forms import ColumnsForm, FileForm, seal_lines
+from heritage.people.intake.selectors import (
+    Column,
+    find_heads,
+    guess_columns,
+    intake_plan,
+    name_key,
+    read_candidate,
+    roll,
+    roll_heads,
+)
 from heritage.people.models import AgeBand, Volunteer
-from heritage.people.selectors import intake_plan, roll, roll_heads
-from heritage.people.selectors.candidates import name_key, read_candidate
-from heritage.people.selectors.columns import Column, find_heads, guess_columns
 from tests.factories import (
     NOW,
     make_demonstration,

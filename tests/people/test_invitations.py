@@ -13,9 +13,11 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.common import clock
-from heritage.people import services
+from heritage.people import services as people_services
+from heritage.people.invitations import services
+from heritage.people.invitations.selectors import invitations_page
 from heritage.people.models import AgeBand, Invitation, Letter, LetterState
-from heritage.people.selectors import invitations_page
+from heritage.people.particulars import services as particulars_services
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -109,7 +111,9 @@ class TakeUpTests(InvitationCase):
     def test_a_closed_demonstration_is_joined_by_invitation_alone(self):
         user = make_user()
         with pytest.raises(ValidationError, match="by invitation"):
-            services.join(demonstration=self.place, user=user, name="Una Reed", now=NOW)
+            people_services.join(
+                demonstration=self.place, user=user, name="Una Reed", now=NOW
+            )
         made = self.invite()
         person = self.take_up(made, user, phone="7")
         assert (person.user, person.phone, person.is_organiser) == (user, "7", False)
@@ -183,7 +187,7 @@ class TakeUpTests(InvitationCase):
                 demonstration=self.place, user=None, email=user.email,
                 emergency_name="Sam", emergency_phone="9",
             )  # fmt: skip
-            typed = services.Particulars(
+            typed = particulars_services.Particulars(
                 said_on=NOW.date(),
                 emergency_name=said,
                 emergency_phone="8" if said else "",
@@ -197,7 +201,9 @@ class TakeUpTests(InvitationCase):
         self.place.save()
         una = verified(make_user(email="una@example.org"))
         made = self.invite(as_organiser=True)
-        young = services.Particulars(said_on=NOW.date(), born_on=date(2010, 1, 1))
+        young = particulars_services.Particulars(
+            said_on=NOW.date(), born_on=date(2010, 1, 1)
+        )
         with pytest.raises(ValidationError, match="18 or over"):
             self.take_up(made, una, particulars=young)
 
@@ -230,7 +236,7 @@ class ClaimTests(InvitationCase):
             row.refresh_from_db()
             assert row.volunteer.user == user
         assert user.volunteers.get().children.get() == child
-        joined = services.join(
+        joined = people_services.join(
             demonstration=self.place, user=user, name="Alf Paper", now=NOW
         )
         assert joined == person

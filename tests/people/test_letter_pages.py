@@ -6,7 +6,7 @@ from django.core import mail
 from django.urls import reverse
 
 from heritage.desk.selectors import today
-from heritage.people import selectors
+from heritage.people.letters import selectors
 from heritage.people.models import LetterState
 from tests.factories import (
     NOW,

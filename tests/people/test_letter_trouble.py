@@ -12,9 +12,9 @@ from django.db import OperationalError
 from django.test import override_settings
 
 from heritage.kits.delivery import Failure
+from heritage.people.letters import services as letter_trouble
+from heritage.people.letters.services import new_message_id
 from heritage.people.models import LetterState
-from heritage.people.services import letter_trouble
-from heritage.people.services.letters import new_message_id
 from tests.factories import (
     NOW,
     make_account_letter,

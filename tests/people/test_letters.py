@@ -10,9 +10,9 @@ from django.db import IntegrityError, transaction
 from django.test import TestCase
 
 from heritage.common import clock, post
+from heritage.people.letters import services as letters
+from heritage.people.letters.services import Outcome
 from heritage.people.models import Letter, LetterState, Volunteer
-from heritage.people.services import letters
-from heritage.people.services.letters import Outcome
 from tests.factories import NOW, make_demonstration, make_letter, make_volunteer
 
 

@@ -2,9 +2,9 @@
 
 from django.core import mail
 
+from heritage.people.letters import services as letters
+from heritage.people.letters.services import Outcome
 from heritage.people.models import Letter, LetterState
-from heritage.people.services import letters
-from heritage.people.services.letters import Outcome
 from tests.factories import NOW, make_demonstration, make_letter, make_volunteer
 from tests.rush import RushCase
 

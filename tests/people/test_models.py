@@ -1,5 +1,3 @@
-from importlib import import_module
-
 import pytest
 from django.apps import apps
 from django.contrib.auth.models import AnonymousUser
@@ -162,16 +160,6 @@ class ConstraintTests(TestCase):
         name = "volunteer_organiser_since_made_one"
         self.refuse(name, is_organiser=True)
         self.refuse(name, organiser_since=NOW)
-
-    def test_those_who_organised_before_it_was_known_did_since_they_joined(self):
-        moved = import_module("heritage.people.migrations.0008_organiser_since")
-        old = make_organiser(organiser_since=NOW)
-        ann = make_volunteer()
-        moved.since_they_joined(apps, None)
-        old.refresh_from_db()
-        ann.refresh_from_db()
-        assert old.organiser_since == old.joined_at != NOW
-        assert ann.organiser_since is None
 
     def test_one_account_to_an_address_whatever_its_case(self):
         make_user(email="ann@example.org")

@@ -10,9 +10,10 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.people import selectors, services
+from heritage.people import services as people_services
+from heritage.people.agreements import selectors, services
+from heritage.people.agreements.selectors import kept_until, season_ends_on
 from heritage.people.models import AgreedHow, Agreement, HealthNote, Subject
-from heritage.people.selectors.notes import kept_until, season_ends_on
 from tests.factories import (
     NOW,
     make_agreement,
@@ -157,7 +158,7 @@ class KeepTests(NoteCase):
 
     def test_it_goes_when_its_person_leaves(self):
         self.keep(self.bob)
-        services.leave(volunteer=self.bob, now=NOW)
+        people_services.leave(volunteer=self.bob, now=NOW)
         assert not HealthNote.objects.exists()
 
     def test_the_database_holds_what_it_can(self):

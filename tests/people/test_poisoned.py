@@ -16,16 +16,17 @@ from django.db.models.functions import Cast, Concat
 from django.test import Client, TestCase
 from pypdf import PdfReader
 
+from heritage.briefings import mail as safety_mail
+from heritage.briefings.selectors import Voided
 from heritage.common import post
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
-from heritage.dam import mail as dam_mail
-from heritage.gatherings.mail import runs, single
-from heritage.people.mail import invitation_letter
+from heritage.dam.rota import mail as dam_mail
+from heritage.gatherings.letters import mail as single
+from heritage.gatherings.runs import mail as runs
+from heritage.people.invitations.mail import invitation_letter
+from heritage.people.letters import services as letters
 from heritage.people.models import Letter, User, Volunteer
-from heritage.people.services import letters
-from heritage.safety import mail as safety_mail
-from heritage.safety.selectors import Voided
 from heritage.tally.services import answer_own
 from tests.factories import NOW
 from tests.people.test_access import ours, path_to
@@ -53,9 +54,9 @@ NOT_TYPED = {
     "people.AccountLetter.key",
     "people.AccountLetter.message_id",
     "people.Invitation.key",
-    "safety.Incident.key",
-    "safety.Evidence.key",
-    "safety.ChildStep.step",
+    "incidents.Incident.key",
+    "incidents.Evidence.key",
+    "incidents.ChildStep.step",
     "gatherings.Gathering.uid",
     "pictures.Picture.key",
     "pictures.Picture.sha256",
@@ -66,8 +67,8 @@ NOT_TYPED = {
 }
 # Words kept inside a bundle: every sentence in it is somebody's.
 BUNDLES = {
-    "safety.BriefingVersion.content",
-    "safety.MachineCheck.present",
+    "briefings.BriefingVersion.content",
+    "machines.MachineCheck.present",
     "gatherings.Call.reasons",
 }
 

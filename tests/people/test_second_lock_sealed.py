@@ -1,27 +1,24 @@
 """The second lock's secrets are unreadable in the database, and still let in."""
 
 import json
-from importlib import import_module
 from io import StringIO
 
 import pytest
 from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP, generate_totp_secret
-from django.apps import apps
 from django.core.cache import cache
 from django.core.management import CommandError, call_command
 from django.db import connection
-from django.test import TestCase, override_settings
+from django.test import override_settings
 from django.urls import reverse
 
 from heritage.common.sealed import is_sealed, unseal
+from heritage.people.accounts.services import reseal_all
 from heritage.people.adapter import SealedLock
-from heritage.people.services.second_lock import reseal_all
 from tests.factories import make_user
 from tests.people.test_accounts import AccountCase, totp, verified
 
-moved = import_module("heritage.people.migrations.0006_seal_second_locks")
 OLD = override_settings(SECRET_KEY="the old key", SECRET_KEY_FALLBACKS=[])
 NEW = override_settings(SECRET_KEY="the new key", SECRET_KEY_FALLBACKS=[])
 TURNED = override_settings(
@@ -160,41 +157,3 @@ class KeyTests(LockCase):
         codes = RecoveryCodes(Authenticator.objects.get())
         assert codes.validate_code("def456")
         assert codes.get_unused_codes() == ["abc123"]
-
-
-class MigrationTests(TestCase):
-    @classmethod
-    def setUpTestData(cls):
-        plain_lock(make_user(), "A" * 32)
-        make_user()
-        Authenticator.objects.create(
-            user=make_user(),
-            type="recovery_codes",
-            data={"migrated_codes": ["abc123"], "used_mask": 0},
-        )
-        Authenticator.objects.create(user=make_user(), type="webauthn", data={"n": 1})
-
-    def test_plain_rows_are_sealed_and_all_else_of_them_stays(self):
-        moved.seal_all(apps, None)
-        lock, codes, listed, key = stored()
-        assert is_sealed(lock["secret"])
-        assert unseal(lock["secret"]) == "A" * 32
-        assert unseal(codes.pop("seed")) == "5eed" * 20
-        assert codes == {"used_mask": 5, "viewed_at": 1.5}
-        assert unseal(listed["migrated_codes"][0]) == "abc123" != listed
-        assert key == {"n": 1}
-
-    def test_done_twice_is_done_once_and_backwards_it_is_as_it_was(self):
-        before = stored()
-        moved.seal_all(apps, None)
-        once = stored()
-        moved.seal_all(apps, None)
-        assert stored() == once != before
-        moved.unseal_all(apps, None)
-        assert stored() == before
-        moved.unseal_all(apps, None)
-        assert stored() == before
-
-    def test_it_runs_after_the_tables_it_changes(self):
-        needs = moved.Migration.dependencies
-        assert ("mfa", "0003_authenticator_type_uniq") in needs

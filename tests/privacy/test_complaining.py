@@ -9,7 +9,8 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.privacy import selectors, services
+from heritage.privacy.complaining import selectors, services
+from heritage.privacy.held import selectors as held_selectors
 from heritage.privacy.models import Complaint
 from tests.factories import NOW, make_complaint, make_complaint_step, make_organiser
 from tests.privacy.world import make_home
@@ -34,7 +35,7 @@ class World(TestCase):
 
 class ServiceTests(World):
     def test_so_many_a_day_and_no_more(self):
-        for number in range(services.complaining.IN_A_DAY - 1):
+        for number in range(services.IN_A_DAY - 1):
             services.complain(demonstration=self.home, about=f"{number}", now=NOW)
         with pytest.raises(ValidationError, match="Try again tomorrow"):
             services.complain(demonstration=self.home, about="One more", now=NOW)
@@ -150,7 +151,7 @@ class PageTests(World):
         self.client.force_login(self.ann.user)
         self.client.post(self.address("complain"), {"about": "My name"})
         assert Complaint.objects.latest("pk").made_by == self.ann.user
-        held = str(selectors.held(self.ann, NOW).parts)
+        held = str(held_selectors.held(self.ann, NOW).parts)
         assert "My name" in held
 
     def test_the_organiser_s_pages(self):

@@ -6,16 +6,11 @@ from datetime import timedelta
 
 from django.core.exceptions import ValidationError
 
-from heritage.people.models import (
-    AccountLetter,
-    Letter,
-    LetterState,
-    User,
-    Volunteer,
-)
-from heritage.people.services import account_letters, letters
-from heritage.people.services.letters import Outcome
-from heritage.privacy import services
+from heritage.people.accounts import services as account_letters
+from heritage.people.letters import services as letters
+from heritage.people.letters.services import Outcome
+from heritage.people.models import AccountLetter, Letter, LetterState, User, Volunteer
+from heritage.privacy.erasing import services
 from heritage.privacy.models import Erasure
 from tests.factories import (
     NOW,

@@ -12,9 +12,12 @@ from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.people.models import AgeBand, Letter, User, Volunteer
 from heritage.people.services import come_back
 from heritage.pictures.models import Picture
-from heritage.privacy import selectors, services
+from heritage.privacy.erasing import selectors as erasing_selectors
+from heritage.privacy.erasing import services
+from heritage.privacy.held import selectors
 from heritage.tally.models import Entry
-from heritage.tally.selectors import board, statement
+from heritage.tally.selectors import board
+from heritage.tally.statements.selectors import statement
 from tests.factories import (
     NOW,
     make_erasure,
@@ -152,7 +155,7 @@ class CarryOutTests(World):
 
     def test_an_account_used_elsewhere_stays_the_person_s(self):
         make_volunteer(user=self.bob.user)
-        email, page = self.bob.user.email, selectors.erasing(self.bob, NOW)
+        email, page = self.bob.user.email, erasing_selectors.erasing(self.bob, NOW)
         assert "the account" in [kept.what for kept in page.stays]
         self.do()
         assert User.objects.get(pk=self.bob.user_id).email == email
@@ -210,7 +213,7 @@ class CarryOutTests(World):
         for _size in range(2):
             bob = rows.get(pk=self.bob.pk)
             with self.assertNumQueries(28):
-                selectors.erasing(bob, NOW)
+                erasing_selectors.erasing(bob, NOW)
             make_letter(demonstration=self.home, volunteer=self.bob)
             make_sign_up(
                 station=make_station(gathering=make_gathering(demonstration=self.home)),

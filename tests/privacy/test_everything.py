@@ -13,10 +13,10 @@ from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
 from heritage.common import clock
+from heritage.people.invitations.services import invite
 from heritage.people.models import Letter
-from heritage.people.services import invite
-from heritage.privacy import selectors, sheets
-from heritage.privacy.selectors.everything import (
+from heritage.privacy.everything import selectors
+from heritage.privacy.everything.selectors import (
     HEALTH,
     INCIDENTS,
     NOT_GIVEN,
@@ -24,6 +24,7 @@ from heritage.privacy.selectors.everything import (
     ours,
     path_of,
 )
+from heritage.privacy.held import sheets
 from tests.factories import NOW, make_volunteer
 from tests.people.world import make_world
 from tests.responses import finish

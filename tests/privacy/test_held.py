@@ -12,7 +12,9 @@ from pypdf import PdfReader
 from heritage.common import clock
 from heritage.people.models import Agreement, HealthNote, Subject, User, Volunteer
 from heritage.pictures.models import Picture
-from heritage.privacy import selectors, sheets
+from heritage.privacy.held import selectors as held_selectors
+from heritage.privacy.held import sheets
+from heritage.privacy.kept import selectors
 from tests.factories import (
     NOW,
     make_agreement,
@@ -73,7 +75,7 @@ class HeldTests(TestCase):
         fill_once(cls.ann, by=cls.ann.user)
 
     def parts(self, person):
-        return {part.key: part for part in selectors.held(person, NOW).parts}
+        return {part.key: part for part in held_selectors.held(person, NOW).parts}
 
     def test_every_room_is_walked(self):
         found = self.parts(self.ann)
@@ -93,9 +95,9 @@ class HeldTests(TestCase):
         assert dict(found["details"].facts)["guardian"] == "Ann Rush"
 
     def test_what_others_say_of_an_incident_is_not_shown(self):
-        text = sheets.held_file(selectors.held(self.ned, NOW)).decode()
+        text = sheets.held_file(held_selectors.held(self.ned, NOW)).decode()
         fill(self.ned, by=self.nora.user)
-        text = sheets.held_file(selectors.held(self.ned, NOW)).decode()
+        text = sheets.held_file(held_selectors.held(self.ned, NOW)).decode()
         assert "A cut on the hand" in text
         assert "Said by somebody else" not in text
 
@@ -103,9 +105,9 @@ class HeldTests(TestCase):
         """An account at two demonstrations has a record at each."""
         there = make_volunteer(user=self.ann.user)
         fill(there, by=self.ann.user)
-        before = selectors.held(self.ann, NOW)
+        before = held_selectors.held(self.ann, NOW)
         fill(there, by=self.ann.user)
-        assert selectors.held(self.ann, NOW) == before
+        assert held_selectors.held(self.ann, NOW) == before
 
     def test_lines_merged_into_it_are_read_too(self):
         old = make_volunteer(demonstration=self.home, user=None, name="A. Rush")
@@ -123,14 +125,14 @@ class HeldTests(TestCase):
             ann = Volunteer.objects.select_related("demonstration").get(pk=self.ann.pk)
             # One for each kind, the lines merged into it, and the statement's five.
             with self.assertNumQueries(len(kinds) + 1 + 5):
-                selectors.held(ann, NOW)
+                held_selectors.held(ann, NOW)
             fill(self.ann, by=self.ann.user)
             fill(self.ann, by=self.nora.user)
 
     def test_the_file_says_what_each_key_means_and_is_the_same_each_time(self):
-        page = selectors.held(self.ann, NOW)
+        page = held_selectors.held(self.ann, NOW)
         data = sheets.held_file(page)
-        assert data == sheets.held_file(selectors.held(self.ann, NOW))
+        assert data == sheets.held_file(held_selectors.held(self.ann, NOW))
         made = json.loads(data)
         assert made["made_at"] == "2026-08-12T17:40:00+00:00"
         for part in made["parts"]:
@@ -139,7 +141,7 @@ class HeldTests(TestCase):
         assert [part["key"] for part in made["parts"]] == [p.key for p in page.parts]
 
     def test_the_sheet_holds_the_same(self):
-        page = selectors.held(self.ann, NOW)
+        page = held_selectors.held(self.ann, NOW)
         day = NOW.date()
         pdf = sheets.held_sheet(page, printed_on=day, large_print=False)
         assert pdf == sheets.held_sheet(page, printed_on=day, large_print=False)
@@ -152,10 +154,12 @@ class HeldTests(TestCase):
         assert len(PdfReader(BytesIO(large)).pages) > len(reader.pages)
 
     def test_values_are_written_as_people_read_them(self):
-        words = [selectors.shown(value, self.home) for value in (None, True, False, 3)]
+        words = [
+            held_selectors.shown(value, self.home) for value in (None, True, False, 3)
+        ]
         assert words == ["-", "yes", "no", "3"]
-        assert selectors.shown(NOW, self.home) == "12 Aug 2026, 18:40"
-        assert selectors.shown(NOW.date(), self.home) == "12 Aug 2026"
+        assert held_selectors.shown(NOW, self.home) == "12 Aug 2026, 18:40"
+        assert held_selectors.shown(NOW.date(), self.home) == "12 Aug 2026"
 
 
 class PageTests(TestCase):

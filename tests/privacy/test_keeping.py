@@ -13,12 +13,12 @@ from django_tasks_db.models import DBTaskResult
 
 from heritage.common import clock
 from heritage.gatherings.models import SignUp, SignUpStatus
+from heritage.incidents.models import Incident, LostChild
+from heritage.people.letters.services import deliver
 from heritage.people.models import LetterState, Subject
-from heritage.people.services.letters import deliver
-from heritage.privacy import selectors, services
+from heritage.privacy.keeping import selectors, services
+from heritage.privacy.keeping.selectors import years_before
 from heritage.privacy.models import Tidying
-from heritage.privacy.selectors.keeping import years_before
-from heritage.safety.models import Incident, LostChild
 from tests.factories import (
     NOW,
     make_acknowledgement,

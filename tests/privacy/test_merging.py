@@ -11,29 +11,31 @@ from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
 from heritage.common import clock
+from heritage.fieldlog import services as coming
 from heritage.fieldlog.models import Kind, Receipt
-from heritage.fieldlog.services import coming
-from heritage.fieldlog.services.desk import Desk
-from heritage.fieldlog.services.slips import Slip
+from heritage.fieldlog.slips.services import Desk, Slip
 from heritage.gatherings.models import SignUp, SignUpStatus, Turnout
 from heritage.people.models import AgeBand, Subject, Volunteer
 from heritage.people.selectors import people_page
 from heritage.pictures.models import Picture
-from heritage.privacy import selectors, services
-from heritage.privacy.models import Merge
-from heritage.privacy.selectors import merging
-from heritage.privacy.selectors.kinds import relation
-from heritage.privacy.selectors.merging import (
+from heritage.privacy.erasing import services as erasing_services
+from heritage.privacy.held import selectors
+from heritage.privacy.kept.selectors import relation
+from heritage.privacy.merging import selectors as merging_selectors
+from heritage.privacy.merging import services
+from heritage.privacy.merging.selectors import (
     MARKS,
     MEETING,
     NOT_CARRIED,
     PLAIN,
     SEALED,
+    merging,
 )
+from heritage.privacy.models import Merge
 from heritage.tally.models import Entry, OwnLog
-from heritage.tally.selectors import board, statement, statements
-from heritage.tally.selectors.statement import totals
+from heritage.tally.selectors import board
 from heritage.tally.services import carry_over, correct
+from heritage.tally.statements.selectors import statement, statements, totals
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -219,7 +221,7 @@ class RowTests(World):
         assert self.ann.joined_at == NOW - timedelta(days=60)
         page = people_page(self.home, NOW)
         assert self.paper not in (*page.people, *page.gone)
-        assert self.paper not in selectors.pickable(self.home)
+        assert self.paper not in merging_selectors.pickable(self.home)
 
     def test_the_account_goes_to_the_line_that_lacks_one(self):
         paper, ann, user = self.paper, self.ann, self.nora.user
@@ -423,7 +425,9 @@ class HindranceTests(World):
     def test_a_merged_line_asks_for_nothing(self):
         self.merge()
         with pytest.raises(ValidationError, match="erased or merged"):
-            services.ask_erasure(volunteer=self.paper, by=self.nora.user, now=NOW)
+            erasing_services.ask_erasure(
+                volunteer=self.paper, by=self.nora.user, now=NOW
+            )
 
 
 class PageTests(World):

@@ -12,14 +12,18 @@ from django.urls import reverse
 from heritage.common import clock
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
-from heritage.privacy import services
+from heritage.privacy.erasing import services
+from heritage.privacy.everything.selectors import path_of
 from heritage.privacy.models import Erasure
-from heritage.privacy.selectors import mentions as searching
-from heritage.privacy.selectors import named
-from heritage.privacy.selectors.everything import path_of
-from heritage.privacy.selectors.free_words import SEARCHED
-from heritage.privacy.selectors.naming import AROUND, called, mentions
-from heritage.privacy.selectors.not_searched import NOT_SEARCHED
+from heritage.privacy.searching import selectors as searching
+from heritage.privacy.searching.selectors import (
+    AROUND,
+    NOT_SEARCHED,
+    SEARCHED,
+    called,
+    mentions,
+    named,
+)
 from heritage.tally.models import Answer
 from tests.factories import (
     NOW,
@@ -246,7 +250,7 @@ class CarryOutTests(World):
         self.assertContains(page, "<strong>Eva  zurn</strong> fell")
         self.assertContains(page, "The law asks for a record of it")
         self.assertContains(page, "Perhaps them: 1 with a part of the name alone")
-        for view, row in (("pictures:edit", picture), ("safety:incident", incident)):
+        for view, row in (("pictures:edit", picture), ("incidents:incident", incident)):
             self.assertContains(page, reverse(view, args=[self.home.slug, row.pk]))
         self.assertContains(page, 'name="why_left"')
 

@@ -4,10 +4,12 @@ from datetime import timedelta
 
 from django.core.exceptions import ValidationError
 
-import heritage.gatherings.services as gatherings
+from heritage.gatherings.gate import services as gate_services
 from heritage.gatherings.models import SignUp, Turnout
+from heritage.gatherings.places import services as gatherings
 from heritage.people.models import Volunteer
-from heritage.privacy import services
+from heritage.privacy.erasing import services as erasing_services
+from heritage.privacy.merging import services
 from heritage.privacy.models import Erasure, Merge
 from tests.factories import (
     NOW,
@@ -66,9 +68,9 @@ class PeopleRushTests(RushCase):
             "by": self.nora.user,
             "now": NOW,
         }
-        gatherings.arrive_new(name=f"Newcomer {number}", **where)
+        gate_services.arrive_new(name=f"Newcomer {number}", **where)
         try:
-            gatherings.arrive(volunteer=self.gone, **where)
+            gate_services.arrive(volunteer=self.gone, **where)
         except ValidationError as refusal:
             self.refused.update(refusal.messages)
 
@@ -78,11 +80,11 @@ class PeopleRushTests(RushCase):
     def erase(self, _):
         asked = {"by": self.nora.user, "now": NOW}
         try:
-            erasure = services.ask_erasure(volunteer=self.gone, **asked)
+            erasure = erasing_services.ask_erasure(volunteer=self.gone, **asked)
         except ValidationError as refusal:
             self.refused.update(refusal.messages)
         else:
-            services.carry_out_erasure(erasure=erasure, **asked)
+            erasing_services.carry_out_erasure(erasure=erasure, **asked)
 
     def amid(self, take_away, write_in):
         """Write in from a dozen threads and take away from two in their midst."""

@@ -12,7 +12,7 @@ from heritage.fieldlog.models import Receipt
 from heritage.fieldlog.services import receive
 from heritage.gatherings.models import Turnout
 from heritage.people.models import Volunteer
-from heritage.privacy import services
+from heritage.privacy.merging import services
 from heritage.privacy.models import Merge
 from heritage.tally.models import Entry
 from tests.factories import (

@@ -7,11 +7,13 @@ from django.test import TestCase
 
 from heritage.common import clock
 from heritage.dam.models import Treader, TreaderState, Treading
-from heritage.privacy import services
+from heritage.privacy.erasing import services
+from heritage.privacy.erasing.selectors import erasing
+from heritage.privacy.everything.selectors import tables
+from heritage.privacy.keeping.selectors import BY_KEY, due_rows
+from heritage.privacy.merging import services as merging_services
+from heritage.privacy.merging.selectors import merging
 from heritage.privacy.models import Erasure
-from heritage.privacy.selectors import erasing, tables
-from heritage.privacy.selectors.keeping import BY_KEY, due_rows
-from heritage.privacy.selectors.merging import merging
 from tests.factories import (
     NOW,
     make_dam,
@@ -70,7 +72,9 @@ class TreadingTests(TestCase):
         make_treader(turn=self.past, volunteer=self.ann, state=TreaderState.ON)
         meets = merging(self.paper, self.ann).meets
         assert sum("Both answered for" in words for words in meets) == 2
-        services.merge(gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW)
+        merging_services.merge(
+            gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW
+        )
         rows = Treader.objects.by_turn()
         assert {row.volunteer_id for row in rows} == {self.ann.pk}
         assert [(row.state, row.trod) for row in rows] == [("can", True), ("on", None)]
@@ -83,7 +87,9 @@ class TreadingTests(TestCase):
         Treading.objects.filter(pk=self.past.pk).update(
             trodden_at=then, recorded_at=NOW, recorded_by=self.ann.user
         )
-        row = services.merge(gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW)
+        row = merging_services.merge(
+            gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW
+        )
         assert any("trod alone after all" in words for words in row.settled)
         self.past.refresh_from_db()
         assert "two lines of one person" in self.past.why_alone
@@ -95,7 +101,9 @@ class TreadingTests(TestCase):
         Treading.objects.filter(pk=self.past.pk).update(
             trodden_at=NOW, recorded_at=NOW, recorded_by=self.ann.user
         )
-        row = services.merge(gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW)
+        row = merging_services.merge(
+            gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW
+        )
         assert any("nobody watched after all" in words for words in row.settled)
 
     def test_whoever_watched_stays_in_the_record(self):

@@ -7,6 +7,7 @@ from heritage.common.access import Role
 from heritage.dam.models import Ret
 from heritage.gatherings.models import GatheringStatus
 from heritage.public import selectors
+from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Jurisdiction, Stage
 from tests.factories import (
     NOW,
@@ -168,7 +169,7 @@ class ProcessPageTests(TestCase):
         cls.place = make_demonstration(beets_per_stook=6)
 
     def page(self, stage=Stage.STOOKING):
-        return selectors.process_page(self.place, stage)
+        return shelf_selectors.process_page(self.place, stage)
 
     def test_it_costs_one_query(self):
         make_picture(demonstration=self.place, stage=Stage.STOOKING)
@@ -218,7 +219,7 @@ class ShelfTests(TestCase):
         make_briefing(title="Not published", **here)
 
     def shelves(self, user=NOBODY, role=Role.VISITOR, volunteer=None):
-        found = selectors.shelves(self.place, user, role, volunteer, NOW)
+        found = shelf_selectors.shelves(self.place, user, role, volunteer, NOW)
         return {shelf.title: [one.title for one in shelf.sheets] for shelf in found}
 
     def test_a_visitor_may_print_the_process_sheets_and_the_posters(self):
@@ -266,7 +267,9 @@ class ShelfTests(TestCase):
         assert "Treading rota: The low dam" in shelves["Dam logs and treading"]
 
     def test_large_print_is_asked_for_by_a_query(self):
-        (shelf, *_) = selectors.shelves(self.place, NOBODY, Role.VISITOR, None, NOW)
+        (shelf, *_) = shelf_selectors.shelves(
+            self.place, NOBODY, Role.VISITOR, None, NOW
+        )
         assert shelf.sheets[0].large == f"{shelf.sheets[0].url}?large=1"
 
 

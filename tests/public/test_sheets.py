@@ -8,7 +8,9 @@ from pypdf import PdfReader
 
 from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.pictures.models import Licence
-from heritage.public import selectors, sheets
+from heritage.public import selectors as public_selectors
+from heritage.public import sheets
+from heritage.public.shelf import selectors
 from heritage.season.models import Stage
 from tests.factories import make_demonstration, make_gathering, make_picture, make_user
 
@@ -114,7 +116,7 @@ class PosterTests(TestCase):
     def text(self, *, large_print=False):
         row = Gathering.objects.for_page().get(pk=self.gathering.pk)
         pdf = sheets.poster(
-            selectors.poster(row),
+            public_selectors.poster(row),
             address=ADDRESS + "gatherings/1/",
             printed_on=DAY,
             large_print=large_print,

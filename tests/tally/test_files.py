@@ -11,9 +11,11 @@ from django.test import TestCase
 from openpyxl import load_workbook
 from pypdf import PdfReader
 
-from heritage.kits.tables import plain
-from heritage.tally import selectors, services, sheets
-from heritage.tally.selectors.lines import book_lines, work_lines
+from heritage.kits.tables.write import plain
+from heritage.tally import services, sheets
+from heritage.tally.selectors import book_lines, work_lines
+from heritage.tally.statements import selectors
+from heritage.tally.statements import sheets as statements_sheets
 from tests.factories import (
     make_demonstration,
     make_gathering,
@@ -86,7 +88,7 @@ class FileTests(TestCase):
 
     def test_statements_print_a_page_each_with_what_waits_apart(self):
         pages = selectors.statements(self.demonstration)
-        pdf = self.printed(sheets.statement_sheet, pages)
+        pdf = self.printed(statements_sheets.statement_sheet, pages)
         text = [page.extract_text() for page in pdf.pages]
         assert len(text) == 2
         assert "Bob Orr" in text[1]
@@ -95,9 +97,9 @@ class FileTests(TestCase):
 
     def test_one_statement_and_one_thank_you_bear_the_name(self):
         page = selectors.statement(self.bob)
-        statement = self.printed(sheets.statement_sheet, [page])
+        statement = self.printed(statements_sheets.statement_sheet, [page])
         assert "Statement for Bob Orr" in statement.pages[0].extract_text()
-        thanks = self.printed(sheets.thanks_sheet, [page])
+        thanks = self.printed(statements_sheets.thanks_sheet, [page])
         words = " ".join(thanks.pages[0].extract_text().split())
         assert "Thank you, Bob Orr" in words
         assert "10 beets: 0 stooks and 10 over" in words
@@ -106,18 +108,21 @@ class FileTests(TestCase):
     def test_who_pulled_nothing_is_thanked_for_coming(self):
         page = selectors.statement(make_volunteer(demonstration=self.demonstration))
         assert selectors.statements(make_demonstration()) == []
-        words = self.printed(sheets.thanks_sheet, [page]).pages[0].extract_text()
+        words = (
+            self.printed(statements_sheets.thanks_sheet, [page]).pages[0].extract_text()
+        )
         assert "You pulled" not in words
 
     def test_an_empty_book_prints_that_it_is(self):
-        pdf = self.printed(sheets.thanks_sheet, [])
+        pdf = self.printed(statements_sheets.thanks_sheet, [])
         assert "Nothing is in the book yet" in pdf.pages[0].extract_text()
 
     def test_the_same_statements_are_the_same_bytes(self):
         pages = selectors.statements(self.demonstration)
         said = {"printed_on": date(2026, 8, 14), "large_print": True}
         one, two = (
-            sheets.statement_sheet(pages, self.demonstration, **said) for _ in "ab"
+            statements_sheets.statement_sheet(pages, self.demonstration, **said)
+            for _ in "ab"
         )
         assert one == two
 

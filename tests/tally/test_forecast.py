@@ -8,8 +8,14 @@ from django.test import TestCase
 
 from heritage.calc.pulling import Band, FinishForecast
 from heritage.gatherings.models import RainAhead
-from heritage.tally.selectors import WhatIf, dam_warning, forecast_page, plans, words
-from heritage.tally.selectors.chances import percent
+from heritage.tally.forecast import selectors as words
+from heritage.tally.forecast.selectors import (
+    WhatIf,
+    dam_warning,
+    forecast_page,
+    percent,
+    plans,
+)
 from tests.factories import (
     NOW,
     make_demonstration,

@@ -4,12 +4,12 @@ from decimal import Decimal
 
 from django.test import TestCase
 
-from heritage.tally.selectors import field_progress
-from heritage.tally.selectors.progress import (
+from heritage.tally.selectors import (
     BY_AREA,
     BY_COUNT,
     BY_NEIGHBOURS,
     BY_PIECES,
+    field_progress,
 )
 from tests.factories import make_demonstration, make_entry, make_gathering, make_plot
 from tests.tally.rows import make_measure

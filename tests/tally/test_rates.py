@@ -7,9 +7,8 @@ import pytest
 from django.test import TestCase
 
 from heritage.gatherings.models import WhyOff
+from heritage.tally.forecast.selectors import LOAD, dry_record, local_record, rates
 from heritage.tally.selectors import field_progress
-from heritage.tally.selectors.rates import LOAD, rates
-from heritage.tally.selectors.weather import dry_record, local_record
 from tests.factories import (
     NOW,
     make_demonstration,

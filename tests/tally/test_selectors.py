@@ -7,6 +7,7 @@ from django.test import TestCase
 
 from heritage.people.models import AgeBand
 from heritage.tally import selectors
+from heritage.tally.statements import selectors as statements_selectors
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -106,7 +107,7 @@ class BoardTests(TestCase):
             assert len(page.people) == 12
 
     def test_a_statement_lists_each_gathering(self):
-        page = selectors.statement(self.ann)
+        page = statements_selectors.statement(self.ann)
         assert [(line.beets, line.hours) for line in page.lines] == [
             (25, Decimal("1.5"))
         ]
@@ -114,7 +115,7 @@ class BoardTests(TestCase):
 
     def test_a_statement_costs_five_queries(self):
         with self.assertNumQueries(5):
-            selectors.statement(self.ann)
+            statements_selectors.statement(self.ann)
 
     def test_an_evenings_page_knows_who_came_and_who_was_expected(self):
         station = make_station(gathering=self.gathering)
@@ -142,8 +143,8 @@ class TotalsTests(TestCase):
         make_volunteer(demonstration=cls.demonstration, name="Never came")
 
     def test_the_page_says_what_each_statement_says(self):
-        pages = selectors.statements(self.demonstration)
-        rows = selectors.totals(self.demonstration)
+        pages = statements_selectors.statements(self.demonstration)
+        rows = statements_selectors.totals(self.demonstration)
         assert len(rows) == 3
         for page, row in zip(pages, rows, strict=True):
             assert page.volunteer == row.volunteer
@@ -152,8 +153,8 @@ class TotalsTests(TestCase):
 
     def test_the_page_costs_the_same_however_many_there_are(self):
         with self.assertNumQueries(5):
-            selectors.totals(self.demonstration)
+            statements_selectors.totals(self.demonstration)
         for _ in range(5):
             make_entry(gathering=self.gathering)
         with self.assertNumQueries(5):
-            assert len(selectors.totals(self.demonstration)) == 8
+            assert len(statements_selectors.totals(self.demonstration)) == 8

@@ -10,8 +10,8 @@ from django.test import TestCase, override_settings
 from django.urls import reverse
 
 from heritage.people.models import AgeBand
+from heritage.tally.forecast import selectors as words
 from heritage.tally.models import Answer, Entry, OwnLog, PulledArea, Work
-from heritage.tally.selectors import words
 from tests.factories import (
     make_demonstration,
     make_entry,

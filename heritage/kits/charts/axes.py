@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from heritage.kits.drawing import Anchor, Line, Mark, Text
+from heritage.kits.drawing.marks import Anchor, Line, Mark, Text
 
 WIDTH: Final = 360.0
 EDGE: Final = 10.0

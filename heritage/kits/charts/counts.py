@@ -14,7 +14,7 @@ from heritage.kits.charts.axes import (
     number,
     ticks,
 )
-from heritage.kits.drawing import Drawing, Line, Mark, Rect, Text
+from heritage.kits.drawing.marks import Drawing, Line, Mark, Rect, Text
 
 SHORT: Final = 15
 

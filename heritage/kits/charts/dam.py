@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import Final
 
 from heritage.kits.charts.axes import WIDTH, heading, number
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Area,
     Curve,
     Drawing,

@@ -14,7 +14,8 @@ from heritage.kits.charts.axes import (
     heading,
     level_axis,
 )
-from heritage.kits.drawing import Drawing, Line, Mark, Rect, Role, Text
+from heritage.kits.drawing.marks import Drawing, Line, Mark, Rect, Text
+from heritage.kits.drawing.tones import Role
 
 TOP, DEEP = 44.0, 34.0
 FLAG_PITCH: Final = 17.0

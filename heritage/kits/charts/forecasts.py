@@ -15,7 +15,7 @@ from heritage.kits.charts.axes import (
     ticks,
     upright_axis,
 )
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Anchor,
     Area,
     Circle,

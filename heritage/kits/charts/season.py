@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from heritage.kits.charts.axes import EDGE, EN_DASH, LETTER, WIDTH, Scale, heading
-from heritage.kits.drawing import Anchor, Area, Drawing, Line, Mark, Rect, Text
+from heritage.kits.drawing.marks import Anchor, Area, Drawing, Line, Mark, Rect, Text
 
 Span = tuple[date, date]
 ROW: Final = 27.0

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from heritage.kits.drawing import Drawing
+from heritage.kits.drawing.marks import Drawing
 from heritage.kits.signs import Kind
 
 

@@ -12,7 +12,7 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 
-from heritage.kits.drawing import TONES
+from heritage.kits.drawing.tones import TONES
 from heritage.kits.fonts import BOLD, REGULAR
 
 INK: Final[Color] = HexColor(TONES["ink"].colour)

@@ -13,7 +13,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
-from heritage.kits.drawing import to_reportlab
+from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.emblem import flax_flower
 from heritage.kits.fonts import BOLD, REGULAR
 from heritage.kits.paper.blocks import Footer, Words

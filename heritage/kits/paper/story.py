@@ -11,7 +11,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
 
-from heritage.kits.drawing import Drawing, Text, to_reportlab
+from heritage.kits.drawing.marks import Drawing, Text
+from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.paper import blocks, grids, panels
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata

@@ -1,6 +1,6 @@
 """The local measures: a beet, and twelve of them in a stook."""
 
-from heritage.kits.drawing import Drawing, Mark
+from heritage.kits.drawing.marks import Drawing, Mark
 from heritage.kits.process_drawings.labels import labels
 from heritage.kits.process_drawings.plants import (
     Axis,

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from heritage.kits.drawing import Circle, Curve, Drawing, Mark, Polyline, placed
+from heritage.kits.drawing.marks import Circle, Curve, Drawing, Mark, Polyline, placed
 from heritage.kits.process_drawings.labels import Name, labels
 from heritage.kits.process_drawings.plants import Axis, Sheaf, draw_sheaf, grass
 from heritage.kits.process_drawings.timber import Board, back, shives

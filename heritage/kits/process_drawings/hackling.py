@@ -1,6 +1,6 @@
 """The hackle: scutched fibre drawn through pins."""
 
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Area,
     Curve,
     Drawing,

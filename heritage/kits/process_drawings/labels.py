@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from heritage.kits.drawing import Circle, Line, Mark, Point, Text
+from heritage.kits.drawing.marks import Circle, Line, Mark, Point, Text
 
 Name = tuple[str, Point, Point]
 

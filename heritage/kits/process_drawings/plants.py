@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from heritage.kits.drawing import Area, Circle, Curve, Line, Mark, Point, Role
+from heritage.kits.drawing.marks import Area, Circle, Curve, Line, Mark, Point
+from heritage.kits.drawing.tones import Role
 
 GOLDEN: Final = 2654435761
 WORD: Final = 2**32

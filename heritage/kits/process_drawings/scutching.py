@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Area,
     Circle,
     Curve,

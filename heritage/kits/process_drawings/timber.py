@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from heritage.kits.drawing import Area, Line, Mark, Point, Polyline
+from heritage.kits.drawing.marks import Area, Line, Mark, Point, Polyline
 from heritage.kits.process_drawings.plants import waver
 
 # How far one unit of depth moves a point on the paper.

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from heritage.kits.drawing import (
+from heritage.kits.drawing.marks import (
     Area,
     Curve,
     Drawing,

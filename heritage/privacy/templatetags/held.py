@@ -2,8 +2,8 @@
 
 from django import template
 
-from heritage.privacy.selectors import shown
-from heritage.privacy.selectors.kinds import Value
+from heritage.privacy.held.selectors import shown
+from heritage.privacy.kept.selectors import Value
 from heritage.season.models import Demonstration
 
 register = template.Library()

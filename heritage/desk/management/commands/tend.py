@@ -10,13 +10,12 @@ from django.core.management.base import BaseCommand, CommandError
 from heritage.common import clock
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
-from heritage.dam.services import let_go_of_gone
-from heritage.gatherings.services import fill_queues, lapse_overdue, remind
-from heritage.people.services import (
-    account_letters,
-    bring_all_ages_up_to_date,
-    letters,
-)
+from heritage.dam.treading.services import let_go_of_gone
+from heritage.gatherings.letters.services import remind
+from heritage.gatherings.places.services import fill_queues, lapse_overdue
+from heritage.people.accounts import services as account_letters
+from heritage.people.letters import services as letters
+from heritage.people.particulars.services import bring_all_ages_up_to_date
 
 log = logging.getLogger(__name__)
 

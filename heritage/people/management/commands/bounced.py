@@ -8,7 +8,7 @@ from django.db import OperationalError
 
 from heritage.common import clock
 from heritage.kits.delivery import LONGEST, read_failure
-from heritage.people.services import letter_trouble
+from heritage.people.letters import services as letter_trouble
 
 # sysexits.h: the mail server keeps the report and tries again.
 TRY_LATER = 75

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from heritage.people.services import second_lock
+from heritage.people.accounts import services as second_lock
 
 
 class Command(BaseCommand):

@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from heritage.common import clock
+from heritage.people.accounts import services as account_letters
 from heritage.people.models import User
-from heritage.people.services import account_letters
 
 
 class Command(BaseCommand):

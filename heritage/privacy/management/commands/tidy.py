@@ -14,9 +14,8 @@ from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.common.store import strays
 from heritage.people.models import AccountLetter
-from heritage.privacy.selectors import due_report
-from heritage.privacy.selectors.keeping import MONTH
-from heritage.privacy.services import tidy
+from heritage.privacy.keeping.selectors import MONTH, due_report
+from heritage.privacy.keeping.services import tidy
 from heritage.season.models import Demonstration
 
 

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class BriefingsConfig(AppConfig):
+    name = "heritage.briefings"

@@ -1,0 +1,66 @@
+"""The emergency plan and the first-aid points, as typed."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.briefings.emergency.selectors import PLAN_FIELDS
+from heritage.briefings.models import EmergencyPlan, FirstAidPoint
+from heritage.common.records import PlainForm, two_lines
+
+LONG = (
+    "way_in", "hospital", "no_signal", "fire", "water_rescue", "machine_stop",
+    "lost_child", "light_failure",
+)  # fmt: skip
+
+
+class EmergencyPlanForm(PlainForm[EmergencyPlan]):
+    """All that the plan may say; what is left empty is printed as a line to fill."""
+
+    class Meta:
+        model = EmergencyPlan
+        fields = [*PLAN_FIELDS, "petrol_l"]
+        widgets = {name: two_lines() for name in LONG}
+        help_texts = {
+            "controller": _("One person, and their telephone number."),
+            "deputy": _("Who decides when that person is away or is the one hurt."),
+            "calls": _("Who makes the call, so that it is made once and at once."),
+            "number": _("Each number becomes a button on a telephone."),
+            "grid_reference": _(
+                "From your own map. The latitude and longitude are added by themselves."
+            ),
+            "way_in": _("Which gate, who opens it, who waits at the road."),
+            "hospital": _(
+                "The nearest with an emergency department; check that it is open."
+            ),
+            "aed": _("Where it is, and how to open its box."),
+            "meeting_point": _("Where everybody is counted."),
+            "shelter": _("A solid building or cars; never trees, water or fences."),
+            "signal": _("Such as three long blasts of a whistle."),
+            "no_signal": _("The nearest place from where a call can be made."),
+            "fire": _("What there is to put it out with, and where it stands."),
+            "water_rescue": _("Where they hang, and who can use them."),
+            "machine_stop": _("Which lever or key, and who has it."),
+            "lost_child": _("A place that can be seen, not called by that name."),
+            "light_failure": _("Where the torches are, and who brings people out."),
+            "petrol_l": _("All of it in cans; the tanks of vehicles left out."),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["petrol_l"].widget = forms.TextInput(
+            attrs={"inputmode": "decimal", "autocomplete": "off"}
+        )
+
+
+class FirstAidPointForm(PlainForm[FirstAidPoint]):
+    """Where a first-aid kit is."""
+
+    class Meta:
+        model = FirstAidPoint
+        fields = ["place", "holds"]
+        help_texts = {
+            "place": _("Such as: on the post at the field gate."),
+            "holds": _("Such as: first-aid box, eye wash, blankets."),
+        }

@@ -1,0 +1,133 @@
+"""The emergency plan: read by everybody who works here, written by organisers."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from heritage.briefings.emergency import selectors, services, sheets
+from heritage.briefings.emergency.forms import EmergencyPlanForm, FirstAidPointForm
+from heritage.briefings.models import EmergencyPlan, FirstAidPoint
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, typed
+from heritage.common.records import RowPage, take_row
+from heritage.common.sheets import pdf_response
+from heritage.people.request import Request, VolunteerRequest
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def emergency(request: VolunteerRequest) -> HttpResponse:
+    """Show the plan in large type, its numbers ready to dial."""
+    page = selectors.emergency_page(request.standing.demonstration)
+    return render(request, "briefings/emergency.html", {"page": page})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def emergency_sheet(request: VolunteerRequest) -> HttpResponse:
+    """Print the plan, with a line to write on where it says nothing."""
+    demonstration = request.standing.demonstration
+    pdf = sheets.emergency_sheet(
+        selectors.emergency_page(demonstration),
+        printed_on=clock.today(demonstration.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "emergency-sheet")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@asks_and_takes
+def edit_emergency(request: VolunteerRequest) -> HttpResponse:
+    """Write the plan, or write it anew."""
+    demonstration = request.standing.demonstration
+    plan = EmergencyPlan.objects.managed_by(request.user).of(demonstration).first()
+    form = EmergencyPlanForm(typed(request), instance=plan)
+
+    def keep() -> None:
+        services.keep_emergency_plan(
+            demonstration=demonstration,
+            said=form.said(),
+            by=request.user,
+            now=clock.now(),
+        )
+        _say_if_too_long(request)
+
+    page = RowPage(
+        title=_("Write the emergency plan"),
+        lead=_(
+            "Leave empty what you do not know yet: it is printed as a line to fill."
+        ),
+        submit=_("Keep the plan"),
+        kept=_("The plan is kept. Print it again where it hangs."),
+        back=_back(request),
+    )
+    return take_row(request, form, page, keep)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def add_first_aid_point(request: VolunteerRequest) -> HttpResponse:
+    """Write down where a first-aid kit is."""
+    form = FirstAidPointForm(typed(request))
+
+    def keep() -> None:
+        services.keep_first_aid_point(
+            demonstration=request.standing.demonstration, said=form.said()
+        )
+        _say_if_too_long(request)
+
+    return take_row(request, form, _point_page(request), keep)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def edit_first_aid_point(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Put a first-aid point right, or take it away."""
+    here = request.standing.demonstration
+    rows = FirstAidPoint.objects.managed_by(request.user).of(here)
+    point = get_object_or_404(rows.select_related("demonstration"), pk=pk)
+    form = FirstAidPointForm(typed(request), instance=point)
+
+    def keep() -> None:
+        services.keep_first_aid_point(demonstration=here, said=form.said(), point=point)
+        _say_if_too_long(request)
+
+    def away() -> object:
+        return services.take_away_first_aid_point(point=point)
+
+    return take_row(request, form, _point_page(request), keep, away)
+
+
+def _say_if_too_long(request: Request) -> None:
+    """Say that the sheet has a second page, which the gate would not show."""
+    here = request.standing.demonstration
+    today = clock.today(here.time_zone)
+    if sheets.runs_over(selectors.emergency_page(here), today):
+        messages.warning(
+            request,
+            _("The emergency sheet is more than one page now. Shorten the long lines."),
+        )
+
+
+def _point_page(request: Request) -> RowPage:
+    return RowPage(
+        title=_("First-aid point"),
+        lead=_("Say where it is so that somebody new here finds it at dusk."),
+        submit=_("Keep it"),
+        kept=_("The first-aid point is kept."),
+        back=_back(request),
+        away=_("Take it off the plan"),
+        gone=_("It is off the plan."),
+    )
+
+
+def _back(request: Request) -> str:
+    return reverse("briefings:emergency", args=[request.standing.demonstration.slug])

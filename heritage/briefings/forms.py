@@ -1,0 +1,108 @@
+"""Composing a briefing, and saying who has heard it."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.briefings.hazards.selectors import WORK_WORDS, hazards_met
+from heritage.briefings.models import Briefing, BriefingVersion, Hazard, HeardHow
+from heritage.briefings.selectors import PARTS, TickList, planned_parts
+from heritage.briefings.services import BriefingWords
+from heritage.people.models import Volunteer
+from heritage.season.models import Demonstration, Stage
+
+BRIEFING_FIELDS = ["title", "task", *(name for name, _label in PARTS)]
+SHORT_FIELDS = {"title", "in_charge", "assembly_point", "grid_reference"}
+
+
+class BriefingForm(forms.ModelForm[Briefing]):
+    """A briefing's words and the hazards it names."""
+
+    class Meta:
+        model = Briefing
+        fields = [*BRIEFING_FIELDS, "hazards"]
+        widgets: dict[str, Any] = {
+            name: forms.Textarea(attrs={"rows": 2})
+            for name in BRIEFING_FIELDS
+            if name not in SHORT_FIELDS
+        } | {"hazards": forms.CheckboxSelectMultiple}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        here = self.instance.demonstration
+        rows = Hazard.objects.of(here).worst_first()
+        self.fields["hazards"].queryset = rows  # type: ignore[attr-defined]
+        for name, words in planned_parts(here).items():
+            self.fields[name].help_text = (
+                _("Left empty, it says what the emergency plan says: %s") % words
+            )
+
+    def _post_clean(self) -> None:
+        """Leave the row alone: the service fills it in and checks it whole."""
+
+    def words(self) -> BriefingWords:
+        """Return what was typed as the service takes it."""
+        return BriefingWords(**{n: self.cleaned_data[n] for n in BRIEFING_FIELDS})
+
+
+class MetAtForm(forms.Form):
+    """For which stage and stations hazards are to be suggested."""
+
+    stage = forms.ChoiceField(
+        label=_("Stage"),
+        choices=[("", _("every stage")), *Stage.choices],
+        required=False,
+    )
+    work = forms.MultipleChoiceField(
+        label=_("Stations"),
+        choices=list(WORK_WORDS.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def suggested(self, demonstration: Demonstration) -> list[Hazard]:
+        """Return the hazards met there; none until something is asked for."""
+        if not self.is_bound or not self.is_valid():
+            return []
+        stage, works = self.cleaned_data["stage"], self.cleaned_data["work"]
+        if not stage and not works:
+            return []
+        rows = Hazard.objects.of(demonstration).worst_first()
+        return hazards_met(rows, [stage] if stage else [], works)
+
+
+class SureForm(forms.Form):
+    """Nothing to type: the button itself says that somebody is sure."""
+
+
+class TickForm(forms.Form):
+    """Who stood and listened, or signed the sheet."""
+
+    people = forms.ModelMultipleChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who heard it"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Tick those who heard it.")},
+    )
+    how = forms.ChoiceField(
+        label=_("How"),
+        choices=[
+            (HeardHow.ALOUD.value, HeardHow.ALOUD.label),
+            (HeardHow.PAPER.value, HeardHow.PAPER.label),
+        ],
+        initial=HeardHow.ALOUD.value,
+        widget=forms.RadioSelect,
+    )
+    version = forms.ModelChoiceField(
+        BriefingVersion.objects.none(), widget=forms.HiddenInput
+    )
+
+    def __init__(self, *args: Any, ticks: TickList, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        waiting = [person.pk for person in ticks.waiting]
+        people = Volunteer.objects.filter(pk__in=waiting).by_name()
+        self.fields["people"].queryset = people  # type: ignore[attr-defined]
+        versions = ticks.briefing.versions.all()
+        self.fields["version"].queryset = versions  # type: ignore[attr-defined]
+        self.fields["version"].initial = ticks.version

@@ -1,0 +1,149 @@
+"""Writing down a hazard."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.briefings.hazards.selectors import (
+    LIKELIHOOD_WORDS,
+    SEVERITY_WORDS,
+    WORK_WORDS,
+)
+from heritage.briefings.hazards.services import Assessment
+from heritage.briefings.models import ControlKind, Hazard
+from heritage.season.models import Stage
+
+GRADES = ("severity", "likelihood", "severity_after", "likelihood_after")
+LONGEST_CONTROL = 240
+
+
+class HazardForm(forms.ModelForm[Hazard]):
+    """A hazard, judged twice, with its controls: one instruction to a line."""
+
+    stages = forms.MultipleChoiceField(
+        label=_("At these stages"),
+        choices=Stage.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Tick none if it is met at every stage."),
+    )
+    works = forms.MultipleChoiceField(
+        label=_("At these stations"),
+        choices=list(WORK_WORDS.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_("Tick none if it is met at every station."),
+    )
+
+    class Meta:
+        model = Hazard
+        fields = [
+            "title",
+            "where",
+            "stages",
+            "works",
+            "harm",
+            "severity",
+            "likelihood",
+            "severity_after",
+            "likelihood_after",
+            "severity_reason",
+            "controller",
+            "caution",
+            "mark",
+            "review_on",
+        ]
+        widgets = {
+            "harm": forms.Textarea(attrs={"rows": 3}),
+            "severity_reason": forms.Textarea(attrs={"rows": 2}),
+            "caution": forms.Textarea(attrs={"rows": 2}),
+            "review_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in GRADES:
+            words = SEVERITY_WORDS if name.startswith("severity") else LIKELIHOOD_WORDS
+            self.fields[name] = forms.TypedChoiceField(
+                label=self.fields[name].label,
+                coerce=int,
+                choices=[(grade, f"{grade}: {word}") for grade, word in words.items()],
+            )
+        said = self.instance.controls.all() if self.instance.pk else []
+        for kind in ControlKind:
+            self.fields[kind.name.lower()] = forms.CharField(
+                label=_("Controls: %s") % kind.label,
+                required=False,
+                initial="\n".join(one.text for one in said if one.kind == kind),
+                widget=forms.Textarea(attrs={"rows": 2}),
+                help_text=_("One instruction to a line."),
+            )
+        # What is done comes between the judgement without it and the one with it.
+        done = [kind.name.lower() for kind in ControlKind]
+        names = list(self.Meta.fields)
+        after = names.index("severity_after")
+        self.order_fields([*names[:after], *done, *names[after:]])
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        for kind in ControlKind:
+            too_long = [
+                line for line in self._lines(kind) if len(line) > LONGEST_CONTROL
+            ]
+            if too_long:
+                self.add_error(
+                    kind.name.lower(),
+                    _("An instruction has at most 240 letters; make two of it."),
+                )
+        return data
+
+    def _post_clean(self) -> None:
+        """Leave the row alone: the service fills it in and checks it whole."""
+
+    def _lines(self, kind: ControlKind) -> list[str]:
+        typed = self.cleaned_data.get(kind.name.lower(), "")
+        return [line.strip() for line in typed.splitlines() if line.strip()]
+
+    def assessment(self) -> Assessment:
+        """Return what was typed as the service takes it."""
+        said = {name: self.cleaned_data[name] for name in self.Meta.fields}
+        controls = [(kind, line) for kind in ControlKind for line in self._lines(kind)]
+        said |= {name: tuple(said[name]) for name in ("stages", "works")}
+        return Assessment(**said, controls=controls)
+
+
+class LookAgainForm(forms.Form):
+    """That a hazard was looked at again: a word on it, and the next day for it."""
+
+    note = forms.CharField(
+        label=_("What you found"),
+        max_length=200,
+        required=False,
+        help_text=_("With nothing written it says “nothing to change”."),
+    )
+    review_on = forms.DateField(
+        label=_("Look at it again on"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_("Without a day it is a year from now."),
+    )
+
+
+class HazardFilter(forms.Form):
+    """Which hazards to show: those met at one stage, at one station."""
+
+    stage = forms.ChoiceField(
+        label=_("Stage"),
+        choices=[("", _("every stage")), *Stage.choices],
+        required=False,
+    )
+    work = forms.ChoiceField(
+        label=_("Station"),
+        choices=[("", _("every station")), *WORK_WORDS.items()],
+        required=False,
+    )
+
+    def chosen(self) -> dict[str, str]:
+        """Return what was asked for; what is not known asks for nothing."""
+        return {name: self.cleaned_data.get(name, "") for name in self.fields}

@@ -1,0 +1,317 @@
+"""Compose a briefing, and publish it in words that then stay as they are."""
+
+import json
+from collections.abc import Collection, Iterable
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
+from importlib.resources import files
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.briefings import mail, selectors
+from heritage.briefings.hazards.services import Assessment, keep_hazard, local_day
+from heritage.briefings.models import (
+    Acknowledgement,
+    Briefing,
+    BriefingVersion,
+    Hazard,
+    HeardHow,
+)
+from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
+
+
+@dataclass(frozen=True, slots=True)
+class BriefingWords:
+    """What an organiser writes on a briefing."""
+
+    title: str
+    task: str
+    plan: str = ""
+    in_charge: str = ""
+    stop_signal: str = ""
+    no_go: str = ""
+    machine_stop: str = ""
+    lifting: str = ""
+    clothing: str = ""
+    weather: str = ""
+    not_for: str = ""
+    first_aid: str = ""
+    aed: str = ""
+    hospital: str = ""
+    emergency: str = ""
+    grid_reference: str = ""
+    assembly_point: str = ""
+    lost_child: str = ""
+    welfare: str = ""
+    photos: str = ""
+
+
+@transaction.atomic
+def compose_briefing(
+    *, demonstration: Demonstration, words: BriefingWords, hazards: Iterable[Hazard]
+) -> Briefing:
+    """Write a briefing; nobody can hear it until it is published."""
+    return _keep(Briefing(demonstration=demonstration), words, hazards)
+
+
+@transaction.atomic
+def revise_briefing(
+    *, briefing: Briefing, words: BriefingWords, hazards: Iterable[Hazard]
+) -> Briefing:
+    """Change a briefing; what was published holds until it is published again."""
+    Briefing.objects.select_for_update().get(pk=briefing.pk)
+    return _keep(briefing, words, hazards)
+
+
+@transaction.atomic
+def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion:
+    """Freeze a briefing's words as its next version.
+
+    Acknowledgements of the versions before are void from then on, because only the
+    newest version counts as heard; whoever had heard the last one is written to.
+    """
+    briefing = Briefing.objects.select_for_update().get(pk=briefing.pk)
+    day = local_day(briefing.demonstration, now)
+    reasons = selectors.reasons_not_to_publish(briefing, day)
+    if reasons:
+        raise ValidationError(reasons)
+    before = selectors.current_version(briefing)
+    if not selectors.has_changed(briefing, before):
+        raise ValidationError(
+            _("Nothing has changed since version %s, so it still holds.")
+            % (before.number if before else "")
+        )
+    version = BriefingVersion(
+        briefing=briefing,
+        number=before.number + 1 if before else 1,
+        content=selectors.words_of(briefing),
+        published_at=now,
+        published_by=user,
+    )
+    version.full_clean()
+    version.save()
+    mail.hear_again(version, selectors.voided_by(version, now), now)
+    return version
+
+
+def _keep(
+    briefing: Briefing, words: BriefingWords, hazards: Iterable[Hazard]
+) -> Briefing:
+    chosen = list(hazards)
+    home = briefing.demonstration_id
+    if any(hazard.demonstration_id != home for hazard in chosen):
+        raise ValidationError(
+            {"hazards": _("Choose among the hazards of this demonstration.")}
+        )
+    for field, value in asdict(words).items():
+        setattr(briefing, field, value)
+    briefing.full_clean()
+    briefing.save()
+    briefing.hazards.set(chosen)
+    return briefing
+
+
+# A lead hands the signed sheet in the day after, at the latest.
+LEADS_TICK_FOR = timedelta(days=1)
+
+
+@transaction.atomic
+def acknowledge(
+    *,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    how: str = HeardHow.SCREEN,
+    read_by: Volunteer | None = None,
+) -> Acknowledgement:
+    """Record that somebody heard the current version of a briefing, now.
+
+    On a screen people answer for themselves, and a guardian for a child. What was
+    heard aloud or signed on paper is ticked by an organiser or a lead.
+    """
+    briefing = _hold(version)
+    if selectors.current_version(briefing) != version:
+        raise ValidationError(
+            _("This briefing has changed. Read the new version, then confirm it.")
+        )
+    return _record(briefing, version, volunteer, by, now, how, read_by)
+
+
+@transaction.atomic
+def acknowledge_afterwards(
+    *,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    heard_at: datetime,
+    read_by: Volunteer,
+) -> Acknowledgement:
+    """Record what was read aloud where there was no signal, and by whom.
+
+    The words read may have changed since: that they were heard stays true, and the
+    new ones are heard anew. Told twice, it is the same hearing.
+    """
+    briefing = _hold(version)
+    earlier = version.acknowledgements.filter(volunteer=volunteer).first()
+    if earlier:
+        return earlier
+    # Its words were on the phone, so it was heard after it was published.
+    at = max(heard_at, version.published_at)
+    return _record(briefing, version, volunteer, by, at, HeardHow.ALOUD, read_by)
+
+
+def _hold(version: BriefingVersion) -> Briefing:
+    # Lines are merged and erased with the demonstration held: none goes under us.
+    Demonstration.objects.select_for_update(no_key=True).get(
+        pk=version.briefing.demonstration_id
+    )
+    return Briefing.objects.select_for_update().get(pk=version.briefing_id)
+
+
+def _record(
+    briefing: Briefing,
+    version: BriefingVersion,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    how: str,
+    read_by: Volunteer | None,
+) -> Acknowledgement:
+    rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
+    if volunteer.demonstration_id != briefing.demonstration_id or not rows.exists():
+        raise ValidationError(_("%s is not a volunteer here.") % volunteer)
+    _require_right_to_say(briefing, volunteer, by, how, now)
+    heard = Acknowledgement(
+        version=version,
+        volunteer=volunteer,
+        heard_at=now,
+        how=how,
+        recorded_by=by,
+        read_by=read_by,
+    )
+    if version.acknowledgements.filter(volunteer=volunteer).exists():
+        raise ValidationError(
+            _("%s has acknowledged this briefing already.") % volunteer
+        )
+    heard.full_clean()
+    heard.save()
+    return heard
+
+
+@transaction.atomic
+def acknowledge_all(
+    *,
+    version: BriefingVersion,
+    volunteers: Iterable[Volunteer],
+    by: User,
+    now: datetime,
+    how: str,
+) -> list[Acknowledgement]:
+    """Tick off everybody who stood and listened: all of them, or none."""
+    return [
+        acknowledge(version=version, volunteer=person, by=by, how=how, now=now)
+        for person in volunteers
+    ]
+
+
+def _require_right_to_say(
+    briefing: Briefing, volunteer: Volunteer, by: User, how: str, now: datetime
+) -> None:
+    if how == HeardHow.SCREEN:
+        answers = volunteer.guardian or volunteer
+        if by.pk not in (volunteer.user_id, answers.user_id):
+            raise ValidationError(
+                _("You can confirm a briefing only for yourself and your children.")
+            )
+        return
+    mine = Briefing.objects.told_by(by, now - LEADS_TICK_FOR)
+    if not mine.filter(pk=briefing.pk).exists():
+        raise ValidationError(
+            _("Only an organiser or the lead ticks off those who heard it.")
+        )
+
+
+@transaction.atomic
+def load_starting_library(
+    *,
+    demonstration: Demonstration,
+    user: User | None,
+    now: datetime,
+    controller: str = "",
+    only: Collection[str] | None = None,
+) -> list[Hazard]:
+    """Add the hazards of this work that are not on the list yet; return those added.
+
+    Loaded without a controller, the severest ones wait for a name: no briefing with
+    them can be published until each has one.
+    """
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    known = set(demonstration.hazards.values_list("title", flat=True))
+    return [
+        keep_hazard(
+            Hazard(demonstration=demonstration),
+            Assessment(**(row | {"controller": controller})),
+            user,
+            now,
+        )
+        for row in _read("starting_hazards.json")
+        if row["title"] not in known and (only is None or row["title"] in only)
+    ]
+
+
+@transaction.atomic
+def compose_starting_briefing(
+    *, demonstration: Demonstration, title: str, user: User, now: datetime
+) -> Briefing:
+    """Compose one starting briefing that is not there yet, with its hazards.
+
+    Nobody can hear it until an organiser has named who is in charge and published it.
+    """
+    (row,) = [one for one in _read("starting_briefings.json") if one["title"] == title]
+    named = row.pop("hazards")
+    load_starting_library(demonstration=demonstration, user=user, now=now, only=named)
+    hazards = demonstration.hazards.filter(title__in=named)
+    return compose_briefing(
+        demonstration=demonstration, words=BriefingWords(**row), hazards=hazards
+    )
+
+
+@transaction.atomic
+def load_starting_briefings(
+    *, demonstration: Demonstration, in_charge: str, user: User, now: datetime
+) -> list[Briefing]:
+    """Compose the starting briefings that are not there yet, and publish what may be.
+
+    The hazards they name are added first if they are missing. A briefing that may
+    not be published yet stays as it is composed, and its page says why.
+    """
+    load_starting_library(
+        demonstration=demonstration, controller=in_charge, user=user, now=now
+    )
+    day = local_day(demonstration, now)
+    hazards = {hazard.title: hazard for hazard in demonstration.hazards.all()}
+    known = set(demonstration.briefings.values_list("title", flat=True))
+    added = []
+    for row in _read("starting_briefings.json"):
+        named = [hazards[title] for title in row.pop("hazards")]
+        if row["title"] in known:
+            continue
+        words = BriefingWords(in_charge=in_charge, **row)
+        briefing = compose_briefing(
+            demonstration=demonstration, words=words, hazards=named
+        )
+        if not selectors.reasons_not_to_publish(briefing, day):
+            publish(briefing=briefing, user=user, now=now)
+        added.append(briefing)
+    return added
+
+
+def _read(name: str) -> list[dict[str, Any]]:
+    text = files("heritage.briefings").joinpath(name).read_text(encoding="utf-8")
+    rows: list[dict[str, Any]] = json.loads(text)
+    return rows

@@ -1,0 +1,148 @@
+"""The printed safety briefing, with a table to sign."""
+
+from datetime import date
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from heritage.briefings.selectors import BriefingSheet, ease_of, open_parts, parts_of
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+
+# As many lines to sign as one page holds under its heading.
+ROWS, LARGE_ROWS = 17, 12
+
+
+def briefing_sheet(
+    sheet: BriefingSheet, *, printed_on: date, large_print: bool
+) -> bytes:
+    """Return a published briefing as a PDF."""
+    words, place = sheet.words, sheet.demonstration
+    published = sheet.published_at.astimezone(place.zone)
+    return paper.sheet(
+        title=_("Safety briefing: %s") % words["title"],
+        subtitle=_("Version %(number)d, published %(day)s")
+        % {"number": sheet.number, "day": f"{published:%d %B %Y}"},
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            paper_blocks.Para(words["task"], lead=_("The work:")),
+            *_parts(words),
+            *_cautions(words),
+            *_stopping(words),
+            *_hazards(words),
+            # The end stays whole: a last line alone would take a page of its own.
+            paper_blocks.Together([*_young_people(words), *_questions(words)]),
+            *_signing(sheet.number, LARGE_ROWS if large_print else ROWS),
+        ],
+        footer=paper_blocks.Footer(
+            owner=place.name,
+            version=_("Version %(number)d, printed %(day)s")
+            % {"number": sheet.number, "day": f"{printed_on:%d %b %Y}"},
+        ),
+    )
+
+
+def _parts(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    pairs, missing = parts_of(words), open_parts(words)
+    ask = _("Not written here. Ask before you begin:")
+    return [
+        *([paper_blocks.Facts(pairs)] if pairs else []),
+        *([paper_blocks.Para("; ".join(missing) + ".", lead=ask)] if missing else []),
+    ]
+
+
+def _questions(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    ease = ease_of(words)
+    return [
+        paper_blocks.Para(_("Ask now, before the work begins."), lead=_("Questions?")),
+        *([paper_blocks.Para(ease.words)] if ease else []),
+        paper_blocks.Para(
+            _(
+                "This sheet supports your judgement. It does not replace a competent "
+                "person, your insurer or the law where you are. Follow local codes and "
+                "licensed practice: where they are stricter, they win."
+            )
+        ),
+    ]
+
+
+def _cautions(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    found: list[paper_blocks.Block] = [
+        paper_blocks.Caution(caution["mark"], caution["text"], word=caution["heading"])
+        for caution in words.get("cautions", [])
+    ]
+    return [paper_blocks.Heading(_("Cautions")), *found] if found else []
+
+
+def _stopping(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    rules = words.get("stop_rules", [])
+    if not rules:
+        return []
+    return [
+        paper_blocks.Together(
+            [paper_blocks.Heading(_("When we stop")), paper_blocks.Bullets(rules)]
+        )
+    ]
+
+
+def _hazards(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    blocks: list[paper_blocks.Block] = []
+    for number, hazard in enumerate(words.get("hazards", [])):
+        first = _("What can hurt you, and what we do about it")
+        named, where = hazard["controller"], hazard.get("where", "")
+        blocks.append(
+            paper_blocks.Together(
+                [
+                    *([] if number else [paper_blocks.Heading(first)]),
+                    paper_blocks.Heading(hazard["title"], level=2),
+                    paper_blocks.Para(hazard["harm"]),
+                    *(
+                        [paper_blocks.Para(f"{where}.", lead=_("Where:"))]
+                        if where
+                        else []
+                    ),
+                    paper_blocks.Bullets(hazard["controls"]),
+                    *(
+                        [paper_blocks.Para(named, lead=_("Sees to it:"))]
+                        if named
+                        else []
+                    ),
+                ]
+            )
+        )
+    return blocks
+
+
+def _young_people(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    rules = words.get("young_people", [])
+    if not rules:
+        return []
+    return [
+        paper_blocks.Heading(_("Young people")),
+        paper_blocks.Bullets(rules),
+        paper_blocks.Para(
+            _("These are for %s. Check that the right place is set.")
+            % words.get("jurisdiction", "")
+        ),
+    ]
+
+
+def _signing(number: int, rows: int) -> list[paper_blocks.Block]:
+    return [
+        paper_blocks.PageBreak(),
+        paper_blocks.Heading(_("I have heard this briefing and will keep to it")),
+        paper_blocks.Para(
+            _(
+                "Version %d. For a child the adult who answers for them signs. Whoever "
+                "comes late hears it before they start."
+            )
+            % number
+        ),
+        paper_blocks.Ruled(
+            [_("Name"), _("Signature"), _("Time")],
+            blank_rows=rows,
+            widths=[5, 5, 2],
+        ),
+        paper_blocks.Signature(_("who told it")),
+    ]

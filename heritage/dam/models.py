@@ -1,0 +1,766 @@
+"""Dams, rets, water temperatures and readiness checks."""
+
+from collections.abc import Callable, Collection, Iterable
+from datetime import datetime, time
+from decimal import Decimal
+from typing import Any, Self
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from heritage.briefings.models import Briefing
+from heritage.calc.dam import Basin
+from heritage.common.models import OwnedQuerySet
+from heritage.people.models import Competence, Volunteer
+from heritage.season.models import Demonstration
+
+
+def up_to(most: int) -> list[Callable[[Any], None]]:
+    """Return the validators of a length in metres, above nothing."""
+    return [MinValueValidator(Decimal("0.10")), MaxValueValidator(most)]
+
+
+class DamQuerySet(OwnedQuerySet["Dam"]):
+    def by_name(self) -> Self:
+        return self.order_by("name", "pk")
+
+
+class Dam(models.Model):
+    """A pond for steeping flax, measured at its rim and at its bottom."""
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="dams"
+    )
+    name = models.CharField(_("name"), max_length=60)
+    top_length_m = models.DecimalField(
+        _("length at the rim, m"), max_digits=6, decimal_places=2, validators=up_to(200)
+    )
+    top_width_m = models.DecimalField(
+        _("width at the rim, m"), max_digits=6, decimal_places=2, validators=up_to(100)
+    )
+    bottom_length_m = models.DecimalField(
+        _("length at the bottom, m"),
+        max_digits=6,
+        decimal_places=2,
+        validators=up_to(200),
+    )
+    bottom_width_m = models.DecimalField(
+        _("width at the bottom, m"),
+        max_digits=6,
+        decimal_places=2,
+        validators=up_to(100),
+    )
+    depth_m = models.DecimalField(
+        _("depth, m"), max_digits=6, decimal_places=2, validators=up_to(3)
+    )
+    inflow_lps = models.DecimalField(
+        _("inflow, litres a second"),
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
+    stone_density = models.PositiveSmallIntegerField(
+        _("density of the stone, kg/m³"),
+        default=2650,
+        validators=[MinValueValidator(1200), MaxValueValidator(3500)],
+        help_text=_("Granite about 2650, basalt 2900, limestone 2500, sandstone 2400."),
+    )
+    stone_kg = models.DecimalField(
+        _("weight of one stone, kg"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(12),
+        validators=[MinValueValidator(Decimal("0.5"))],
+    )
+
+    objects = DamQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "name"],
+                name="dam_name_once",
+                violation_error_message=_("There is a dam of that name already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    top_length_m__gt=0,
+                    top_width_m__gt=0,
+                    bottom_length_m__gt=0,
+                    bottom_width_m__gt=0,
+                    depth_m__gt=0,
+                ),
+                name="dam_has_size",
+                violation_error_message=_("Every measure of a dam is above nothing."),
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    bottom_length_m__lte=F("top_length_m"),
+                    bottom_width_m__lte=F("top_width_m"),
+                ),
+                name="dam_sides_do_not_overhang",
+                violation_error_message=_(
+                    "A dam is no wider at the bottom than at the rim."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("dam:dam", args=[self.demonstration.slug, self.pk])
+
+    @property
+    def basin(self) -> Basin:
+        """The dam's shape, in metres, for the calculations."""
+        return Basin(
+            top_length=float(self.top_length_m),
+            top_width=float(self.top_width_m),
+            bottom_length=float(self.bottom_length_m),
+            bottom_width=float(self.bottom_width_m),
+            depth=float(self.depth_m),
+        )
+
+
+class Water(models.TextChoices):
+    """What the water of a dam is, from one clean filling to the next."""
+
+    CLEAN = "clean", _("clean")
+    WORKING = "working", _("working: there is flax in it")
+    SPENT = "spent", _("spent, waiting for the regulator's answer")
+    LET_GO = "let_go", _("let go, with leave")
+    SPREAD = "spread", _("spread on land, with leave")
+    RESTED = "rested", _("left to rest in the dam, with leave")
+
+
+# What spent water may come to, each only with somebody's leave.
+WENT = [(water.value, water.label) for water in (Water.LET_GO, Water.SPREAD)]
+WENT += [(Water.RESTED.value, Water.RESTED.label)]
+
+
+class RetQuerySet(OwnedQuerySet["Ret"]):
+    demonstration_path = "dam__demonstration"
+
+    def in_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def beets(self) -> int:
+        """Return how many beets all the rets have taken, lifted or not."""
+        total: int | None = self.aggregate(beets=models.Sum("beets"))["beets"]
+        return total or 0
+
+    def going(self) -> Self:
+        return self.filter(lifted_at__isnull=True)
+
+    def with_its_water(self) -> Self:
+        """Keep those whose water is still in the dam, or not made good: one a dam."""
+        return self.filter(clean_at__isnull=True)
+
+    def clean_after(self, moment: datetime) -> Self:
+        return self.filter(clean_at__gt=moment)
+
+    def lifted_after(self, moment: datetime) -> Self:
+        return self.filter(lifted_at__gt=moment)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-began_at", "-pk")
+
+
+class Ret(models.Model):
+    """One filling of a dam, from the water covering the flax to the lifting."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="rets")
+    began_at = models.DateTimeField(_("under water since"))
+    beets = models.PositiveIntegerField(
+        _("beets in the dam"), validators=[MinValueValidator(1)]
+    )
+    beet_dry_kg = models.DecimalField(
+        _("dry weight of a beet, kg"),
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.5")), MaxValueValidator(20)],
+        help_text=_("Only if you weighed some of this filling; empty is the crop's."),
+    )
+    why_more = models.CharField(
+        _("why there is more than the tally has"),
+        max_length=200,
+        blank=True,
+        help_text=_("Only if you put in more than the tally counts as pulled."),
+    )
+    water_depth_m = models.DecimalField(
+        _("depth of the water, m"), max_digits=6, decimal_places=2, validators=up_to(3)
+    )
+    lifted_at = models.DateTimeField(_("lifted at"), null=True, blank=True)
+    water_went = models.CharField(
+        _("what became of the water"), max_length=8, choices=WENT, blank=True
+    )
+    water_leave = models.CharField(
+        _("whose leave"),
+        max_length=200,
+        blank=True,
+        help_text=_("The regulator's office, the day of its answer and its reference."),
+    )
+    water_went_at = models.DateTimeField(_("when it went"), null=True, blank=True)
+    clean_at = models.DateTimeField(
+        _("clean water in the dam since"), null=True, blank=True
+    )
+
+    objects = RetQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["dam"],
+                condition=Q(clean_at__isnull=True),
+                name="ret_begins_in_clean_water",
+                violation_error_message=_(
+                    "There is flax in this dam already, or the water of the last."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(water_went="", water_leave="", water_went_at__isnull=True)
+                | Q(
+                    ~Q(water_leave=""),
+                    lifted_at__isnull=False,
+                    water_went__in=[water for water, _words in WENT],
+                    water_went_at__isnull=False,
+                    water_went_at__gte=F("lifted_at"),
+                ),
+                name="ret_water_goes_with_leave",
+                violation_error_message=_(
+                    "Spent water goes after the lifting, and with somebody's leave."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(clean_at__isnull=True)
+                | Q(water_went_at__isnull=False, clean_at__gte=F("water_went_at")),
+                name="ret_water_clean_after_it_went",
+                violation_error_message=_(
+                    "Clean water comes after the spent water has gone."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(lifted_at__isnull=True) | Q(lifted_at__gt=F("began_at")),
+                name="ret_lifted_after_it_began",
+                violation_error_message=_("A ret is lifted after it began."),
+            ),
+            models.CheckConstraint(
+                condition=Q(beets__gte=1, beet_dry_kg__gt=0, water_depth_m__gt=0),
+                name="ret_holds_something",
+                violation_error_message=_(
+                    "A ret holds at least one beet, under water."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}, {self.began_at:%Y-%m-%d}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("dam:ret", args=[self.dam.demonstration.slug, self.pk])
+
+    @property
+    def water(self) -> Water:
+        """What its water is by now."""
+        if self.clean_at:
+            return Water.CLEAN
+        if self.lifted_at is None:
+            return Water.WORKING
+        return Water(self.water_went or Water.SPENT)
+
+    @property
+    def dry_kg(self) -> float:
+        """The dry weight of the crop in the dam, in kilograms."""
+        each = self.beet_dry_kg or self.dam.demonstration.beet_kg.likely
+        return self.beets * float(each)
+
+
+class ReadingSource(models.TextChoices):
+    """Where a reading came from."""
+
+    TYPED = "typed", _("typed in")
+    LOGGER = "logger", _("from a logger's file")
+
+
+class ReadingQuerySet(OwnedQuerySet["Reading"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def in_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def after(self, moment: datetime) -> Self:
+        return self.filter(at__gt=moment)
+
+    def standing(self) -> Self:
+        """Leave out those that were struck, since a correction stands for them."""
+        return self.filter(struck_at__isnull=True)
+
+    def beside(self, moment: datetime) -> list["Reading"]:
+        """Return the last one before a moment and the first one after it."""
+        before = self.filter(at__lt=moment).order_by("-at")[:1]
+        after = self.filter(at__gt=moment).order_by("at")[:1]
+        return [*before, *after]
+
+    def at_moment(self, moment: datetime) -> Self:
+        return self.filter(at=moment)
+
+    def in_order(self) -> Self:
+        return self.order_by("at")
+
+    def moments(self) -> set[datetime]:
+        """Return the moments that have their reading."""
+        return set(self.values_list("at", flat=True))
+
+
+class Reading(models.Model):
+    """The temperature of the water at one moment.
+
+    A wrong one is struck and kept; another row stands for it, and ``corrects`` it.
+    """
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="readings")
+    at = models.DateTimeField(_("read at"))
+    temp_c = models.DecimalField(
+        _("water, °C"),
+        max_digits=4,
+        decimal_places=1,
+        validators=[MinValueValidator(-5), MaxValueValidator(60)],
+    )
+    source = models.CharField(
+        _("from"), max_length=6, choices=ReadingSource, default=ReadingSource.TYPED
+    )
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    struck_at = models.DateTimeField(_("struck at"), null=True, blank=True)
+    corrects = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="correction"
+    )
+
+    objects = ReadingQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["ret", "at"],
+                condition=Q(struck_at__isnull=True),
+                name="reading_one_a_moment",
+                violation_error_message=_("There is a reading for that moment."),
+            ),
+            models.CheckConstraint(
+                condition=Q(temp_c__range=(-5, 60)),
+                name="reading_temperature_possible",
+                violation_error_message=_("Dam water is between -5 and 60 °C."),
+            ),
+            models.CheckConstraint(
+                condition=Q(source__in=ReadingSource.values),
+                name="reading_source_known",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.temp_c} °C"
+
+
+class Finding(models.TextChoices):
+    """What a readiness test found, or what was seen of the flax from the bank."""
+
+    FAST = "fast", _("the wood holds the fibre fast")
+    LOOSENING = "loosening", _("it draws part of the way")
+    FREE = "free", _("the wood draws out free and clean")
+    BUBBLES = "bubbles", _("bubbles are rising")
+    STILL = "still", _("the bubbles have stopped")
+    RISEN = "risen", _("the flax has risen")
+    SUNK = "sunk", _("the flax sinks by itself")
+
+    @property
+    def is_test(self) -> bool:
+        """Whether the wood was drawn, and not only the water looked at."""
+        return self in (Finding.FAST, Finding.LOOSENING, Finding.FREE)
+
+
+class CheckQuerySet(OwnedQuerySet["Check"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def in_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def after(self, moment: datetime) -> Self:
+        return self.filter(at__gt=moment)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-at", "-pk")
+
+
+class Check(models.Model):
+    """A line of the test book: the wood was drawn, or the flax was looked at."""
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="checks")
+    at = models.DateTimeField(_("tested at"))
+    finding = models.CharField(_("found"), max_length=10, choices=Finding)
+    note = models.CharField(_("note"), max_length=300, blank=True)
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = CheckQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(finding__in=Finding.values), name="check_finding_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.finding}"
+
+    @property
+    def is_test(self) -> bool:
+        """Whether the wood was drawn, and not only the water looked at."""
+        return Finding(self.finding).is_test
+
+
+# Nobody treads alone, and somebody watches from the bank who does nothing else: common
+# practice at the water, no source.
+NEVER_ALONE = 2
+AT_THE_WATER = NEVER_ALONE + 1
+
+
+def were_enough(trod: Collection[int], watched: Collection[int]) -> bool:
+    """Tell whether two trod and one watched, three people in all.
+
+    Three who took turns at watching are enough too.
+    """
+    return (
+        len(trod) >= NEVER_ALONE
+        and len(watched) > 0
+        and len({*trod, *watched}) >= AT_THE_WATER
+    )
+
+
+class Half(models.TextChoices):
+    """The two turns of a day."""
+
+    MORNING = "morning", _("morning")
+    EVENING = "evening", _("evening")
+
+
+class TreaderState(models.TextChoices):
+    """Where somebody stands to one turn."""
+
+    CAN = "can", _("can come")
+    CANNOT = "cannot", _("cannot come")
+    ON = "on", _("on the rota")
+
+
+class RotaPlanQuerySet(OwnedQuerySet["RotaPlan"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def of_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def going(self) -> Self:
+        """Keep those whose flax is still under water."""
+        return self.filter(ret__lifted_at__isnull=True)
+
+    def for_page(self) -> Self:
+        return self.select_related("ret__dam__demonstration", "briefing", "skill")
+
+
+class RotaPlan(models.Model):
+    """How one ret is trodden: from when to when, by how many, with what rest."""
+
+    ret = models.OneToOneField(Ret, models.PROTECT, related_name="rota")
+    first_day = models.DateField(_("first day"))
+    last_day = models.DateField(_("last day"))
+    morning = models.TimeField(_("morning turn at"), default=time(8))
+    evening = models.TimeField(_("evening turn at"), default=time(18))
+    people = models.PositiveSmallIntegerField(
+        _("people treading"),
+        default=NEVER_ALONE,
+        validators=[MinValueValidator(NEVER_ALONE), MaxValueValidator(12)],
+        help_text=_("Two at least. One more watches from the bank."),
+    )
+    most_turns = models.PositiveSmallIntegerField(
+        _("most turns of one person"),
+        default=3,
+        validators=[MinValueValidator(1), MaxValueValidator(14)],
+        help_text=_("Nobody has two turns in one day."),
+    )
+    in_days = models.PositiveSmallIntegerField(
+        _("in so many days running"),
+        default=4,
+        validators=[MinValueValidator(1), MaxValueValidator(14)],
+    )
+    briefing = models.ForeignKey(
+        Briefing,
+        models.PROTECT,
+        null=True,
+        related_name="rotas",
+        verbose_name=_("safety briefing to hear first"),
+        error_messages={"blank": _("Choose the briefing everybody hears first.")},
+    )
+    skill = models.ForeignKey(
+        Competence,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="rotas",
+        verbose_name=_("what shows that somebody knows the work"),
+        help_text=_("Then one in each turn has it, confirmed by an organiser."),
+    )
+    taken_at = models.DateTimeField(_("rota taken at"), null=True, blank=True)
+    edition = models.PositiveIntegerField(_("times people were written to"), default=0)
+
+    objects = RotaPlanQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(last_day__gte=F("first_day")),
+                name="rotaplan_ends_after_it_begins",
+                violation_error_message=_("The last day is not before the first."),
+            ),
+            models.CheckConstraint(
+                condition=Q(evening__gt=F("morning")),
+                name="rotaplan_morning_before_evening",
+                violation_error_message=_("The morning's turn comes first."),
+            ),
+            models.CheckConstraint(
+                condition=Q(people__gte=NEVER_ALONE),
+                name="rotaplan_never_alone",
+                violation_error_message=_("Nobody treads alone: two or more."),
+            ),
+            models.CheckConstraint(
+                condition=Q(most_turns__gte=1, in_days__gte=1),
+                name="rotaplan_rest_possible",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.first_day} to {self.last_day}"
+
+    @property
+    def wanted(self) -> int:
+        """How many a turn takes: those treading, and one who watches."""
+        return self.people + 1
+
+
+class TreadingQuerySet(OwnedQuerySet["Treading"]):
+    demonstration_path = "plan__ret__dam__demonstration"
+
+    def of_plan(self, plan: RotaPlan) -> Self:
+        return self.filter(plan=plan)
+
+    def of_ret(self, ret: Ret) -> Self:
+        return self.filter(plan__ret=ret)
+
+    def of_keys(self, keys: Iterable[int]) -> Self:
+        return self.filter(pk__in=list(keys))
+
+    def trodden_after(self, moment: datetime) -> Self:
+        return self.filter(trodden_at__gt=moment)
+
+    def live(self) -> Self:
+        """Keep those that were not dropped."""
+        return self.filter(dropped_at__isnull=True)
+
+    def to_come(self, now: datetime) -> Self:
+        return self.filter(at__gt=now)
+
+    def not_later(self, moment: datetime) -> Self:
+        return self.filter(at__lte=moment)
+
+    def under_water(self) -> Self:
+        """Keep the turns of flax that is not lifted."""
+        return self.filter(plan__ret__lifted_at__isnull=True)
+
+    def unrecorded(self) -> Self:
+        return self.filter(trodden_at__isnull=True)
+
+    def in_order(self) -> Self:
+        return self.order_by("at", "pk")
+
+    def for_page(self) -> Self:
+        return self.select_related("plan__ret__dam__demonstration", "recorded_by")
+
+
+class Treading(models.Model):
+    """One turn on the weighted crop, morning or evening, and what was written of it."""
+
+    plan = models.ForeignKey(RotaPlan, models.PROTECT, related_name="turns")
+    day = models.DateField(_("day"))
+    half = models.CharField(_("turn"), max_length=7, choices=Half)
+    at = models.DateTimeField(_("begins at"))
+    dropped_at = models.DateTimeField(_("dropped at"), null=True, blank=True)
+    trodden_at = models.DateTimeField(_("trodden at"), null=True, blank=True)
+    note = models.CharField(_("note"), max_length=300, blank=True)
+    why_alone = models.CharField(
+        _("why one trod alone, or nobody watched"), max_length=300, blank=True
+    )
+    recorded_at = models.DateTimeField(_("written down at"), null=True, blank=True)
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True
+    )
+
+    objects = TreadingQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["plan", "day", "half"],
+                name="treading_once_a_half_day",
+                violation_error_message=_("There is a turn then already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(half__in=Half.values), name="treading_half_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    trodden_at__isnull=True,
+                    recorded_at__isnull=True,
+                    recorded_by__isnull=True,
+                )
+                | Q(
+                    trodden_at__isnull=False,
+                    recorded_at__gte=F("trodden_at"),
+                    recorded_by__isnull=False,
+                ),
+                name="treading_written_whole",
+                violation_error_message=_("A treading is written down afterwards."),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.day}, {self.get_half_display()}"
+
+    def get_absolute_url(self) -> str:
+        ret = self.plan.ret
+        return reverse("dam:treading", args=[ret.dam.demonstration.slug, ret.pk])
+
+
+# Whether each trod is written of everybody who was on the turn, watchers too.
+CAME = Q(trod=True) | Q(trod=False, watches=True)
+
+
+class TreaderQuerySet(OwnedQuerySet["Treader"]):
+    demonstration_path = "turn__plan__ret__dam__demonstration"
+
+    def of_plan(self, plan: RotaPlan) -> Self:
+        return self.filter(turn__plan=plan)
+
+    def on(self) -> Self:
+        return self.filter(state=TreaderState.ON)
+
+    def by(self, volunteer: Volunteer) -> Self:
+        return self.filter(volunteer=volunteer)
+
+    def in_turns(self, turns: Iterable[Treading]) -> Self:
+        return self.filter(turn__in=[turn.pk for turn in turns])
+
+    def live(self) -> Self:
+        return self.filter(turn__dropped_at__isnull=True)
+
+    def of_taken_rotas(self) -> Self:
+        return self.filter(turn__plan__taken_at__isnull=False)
+
+    def to_come(self, now: datetime) -> Self:
+        return self.filter(turn__at__gt=now)
+
+    def watching(self) -> Self:
+        return self.filter(watches=True)
+
+    def who_came(self) -> Self:
+        """Keep those of whom it is written that they trod, or watched."""
+        return self.filter(CAME)
+
+    def untrodden(self) -> Self:
+        """Keep those who neither trod nor watched, or of whom nobody wrote it."""
+        return self.exclude(CAME)
+
+    def of_active(self) -> Self:
+        """Keep those of people still on the list."""
+        return self.filter(volunteer__left_at__isnull=True)
+
+    def of_gone(self) -> Self:
+        """Keep those of people who are off the list."""
+        return self.filter(volunteer__left_at__isnull=False)
+
+    def lost_when_gone(self, now: datetime) -> Self:
+        """Keep those whose going leaves a gap: on a turn to come of a taken rota."""
+        rows = self.on().live().to_come(now).of_taken_rotas()
+        return rows.filter(turn__plan__ret__lifted_at__isnull=True)
+
+    def with_people(self) -> Self:
+        return self.select_related(
+            "volunteer__user", "volunteer__guardian__user"
+        ).order_by("volunteer__name", "pk")
+
+    def by_turn(self) -> Self:
+        return self.select_related("turn").order_by("turn__at", "pk")
+
+
+class Treader(models.Model):
+    """One person and one turn: what they said, whether they are on, whether they trod.
+
+    ``by_hand`` is an organiser's word that a new working-out keeps: on is promised,
+    can come is kept off. ``told`` says that their last letter had them on this turn,
+    in the place they have. ``watches`` is the one on the bank: who is to watch and,
+    once the turn is written down, who did.
+    """
+
+    turn = models.ForeignKey(Treading, models.CASCADE, related_name="treaders")
+    volunteer = models.ForeignKey(Volunteer, models.PROTECT, related_name="treadings")
+    state = models.CharField(_("state"), max_length=6, choices=TreaderState)
+    by_hand = models.BooleanField(_("settled by hand"), default=False)
+    watches = models.BooleanField(_("watches from the bank"), default=False)
+    told = models.BooleanField(_("was told of it"), default=False)
+    trod = models.BooleanField(_("trod"), null=True, blank=True)
+    changed_at = models.DateTimeField(_("changed at"))
+
+    objects = TreaderQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["turn", "volunteer"],
+                name="treader_once_a_turn",
+                violation_error_message=_("They have answered for this turn already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(state__in=TreaderState.values), name="treader_state_known"
+            ),
+            models.UniqueConstraint(
+                fields=["turn"],
+                condition=Q(watches=True),
+                name="treader_one_watcher_a_turn",
+                violation_error_message=_("Somebody watches this turn already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(watches=False)
+                | Q(state=TreaderState.ON)
+                | Q(trod__isnull=False),
+                name="treader_watcher_is_on_or_came",
+                violation_error_message=_("Only somebody on the turn watches it."),
+            ),
+            models.CheckConstraint(
+                condition=~Q(state=TreaderState.CANNOT, by_hand=True),
+                name="treader_cannot_is_their_own_word",
+                violation_error_message=_(
+                    "Nobody is put on or kept off who cannot come."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.turn_id}: {self.volunteer_id} {self.state}"
+
+    @property
+    def is_on(self) -> bool:
+        return self.state == TreaderState.ON

@@ -1,0 +1,167 @@
+"""Forms of the treading rota."""
+
+from typing import Any
+
+from django import forms
+from django.core import signing
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.moments import LocalMoment
+from heritage.dam.models import Ret, RotaPlan, Treading
+from heritage.dam.rota.selectors import Proposal
+from heritage.dam.rota.services import plan_faults
+from heritage.people.models import Volunteer, VolunteerQuerySet
+from heritage.season.models import Demonstration
+
+SALT = "dam.rota"
+briefing_asked = _("Choose the briefing everybody hears first.")
+PROPOSAL_LASTS = 60 * 60
+
+
+class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
+    """How a ret is trodden."""
+
+    class Meta:
+        model = RotaPlan
+        fields = [
+            "first_day",
+            "last_day",
+            "morning",
+            "evening",
+            "people",
+            "most_turns",
+            "in_days",
+            "briefing",
+            "skill",
+        ]
+        widgets = {
+            "first_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "last_day": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "morning": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+            "evening": forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        }
+        help_texts = {
+            "evening": _("Before sunset: nobody is in the water after it."),
+            "briefing": _("For whoever treads, and whoever watches from the bank."),
+        }
+
+    def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("people", "most_turns", "in_days"):
+            self.fields[name].widget.attrs["inputmode"] = "numeric"
+        briefings: Any = self.fields["briefing"]
+        briefings.queryset = where.briefings.order_by("title")
+        briefings.empty_label = _("choose the briefing")
+        briefings.error_messages["required"] = briefing_asked
+        skills: Any = self.fields["skill"]
+        skills.queryset = where.competences.by_title()
+        skills.empty_label = _("nothing is asked")
+
+    def clean(self) -> dict[str, Any]:
+        """Tell everything at once, what is missing and what does not go together."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        for name, words in plan_faults(self.instance.ret, data).items():
+            self.add_error(name, words)
+        return data
+
+    def _post_clean(self) -> None:
+        """Leave the row alone: the service judges and keeps it."""
+
+
+class AnswerForm(forms.Form):
+    """Whether somebody can come to a turn: the button pressed names the turn."""
+
+    who = forms.ModelChoiceField(Volunteer.objects.none())
+    can = forms.ModelChoiceField(Treading.objects.none(), required=False)
+    cannot = forms.ModelChoiceField(Treading.objects.none(), required=False)
+
+    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        who: Any = self.fields["who"]
+        who.queryset = Volunteer.objects.of(ret.dam.demonstration).active()
+        for name in ("can", "cannot"):
+            field: Any = self.fields[name]
+            field.queryset = Treading.objects.of_ret(ret).for_page()
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if bool(data.get("can")) == bool(data.get("cannot")):
+            raise ValidationError(_("Press one of the buttons beside a turn."))
+        return data
+
+
+class HandForm(forms.Form):
+    """Somebody to put on a turn or take off it."""
+
+    volunteer = forms.ModelChoiceField(Volunteer.objects.none(), label=_("Who"))
+
+    def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        who: Any = self.fields["volunteer"]
+        who.queryset = Volunteer.objects.of(where).active().adults().by_name()
+        who.empty_label = _("choose somebody")
+
+
+class RecordForm(forms.Form):
+    """Who trod, when, and what they saw."""
+
+    people = forms.ModelMultipleChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who trod"),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Tick everybody who trod.")},
+    )
+    watcher = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who watched from the bank"),
+        required=False,
+        empty_label=_("nobody"),
+        help_text=_("If three took turns, tick all three and choose one here."),
+    )
+    trodden_at = LocalMoment(label=_("Trodden at"))
+    note = forms.CharField(
+        label=_("Note"),
+        max_length=300,
+        required=False,
+        help_text=_("What floats, what smells, where stones moved."),
+    )
+    why_alone = forms.CharField(
+        label=_("One trod alone, or nobody watched? How that came about"),
+        max_length=300,
+        required=False,
+        help_text=_("The organisers see this."),
+    )
+
+    def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("people", "watcher"):
+            field: Any = self.fields[name]
+            field.queryset = people
+
+
+class TakeForm(forms.Form):
+    """A rota that was worked out, sealed so that it comes back as it was shown."""
+
+    rota = forms.CharField(widget=forms.HiddenInput, max_length=400_000)
+
+    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ret = ret
+
+    def clean_rota(self) -> list[tuple[int, int, bool]]:
+        try:
+            sealed = signing.loads(
+                self.cleaned_data["rota"], salt=SALT, max_age=PROPOSAL_LASTS
+            )
+        except signing.BadSignature:
+            sealed = {}
+        if sealed.get("ret") != self.ret.pk:
+            raise ValidationError(_("This rota is too old. Work it out again."))
+        return [(turn, who, watches) for turn, who, watches in sealed["places"]]
+
+
+def seal_rota(ret: Ret, proposal: Proposal) -> str:
+    """Seal a proposal for the form that takes it."""
+    said = {"ret": ret.pk, "places": proposal.places}
+    return signing.dumps(said, salt=SALT, compress=True)

@@ -1,0 +1,186 @@
+"""Letters about the treading: one for each person whose turns changed.
+
+Each goes into the letter book under a key of its own, so that nobody is told twice;
+a newer one overtakes those that still wait to be sent.
+"""
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+
+from heritage.dam.models import Ret, RotaPlan, Treader, Treading
+from heritage.dam.treading.selectors import lack_of, turn_words
+from heritage.people.letters import services as letters
+from heritage.people.letters.selectors import address_of
+from heritage.people.models import Volunteer
+
+
+def matter_of(ret: Ret) -> str:
+    """Name a ret's treading as the matter of letters in the book."""
+    return f"treading {ret.pk}"
+
+
+def gap_of(turn: Treading) -> str:
+    """Name a gap as a matter of its own: no letter about turns overtakes it."""
+    return f"treading gap {turn.pk}"
+
+
+def tell_changed(plan: RotaPlan, now: datetime) -> int:
+    """Write to everybody whose turns to come are not those they were told of.
+
+    The ret is held by whoever calls, so that two tellings cannot cross. Returns how
+    many were written to.
+    """
+    rows: defaultdict[int, list[Treader]] = defaultdict(list)
+    found = Treader.objects.of_plan(plan).to_come(now).with_people()
+    for row in found.select_related("turn").order_by("turn__at", "pk"):
+        rows[row.volunteer_id].append(row)
+    changed = [mine for mine in rows.values() if any(map(_is_news, mine))]
+    if not changed:
+        return 0
+    plan.edition += 1
+    plan.save(update_fields=["edition"])
+    for mine in changed:
+        _tell(plan, mine, now)
+        for row in filter(_is_news, mine):
+            row.told = _stands(row)
+            row.save(update_fields=["told"])
+    return len(changed)
+
+
+def fell_out(key: int, now: datetime) -> None:
+    """Tell of somebody on the rota who cannot come to a turn after all."""
+    row = Treader.objects.select_related("volunteer").get(pk=key)
+    lost([row.turn_id], now, who=row.volunteer.name)
+
+
+def lost(turns: Sequence[int], now: datetime, who: str = "") -> None:
+    """Tell of turns that lost somebody: the organisers, and whoever is still on them.
+
+    One letter to each, with all the turns that are theirs. Whoever is off the list is
+    not named (``who``): they may have been erased.
+    """
+    found = list(Treading.objects.of_keys(turns).for_page().in_order())
+    rows = list(Treader.objects.in_turns(found).on().of_active().with_people())
+    if not found:
+        return
+    ret = found[0].plan.ret
+    lines = {turn.pk: _left_on(turn, rows) for turn in found}
+    organisers = Volunteer.objects.of(ret.dam.demonstration).active().organisers()
+    told = set()
+    for organiser in organisers.select_related("user").by_name():
+        _tell_lost(organiser, found, lines, now, who, "gap")
+        told.add(organiser.pk)
+    theirs: defaultdict[Volunteer, list[Treading]] = defaultdict(list)
+    turn_of = {turn.pk: turn for turn in found}
+    for row in rows:
+        if row.volunteer_id not in told:
+            theirs[row.volunteer].append(turn_of[row.turn_id])
+    for person, mine in theirs.items():
+        _tell_lost(person, mine, lines, now, who, "fewer")
+
+
+def _left_on(turn: Treading, rows: Sequence[Treader]) -> str:
+    """Write a turn with how many are on it still, and what it lacks."""
+    on = [row for row in rows if row.turn_id == turn.pk]
+    said = {
+        "turn": f"{turn_words(turn)}, {_clock(turn)}",
+        "on": len(on),
+        "people": turn.plan.wanted,
+        "lack": lack_of(turn.plan, on).words,
+    }
+    words = _("%(turn)s: now %(on)d of %(people)d")
+    return (words + ". " + _("Missing: %(lack)s") if said["lack"] else words) % said
+
+
+def _tell_lost(
+    person: Volunteer,
+    turns: Sequence[Treading],
+    lines: Mapping[int, str],
+    now: datetime,
+    who: str,
+    template: str,
+) -> None:
+    ret = turns[0].plan.ret
+    what = turn_words(turns[0]) if len(turns) == 1 else ret.dam.name
+    keys = "-".join(str(turn.pk) for turn in turns)
+    mark = hashlib.sha256(f"{keys} {now.isoformat()} {who}".encode()).hexdigest()[:16]
+    _write(
+        ret,
+        person,
+        f"treading-gap:{mark}:{person.pk}",
+        _("A gap in the treading: %s") % what,
+        template,
+        {"who": who, "turns": [lines[turn.pk] for turn in turns]},
+        now,
+        about=gap_of(turns[0]),
+        also=[gap_of(turn) for turn in turns[1:]],
+    )
+
+
+def _is_news(row: Treader) -> bool:
+    return row.told != _stands(row)
+
+
+def _stands(row: Treader) -> bool:
+    """Tell whether somebody is to come to a turn that is to be."""
+    return row.is_on and row.turn.dropped_at is None
+
+
+def _tell(plan: RotaPlan, mine: list[Treader], now: datetime) -> None:
+    person, ret = mine[0].volunteer, plan.ret
+    turns = [_line(plan, row) for row in mine if _stands(row)]
+    gone = [_line(plan, row) for row in mine if row.told and not _stands(row)]
+    if ret.lifted_at:
+        subject, template = _("No more treading: %s") % ret.dam.name, "over"
+    else:
+        subject, template = _("Your turns at the dam: %s") % ret.dam.name, "turns"
+    key = f"treading:{plan.pk}:{plan.edition}:{person.pk}"
+    said = {"turns": turns, "gone": gone, "plan": plan}
+    _write(ret, person, key, subject, template, said, now, overtakes=[person])
+
+
+def _line(plan: RotaPlan, row: Treader) -> str:
+    line = f"{turn_words(row.turn)}, {_clock(row.turn, plan)}"
+    return _("%s: you watch from the bank") % line if row.watches else line
+
+
+def _clock(turn: Treading, plan: RotaPlan | None = None) -> str:
+    zone = (plan or turn.plan).ret.dam.demonstration.zone
+    return f"{turn.at.astimezone(zone):%H:%M}"
+
+
+def _write(
+    ret: Ret,
+    person: Volunteer,
+    key: str,
+    subject: str,
+    template: str,
+    said: dict[str, Any],
+    now: datetime,
+    *,
+    about: str = "",
+    also: Sequence[str] = (),
+    overtakes: list[Volunteer] | None = None,
+) -> None:
+    where = ret.dam.demonstration
+    path = f"{settings.SITE_ADDRESS}{ret.get_absolute_url()}treading/"
+    facts = {"person": person, "ret": ret, "demonstration": where, "address": path}
+    letters.write(
+        demonstration=where,
+        key=key,
+        volunteer=person,
+        address=address_of(person),
+        subject=subject,
+        text=render_to_string(f"dam/mail/{template}.txt", facts | said),
+        now=now,
+        about=about or matter_of(ret),
+        also=also,
+        overtakes=overtakes or [],
+    )

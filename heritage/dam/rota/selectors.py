@@ -1,0 +1,256 @@
+"""The rota as the figures would have it: a proposal for the organiser to take."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+
+from django.utils.translation import gettext as _
+
+from heritage.calc import rota
+from heritage.dam.models import Reading, RotaPlan, Treader, TreaderState, Treading
+from heritage.gatherings.asked.selectors import Known, Refusal, known_of, refusal
+from heritage.gatherings.models import Gathering, Station, StationKind
+from heritage.people.competences.selectors import able_pairs
+from heritage.people.models import User, Volunteer
+from heritage.season.models import Demonstration
+
+
+@dataclass(frozen=True, slots=True)
+class Fitness:
+    """What is known of some people, for every turn of one plan."""
+
+    station: Station
+    where: Demonstration
+    known: Known
+    skilled: frozenset[int]
+
+    def refusal(self, turn: Treading, volunteer: Volunteer) -> Refusal | None:
+        """Say why somebody may not tread on a turn, if they may not."""
+        if volunteer.left_at:
+            return Refusal(_("%s is not on the list any more.") % volunteer, "left")
+        if self.station.briefing is None:
+            words = _(
+                "No safety briefing has been chosen for this treading. An organiser "
+                "chooses it first, under “Change the plan”."
+            )
+            return Refusal(words, "plan")
+        return refusal(
+            self.station, _evening(self.where, turn.at), volunteer, self.known
+        )
+
+    def knows_the_work(self, volunteer: Volunteer) -> bool:
+        """Tell whether somebody has the skill asked for, to the rota's last day."""
+        return volunteer.pk in self.skilled
+
+
+def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
+    """Look up what the rules ask: three queries at most, however many they are.
+
+    To the rules on age and briefings a turn is a station for treading at a gathering
+    of its own, so that the two can never disagree. Whoever watches from the bank is
+    asked the same. Nobody is at the water unbriefed: without a briefing nobody is fit.
+    """
+    folk = list(people)
+    station = Station(
+        kind=StationKind.TREAD,
+        title=_("Treading the crop"),
+        briefing=plan.briefing,
+        competence=None,
+    )
+    where = plan.ret.dam.demonstration
+    last = datetime.combine(plan.last_day, time(12), tzinfo=where.zone)
+    known = known_of(folk, _evening(where, last), [station])
+    asked = [plan.skill_id] if plan.skill_id else []
+    pairs = able_pairs(folk, asked, plan.last_day) if asked else set()
+    return Fitness(station, where, known, frozenset(person for person, _ in pairs))
+
+
+def may_tick(user: User, demonstration: Demonstration) -> bool:
+    """Tell whether somebody may answer for people without a telephone: two queries.
+
+    Organisers may, and whoever leads a gathering of the demonstration.
+    """
+    organised = Demonstration.objects.managed_by(user).filter(pk=demonstration.pk)
+    led = Gathering.objects.led_by(user).of(demonstration)
+    return organised.exists() or led.exists()
+
+
+def may_correct(reading: Reading, user: User) -> bool:
+    """Tell whether somebody may correct a reading: theirs, or as for `may_tick`."""
+    where = reading.ret.dam.demonstration
+    return reading.entered_by_id == user.pk or may_tick(user, where)
+
+
+def _evening(where: Demonstration, moment: datetime) -> Gathering:
+    return Gathering(demonstration=where, starts_at=moment)
+
+
+# Somebody waits for the page: the search is cut short, and what it found is shown
+# as not proven. There are three aims, so a page takes thrice this at most.
+SECONDS = 2.5
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedTurn:
+    """One turn of the proposal; without people it stays empty, with the reason."""
+
+    turn: Treading
+    people: tuple[Volunteer, ...]
+    promised: frozenset[int]
+    watcher: Volunteer | None = None
+    reason: str = ""
+
+    @property
+    def treading(self) -> list[Volunteer]:
+        return [who for who in self.people if who != self.watcher]
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """How many turns one person has, those that are past among them."""
+
+    volunteer: Volunteer
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Who treads when, how evenly, what stays empty, and whether that is the best."""
+
+    plan: RotaPlan
+    turns: tuple[ProposedTurn, ...]
+    loads: tuple[Load, ...]
+    spread: int
+    proven: bool
+
+    @property
+    def empty(self) -> int:
+        """How many turns stay without people."""
+        return sum(bool(line.reason) for line in self.turns)
+
+    @property
+    def places(self) -> list[tuple[int, int, bool]]:
+        """Who is on which turn, by their keys, and whether they watch."""
+        return [
+            (line.turn.pk, who.pk, who == line.watcher)
+            for line in self.turns
+            for who in line.people
+        ]
+
+
+def work_out(plan: RotaPlan, now: datetime) -> Proposal:
+    """Work the rota out for the turns to come: five queries at most.
+
+    Turns that are past count towards rest days and fairness. Whoever was put on by
+    hand stays on; whoever was taken off by hand stays off. Of the people of a turn
+    whoever watches already goes on watching, else whoever has watched least.
+    """
+    turns = list(Treading.objects.of_plan(plan).live().in_order())
+    rows = list(Treader.objects.of_plan(plan).live().of_active().with_people())
+    people = {row.volunteer_id: row.volunteer for row in rows}
+    fit = fitness(plan, people.values())
+    past = {turn.pk for turn in turns if turn.at <= now}
+    held = _held(rows, past)
+    asked = [turn for turn in turns if turn.pk not in past or turn.pk in held]
+    found = rota.plan(
+        [rota.Slot(str(turn.pk), turn.day, past=turn.pk in past) for turn in asked],
+        [_person(who, asked, rows, past, fit) for who in people.values()],
+        rota.Rules(
+            people_per_slot=plan.wanted,
+            window_days=plan.in_days,
+            most_in_window=plan.most_turns,
+            experience=plan.skill_id is not None,
+            seconds=SECONDS,
+        ),
+    )
+    reasons = {one.slot: one.reason for one in found.unfilled}
+    loads = found.loads()
+    watching = _watchers(found, asked, rows, past)
+    return Proposal(
+        plan=plan,
+        turns=tuple(
+            ProposedTurn(
+                turn,
+                tuple(people[int(key)] for key in found.people_on(str(turn.pk))),
+                frozenset(_by_hand(rows, turn)),
+                people.get(watching.get(turn.pk, 0)),
+                reasons.get(str(turn.pk), ""),
+            )
+            for turn in asked
+            if turn.pk not in past
+        ),
+        loads=tuple(Load(who, loads[str(key)]) for key, who in people.items()),
+        spread=found.spread,
+        proven=found.proven,
+    )
+
+
+def _watchers(
+    found: rota.Rota,
+    turns: Sequence[Treading],
+    rows: Sequence[Treader],
+    past: set[int],
+) -> dict[int, int]:
+    """Name who watches on each turn to come, by their keys."""
+    watch = [row for row in rows if row.watches]
+    before = Counter(
+        str(row.volunteer_id) for row in watch if row.turn_id in past and _came(row)
+    )
+    chosen = rota.watchers(
+        found,
+        [str(turn.pk) for turn in turns if turn.pk not in past],
+        named={str(row.turn_id): str(row.volunteer_id) for row in watch},
+        watched=before,
+    )
+    return {int(turn): int(who) for turn, who in chosen.items()}
+
+
+def _held(rows: Sequence[Treader], past: set[int]) -> set[int]:
+    """Return the turns that are past and that somebody had."""
+    return {row.turn_id for row in rows if row.turn_id in past and _came(row)}
+
+
+def _came(row: Treader) -> bool:
+    """Tell whether somebody trod or watched or, where nobody wrote, was to."""
+    return row.is_on if row.trod is None else row.trod or row.watches
+
+
+def _person(
+    who: Volunteer,
+    turns: Sequence[Treading],
+    rows: Sequence[Treader],
+    past: set[int],
+    fit: Fitness,
+) -> rota.Person:
+    mine = {row.turn_id: row for row in rows if row.volunteer_id == who.pk}
+    free, fixed, given = set(), set(), set()
+    for turn in turns:
+        row = mine.get(turn.pk)
+        if row is None:
+            continue
+        if turn.pk in past:
+            if _came(row):
+                fixed.add(str(turn.pk))
+        elif row.state != TreaderState.CANNOT and fit.refusal(turn, who) is None:
+            if row.is_on and row.by_hand:
+                fixed.add(str(turn.pk))
+            elif not row.by_hand:
+                free.add(str(turn.pk))
+                given |= {str(turn.pk)} if row.is_on else set()
+    return rota.Person(
+        str(who.pk),
+        free=frozenset(free),
+        fixed=frozenset(fixed),
+        experienced=fit.knows_the_work(who),
+        # Among rotas as full and as even, the one that changes least is the best.
+        costs=dict.fromkeys(given, -1.0),
+    )
+
+
+def _by_hand(rows: Sequence[Treader], turn: Treading) -> list[int]:
+    return [
+        row.volunteer_id
+        for row in rows
+        if row.turn_id == turn.pk and row.is_on and row.by_hand
+    ]

@@ -1,0 +1,499 @@
+"""How a ret stands, and its page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal, NamedTuple
+
+import numpy as np
+from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+
+from heritage.calc import dam as sums
+from heritage.calc import retting
+from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
+from heritage.season.models import Demonstration
+from heritage.tally.models import Entry
+
+STALE_AFTER = timedelta(hours=30)
+CURVE_STEP = timedelta(hours=3)
+
+
+@dataclass(frozen=True, slots=True)
+class RetState:
+    """How a ret stands: when to test it, never when to lift it.
+
+    ``measured`` is the progress at the last reading, ``progress`` what to expect of
+    it by now; both are None until the water has been read. ``next_test`` is due once
+    it is not after the moment the state was asked for. ``last_check`` is the last time
+    the wood was drawn; ``seen`` is the phase that was seen, if any was.
+    """
+
+    ret: Ret
+    day: int
+    measured: float | None
+    progress: float | None
+    sigma: float | None
+    first_test: datetime | None
+    early: datetime | None
+    likely: datetime | None
+    late: datetime | None
+    test_every: timedelta | None
+    next_test: datetime | None
+    is_test_due: bool
+    last_reading: Reading | None
+    last_check: Check | None
+    seen: sums.Phase | None
+    warnings: tuple[str, ...]
+
+    @property
+    def percent(self) -> int | None:
+        """Progress to be expected by now, in whole percent."""
+        return None if self.progress is None else round(100 * self.progress)
+
+    @property
+    def percents(self) -> tuple[int, int] | None:
+        """The least and the most it may be along, for four batches in five."""
+        if self.progress is None or self.sigma is None:
+            return None
+        model = retting.RetModel(sigma=self.sigma)
+        least, most = self.progress / model.late, self.progress / model.early
+        return min(100, round(100 * least)), min(100, round(100 * most))
+
+    @property
+    def hours_between_tests(self) -> int | None:
+        """The longest time to leave between two tests, in whole hours."""
+        every = self.test_every
+        return None if every is None else int(every / timedelta(hours=1))
+
+    @property
+    def drew_free(self) -> bool:
+        """Whether the wood drew out free at the last test."""
+        return bool(self.last_check and self.last_check.finding == Finding.FREE)
+
+
+@dataclass(frozen=True, slots=True)
+class RetPage:
+    """All that is known of one ret; ``struck`` are the readings that do not count."""
+
+    state: RetState
+    readings: tuple[Reading, ...]
+    struck: tuple[Reading, ...]
+    checks: tuple[Check, ...]
+    curve: retting.RetCurve | None
+    asked_at: datetime
+
+
+def ret_page(ret: Ret, now: datetime) -> RetPage:
+    """Gather one ret's readings, tests and forecast."""
+    rows = Reading.objects.in_ret(ret).in_order()
+    found = tuple(rows.select_related("correction__entered_by", "entered_by"))
+    readings = tuple(row for row in found if row.struck_at is None)
+    struck = tuple(row for row in found if row.struck_at)
+    checks = tuple(
+        Check.objects.in_ret(ret).newest_first().select_related("entered_by")
+    )
+    course = None
+    if readings:
+        course = retting.curve(
+            _log(ret, readings), started=_start(ret), step=CURVE_STEP
+        )
+    state = ret_state(ret, readings, checks, now)
+    return RetPage(state, readings, struck, checks, course, now)
+
+
+def ret_state(
+    ret: Ret, readings: Sequence[Reading], checks: Sequence[Check], now: datetime
+) -> RetState:
+    """Say how a ret stands, from its readings in order and its newest check first."""
+    until = ret.lifted_at or now
+    last_check = next((check for check in checks if check.is_test), None)
+    seen = sums.phase_seen(check.finding for check in reversed(checks))
+    if not readings:
+        return _unread(ret, last_check, seen, until)
+    log = _log(ret, readings)
+    told = retting.forecast(log, started=_start(ret))
+    next_test = told.first_test
+    if last_check:
+        next_test = max(next_test, last_check.at + told.test_every)
+    stale = _stale(readings[-1], told, until) if ret.lifted_at is None else ()
+    return RetState(
+        ret=ret,
+        day=_day(ret, until),
+        measured=told.progress,
+        progress=_progress_at(until, retting.curve(log, started=_start(ret))),
+        sigma=told.sigma,
+        first_test=told.first_test,
+        early=told.early,
+        likely=told.likely,
+        late=told.late,
+        test_every=told.test_every,
+        next_test=None if ret.lifted_at else next_test,
+        is_test_due=ret.lifted_at is None and next_test <= now,
+        last_reading=readings[-1],
+        last_check=last_check,
+        seen=seen,
+        warnings=(*stale, *told.warnings),
+    )
+
+
+def _unread(
+    ret: Ret, last_check: Check | None, seen: sums.Phase | None, until: datetime
+) -> RetState:
+    """Say how a ret stands whose water nobody has read yet."""
+    return RetState(
+        ret=ret,
+        day=_day(ret, until),
+        measured=None,
+        progress=None,
+        sigma=None,
+        first_test=None,
+        early=None,
+        likely=None,
+        late=None,
+        test_every=None,
+        next_test=None,
+        is_test_due=False,
+        last_reading=None,
+        last_check=last_check,
+        seen=seen,
+        warnings=(
+            _("The water has not been read yet: without a reading no day can be told."),
+        ),
+    )
+
+
+def _zone_of(ret: Ret, moment: datetime) -> datetime:
+    return moment.astimezone(ret.dam.demonstration.zone)
+
+
+def _start(ret: Ret) -> datetime:
+    """Return the beginning in local time: the forecast's days come back in it."""
+    return _zone_of(ret, ret.began_at)
+
+
+def _log(ret: Ret, readings: Sequence[Reading]) -> list[retting.Reading]:
+    return [
+        retting.Reading(_zone_of(ret, reading.at), float(reading.temp_c))
+        for reading in readings
+    ]
+
+
+def _day(ret: Ret, until: datetime) -> int:
+    """Return which day of the ret it is, by the calendar; the first is day 1."""
+    days = _zone_of(ret, until).date() - _zone_of(ret, ret.began_at).date()
+    return max(days.days, 0) + 1
+
+
+def _progress_at(moment: datetime, course: retting.RetCurve) -> float:
+    stamps = [time.timestamp() for time in course.times]
+    return float(np.interp(moment.timestamp(), stamps, course.progress))
+
+
+def _stale(last: Reading, told: retting.RetForecast, now: datetime) -> tuple[str, ...]:
+    """Say what the passing of time has done to a log that nobody carried on."""
+    said = []
+    if told.likely and told.progress < 1 and now >= told.likely:
+        said.append(
+            _(
+                "The likely day has come by the last reading's reckoning. A day too "
+                "long weakens the fibre: test now."
+            )
+        )
+    if now - last.at > STALE_AFTER:
+        hours = int((now - last.at) / timedelta(hours=1))
+        said.append(
+            _("The last reading is %d hours old: read the water again.") % hours
+        )
+    return tuple(said)
+
+
+PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
+
+
+@dataclass(frozen=True, slots=True)
+class BeetsLeft:
+    """The beets that may still go into a dam: what was pulled and is not in one."""
+
+    pulled: int
+    steeped: int
+
+    @property
+    def free(self) -> int:
+        """How many are left; none where more went in than the tally has."""
+        return max(0, self.pulled - self.steeped)
+
+
+@dataclass(frozen=True, slots=True)
+class DamState:
+    """A dam, what its water is and, if there is flax in it, how its ret stands."""
+
+    dam: Dam
+    water: Water
+    ret: RetState | None
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether a ret may begin in it."""
+        return self.water == Water.CLEAN
+
+
+@dataclass(frozen=True, slots=True)
+class StoneRow:
+    """The stone that may be wanted in one phase: an estimate, never confirmed."""
+
+    phase: sums.Phase
+    words: str
+    ballast: sums.Ballast
+    stones_low: int
+    stones_likely: int
+    stones_high: int
+
+    @property
+    def is_lightened(self) -> bool:
+        """Whether the likely weight is none at all: the stones come off."""
+        return self.ballast.likely_kg == 0
+
+
+@dataclass(frozen=True, slots=True)
+class StonePlan:
+    """The stones for now: by what was seen, or for every phase it may be in."""
+
+    ballast: sums.Ballast
+    low: int
+    likely: int
+    high: int
+    seen: sums.Phase | None
+    end_percent: int | None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it was seen that the flax holds itself down."""
+        return self.seen is sums.Phase.END
+
+
+@dataclass(frozen=True, slots=True)
+class DamPage:
+    """All that is known of one dam."""
+
+    dam: Dam
+    volume_m3: float
+    surface_m2: float
+    fill_hours: float | None
+    capacity: sums.Capacity
+    is_deep: bool
+    stones: tuple[StoneRow, ...]
+    stones_for_kg: float
+    plan: StonePlan | None
+    going: RetState | None
+    past: tuple[Ret, ...]
+    last_water: Ret | None
+
+    @property
+    def water(self) -> Water:
+        """What its water is now."""
+        return self.last_water.water if self.last_water else Water.CLEAN
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether a ret may begin in it."""
+        return self.water == Water.CLEAN
+
+
+def beets_left(demonstration: Demonstration) -> BeetsLeft:
+    """Set what the tally has against what went into the dams: two queries."""
+    return BeetsLeft(
+        pulled=Entry.objects.of(demonstration).beets(),
+        steeped=Ret.objects.of(demonstration).beets(),
+    )
+
+
+def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, ...]:
+    """Say what is in each dam of a demonstration."""
+    dams = Dam.objects.of(demonstration).by_name().select_related("demonstration")
+    going = Prefetch(
+        "rets",
+        queryset=Ret.objects.with_its_water().prefetch_related(
+            Prefetch("readings", Reading.objects.standing().in_order(), to_attr="log"),
+            Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
+        ),
+        to_attr="filled",
+    )
+    return tuple(_state(dam, now) for dam in dams.prefetch_related(going))
+
+
+def _state(dam: Dam, now: datetime) -> DamState:
+    # The prefetches above put these lists on the rows.
+    for ret in getattr(dam, "filled", []):
+        ret.dam = dam
+        is_going = ret.lifted_at is None
+        state = ret_state(ret, ret.log, ret.book, now) if is_going else None
+        return DamState(dam, ret.water, state)
+    return DamState(dam, Water.CLEAN, None)
+
+
+def dam_page(dam: Dam, now: datetime) -> DamPage:
+    """Reckon what a dam holds, and gather what is and was in it."""
+    rets = tuple(
+        Ret.objects.in_dam(dam).newest_first().select_related("dam__demonstration")
+    )
+    going = next((ret for ret in rets if ret.lifted_at is None), None)
+    basin, depth = dam.basin, float(dam.depth_m)
+    capacity = sums.capacity(basin, beet_kg=dam.demonstration.beet_kg)
+    state = _going_state(going, now) if going else None
+    dry_kg = going.dry_kg if going else capacity.dry_kg
+    volume = basin.volume(depth)
+    inflow = dam.inflow_lps
+    return DamPage(
+        dam=dam,
+        volume_m3=volume,
+        surface_m2=basin.surface(depth),
+        fill_hours=sums.fill_hours(volume, float(inflow)) if inflow else None,
+        capacity=capacity,
+        is_deep=depth > sums.DEEPEST_M,
+        stones=tuple(_stone_row(dam, dry_kg, phase) for phase in PHASES),
+        stones_for_kg=dry_kg,
+        plan=_stone_plan(dam, state) if state else None,
+        going=state,
+        past=tuple(ret for ret in rets if ret.lifted_at),
+        last_water=next((ret for ret in rets if ret.clean_at is None), None),
+    )
+
+
+def _going_state(ret: Ret, now: datetime) -> RetState:
+    readings = tuple(Reading.objects.in_ret(ret).standing().in_order())
+    checks = tuple(Check.objects.in_ret(ret).newest_first())
+    return ret_state(ret, readings, checks, now)
+
+
+def _stone_row(dam: Dam, dry_kg: float, phase: sums.Phase) -> StoneRow:
+    weight = sums.ballast(dry_kg, phase, stone_density=float(dam.stone_density))
+    return StoneRow(phase, _phase_words(phase), weight, *_counts(dam, weight))
+
+
+def _counts(dam: Dam, weight: sums.Ballast) -> tuple[int, int, int]:
+    low, likely, high = (
+        sums.stones(kg, float(dam.stone_kg))
+        for kg in (weight.low_kg, weight.likely_kg, weight.high_kg)
+    )
+    return low, likely, high
+
+
+def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
+    """Say what holds the flax under now; nothing while nobody has read or looked."""
+    density, dry_kg = float(dam.stone_density), state.ret.dry_kg
+    if state.seen:
+        weight = sums.ballast(dry_kg, state.seen, stone_density=density)
+        return StonePlan(weight, *_counts(dam, weight), state.seen, None)
+    if state.progress is None or state.sigma is None:
+        return None
+    chances = sums.phase_chances(state.progress, state.sigma)
+    weight = sums.ballast_by_curve(dry_kg, chances, stone_density=density)
+    ended = round(100 * chances[sums.Phase.END])
+    return StonePlan(weight, *_counts(dam, weight), None, ended)
+
+
+def _phase_words(phase: sums.Phase) -> str:
+    return {
+        sums.Phase.DRY: _("first hours, if the flax went in dry"),
+        sums.Phase.GREEN: _("first day, if the flax went in green"),
+        sums.Phase.GASSING: _("while it works and gasses, in mid-ret"),
+        sums.Phase.END: _("at the end, once you have seen it sink"),
+    }[phase]
+
+
+class Danger(NamedTuple):
+    """One caution: its mark, what it is about, and what to do."""
+
+    mark: Literal["warning", "prohibition", "mandatory"]
+    heading: str
+    text: str
+
+
+def cautions() -> tuple[Danger, ...]:
+    """Return the dam's cautions, the gravest first."""
+    return (
+        Danger(
+            "warning",
+            _("deep water"),
+            _(
+                "Nobody goes into the water alone, tired, unbriefed or after dark. "
+                "Somebody stays on the bank and watches. If a person is in trouble, "
+                "call the emergency number (999 or 112 in the United Kingdom and "
+                "Ireland), talk, reach or throw. Do not jump in."
+            ),
+        ),
+        Danger(
+            "warning",
+            _("stones"),
+            _(
+                "Wet stones slip and crush. Agree one caller, wear boots and gloves, "
+                "and anybody may refuse a lift. No figure is given for lifting in the "
+                "dam: the method does not cover wet, slippery or unsteady lifts."
+            ),
+        ),
+        Danger(
+            "prohibition",
+            _("do not release the water"),
+            _(
+                "Retting water kills fish. Do not release it to a ditch, a drain or a "
+                "river; ask the regulator first."
+            ),
+        ),
+        Danger(
+            "mandatory",
+            _("cover cuts and wash"),
+            _(
+                "Cover cuts, and wash your hands before you eat. If you fall ill "
+                "within three weeks of work in the dam, tell your doctor about the "
+                "water."
+            ),
+        ),
+    )
+
+
+def test_steps() -> tuple[tuple[str, str], ...]:
+    """Return how a ret is tested, in plain words, each step with its source."""
+    flax_society = _("Flax Society's directions, as reprinted in 1846")
+    return (
+        (
+            _(
+                "Draw stalks from several beets and several places, without leaning "
+                "over the water."
+            ),
+            _("Manual of Flax Culture, 19th century"),
+        ),
+        (
+            _(
+                "Take a stalk of middling thickness. Break its wood in two places at "
+                "mid-stalk, 15 to 20 cm apart."
+            ),
+            flax_society,
+        ),
+        (
+            _(
+                "Pull the piece of wood downwards. If it draws out freely for its "
+                "whole length, tears no fibre and brings none with it, that stalk is "
+                "ready."
+            ),
+            flax_society,
+        ),
+        (
+            _("Dry a few stalks and try them as well before anybody decides."),
+            _("Pittsburgh Gazette, 12 September 1823"),
+        ),
+        (
+            _(
+                "Once the working of the water dies down, test every six hours: the "
+                "change can be sudden, and a few hours too many may harm it."
+            ),
+            flax_society,
+        ),
+        (
+            _(
+                "When the flax sinks, look at least twice a day. A single day too long "
+                "often harms it."
+            ),
+            _("Ure, Dictionary of Arts"),
+        ),
+    )

@@ -1,0 +1,271 @@
+"""Dams: measured once, mended when measured better."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import TypedDict
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
+from heritage.dam.rota.services import drop_turns
+from heritage.dam.selectors import beets_left
+from heritage.people.models import User
+from heritage.season.models import Demonstration
+
+
+class Measures(TypedDict):
+    """What is known of a dam: its name, its size, its inflow and its stones."""
+
+    name: str
+    top_length_m: Decimal
+    top_width_m: Decimal
+    bottom_length_m: Decimal
+    bottom_width_m: Decimal
+    depth_m: Decimal
+    inflow_lps: Decimal | None
+    stone_density: int
+    stone_kg: Decimal
+
+
+@transaction.atomic
+def add_dam(*, demonstration: Demonstration, measures: Measures) -> Dam:
+    """Add a dam to a demonstration.
+
+    Raises
+    ------
+    ValidationError
+        If a measure could not be, or the name is taken.
+    """
+    dam = Dam(demonstration=demonstration, **measures)
+    dam.full_clean()
+    dam.save()
+    return dam
+
+
+@transaction.atomic
+def edit_dam(*, dam: Dam, measures: Measures) -> Dam:
+    """Put a dam's measures right.
+
+    Raises
+    ------
+    ValidationError
+        If a measure could not be, or the water now in the dam would not fit it.
+    """
+    dam = Dam.objects.select_for_update().get(pk=dam.pk)
+    for name, value in measures.items():
+        setattr(dam, name, value)
+    dam.full_clean()
+    _refuse_shallower_than_water(dam)
+    dam.save(update_fields=list(measures))
+    return dam
+
+
+def _refuse_shallower_than_water(dam: Dam) -> None:
+    ret = Ret.objects.in_dam(dam).going().first()
+    if ret and ret.water_depth_m > dam.depth_m:
+        raise ValidationError(
+            {
+                "depth_m": _(
+                    "%(water)s m of water stands in this dam now, so it is at least "
+                    "that deep."
+                )
+                % {"water": ret.water_depth_m}
+            }
+        )
+
+
+@transaction.atomic
+def fill(
+    *,
+    dam: Dam,
+    began_at: datetime,
+    beets: int,
+    water_depth_m: Decimal,
+    beet_dry_kg: Decimal | None,
+    now: datetime,
+    why_more: str = "",
+) -> Ret:
+    """Begin a ret: the flax is in the dam and under water.
+
+    Raises
+    ------
+    ValidationError
+        If there is flax in the dam already or its water is not clean, there are more
+        beets than were pulled and are not elsewhere and nobody said why, the water
+        would stand above the rim, or the ret would begin in the future or before the
+        dam had clean water.
+    """
+    # Held, so that two dams filled at once do not both take the same beets.
+    home = Demonstration.objects.select_for_update(no_key=True)
+    home.get(pk=dam.demonstration_id)
+    dam = Dam.objects.select_for_update().get(pk=dam.pk)
+    ret = Ret(
+        dam=dam,
+        began_at=began_at,
+        beets=beets,
+        water_depth_m=water_depth_m,
+        beet_dry_kg=beet_dry_kg,
+        why_more=why_more.strip(),
+    )
+    _refuse_deeper_than_dam(ret)
+    _refuse_wrong_start(ret, now)
+    _refuse_beets_from_nowhere(ret)
+    ret.full_clean()
+    ret.save()
+    return ret
+
+
+@transaction.atomic
+def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
+    """Record that the flax was lifted out of the dam; its rota ends with it.
+
+    Raises
+    ------
+    ValidationError
+        If it was lifted already, or the moment is in the future, before the ret
+        began, or before its last reading, test or treading.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if ret.lifted_at:
+        raise ValidationError(_("This flax is lifted already."))
+    _refuse_future(lifted_at, now, "lifted_at")
+    if lifted_at <= ret.began_at:
+        raise ValidationError({"lifted_at": _("Flax is lifted after it went in.")})
+    if Reading.objects.in_ret(ret).standing().after(lifted_at).exists():
+        raise ValidationError(
+            {"lifted_at": _("The water was read later than that, with the flax in it.")}
+        )
+    if Check.objects.in_ret(ret).after(lifted_at).exists():
+        raise ValidationError({"lifted_at": _("The flax was tested later than that.")})
+    if Treading.objects.of_ret(ret).trodden_after(lifted_at).exists():
+        raise ValidationError({"lifted_at": _("The flax was trodden later than that.")})
+    ret.lifted_at = lifted_at
+    ret.full_clean()
+    ret.save(update_fields=["lifted_at"])
+    drop_turns(ret, now)
+    return ret
+
+
+@transaction.atomic
+def let_water_go(
+    *, ret: Ret, went: str, leave: str, went_at: datetime, now: datetime
+) -> Ret:
+    """Write down what became of the spent water, and by whose leave.
+
+    Raises
+    ------
+    ValidationError
+        If the flax is still in it, it has gone already, nobody's leave is named, or
+        the moment is in the future or before the lifting.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if ret.water != Water.SPENT:
+        raise ValidationError(_("The water of this ret isn't spent, or has gone."))
+    _refuse_future(went_at, now, "went_at")
+    if ret.lifted_at and went_at < ret.lifted_at:
+        raise ValidationError({"went_at": _("The flax was still in it then.")})
+    if not leave.strip():
+        raise ValidationError({"leave": _("Write down who gave leave, and when.")})
+    ret.water_went, ret.water_leave, ret.water_went_at = went, leave.strip(), went_at
+    ret.full_clean()
+    ret.save(update_fields=["water_went", "water_leave", "water_went_at"])
+    return ret
+
+
+@transaction.atomic
+def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
+    """Write down that the dam has clean water again: it may be filled anew.
+
+    Raises
+    ------
+    ValidationError
+        If nobody wrote down what became of the spent water, or the moment is in the
+        future or before it went.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    if not ret.water_went_at or ret.clean_at:
+        raise ValidationError(_("Write down first what became of the spent water."))
+    _refuse_future(clean_at, now, "clean_at")
+    if clean_at < ret.water_went_at:
+        raise ValidationError({"clean_at": _("The spent water was still in it then.")})
+    ret.clean_at = clean_at
+    ret.full_clean()
+    ret.save(update_fields=["clean_at"])
+    return ret
+
+
+@transaction.atomic
+def add_check(
+    *, ret: Ret, at: datetime, finding: str, note: str, user: User, now: datetime
+) -> Check:
+    """Write what a readiness test found into the test book.
+
+    Raises
+    ------
+    ValidationError
+        If the moment is in the future or the flax was not in the dam then.
+    """
+    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    _refuse_future(at, now, "at")
+    if at < ret.began_at:
+        raise ValidationError({"at": _("The flax was not in the dam yet.")})
+    if ret.lifted_at and at > ret.lifted_at:
+        raise ValidationError({"at": _("The flax was out of the dam by then.")})
+    check = Check(ret=ret, at=at, finding=finding, note=note, entered_by=user)
+    check.full_clean()
+    check.save()
+    return check
+
+
+def _refuse_beets_from_nowhere(ret: Ret) -> None:
+    """Let no more in than was pulled and is not in a dam, unless it was said why."""
+    left = beets_left(ret.dam.demonstration)
+    if ret.beets <= left.free:
+        ret.why_more = ""
+    elif not ret.why_more:
+        words = _(
+            "The tally has %(pulled)d beets pulled, and %(steeped)d went into dams, so "
+            "%(free)d can go in. Count again, or say below why there are more."
+        )
+        figures = {"pulled": left.pulled, "steeped": left.steeped, "free": left.free}
+        raise ValidationError({"beets": words % figures})
+
+
+def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
+    if moment > now:
+        raise ValidationError({field: _("That moment has not come yet.")})
+
+
+def _refuse_deeper_than_dam(ret: Ret) -> None:
+    if ret.water_depth_m > ret.dam.depth_m:
+        raise ValidationError(
+            {
+                "water_depth_m": _(
+                    "The dam is %(depth)s m deep: the water cannot stand higher than "
+                    "its rim. Measure again, or put the dam's depth right."
+                )
+                % {"depth": ret.dam.depth_m}
+            }
+        )
+
+
+def _refuse_wrong_start(ret: Ret, now: datetime) -> None:
+    _refuse_future(ret.began_at, now, "began_at")
+    if Ret.objects.in_dam(ret.dam).going().exists():
+        raise ValidationError(
+            _("There is flax in this dam already. Record its lifting first.")
+        )
+    if Ret.objects.in_dam(ret.dam).with_its_water().exists():
+        raise ValidationError(
+            _(
+                "The water in this dam has had flax in it. A ret begins in clean "
+                "water: write down what became of the old water first, and by whose "
+                "leave."
+            )
+        )
+    if Ret.objects.in_dam(ret.dam).clean_after(ret.began_at).exists():
+        raise ValidationError(
+            {"began_at": _("This dam had no clean water yet at that moment.")}
+        )

@@ -1,0 +1,110 @@
+"""The dam's printed log, to fill in by hand on the bank."""
+
+from datetime import datetime, timedelta
+
+from django.utils.translation import gettext as _
+
+from heritage.briefings.paper.sheets import stop_blocks
+from heritage.dam.selectors import RetPage, RetState, cautions, test_steps
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+
+DAYS_ON_SHEET = 14
+DAY = "%a %d %b"
+# In large print the name of the day would break the line.
+LARGE_DAY = "%d %b"
+# As many days as leave room for notes on the same page.
+LARGE_DAYS = 10
+MOMENT = "%a %d %b, %H:%M"
+
+
+def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> bytes:
+    """Return the log of one ret as a PDF: what is expected, and rows to write in."""
+    ret = page.state.ret
+    demonstration = ret.dam.demonstration
+    printed = printed_at.astimezone(demonstration.zone)
+    return paper.sheet(
+        title=_("Dam log: %s") % ret.dam.name,
+        subtitle=_("Under water since %s")
+        % f"{ret.began_at.astimezone(demonstration.zone):{MOMENT}}",
+        language="en-GB",
+        large_print=large_print,
+        blocks=[
+            *(
+                paper_blocks.Caution(c.mark, c.text, word=c.heading.capitalize())
+                for c in cautions()
+            ),
+            *stop_blocks(),
+            paper_blocks.Heading(_("When to test")),
+            *_expected(page.state),
+            paper_blocks.Heading(_("How to test")),
+            paper_blocks.Steps([f"{step} ({source})" for step, source in test_steps()]),
+            # A page of its own, so that it can be copied for the days after.
+            paper_blocks.PageBreak(),
+            paper_blocks.Heading(_("Morning and evening")),
+            paper_blocks.Para(
+                _(
+                    "Never fewer than two people. Read the water at half its depth. "
+                    "Under morning and evening write the time, or the figure is lost."
+                )
+            ),
+            _rows(printed, large_print=large_print),
+            paper_blocks.Lines(3, label=_("Notes")),
+        ],
+        footer=paper_blocks.Footer(
+            owner=demonstration.name,
+            version=_("Printed %s") % f"{printed:%d %B %Y, %H:%M}",
+        ),
+    )
+
+
+def _expected(state: RetState) -> list[paper_blocks.Block]:
+    if not (state.first_test and state.test_every):
+        return [paper_blocks.Para(warning) for warning in state.warnings]
+    zone = state.ret.dam.demonstration.zone
+    pairs = [
+        (_("First test"), f"{state.first_test.astimezone(zone):{MOMENT}}"),
+        (_("Then test every"), _("%d hours") % (state.hours_between_tests or 24)),
+    ]
+    if state.early and state.likely and state.late:
+        early, likely, late = (
+            f"{moment.astimezone(zone):{DAY}}"
+            for moment in (state.early, state.likely, state.late)
+        )
+        pairs.append(
+            (
+                _("Tests may find it ready"),
+                _("from %(early)s to %(late)s, likely about %(likely)s")
+                % {"early": early, "late": late, "likely": likely},
+            )
+        )
+    return [
+        paper_blocks.Facts(pairs),
+        paper_blocks.Para(
+            _(
+                "Estimates from the warmth of the water, right for about four batches "
+                "in five. They say when to test. Only a test, and whoever is in "
+                "charge, say when to lift."
+            )
+        ),
+        paper_blocks.Bullets(list(state.warnings)),
+    ]
+
+
+def _rows(printed: datetime, *, large_print: bool) -> paper_blocks.Ruled:
+    shape = LARGE_DAY if large_print else DAY
+    count = LARGE_DAYS if large_print else DAYS_ON_SHEET
+    days = [printed + timedelta(days=day) for day in range(count)]
+    return paper_blocks.Ruled(
+        [
+            _("Day"),
+            _("Morning"),
+            _("°C"),
+            _("Trodden by"),
+            _("Evening"),
+            _("°C"),
+            _("Trodden by"),
+        ],
+        [[f"{day:{shape}}", "", "", "", "", "", ""] for day in days],
+        widths=[2.8, 2.6, 1.1, 2.6, 2.6, 1.1, 2.6],
+    )

@@ -1,0 +1,113 @@
+"""Pages of the treading that everybody uses: who can come, who trod, the sheet."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, done_or_said, made, typed
+from heritage.common.sheets import pdf_response
+from heritage.dam import selectors as dam_selectors
+from heritage.dam.rota import forms
+from heritage.dam.rota import services as rota_services
+from heritage.dam.treading import selectors, services, sheets
+from heritage.dam.views import by_its_clock, ret_at, turn_at
+from heritage.people.request import VolunteerRequest
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+@by_its_clock
+def treading(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show a ret's turns, with the buttons to say who can come."""
+    asked = request.GET.get("who", "")
+    page = selectors.treading_page(
+        ret_at(request, pk),
+        request.user,
+        clock.now(),
+        asked=int(asked) if asked.isdecimal() else None,
+    )
+    context = {"page": page, "cautions": dam_selectors.cautions()}
+    return render(request, "dam/treading.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+@by_its_clock
+def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down whether somebody can come to one turn."""
+    found = ret_at(request, pk)
+    form = forms.AnswerForm(request.POST, ret=found)
+    back = reverse("dam:treading", args=[request.standing.demonstration.slug, found.pk])
+    if not form.is_valid():
+        messages.error(request, _("The page was out of date. Press again, please."))
+        return redirect(back)
+    who, can = form.cleaned_data["who"], form.cleaned_data["can"]
+    turn = can or form.cleaned_data["cannot"]
+    words = (
+        _("%(who)s can come: %(turn)s.") if can else _("%(who)s can't come: %(turn)s.")
+    )
+    done_or_said(
+        request,
+        lambda: rota_services.answer(
+            turn=turn, volunteer=who, can=bool(can), by=request.user, now=clock.now()
+        ),
+        words % {"who": who, "turn": selectors.turn_words(turn)},
+    )
+    return redirect(f"{back}?who={who.pk}#turn-{turn.pk}")
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+@by_its_clock
+def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down who trod."""
+    now, found = clock.now(), turn_at(request, pk)
+    page = selectors.record_page(found, request.user, now)
+    initial = {
+        "trodden_at": found.trodden_at or min(now, found.at),
+        "note": found.note,
+        "why_alone": found.why_alone,
+        "people": page.ticked,
+        "watcher": page.watcher,
+    }
+    form = forms.RecordForm(typed(request), initial=initial, people=page.people)
+    kept = made(
+        request,
+        form,
+        lambda: services.record_treading(
+            turn=found, by=request.user, now=now, **form.cleaned_data
+        ),
+    )
+    if kept:
+        messages.success(request, _("The treading is in the book."))
+        return redirect(kept)
+    context = {"form": form, "page": page, "cautions": dam_selectors.cautions()}
+    return render(request, "dam/treading_record.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+@by_its_clock
+def rota_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print the rota, to hang at the dam."""
+    now, found = clock.now(), ret_at(request, pk)
+    plan = selectors.plan_of(found)
+    if plan is None:
+        messages.error(request, _("No treading is planned for this ret yet."))
+        return redirect("dam:treading", request.standing.demonstration.slug, found.pk)
+    pdf = sheets.rota_sheet(
+        plan,
+        selectors.turn_lines(plan, now),
+        printed_at=now,
+        large_print=request.GET.get("large") == "1",
+    )
+    return pdf_response(pdf, "treading-rota")

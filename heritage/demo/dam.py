@@ -1,0 +1,113 @@
+"""The treading of the show: a plan, turns trodden, a rota, and a gap in it."""
+
+from datetime import date, datetime, time, timedelta
+
+from heritage.briefings.models import Briefing
+from heritage.briefings.selectors import heard_pairs
+from heritage.dam import selectors
+from heritage.dam.models import Half, Ret, Treading
+from heritage.dam.rota import selectors as rota_selectors
+from heritage.dam.rota import services as dams
+from heritage.dam.treading import selectors as treading_selectors
+from heritage.dam.treading import services as treading_services
+from heritage.people.models import Letter, LetterState, User, Volunteer
+from heritage.season.models import Demonstration
+
+BEGAN = date(2026, 8, 10)
+TREADERS = 11
+# The show's evening is the 12th: the turn after the next has lost somebody.
+GAP = date(2026, 8, 13)
+
+
+class TreadingShow:
+    """The making of the rota, each step with the moment it happened."""
+
+    def __init__(
+        self, demonstration: Demonstration, organiser: User, now: datetime
+    ) -> None:
+        self.organiser, self.now = organiser, now
+        self.ret = Ret.objects.of(demonstration).going().newest_first()[0]
+        self.then = datetime.combine(BEGAN, time(7), tzinfo=demonstration.zone)
+        self.crew: list[Volunteer] = []
+
+    def make(self) -> None:
+        """Plan, ask, work out, take; write down three turns; lose somebody."""
+        state = selectors.ret_page(self.ret, self.now).state
+        zone = self.ret.dam.demonstration.zone
+        late = state.late or self.now + timedelta(days=6)
+        dams.plan_treading(
+            ret=self.ret,
+            first_day=BEGAN,
+            last_day=late.astimezone(zone).date(),
+            morning=time(8),
+            evening=time(18),
+            people=2,
+            most_turns=3,
+            in_days=4,
+            briefing=self.brief(),
+            skill=None,
+            by=self.organiser,
+            now=self.then,
+        )
+        turns = list(Treading.objects.of_ret(self.ret).for_page().in_order())
+        self.ask(turns)
+        plan = treading_selectors.plan_of(self.ret)
+        assert plan is not None  # noqa: S101
+        places = rota_selectors.work_out(plan, self.then).places
+        dams.take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
+        self.post()
+        self.write_down(turns[:4])
+        self.lose_somebody(turns)
+
+    def brief(self) -> Briefing:
+        """Return the dam's briefing, which the crew has heard."""
+        where = self.ret.dam.demonstration
+        found = Briefing.objects.of(where).get(title="Working at the dam")
+        adults = Volunteer.objects.of(where).active().adults().by_name()
+        heard = heard_pairs(adults, [found])
+        self.crew = [who for who in adults if (who.pk, found.pk) in heard][:TREADERS]
+        return found
+
+    def post(self) -> None:
+        """Let the letters count as gone: the show sends no mail, then or later."""
+        rows = Letter.objects.of(self.ret.dam.demonstration).queued()
+        rows.update(state=LetterState.SENT, sent_at=self.then, attempts=1)
+
+    def ask(self, turns: list[Treading]) -> None:
+        """Let everybody say when they can come: not each for every turn."""
+        for number, who in enumerate(self.crew):
+            for place, turn in enumerate(turns):
+                can = (number + place) % 3 != 0
+                if can or (number + place) % 2:
+                    self.say(turn, who, can=can, now=self.then)
+
+    def say(self, turn: Treading, who: Volunteer, *, can: bool, now: datetime) -> None:
+        """Say for somebody whether they can come."""
+        dams.answer(turn=turn, volunteer=who, can=can, by=self.organiser, now=now)
+
+    def write_down(self, turns: list[Treading]) -> None:
+        """Write down who trod, but for one turn that nobody wrote of."""
+        notes = ["The flax stands two hands above the water.", "", "It sinks a little."]
+        for turn, note in zip([turns[0], turns[1], turns[3]], notes, strict=True):
+            at = turn.at + timedelta(minutes=10)
+            rows = list(turn.treaders.on().with_people())
+            treading_services.record_treading(
+                turn=turn,
+                people=[row.volunteer for row in rows if not row.watches]
+                or self.crew[:2],
+                watcher=next(
+                    (row.volunteer for row in rows if row.watches), self.crew[2]
+                ),
+                trodden_at=at,
+                note=note,
+                why_alone="",
+                by=self.organiser,
+                now=at + timedelta(minutes=40),
+            )
+
+    def lose_somebody(self, turns: list[Treading]) -> None:
+        """Have somebody say that they cannot come after all."""
+        turn = next(one for one in turns if (one.day, one.half) == (GAP, Half.EVENING))
+        row = turn.treaders.on().with_people().first()
+        if row:
+            self.say(turn, row.volunteer, can=False, now=self.now - timedelta(hours=2))

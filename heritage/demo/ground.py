@@ -1,0 +1,225 @@
+"""The invented ground of the show: its plan, machines, stones, and who can do what.
+
+Like the season itself it goes in through the site's services, each thing with the
+moment it happened.
+"""
+
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from typing import Any
+
+from heritage.demo.plan import read_ground
+from heritage.gatherings import services as gatherings_services
+from heritage.gatherings.patterns import services as gatherings
+from heritage.gatherings.runs import services as runs_services
+from heritage.gatherings.runs.selectors import RunPlan
+from heritage.grounds import services as safety
+from heritage.incidents import services as incidents_services
+from heritage.machines import services as machines_services
+from heritage.machines.lifting import services as lifting_services
+from heritage.people import services as people_services
+from heritage.people.agreements import services as agreements_services
+from heritage.people.competences import services as people
+from heritage.people.models import Subject, User, Volunteer
+from heritage.people.particulars import services as particulars_services
+from heritage.season.models import Demonstration
+
+PATTERNS = ("Pulling by hand", "Pulling with the machine", "Laying the stones")
+
+
+class Ground:
+    """The making of the ground, step by step."""
+
+    def __init__(
+        self, demonstration: Demonstration, organiser: User, now: datetime
+    ) -> None:
+        self.ground = read_ground()
+        self.demonstration = demonstration
+        self.by: dict[str, Any] = {"by": organiser, "now": now - timedelta(days=9)}
+        self.organiser = organiser
+        self.now = now
+        rows = Volunteer.objects.of(demonstration)
+        self.known = {person.name: person for person in rows}
+
+    def make(self) -> None:
+        """Make all of it."""
+        self.able()
+        self.lay_out()
+        self.machines()
+        self.stewards()
+        self.care()
+        self.first_aider()
+        self.run()
+        self.near_miss()
+
+    def able(self) -> None:
+        """Keep what people can do, and whom to call about them."""
+        can = {
+            row["title"]: people.add_competence(
+                demonstration=self.demonstration, by=self.organiser, **row
+            )
+            for row in self.ground["competences"]
+        }
+        for row in self.ground["skills"]:
+            who: dict[str, Any] = {"volunteer": self.known[row["who"]]}
+            who["competence"] = can[row["can"]]
+            if row["confirmed"]:
+                ends = row["runs_out_on"] and date.fromisoformat(row["runs_out_on"])
+                people.confirm_able(**who, runs_out_on=ends, **self.by)
+            else:
+                people.say_able(**who, **self.by | {"by": self.known[row["who"]].user})
+        for row in self.ground["emergency_contacts"]:
+            person = self.known[row["who"]]
+            people_services.edit_volunteer(
+                volunteer=person,
+                now=self.now,
+                name=person.name,
+                email=person.email,
+                phone=person.phone,
+                particulars=particulars_services.Particulars(
+                    said_on=self.now.date(),
+                    emergency_name=row["name"],
+                    emergency_phone=row["phone"],
+                ),
+            )
+
+    def lay_out(self) -> None:
+        """Write down the ways out, the stones and how many the ground holds."""
+        here: dict[str, Any] = {"demonstration": self.demonstration}
+        for row in self.ground["exits"]:
+            said = row | {"width_m": Decimal(row["width_m"])}
+            safety.keep_exit(said=said, **here)
+        safety.keep_crowd_plan(said=_decimals(self.ground["crowd"]), **here)
+        for row in self.ground["stones"]:
+            said = row | {"weight_kg": Decimal(row["weight_kg"])}
+            lifting_services.add_stone(**said, **here)
+        gatherings.start_with(titles=PATTERNS, **here, **self.by)
+
+    def machines(self) -> None:
+        """Set up the machines, and look at their guards this afternoon."""
+        can = {row.title: row for row in self.demonstration.competences.all()}
+        for row in self.ground["machines"]:
+            machine = machines_services.add_machine(
+                demonstration=self.demonstration,
+                words=machines_services.MachineWords(
+                    worked_by=can[row["worked_by"]],
+                    **{
+                        name: row[name]
+                        for name in (
+                            "name",
+                            "kind",
+                            "stop",
+                            "fuel",
+                            "barrier",
+                            "guards",
+                        )
+                    },
+                ),
+            )
+            machines_services.check_machine(
+                machine=machine,
+                present=[one for one in row["guards"] if one not in row["missing"]],
+                by=self.organiser,
+                now=self.now - timedelta(hours=3),
+            )
+
+    def stewards(self) -> None:
+        """Write down the posts, and who keeps them."""
+        for row in self.ground["stewards"]:
+            said = {name: value for name, value in row.items() if name != "who"}
+            said["volunteer"] = self.known.get(row["who"])
+            safety.keep_post(
+                demonstration=self.demonstration, said=said, now=self.by["now"]
+            )
+
+    def care(self) -> None:
+        """Keep one note for the first-aider, and one word on photographs."""
+        row = self.ground["health_note"]
+        agreements_services.keep_health_note(
+            volunteer=self.known[row["who"]], text=row["text"], number=1, **self.by
+        )
+        agreements_services.agree_on_paper(
+            volunteer=self.known[self.ground["may_be_shown"]],
+            subject=Subject.PHOTOGRAPH,
+            number=1,
+            **self.by,
+        )
+
+    def first_aider(self) -> None:
+        """Name tonight's first-aider."""
+        tonight = self.demonstration.gatherings.upcoming(self.now).first()
+        if tonight is None:
+            raise LookupError("The scenario has no gathering to come.")
+        names = ("title", "stage", "plot", "place", "starts_at", "ends_at")
+        details: Any = {
+            name: getattr(tonight, name) for name in (*names, "bring", "note", "lead")
+        }
+        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
+        gatherings_services.edit(
+            gathering=tonight,
+            details=details
+            | {"first_aider": self.known[self.ground["first_aider_tonight"]]},
+            stations=[
+                gatherings_services.StationPlan(
+                    station=one, **{name: getattr(one, name) for name in fields}
+                )
+                for one in tonight.stations.in_order()
+            ],
+            now=self.now - timedelta(hours=5),
+        )
+
+    def run(self) -> None:
+        """Draft a run of evenings, should the field not be done by then."""
+        row = self.ground["run"]
+        pattern = self.demonstration.patterns.get(title=row["pattern"])
+        plan = RunPlan(
+            weekdays=tuple(row["weekdays"]),
+            first_day=date.fromisoformat(row["first_day"]),
+            last_day=date.fromisoformat(row["last_day"]),
+            starts=time.fromisoformat(row["starts"]),
+            ends=time.fromisoformat(row["ends"]),
+        )
+        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
+        runs_services.post_run(
+            demonstration=self.demonstration,
+            plan=plan,
+            details={
+                "title": row["title"],
+                "stage": pattern.stage,
+                "plot": None,
+                "place": row["place"],
+                "bring": pattern.bring,
+                "note": pattern.note,
+                "lead": None,
+            },
+            stations=[
+                gatherings_services.StationPlan(
+                    **{name: getattr(one, name) for name in fields}
+                )
+                for one in pattern.stations.in_order()
+            ],
+            days=plan.days,
+            as_draft=True,
+            **self.by,
+        )
+
+    def near_miss(self) -> None:
+        """Have a volunteer write down what nearly went wrong at the dam."""
+        row = dict(self.ground["incident"])
+        at = datetime.fromisoformat(row.pop("happened_at"))
+        reporter = self.known[row.pop("who")].user
+        if reporter is None:
+            raise LookupError("Whoever writes it down has an account.")
+        incidents_services.report_incident(
+            demonstration=self.demonstration,
+            said=row | {"happened_at": at},
+            by=reporter,
+            now=at + timedelta(hours=1),
+        )
+
+
+def _decimals(row: dict[str, Any]) -> dict[str, Any]:
+    return {
+        name: Decimal(value) if isinstance(value, str) else value
+        for name, value in row.items()
+    }

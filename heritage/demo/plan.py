@@ -1,0 +1,36 @@
+"""The show's emergency plan, written before its briefings say what is in it."""
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+
+from heritage.briefings import services as briefings_services
+from heritage.briefings.emergency import services as safety
+from heritage.briefings.models import Briefing
+from heritage.people.models import User
+from heritage.season.models import Demonstration
+
+FIXTURES = settings.BASE_DIR / "fixtures"
+
+
+def read_ground() -> dict[str, Any]:
+    """Return the rest of the scenario: the ground and what its people can do."""
+    text = (FIXTURES / "carrowlint_ground.json").read_text(encoding="utf-8")
+    ground: dict[str, Any] = json.loads(text)
+    return ground
+
+
+def plan_for_emergencies(
+    *, demonstration: Demonstration, by: User, now: datetime
+) -> None:
+    """Write the plan and the first aid points, then publish the briefings anew."""
+    ground = read_ground()
+    safety.keep_emergency_plan(
+        said=ground["plan"], demonstration=demonstration, by=by, now=now
+    )
+    for row in ground["first_aid_points"]:
+        safety.keep_first_aid_point(said=row, demonstration=demonstration)
+    for briefing in Briefing.objects.of(demonstration).by_title():
+        briefings_services.publish(briefing=briefing, user=by, now=now)

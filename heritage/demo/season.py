@@ -1,0 +1,405 @@
+"""Make the demonstration for show out of its scenario, through the site's services.
+
+Everything goes in as it would in a season, each with the moment it happened, so the
+show obeys every rule that a real demonstration obeys.
+"""
+
+import json
+import random
+import uuid
+from collections.abc import Callable
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from allauth.account.models import EmailAddress
+from django.conf import settings
+from django.utils.text import slugify
+
+from heritage.briefings import services as safety
+from heritage.briefings.models import Briefing, BriefingVersion, HeardHow
+from heritage.common.photographs import read_photograph
+from heritage.dam import services as dams
+from heritage.dam.models import Dam
+from heritage.dam.readings import services as readings_services
+from heritage.demo.plan import FIXTURES, plan_for_emergencies
+from heritage.desk import services as desk
+from heritage.gatherings import services as gatherings
+from heritage.gatherings.call import services as call_services
+from heritage.gatherings.gate import services as gate_services
+from heritage.gatherings.models import Decision, Gathering, Station, WhyOff
+from heritage.gatherings.places import services as places_services
+from heritage.people import services as people
+from heritage.people.models import AgeBand, User, Volunteer
+from heritage.pictures import services as pictures
+from heritage.pictures.models import Licence, Shown
+from heritage.season import services as season
+from heritage.season.models import Demonstration
+from heritage.tally import services as tally
+from heritage.tally.models import Entry
+
+DAY = timedelta(days=1)
+Say = Callable[[str], None]
+
+
+def read_scenario() -> dict[str, Any]:
+    """Return the scenario of the invented demonstration."""
+    text = (FIXTURES / "carrowlint.json").read_text(encoding="utf-8")
+    scenario: dict[str, Any] = json.loads(text)
+    return scenario
+
+
+class Carrowlint:
+    """The making of the show, step by step."""
+
+    def __init__(self, scenario: dict[str, Any], say: Say) -> None:
+        self.scenario = scenario
+        self.say = say
+        self.now = datetime.fromisoformat(scenario["now"])
+        # The same show every time; nothing here is a secret.
+        self.chance = random.Random(1840)  # noqa: S311
+        self.crew: list[Volunteer] = []
+        self.by_day: dict[str, Gathering] = {}
+
+    def make(self) -> Demonstration:
+        """Make the whole season and return its demonstration."""
+        self.organiser = self.account(self.scenario["organiser"])
+        self.demonstration = self.found()
+        self.say("People")
+        self.enrol()
+        self.say("The season's stages")
+        self.stages()
+        self.say("Briefings")
+        self.brief()
+        for plan in self.scenario["gatherings"]:
+            self.say(f"{plan['title']}, {plan['day']}")
+            self.gather(plan)
+        self.say("The ret")
+        self.ret(self.scenario["ret"])
+        self.say("Pictures")
+        self.photograph()
+        return self.demonstration
+
+    def account(self, person: dict[str, str]) -> User:
+        """Make an account, its address already proven."""
+        user = User.objects.create_user(person["email"], name=person["name"])
+        EmailAddress.objects.create(
+            user=user, email=user.email, verified=True, primary=True
+        )
+        return user
+
+    def found(self) -> Demonstration:
+        """Set the demonstration up in early spring, as its organiser would."""
+        plots = self.scenario["plots"]
+        made = desk.set_up(
+            founder=self.organiser,
+            demonstration=_numbers(self.scenario["demonstration"]),
+            plot=_plot(plots[0]),
+            dam=_dam(self.scenario["dam"]),
+            now=self.now - 150 * DAY,
+        )
+        for plot in plots[1:]:
+            season.add_plot(demonstration=made, **_plot(plot))
+        return made
+
+    def enrol(self) -> None:
+        """Let people join with an account, or be entered without one."""
+        joined = self.now - 130 * DAY
+        self.crew = [self.demonstration.volunteers.get(user=self.organiser)]
+        for person in (self.scenario["lead"], self.scenario["volunteer"]):
+            user = self.account(person)
+            self.crew.append(
+                people.join(
+                    demonstration=self.demonstration,
+                    user=user,
+                    name=user.name,
+                    now=joined,
+                )
+            )
+        self.account(self.scenario["visitor"])
+        for name in self.scenario["with_mail"]:
+            email = f"{slugify(name.split()[0])}@carrowlint.example"
+            self.enter(name, joined, email=email)
+        for number, name in enumerate(self.scenario["on_paper"], start=201):
+            # The regulator keeps 028 9649 6000 to 6999 for stories (from memory).
+            self.enter(name, joined, phone=f"028 9649 6{number}")
+        by_name = {person.name: person for person in self.crew}
+        for child in self.scenario["children"]:
+            self.enter(
+                child["name"],
+                joined,
+                age_band=child["age_band"],
+                guardian=by_name[child["guardian"]],
+            )
+
+    def enter(self, name: str, now: datetime, **fields: Any) -> None:
+        """Enter somebody without an account."""
+        self.crew.append(
+            people.add_volunteer(
+                demonstration=self.demonstration, name=name, now=now, **fields
+            )
+        )
+
+    def stages(self) -> None:
+        """Write down what is planned and done of each stage."""
+        for row in self.scenario["stages"]:
+            days = {
+                key: date.fromisoformat(value)
+                for key, value in row.items()
+                if key not in ("stage", "note")
+            }
+            season.record_stage(
+                demonstration=self.demonstration,
+                stage=row["stage"],
+                note=row["note"],
+                **days,
+            )
+
+    def brief(self) -> None:
+        """Have everybody but the last few hear the briefings that they may."""
+        plan_for_emergencies(
+            demonstration=self.demonstration,
+            by=self.organiser,
+            now=self.now - 13 * DAY,
+        )
+        self.briefings = list(Briefing.objects.of(self.demonstration).order_by("pk"))
+        children = [p for p in self.crew if p.age_band != AgeBand.ADULT]
+        for version in BriefingVersion.objects.of(self.demonstration).current():
+            pulling = version.briefing == self.briefings[0]
+            for person in self.crew[1:-6] + (children if pulling else []):
+                safety.acknowledge(
+                    version=version,
+                    volunteer=person,
+                    by=self.organiser,
+                    now=self.now - 12 * DAY,
+                    how=HeardHow.ALOUD,
+                )
+
+    def gather(self, plan: dict[str, Any]) -> None:
+        """Post a gathering, fill its stations, and hold it if its day is past."""
+        gathering = self.by_day[plan["day"]] = self.post(plan)
+        if gathering.is_draft:
+            return
+        asked = min(gathering.starts_at, self.now) - 2 * DAY
+        for name in plan.get("families", ()):
+            self.bring_children(gathering, name, asked - DAY)
+        order = self.scenario["who_goes_where"][plan["stations"]]
+        self.fill(gathering, plan.get("sign", plan.get("come", 0)), order, asked)
+        if "off" in plan:
+            self.call(gathering, plan["off"], Decision.OFF)
+        elif "go" in plan or gathering.ends_at < self.now:
+            self.call(gathering, plan.get("go", {"rain_mm_per_h": 0.0}), Decision.GO)
+        if gathering.ends_at < self.now and "off" not in plan:
+            self.hold(gathering, plan.get("rate", 0))
+        if gathering.plot and "cleared_m2" in plan:
+            tally.measure_ground(
+                gathering=gathering,
+                plot=gathering.plot,
+                area_m2=Decimal(plan["cleared_m2"]),
+                by=self.organiser,
+                now=gathering.ends_at,
+            )
+
+    def post(self, plan: dict[str, Any]) -> Gathering:
+        """Post a gathering some days before it, with the stations of its kind."""
+        starts = self.moment(plan["day"], plan["from"])
+        lead = self.crew[1] if plan["stations"] == "evening" else self.crew[0]
+        return gatherings.post(
+            demonstration=self.demonstration,
+            details={
+                "title": plan["title"],
+                "stage": plan["stage"],
+                "plot": self.plot(plan),
+                "place": "The double gate on the school lane",
+                "starts_at": starts,
+                "ends_at": self.moment(plan["day"], plan["to"]),
+                "bring": "Old shoes, a drink, long sleeves.",
+                "note": "",
+                "lead": lead,
+            },
+            stations=[
+                gatherings.StationPlan(**row | {"briefing": self.briefing(row)})
+                for row in self.scenario[f"{plan['stations']}_stations"]
+            ],
+            now=min(starts - 8 * DAY, self.now - 4 * DAY),
+            as_draft=plan.get("draft", False),
+        )
+
+    def plot(self, plan: dict[str, Any]) -> Any:
+        """Return the plot that a pulling evening works in."""
+        name = plan.get("plot")
+        return self.demonstration.plots.get(name=name) if name else None
+
+    def briefing(self, row: dict[str, Any]) -> Briefing | None:
+        return None if row["briefing"] is None else self.briefings[row["briefing"]]
+
+    def fill(
+        self, gathering: Gathering, wanted: int, order: list[int], now: datetime
+    ) -> None:
+        """Sign people up, each at the next station in order."""
+        stations = list(Station.objects.filter(gathering=gathering).in_order())
+        there = set(gathering.sign_ups.values_list("volunteer", flat=True))
+        free = [person for person in self.willing if person.pk not in there]
+        for index, person in enumerate(self.chance.sample(free, wanted)):
+            places_services.sign_up(
+                station=stations[order[index % len(order)]],
+                volunteer=person,
+                by=self.organiser,
+                now=now + timedelta(minutes=3 * index),
+            )
+
+    def bring_children(self, gathering: Gathering, name: str, now: datetime) -> None:
+        """Give a parent and their children their places at the lightest work."""
+        station = gathering.stations.get(kind="lay_bands")
+        parent = next(person for person in self.crew if person.name == name)
+        for person in (parent, *parent.children.all()):
+            places_services.sign_up(
+                station=station, volunteer=person, by=self.organiser, now=now
+            )
+
+    @property
+    def willing(self) -> list[Volunteer]:
+        """The adults who have heard the briefings, but for the organiser."""
+        return [p for p in self.crew[1:-6] if p.age_band == AgeBand.ADULT]
+
+    def call(self, gathering: Gathering, said: dict[str, Any], to: Decision) -> None:
+        """Make the call in the afternoon before."""
+        told = {"note", "why"}
+        readings = {name: value for name, value in said.items() if name not in told}
+        call_services.make_call(
+            gathering=gathering,
+            readings=readings,
+            decision=to,
+            why_off=WhyOff(said["why"]) if "why" in said else None,
+            note=said.get("note", "As the morning looked."),
+            by=self.organiser,
+            now=min(gathering.starts_at, self.now) - timedelta(hours=2),
+        )
+
+    def hold(self, gathering: Gathering, rate: float) -> None:
+        """Put down who came and, on a pulling evening, what each pulled."""
+        counts: dict[Volunteer, int] = {}
+        held = gathering.sign_ups.held().select_related("volunteer", "station")
+        for place in held.order_by("pk"):
+            early = timedelta(minutes=self.chance.choice([0, 0, 5, 10, 20]))
+            gate_services.record_turnout(
+                gathering=gathering,
+                volunteer=place.volunteer,
+                arrived_at=gathering.starts_at + early,
+                left_at=gathering.ends_at,
+                by=self.organiser,
+            )
+            if rate and place.station.kind == "pull":
+                hours = (gathering.ends_at - gathering.starts_at - early) / DAY * 24
+                spread = self.chance.uniform(0.6, 1.4)
+                counts[place.volunteer] = max(1, round(rate * hours * spread))
+        if counts:
+            self.tally(gathering, counts)
+
+    def tally(self, gathering: Gathering, counts: dict[Volunteer, int]) -> None:
+        """Write the evening's beets in, and once put a slip right."""
+        entries = tally.log_evening(
+            gathering=gathering,
+            counts=counts,
+            by=self.organiser,
+            now=gathering.ends_at,
+            plot=gathering.plot,
+            key=uuid.uuid5(uuid.NAMESPACE_URL, gathering.title + str(gathering.pk)),
+        )
+        if gathering.title == "First pulling evening":
+            tally.correct(
+                entry=entries[0],
+                right_beets=entries[0].beets + 2,
+                reason="Two beets were under the hedge.",
+                by=self.organiser,
+                now=gathering.ends_at + timedelta(hours=1),
+            )
+
+    def ret(self, plan: dict[str, Any]) -> None:
+        """Fill the dam and follow its water and its tests until now."""
+        began = datetime.fromisoformat(plan["began_at"])
+        dam = Dam.objects.of(self.demonstration).get()
+        plot = self.demonstration.plots.get(name=plan["batch"])
+        ret = dams.fill(
+            dam=dam,
+            began_at=began,
+            # The whole batch, and nothing but the batch.
+            beets=Entry.objects.filter(plot=plot).beets(),
+            water_depth_m=Decimal(plan["water_depth_m"]),
+            beet_dry_kg=Decimal(plan["beet_dry_kg"]),
+            now=began,
+        )
+        for moment, degrees in plan["readings"]:
+            at = datetime.fromisoformat(moment)
+            readings_services.add_reading(
+                ret=ret, at=at, temp_c=Decimal(degrees), user=self.organiser, now=at
+            )
+        for moment, finding, note in plan["checks"]:
+            at = datetime.fromisoformat(moment)
+            dams.add_check(
+                ret=ret, at=at, finding=finding, note=note, user=self.organiser, now=at
+            )
+
+    def photograph(self) -> None:
+        """Put the drawn pictures in the record and publish them."""
+        folder = FIXTURES / "pictures"
+        text = (folder / "captions.json").read_text(encoding="utf-8")
+        for row in json.loads(text):
+            self.add_picture(folder / row["file"], row)
+
+    def add_picture(self, path: Path, row: dict[str, Any]) -> None:
+        """Add one picture as a volunteer would, and publish it as an organiser."""
+        data = path.read_bytes()
+        taken = date.fromisoformat(row["taken_on"])
+        picture = pictures.add_picture(
+            demonstration=self.demonstration,
+            original=data,
+            prepared=read_photograph(
+                data,
+                most_bytes=settings.PICTURE_MAX_BYTES,
+                most_pixels=settings.PICTURE_MAX_PIXELS,
+            ),
+            said={
+                "stage": row["stage"],
+                "gathering": self.by_day.get(row["taken_on"]),
+                "caption": row["caption"],
+                "alt_text": row["alt"],
+                "taken_on": taken,
+                "credit": row["credit"],
+                "licence": Licence.CC_BY,
+                "shown": Shown.NOBODY,
+            },
+            user=self.organiser,
+            now=self.now,
+        )
+        pictures.publish(picture=picture)
+
+    def moment(self, day: str, clock: str) -> datetime:
+        """Return a local time of the demonstration."""
+        return datetime.combine(
+            date.fromisoformat(day),
+            time.fromisoformat(clock),
+            tzinfo=self.demonstration.zone,
+        )
+
+
+def _numbers(row: dict[str, Any]) -> dict[str, Any]:
+    exact = ("latitude", "longitude", "skyline_deg")
+    return row | {name: Decimal(row[name]) for name in exact}
+
+
+def _plot(row: dict[str, Any]) -> dict[str, Any]:
+    return row | {
+        "area": Decimal(row["area"]),
+        "sown_on": date.fromisoformat(row["sown_on"]),
+    }
+
+
+def _dam(row: dict[str, Any]) -> dams.Measures:
+    lengths = {
+        name: Decimal(value)
+        for name, value in row.items()
+        if name.endswith("_m") or (name in ("inflow_lps", "stone_kg") and value)
+    }
+    return row | lengths  # type: ignore[return-value]

@@ -1,0 +1,537 @@
+"""The organiser's day: the light, the field, the dam, and what needs doing."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from heritage.briefings.hazards.selectors import overdue_hazards
+from heritage.calc.dam import capacity
+from heritage.common.models import Chore, LastRun
+from heritage.dam.models import Ret, Water
+from heritage.dam.selectors import DamState, dam_states
+from heritage.dam.treading.selectors import treading_matters, turn_words
+from heritage.fieldlog.selectors import evenings_to_settle
+from heritage.gatherings.asked.selectors import machine_warnings
+from heritage.gatherings.ground.selectors import Light, light_of_day
+from heritage.gatherings.letters.selectors import waits_for_round
+from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
+from heritage.gatherings.selectors import GatheringLine, gathering_lines
+from heritage.incidents.selectors import open_matters
+from heritage.people.competences.selectors import claims_waiting
+from heritage.people.letters.selectors import to_look_at
+from heritage.people.models import User
+from heritage.pictures.models import Picture
+from heritage.privacy.complaining.selectors import asked_of_us
+from heritage.privacy.keeping.selectors import is_anything_due
+from heritage.season.models import Demonstration, Stage
+from heritage.tally.models import Entry
+from heritage.tally.selectors import FieldProgress, field_progress
+
+
+@dataclass(frozen=True, slots=True)
+class Todo:
+    """One thing that needs doing, and the address that does it."""
+
+    words: str
+    why: str
+    url: str
+    is_due: bool = False
+
+
+# House rules: deleting is called each night, tending every few minutes.
+TIDY_WITHIN = timedelta(days=2)
+TEND_WITHIN = timedelta(hours=1)
+
+
+def of_asked(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Ask for an answer to complaints and to who would be erased: two queries."""
+    asked, slug = asked_of_us(demonstration, now), demonstration.slug
+    if asked.days_left is not None:
+        yield Todo(
+            _("Acknowledge the complaint"),
+            _("The days for it are past.")
+            if asked.days_left < 0
+            else ngettext("%d day is left.", "%d days are left.", asked.days_left)
+            % asked.days_left,
+            reverse("privacy:complaints", args=[slug]),
+            is_due=True,
+        )
+    if asked.erasures:
+        words = ngettext(
+            "%d waits. It is answered within a month of the asking.",
+            "%d wait. Each is answered within a month of the asking.",
+            asked.erasures,
+        )
+        yield Todo(
+            _("Look at who asks to be erased"),
+            words % asked.erasures,
+            reverse("privacy:erasures", args=[slug]),
+            is_due=True,
+        )
+
+
+def of_upkeep(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Say which of the site's own work stands still while something waits for it.
+
+    One query while all is well, and a fixed number more for what stands still.
+    """
+    runs = LastRun.objects.by_chore()
+    yield from _of_tidy(demonstration, runs.get(Chore.TIDY), now)
+    yield from _of_tend(demonstration, runs.get(Chore.TEND), now)
+
+
+def _of_tidy(
+    demonstration: Demonstration, run: LastRun | None, now: datetime
+) -> Iterator[Todo]:
+    if run and now - run.at <= TIDY_WITHIN:
+        return
+    if is_anything_due(demonstration, now):
+        yield Todo(
+            _("What is due to be deleted still lies here"),
+            _(
+                "%s Look at it and delete it here, and ask whoever keeps the site to "
+                "have “manage.py tidy --carry-out” run each night."
+            )
+            % _since(_("The nightly deleting"), run, demonstration),
+            reverse("privacy:due", args=[demonstration.slug]),
+            is_due=True,
+        )
+
+
+def _of_tend(
+    demonstration: Demonstration, run: LastRun | None, now: datetime
+) -> Iterator[Todo]:
+    letters = reverse("people:letters", args=[demonstration.slug])
+    if run and now - run.at <= TEND_WITHIN:
+        if run.trouble:
+            yield Todo(
+                _("Part of the site's own work fails"),
+                _("%s Whoever keeps the site finds the reason in its log.")
+                % run.trouble,
+                letters,
+                is_due=True,
+            )
+        return
+    waiting = waits_for_round(demonstration, now)
+    if waiting:
+        yield Todo(
+            _("Letters and answers stand still"),
+            _("%(since)s %(waiting)s Ask whoever keeps the site to have %(command)s.")
+            % {
+                "since": _since(_("The work every few minutes"), run, demonstration),
+                "waiting": " ".join(waiting),
+                "command": _("“manage.py tend” run every few minutes"),
+            },
+            letters,
+            is_due=True,
+        )
+
+
+def _since(what: str, run: LastRun | None, demonstration: Demonstration) -> str:
+    if run is None:
+        return _("%s has never been done.") % what
+    at = run.at.astimezone(demonstration.zone)
+    return _("%(what)s was last done on %(day)s at %(time)s.") % {
+        "what": what,
+        "day": date_format(at, "j F Y"),
+        "time": f"{at:%H:%M}",
+    }
+
+
+CALL_WITHIN = timedelta(hours=30)
+FILL_WITHIN = timedelta(days=4)
+TREAD_WITHIN = timedelta(hours=36)
+READ_EVERY = timedelta(hours=24)
+# How far back a forgotten sign-in or tally sheet is still asked for.
+ASKED_FOR = timedelta(days=21)
+SHOWN_AHEAD = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """All that the organiser's first page shows."""
+
+    day: date
+    light: Light
+    next_up: list[GatheringLine]
+    progress: FieldProgress
+    dams: tuple[DamState, ...]
+    todos: list[Todo]
+
+    @property
+    def tonight(self) -> GatheringLine | None:
+        """The gathering of today's evening, if there is one."""
+        return next((row for row in self.next_up if row.light.day == self.day), None)
+
+
+def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
+    """Return the organiser's day: the same number of queries whatever the season."""
+    mine = Gathering.objects.managed_by(user).of(demonstration).for_page()
+    ahead = gathering_lines(mine.published().upcoming(now)[: SHOWN_AHEAD * 2])
+    dams = dam_states(demonstration, now)
+    progress = field_progress(demonstration)
+    slug = demonstration.slug
+    todos = [
+        *_of_gatherings(slug, ahead, now),
+        *_of_past(slug, mine, now),
+        *_of_dams(slug, dams, now),
+        *_of_treading(demonstration, now),
+        *_of_machines(slug, ahead, now),
+        *_of_names(demonstration),
+        *_of_safety(demonstration, now),
+        *_of_incidents(demonstration),
+        *_of_letters(demonstration, now),
+        *of_asked(demonstration, now),
+        *of_upkeep(demonstration, now),
+        *_of_claims(demonstration),
+        *_of_pictures(demonstration),
+        *_of_room(demonstration, progress, dams),
+        *_of_field(demonstration, progress),
+    ]
+    todos.sort(key=lambda todo: not todo.is_due)
+    day = now.astimezone(demonstration.zone).date()
+    return Today(
+        day=day,
+        light=light_of_day(demonstration, day),
+        next_up=ahead[:SHOWN_AHEAD],
+        progress=progress,
+        dams=dams,
+        todos=todos,
+    )
+
+
+def _of_gatherings(
+    slug: str, ahead: list[GatheringLine], now: datetime
+) -> Iterator[Todo]:
+    if not ahead:
+        yield Todo(
+            _("Post the next evening"),
+            _("No gathering is posted."),
+            reverse("gatherings:post", args=[slug]),
+            is_due=True,
+        )
+    for line in ahead:
+        row = line.gathering
+        if row.is_called_off:
+            continue
+        if line.call is None and row.starts_at - now < CALL_WITHIN:
+            yield Todo(
+                _("Make the call for %s") % _dated(row),
+                _("It begins soon, and nobody knows yet if it's going ahead."),
+                reverse("gatherings:call", args=[slug, row.pk]),
+                is_due=True,
+            )
+        if line.is_on_hold and row.starts_at - now < CALL_WITHIN:
+            yield Todo(
+                _("Decide on %s") % _dated(row),
+                _("It's on hold: people wait for word before they set out."),
+                reverse("gatherings:call", args=[slug, row.pk]),
+                is_due=True,
+            )
+        if (line.free or line.short) and row.starts_at - now < FILL_WITHIN:
+            yield Todo(
+                _("Find people for %s") % _dated(row),
+                _hands(line),
+                reverse("gatherings:gathering", args=[slug, row.pk]),
+                is_due=bool(line.short) and row.starts_at - now < CALL_WITHIN,
+            )
+
+
+def _hands(line: GatheringLine) -> str:
+    """Say which stations cannot begin for want of hands, then what is free."""
+    said = [f"{one.station}: {one.filling.words}." for one in line.short]
+    if line.free:
+        words = ngettext("%d place is free.", "%d places are free.", line.free)
+        said.append(words % line.free)
+    return " ".join(said)
+
+
+def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo]:
+    rows = mine.going_ahead().over(now).filter(ends_at__gt=now - ASKED_FOR)
+    keys = [row.pk for row in rows]
+    attended = _named(Turnout.objects.filter(gathering__in=keys))
+    tallied = _named(Entry.objects.filter(gathering__in=keys))
+    for row in rows:
+        if row.pk not in attended:
+            yield Todo(
+                _("Put down who came to %s") % _dated(row),
+                _("The sign-in sheet has not been written in."),
+                reverse("gatherings:turnout", args=[slug, row.pk]),
+                is_due=True,
+            )
+        elif row.stage == Stage.PULLING and row.pk not in tallied:
+            yield Todo(
+                _("Write in the beets of %s") % _dated(row),
+                _("People came, but the book has no beets."),
+                reverse("tally:log", args=[slug, row.pk]),
+                is_due=True,
+            )
+
+
+def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[Todo]:
+    for state in dams:
+        ret, name = state.ret, state.dam.name
+        if state.water == Water.SPENT:
+            yield Todo(
+                _("Ask the regulator about the water in %s") % name,
+                _("It's spent. Don't let it out, and write down the answer."),
+                reverse("dam:water", args=[slug, state.dam.pk]),
+            )
+        if ret is None:
+            continue
+        if ret.is_test_due:
+            yield Todo(
+                _("Test the ret in %s") % name,
+                _("A day late weakens the fibre. Test, then decide."),
+                reverse("dam:check_add", args=[slug, ret.ret.pk]),
+                is_due=True,
+            )
+        if ret.last_reading is None or now - ret.last_reading.at > READ_EVERY:
+            yield Todo(
+                _("Read the water in %s") % name,
+                _("No temperature has been written down for a day."),
+                reverse("dam:reading_add", args=[slug, ret.ret.pk]),
+                is_due=True,
+            )
+
+
+def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    found, slug = treading_matters(demonstration, now), demonstration.slug
+    for plan in found.unbriefed:
+        yield Todo(
+            _("Choose the safety briefing for the treading in %s") % plan.ret.dam.name,
+            _("Until then nobody can come to a turn."),
+            reverse("dam:rota_plan", args=[slug, plan.ret_id]),
+            is_due=True,
+        )
+    for plan in found.untaken:
+        yield Todo(
+            _("Work out the treading rota of %s") % plan.ret.dam.name,
+            _("People say when they can come; nobody has been given a turn yet."),
+            reverse("dam:rota_preview", args=[slug, plan.ret_id]),
+        )
+    for gap in found.gaps:
+        yield Todo(
+            gap.words,
+            _("Two tread, and somebody watches from the bank."),
+            reverse("dam:turn", args=[slug, gap.turn.pk]),
+            is_due=gap.turn.at - now < TREAD_WITHIN,
+        )
+    for turn in found.alone:
+        yield Todo(
+            _("One person trod alone on %s") % turn_words(turn),
+            turn.why_alone,
+            reverse("dam:treading", args=[slug, turn.plan.ret_id]),
+            is_due=True,
+        )
+    for turn in found.unwatched:
+        yield Todo(
+            _("Nobody watched the treading on %s") % turn_words(turn),
+            turn.why_alone,
+            reverse("dam:treading", args=[slug, turn.plan.ret_id]),
+            is_due=True,
+        )
+    for turn in found.unwritten:
+        yield Todo(
+            _("Write down who trod on %s") % turn_words(turn),
+            _("The book does not know whether the crop was trodden."),
+            reverse("dam:treading_record", args=[slug, turn.pk]),
+        )
+
+
+def _of_names(demonstration: Demonstration) -> Iterator[Todo]:
+    """Ask whether a name that a phone wrote in is somebody who is known."""
+    for row in evenings_to_settle(demonstration):
+        yield Todo(
+            _("Say who walked in on %s") % _dated(row),
+            _("A name written in on a phone is on the list twice: one person, or two?"),
+            reverse("fieldlog:book", args=[demonstration.slug, row.pk]) + "#same",
+        )
+
+
+def _of_machines(
+    slug: str, ahead: list[GatheringLine], now: datetime
+) -> Iterator[Todo]:
+    """Ask for the day's look at the guards before the machines run in public."""
+    day = (
+        now.astimezone(ahead[0].gathering.demonstration.zone).date() if ahead else None
+    )
+    for line in ahead:
+        row = line.gathering
+        if line.light.day != day or row.is_called_off:
+            continue
+        for words in machine_warnings(row, row.stations.in_order(), now):
+            yield Todo(
+                _("See to the machines for %s") % _dated(row),
+                words,
+                reverse("machines:machines", args=[slug]),
+                is_due=True,
+            )
+
+
+def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    day = now.astimezone(demonstration.zone).date()
+    late = overdue_hazards(demonstration, day)
+    if late:
+        words = ngettext(
+            "The day is past for “%(first)s”. Until then no briefing that names it "
+            "can be published.",
+            "The day is past for “%(first)s” and %(more)d more. Until then no "
+            "briefing that names them can be published.",
+            len(late),
+        )
+        yield Todo(
+            _("Look at the hazards again"),
+            words % {"first": late[0], "more": len(late) - 1},
+            reverse("briefings:hazards", args=[demonstration.slug]),
+            is_due=True,
+        )
+
+
+def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
+    found = open_matters(demonstration)
+    if found.children:
+        yield Todo(
+            _("End the log of the child"),
+            _("A lost or found child's log is still open."),
+            reverse("incidents:lost_children", args=[demonstration.slug]),
+            is_due=True,
+        )
+    if found.incidents:
+        yield Todo(
+            _("Complete the incidents"),
+            ngettext(
+                "%d has been written down and waits to be looked at.",
+                "%d have been written down and wait to be looked at.",
+                found.incidents,
+            )
+            % found.incidents,
+            reverse("incidents:incidents", args=[demonstration.slug]),
+            is_due=True,
+        )
+
+
+def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    astray, to_tell, unknown = to_look_at(demonstration, now)
+    book = reverse("people:letters", args=[demonstration.slug]) + "?show=trouble"
+    if unknown:
+        yield Todo(
+            ngettext(
+                "Ask whether %d letter arrived",
+                "Ask whether %d letters arrived",
+                unknown,
+            )
+            % unknown,
+            _(
+                "Sending broke off half-way, so it's not known to have gone. Ask "
+                "first, so that nobody gets it twice."
+            ),
+            book,
+            is_due=True,
+        )
+    if not astray + to_tell:
+        return
+    why = []
+    if astray:
+        words = ngettext("%d did not arrive.", "%d did not arrive.", astray)
+        why.append(words % astray)
+    if to_tell:
+        words = ngettext(
+            "%d is for somebody without e-mail.",
+            "%d are for people without e-mail.",
+            to_tell,
+        )
+        why.append(words % to_tell)
+    yield Todo(
+        _("Tell those whom no letter reached"),
+        " ".join(why),
+        book,
+        is_due=True,
+    )
+
+
+def _of_claims(demonstration: Demonstration) -> Iterator[Todo]:
+    waiting = claims_waiting(demonstration)
+    if waiting:
+        yield Todo(
+            _("Confirm what people say they can do"),
+            ngettext(
+                "%d waits; until then it counts at no station.",
+                "%d wait; until then they count at no station.",
+                waiting,
+            )
+            % waiting,
+            reverse("people:competences", args=[demonstration.slug]),
+        )
+
+
+def _of_pictures(demonstration: Demonstration) -> Iterator[Todo]:
+    waiting = Picture.objects.of(demonstration).to_look_through().count()
+    if waiting:
+        yield Todo(
+            _("Look through the pictures"),
+            ngettext(
+                "%d is not on the public page.",
+                "%d are not on the public page.",
+                waiting,
+            )
+            % waiting,
+            reverse("pictures:list", args=[demonstration.slug]),
+        )
+
+
+def _of_room(
+    demonstration: Demonstration, progress: FieldProgress, dams: tuple[DamState, ...]
+) -> Iterator[Todo]:
+    """Warn where the dams may be full before the field is empty."""
+    if not (dams and progress.has_stand):
+        return
+    beet_kg = demonstration.beet_kg
+    free = [
+        capacity(state.dam.basin, beet_kg=beet_kg) for state in dams if state.is_clean
+    ]
+    low, high = sum(room.low for room in free), sum(room.high for room in free)
+    steeped = Ret.objects.of(demonstration).beets()
+    most = max(progress.stand.high, progress.beets) - steeped
+    least = max(progress.stand.low, progress.beets) - steeped
+    if most > low:
+        words = _(
+            "The dams with clean water may take %(low)d to %(high)d beets; %(least)d "
+            "to %(most)d may still have to go in. Both are estimates."
+        )
+        if not free:
+            words = _(
+                "No dam has clean water now. About %(least)d to %(most)d beets may "
+                "still have to go in."
+            )
+        yield Todo(
+            _("The dams may be full before the field is empty"),
+            words % {"low": low, "high": high, "least": max(0, least), "most": most},
+            reverse("dam:list", args=[demonstration.slug]),
+        )
+
+
+def _of_field(demonstration: Demonstration, progress: FieldProgress) -> Iterator[Todo]:
+    if progress.has_stand and not progress.stand.is_measured:
+        yield Todo(
+            _("Count the beets of one perch"),
+            _("The share of the field is only a wide estimate until then."),
+            reverse("desk:settings", args=[demonstration.slug]),
+        )
+
+
+def _dated(row: Gathering) -> str:
+    """Name a gathering by its day too: many evenings share a title."""
+    day = row.starts_at.astimezone(row.demonstration.zone)
+    return f"{row.title}, {day:%a} {day.day} {day:%b}"
+
+
+def _named(rows: QuerySet[Turnout] | QuerySet[Entry]) -> set[int]:
+    """Return the keys of the gatherings that the rows belong to."""
+    return set(rows.order_by().values_list("gathering", flat=True).distinct())

@@ -1,0 +1,452 @@
+"""A slip comes in, is dealt with once, and is answered with its receipt."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from heritage.briefings import services as safety
+from heritage.briefings.models import BriefingVersion
+from heritage.common.photographs import read_photograph
+from heritage.dam.models import Ret
+from heritage.dam.readings import services as dam
+from heritage.fieldlog.models import CLOSES, FieldNote, Kind, Outcome, Receipt
+from heritage.fieldlog.slips.services import (
+    Desk,
+    Kept,
+    Slip,
+    hear_thunder,
+    key_of,
+    people_of,
+    person_of,
+)
+from heritage.gatherings.gate import services as gatherings
+from heritage.gatherings.models import Gathering, Muster
+from heritage.kits.imaging import Prepared
+from heritage.people.models import User, Volunteer
+from heritage.pictures import services as pictures
+from heritage.pictures.models import Licence, Shown
+from heritage.tally import services as tally
+
+MOST_BEETS = 100
+# What a dam's book takes, in °C.
+COLDEST, HOTTEST = -5, 60
+
+
+def beets(desk: Desk) -> Kept:
+    """Credit somebody with the beets that were tapped."""
+    person, count = person_of(desk), desk.slip.whole("count")
+    if not 1 <= count <= MOST_BEETS:
+        raise ValidationError(
+            _("One entry from the field holds 1 to %d beets.") % MOST_BEETS
+        )
+    tally.log_beets(
+        gathering=desk.gathering,
+        volunteer=person,
+        beets=count,
+        by=desk.by,
+        now=desk.at,
+        key=desk.slip.key,
+    )
+    words = ngettext(
+        "%(count)d beet for %(who)s.", "%(count)d beets for %(who)s.", count
+    )
+    return Kept(words % {"count": count, "who": person}, person)
+
+
+def uncount(desk: Desk) -> Kept:
+    """Take a count back by a counter-entry: the book keeps both."""
+    entry = desk.gathering.entries.filter(key=key_of(desk.slip, "of")).first()
+    if entry is None:
+        raise ValidationError(_("Those beets are not in the book: nothing to undo."))
+    tally.correct(
+        entry=entry,
+        right_beets=0,
+        reason=_("taken back in the field"),
+        by=desk.by,
+        now=desk.at,
+    )
+    words = _("%(count)d taken back from %(who)s.")
+    return Kept(words % {"count": entry.beets, "who": entry.volunteer}, entry.volunteer)
+
+
+def note(desk: Desk) -> Kept:
+    """Write a note into the evening's book."""
+    row = FieldNote(
+        gathering=desk.gathering,
+        text=desk.slip.text("text", 1000),
+        at=desk.at,
+        by=desk.by,
+    )
+    if not row.text:
+        raise ValidationError(_("The note is empty."))
+    row.full_clean()
+    row.save()
+    return Kept(_("The note is kept."))
+
+
+def temperature(desk: Desk) -> Kept:
+    """Give a water temperature to the ret it was read in."""
+    rets = Ret.objects.of(desk.gathering.demonstration)
+    ret = rets.filter(pk=desk.slip.whole("ret")).first()
+    if ret is None:
+        raise ValidationError(_("That ret is not of this demonstration."))
+    degrees = desk.slip.decimal("temp_c")
+    if not COLDEST <= degrees <= HOTTEST:
+        raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
+    # Sent again as it was, after the dam has asked: it was read again, and is right.
+    sure = "asked" in desk.slip.data and desk.slip.decimal("asked") == degrees
+    dam.add_reading(
+        ret=ret, at=desk.at, temp_c=degrees, user=desk.by, now=desk.now, sure=sure
+    )
+    return Kept(_("The water: %s °C.") % degrees)
+
+
+def thunder(desk: Desk) -> Kept:
+    """Write down that thunder was heard: the wait of thirty minutes starts anew."""
+    hear_thunder(gathering=desk.gathering, by=desk.by, at=desk.at)
+    return Kept(_("Thunder is written down."))
+
+
+def picture(desk: Desk) -> Kept:
+    """Put a photograph into the record: hidden until those in it were asked."""
+    caption = desk.slip.text("caption", 300)
+    if desk.slip.photograph is None or desk.prepared is None:
+        raise ValidationError(_("The photograph did not come with it."))
+    if not caption:
+        raise ValidationError(_("Say in a few words what the photograph shows."))
+    pictures.add_picture(
+        demonstration=desk.gathering.demonstration,
+        original=desk.slip.photograph,
+        prepared=desk.prepared,
+        said={
+            "stage": desk.gathering.stage,
+            "gathering": desk.gathering,
+            "caption": caption,
+            "alt_text": desk.slip.text("alt_text", 400) or caption,
+            "taken_on": None,
+            "credit": desk.by.name or desk.by.email,
+            "licence": Licence.RESERVED,
+            "shown": Shown.UNASKED,
+        },
+        user=desk.by,
+        now=desk.now,
+    )
+    return Kept(_("The photograph is in the record; nobody else sees it yet."))
+
+
+KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
+    Kind.BEETS: beets,
+    Kind.UNCOUNT: uncount,
+    Kind.NOTE: note,
+    Kind.TEMPERATURE: temperature,
+    Kind.THUNDER: thunder,
+    Kind.PICTURE: picture,
+}
+
+
+def came(desk: Desk) -> Kept:
+    """Write down that somebody came; of two arrivals the earlier one stands."""
+    person = person_of(desk)
+    row = desk.gathering.turnout.by(person).first()
+    arrived = min(row.arrived_at, desk.at) if row else desk.at
+    # A slip that was long on its way does not bring back somebody who left since.
+    left = row.left_at if row and row.left_at and row.left_at > desk.at else None
+    _record(desk, person, arrived, left)
+    return Kept(_("%s came.") % person, person)
+
+
+def struck(desk: Desk) -> Kept:
+    """Take somebody off the list: they were ticked by mistake."""
+    person = person_of(desk)
+    if desk.gathering.entries.filter(volunteer=person).beets():
+        raise ValidationError(
+            _("%s has beets in the book: take those back first.") % person
+        )
+    mark = gatherings.Mark(person, None, None)
+    gatherings.record_list(gathering=desk.gathering, marks=[mark], by=desk.by)
+    return Kept(_("%s is off the list.") % person, person)
+
+
+def left(desk: Desk) -> Kept:
+    """Write down that somebody went."""
+    person = person_of(desk)
+    _record(desk, person, _arrival(desk, person), desk.at)
+    return Kept(_("%s left.") % person, person)
+
+
+def stayed(desk: Desk) -> Kept:
+    """Take back that somebody went."""
+    person = person_of(desk)
+    _record(desk, person, _arrival(desk, person), None)
+    return Kept(_("%s is here.") % person, person)
+
+
+def walk_in(desk: Desk) -> Kept:
+    """Write in somebody who came without a place, by name."""
+    told = gatherings.write_in_by_name(
+        gathering=desk.gathering,
+        name=desk.slip.text("name", 120),
+        by=desk.by,
+        at=desk.at,
+    )
+    return _told(told)
+
+
+def child(desk: Desk) -> Kept:
+    """Write in a child who came along with an adult who is here."""
+    told = gatherings.write_child_in_by_name(
+        gathering=desk.gathering,
+        name=desk.slip.text("name", 120),
+        age_band=desk.slip.text("age_band", 12),
+        guardian=person_of(desk),
+        by=desk.by,
+        at=desk.at,
+    )
+    return _told(told)
+
+
+def station(desk: Desk) -> Kept:
+    """Give somebody who is here a station, by the rules of the gate.
+
+    What was said before the start counts from the start if it came in after it: by
+    then a free place goes to nobody who is still at home.
+    """
+    person = person_of(desk)
+    chosen = desk.gathering.stations.filter(pk=desk.slip.whole("station")).first()
+    if chosen is None:
+        raise ValidationError(_("That station is no longer there. Choose another."))
+    gatherings.put_at(
+        gathering=desk.gathering,
+        volunteer=person,
+        station=chosen,
+        by=desk.by,
+        now=max(desk.at, min(desk.now, desk.gathering.starts_at)),
+    )
+    words = _("%(who)s is at %(station)s.") % {"who": person, "station": chosen}
+    return Kept(words, person)
+
+
+def heard(desk: Desk) -> Kept:
+    """Write down that somebody heard a briefing: which words, read by whom, when."""
+    person, reader = person_of(desk), person_of(desk, "reader")
+    rows = BriefingVersion.objects.of(desk.gathering.demonstration)
+    version = rows.filter(pk=desk.slip.whole("version")).first()
+    if version is None:
+        raise ValidationError(_("That briefing is no longer there. Read another."))
+    safety.acknowledge_afterwards(
+        version=version,
+        volunteer=person,
+        by=desk.by,
+        heard_at=desk.at,
+        read_by=reader,
+    )
+    words = _("%(who)s heard “%(what)s”, version %(number)d, read by %(reader)s.")
+    said = {"who": person, "what": version.briefing, "number": version.number}
+    return Kept(words % {**said, "reader": reader}, person)
+
+
+COMERS: dict[Kind, Callable[[Desk], Kept]] = {
+    Kind.CAME: came,
+    Kind.STRUCK: struck,
+    Kind.LEFT: left,
+    Kind.STAYED: stayed,
+    Kind.WALK_IN: walk_in,
+    Kind.CHILD: child,
+    Kind.STATION: station,
+    Kind.HEARD: heard,
+}
+
+
+def _told(told: gatherings.Told) -> Kept:
+    """Say whose line a name came to."""
+    words = _("%s is written in.")
+    if told.is_known:
+        words = _("%s is known: taken as the one on the list.")
+    if told.is_apart:
+        words = _(
+            "%s is written in on a line of its own: somebody of that name is known "
+            "already. Say below whether they are the same."
+        )
+    return Kept(words % told.volunteer, told.volunteer, told.is_apart)
+
+
+def _record(
+    desk: Desk, person: Volunteer, arrived: datetime, left: datetime | None
+) -> None:
+    gatherings.record_turnout(
+        gathering=desk.gathering,
+        volunteer=person,
+        arrived_at=arrived,
+        left_at=left,
+        by=desk.by,
+    )
+
+
+def _arrival(desk: Desk, person: Volunteer) -> datetime:
+    row = desk.gathering.turnout.by(person).first()
+    if row is None:
+        raise ValidationError(
+            _("%s is not on the list yet: say first that they came.") % person
+        )
+    return row.arrived_at
+
+
+def muster(desk: Desk) -> Kept:
+    """Call everybody out; a second phone's call is the same head-count."""
+    gatherings.call_everybody_out(
+        gathering=desk.gathering,
+        by=desk.by,
+        now=desk.now,
+        called_at=desk.at,
+        why=desk.slip.text("why", 200),
+        key=desk.slip.key,
+        here=people_of(desk, "here"),
+    )
+    return Kept(_("Everybody is called out."))
+
+
+def seen(desk: Desk) -> Kept:
+    """Tick somebody seen at the meeting point."""
+    person = person_of(desk)
+    gatherings.see(muster=_muster(desk), volunteer=person, by=desk.by, now=desk.at)
+    return Kept(_("%s is safe.") % person, person)
+
+
+def unseen(desk: Desk) -> Kept:
+    """Take back that somebody was seen."""
+    person = person_of(desk)
+    gatherings.unsee(muster=_muster(desk), volunteer=person, by=desk.by)
+    return Kept(_("%s is to be looked for again.") % person, person)
+
+
+def counted(desk: Desk) -> Kept:
+    """End the head-count, with words about whoever was not seen."""
+    gatherings.end_head_count(
+        muster=_muster(desk),
+        by=desk.by,
+        now=desk.at,
+        note=desk.slip.text("note", 300),
+    )
+    return Kept(_("The head-count has ended."))
+
+
+COUNTERS: dict[Kind, Callable[[Desk], Kept]] = {
+    Kind.MUSTER: muster,
+    Kind.SEEN: seen,
+    Kind.UNSEEN: unseen,
+    Kind.COUNTED: counted,
+}
+
+
+def _muster(desk: Desk) -> Muster:
+    """Return the newest head-count: what was seen may be heard of after it ended."""
+    newest = desk.gathering.musters.newest_first().first()
+    if newest is None:
+        raise ValidationError(_("Nobody has been called out."))
+    return newest
+
+
+ALL_KINDS = COMERS | KEEPERS | COUNTERS
+
+
+def receive(*, gathering: Gathering, slip: Slip, by: User, now: datetime) -> Receipt:
+    """Deal with a slip once, and answer it; the same slip again is only answered.
+
+    What the rules refuse is answered too, with the reason, and that answer stands:
+    to mend it the phone makes a new slip under a new key.
+
+    Raises
+    ------
+    ValidationError
+        If the key was used at another gathering.
+    """
+    earlier = _earlier(gathering, slip)
+    if earlier:
+        return earlier
+    # A photograph is read before the lock, for that takes its time.
+    prepared, refusal = _made_ready(slip)
+    with transaction.atomic():
+        gathering = _held(gathering)
+        earlier = _earlier(gathering, slip)
+        if earlier:
+            return earlier
+        at = counts_from(slip, gathering, now)
+        desk = Desk(gathering, slip, by, at, now, prepared)
+        return _answer(desk, refusal)
+
+
+def counts_from(slip: Slip, gathering: Gathering, now: datetime) -> datetime:
+    """Return the time a slip counts for: the server's, unless the phone's can be.
+
+    Of a phone's clock only the time that passed between making the slip and sending
+    it is used, never the hour it shows; and only if that ends up within the
+    gathering, from when its book opens to when its page closes.
+    """
+    if slip.phone_time is None or slip.sent_at is None:
+        return now
+    at = now - (slip.sent_at - slip.phone_time)
+    opens = gathering.starts_at - tally.BOOK_OPENS
+    return at if opens <= at <= min(now, gathering.ends_at + CLOSES) else now
+
+
+def _answer(desk: Desk, refusal: ValidationError | None) -> Receipt:
+    try:
+        outcome, kept = Outcome.KEPT, _kept(desk, refusal)
+    except ValidationError as error:
+        outcome, kept = Outcome.REFUSED, Kept(" ".join(error.messages))
+    receipt = Receipt(
+        key=desk.slip.key,
+        gathering=desk.gathering,
+        by=desk.by,
+        kind=desk.slip.kind,
+        outcome=outcome,
+        words=kept.words[:300],
+        volunteer=kept.volunteer,
+        phone_time=desk.slip.phone_time,
+        sent_at=desk.slip.sent_at,
+        received_at=desk.now,
+        counts_from=desk.at,
+        is_apart=kept.is_apart,
+    )
+    receipt.full_clean()
+    receipt.save()
+    return receipt
+
+
+def _kept(desk: Desk, refusal: ValidationError | None) -> Kept:
+    if refusal:
+        raise refusal
+    with transaction.atomic():
+        return ALL_KINDS[desk.slip.kind](desk)
+
+
+def _held(gathering: Gathering) -> Gathering:
+    """Return the gathering; its other slips wait until this one is dealt with."""
+    rows = Gathering.objects.select_for_update(of=("self",))
+    return rows.select_related("demonstration").get(pk=gathering.pk)
+
+
+def _earlier(gathering: Gathering, slip: Slip) -> Receipt | None:
+    receipt = Receipt.objects.keyed(slip.key).first()
+    if receipt and receipt.gathering_id != gathering.pk:
+        raise ValidationError(_("This was sent before, for another gathering."))
+    return receipt
+
+
+def _made_ready(slip: Slip) -> tuple[Prepared | None, ValidationError | None]:
+    if slip.photograph is None:
+        return None, None
+    try:
+        prepared = read_photograph(
+            slip.photograph,
+            most_bytes=settings.PICTURE_MAX_BYTES,
+            most_pixels=settings.PICTURE_MAX_PIXELS,
+        )
+    except ValidationError as error:
+        return None, error
+    return prepared, None

@@ -1,0 +1,191 @@
+"""The call: the weather at the gate, and what is decided."""
+
+import uuid
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout, Row
+from django import forms
+from django.core import signing
+from django.http import QueryDict
+from django.utils.translation import gettext_lazy as _
+
+from heritage.gatherings.call.services import EveningForecast
+from heritage.gatherings.models import Decision, WhyOff
+
+MPH_TO_MS = 0.44704
+KMH_TO_MS = 1 / 3.6
+WIND = {"mph": MPH_TO_MS, "kmh": KMH_TO_MS, "ms": 1.0}
+WET_MM = "0.2"
+# What the forecast filled in comes back with the form, signed.
+SALT = "gatherings.foreseen"
+FORESEEN_FOR = timedelta(hours=6)
+# Where a reading's name is not its field's.
+NAMES = {"wind": "wind_ms"}
+
+
+def _number(label: Any, least: float, most: float, hint: Any) -> forms.FloatField:
+    return forms.FloatField(
+        label=label,
+        min_value=least,
+        max_value=most,
+        required=False,
+        help_text=hint,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+    )
+
+
+def filled_in(sent: QueryDict, forecast: EveningForecast, zone: ZoneInfo) -> QueryDict:
+    """Return what was sent with the empty fields filled in from the forecast.
+
+    What somebody typed at the gate is never typed over.
+    """
+    data, told = sent.copy(), {}
+    unit = data.get("wind_in") or "mph"
+    data["wind_in"] = unit
+    for name, seen in forecast.readings.items():
+        field = {"wind_ms": "wind"}.get(name, name)
+        if (data.get(field) or "").strip():
+            continue
+        value = seen.value / WIND[unit] if field == "wind" else seen.value
+        data[field] = f"{value:.1f}"
+        told[field] = {
+            "text": data[field],
+            "in": unit,
+            "hour": f"{seen.hour.astimezone(zone):%H:%M}",
+            "read": f"{forecast.read_at.astimezone(zone):%H:%M}",
+        }
+    thunder = forecast.thunder_at
+    said = {"fields": told, "thunder_at": thunder and thunder.isoformat()}
+    data["foreseen"] = signing.dumps(said, salt=SALT)
+    return data
+
+
+class CallForm(forms.Form):
+    """Everything may stay empty; what is not known is said to be unknown."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    foreseen = forms.CharField(required=False, widget=forms.HiddenInput)
+    rain_mm_per_h = _number(
+        _("Rain"), 0, 200, _("Millimetres an hour. 0 for dry; drizzle is about 0.2.")
+    )
+    wind = _number(_("Wind"), 0, 150, _("The steady wind, not the gusts."))
+    wind_in = forms.ChoiceField(
+        label=_("Wind is in"),
+        choices=[
+            ("mph", _("miles an hour")),
+            ("kmh", _("kilometres an hour")),
+            ("ms", _("metres a second")),
+        ],
+        initial="mph",
+    )
+    temp_c = _number(_("Temperature"), -30, 50, _("Degrees Celsius."))
+    relative_humidity = _number(_("Humidity"), 0, 100, _("Per cent."))
+    minutes_since_thunder = _number(
+        _("Minutes since thunder was heard"),
+        0,
+        1440,
+        _("Leave it empty if there was none. Under 30, nobody goes back out."),
+    )
+    flash_to_bang_s = _number(
+        _("Seconds from flash to bang"), 0, 300, _("30 or less: take cover at once.")
+    )
+    canopy_wet_mm = forms.TypedChoiceField(
+        label=_("The crop"),
+        choices=[
+            ("", _("nobody has looked")),
+            ("0", _("dry: hands stay dry")),
+            (WET_MM, _("wet: hands come away wet (counted as 0.2 mm)")),
+        ],
+        coerce=float,
+        empty_value=None,
+        required=False,
+    )
+    decision = forms.ChoiceField(
+        label=_("You decide"),
+        choices=Decision,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    why_off = forms.ChoiceField(
+        label=_("If you call it off: why"),
+        choices=[("", _("choose")), *WhyOff.choices],
+        required=False,
+        help_text=_("Rain and wet crop count as a wet evening in the finish forecast."),
+    )
+    note = forms.CharField(
+        label=_("In your own words"),
+        max_length=300,
+        required=False,
+        help_text=_("Goes into the mail, and onto the page."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["key"].initial = uuid.uuid4
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+        self.helper.layout = Layout(
+            "key",
+            "foreseen",
+            Fieldset(
+                _("At the gate"),
+                Row("rain_mm_per_h", "canopy_wet_mm"),
+                Row("wind", "wind_in"),
+                Row("temp_c", "relative_humidity"),
+            ),
+            Fieldset(_("Thunder"), Row("minutes_since_thunder", "flash_to_bang_s")),
+        )
+
+    def clean_foreseen(self) -> dict[str, Any]:
+        """Return what the forecast filled in; what was not signed here is nothing."""
+        try:
+            told: dict[str, Any] = signing.loads(
+                self.cleaned_data["foreseen"], salt=SALT, max_age=FORESEEN_FOR
+            )
+        except signing.BadSignature:
+            return {}
+        return told
+
+    def sources(self) -> dict[str, dict[str, str]]:
+        """Return which readings are the forecast's still, and not typed over."""
+        told = self.cleaned_data["foreseen"].get("fields", {})
+        if "wind" in told and self.data.get("wind_in") != told["wind"]["in"]:
+            told = {name: said for name, said in told.items() if name != "wind"}
+        return {
+            NAMES.get(name, name): {"hour": said["hour"], "read": said["read"]}
+            for name, said in told.items()
+            if self.data.get(name) == said["text"]
+        }
+
+    @property
+    def foreseen_words(self) -> list[str]:
+        """Say which fields are the forecast's, and for which hour."""
+        fields = {read: field for field, read in NAMES.items()}
+        return [
+            _("%(what)s for %(hour)s, read at %(read)s")
+            % (said | {"what": str(self.fields[fields.get(name, name)].label).lower()})
+            for name, said in self.sources().items()
+        ]
+
+    def thunder_at(self) -> datetime | None:
+        """Return when the forecast that was read has thunder."""
+        told = self.cleaned_data["foreseen"].get("thunder_at")
+        return datetime.fromisoformat(told) if told else None
+
+    def readings(self) -> dict[str, float | None]:
+        """Return what was read, in the units of the calculation."""
+        data = self.cleaned_data
+        wind = data["wind"]
+        return {
+            "rain_mm_per_h": data["rain_mm_per_h"],
+            "wind_ms": None if wind is None else wind * WIND[data["wind_in"]],
+            "temp_c": data["temp_c"],
+            "relative_humidity": data["relative_humidity"],
+            "minutes_since_thunder": data["minutes_since_thunder"],
+            "flash_to_bang_s": data["flash_to_bang_s"],
+            "canopy_wet_mm": data["canopy_wet_mm"],
+        }

@@ -1,0 +1,57 @@
+"""What the figures advise for a gathering."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from heritage.calc.weather import Call, Conditions, call
+from heritage.gatherings.ground.selectors import light_of
+from heritage.gatherings.models import Decision, Gathering
+
+READINGS = (
+    "rain_mm_per_h",
+    "wind_ms",
+    "temp_c",
+    "relative_humidity",
+    "minutes_since_thunder",
+    "flash_to_bang_s",
+    "canopy_wet_mm",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The figures' advice, its reasons, and the readings it was weighed from."""
+
+    decision: Decision
+    reasons: tuple[str, ...]
+    conditions: dict[str, float]
+
+
+def advise(
+    gathering: Gathering,
+    readings: Mapping[str, float | None],
+    now: datetime,
+    *,
+    thunder_at: datetime | None = None,
+) -> Advice:
+    """Weigh the readings, joined with the light that is left.
+
+    Where thunder is forecast for ``thunder_at``, the figures never advise to go
+    ahead: that is our own rule.
+    """
+    known = {name: readings.get(name) for name in READINGS}
+    start = max(now, gathering.starts_at)
+    known["light_hours"] = light_of(gathering).hours_left(start, gathering.ends_at)
+    found: Call = call(Conditions(**known))
+    conditions = {
+        name: round(value, 3) for name, value in known.items() if value is not None
+    }
+    decision, reasons = Decision(found.verdict.value), found.reasons
+    if thunder_at:
+        at = f"{thunder_at.astimezone(gathering.demonstration.zone):%H:%M}"
+        reasons += (_("Thunder is forecast for %s: have shelter ready.") % at,)
+        decision = Decision.HOLD if decision == Decision.GO else decision
+    return Advice(decision, reasons, conditions)

@@ -1,0 +1,295 @@
+"""The call: go ahead, hold or call off, with its reasons.
+
+What the service answered is kept until it expires, and is asked for again only if it
+has changed. Nothing that goes wrong here stops a call: the fields stay to be typed.
+"""
+
+import hashlib
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+
+from django.conf import settings
+from django.core.cache import cache
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.call.selectors import Advice, advise
+from heritage.gatherings.ground.services import hold, require_lead
+from heritage.gatherings.letters import mail
+from heritage.gatherings.models import (
+    Call,
+    Decision,
+    Gathering,
+    GatheringStatus,
+    RainAhead,
+    WhyOff,
+)
+from heritage.gatherings.places.services import fill, give_time_again
+from heritage.kits.forecast import (
+    Answer,
+    Forecast,
+    ForecastError,
+    Hour,
+    fetch,
+    hours_between,
+)
+from heritage.people.models import User
+from heritage.season.models import Demonstration
+
+BOLDNESS = {Decision.OFF: 0, Decision.HOLD: 1, Decision.GO: 2}
+
+
+@transaction.atomic
+def make_call(
+    *,
+    gathering: Gathering,
+    readings: Mapping[str, float | None],
+    decision: Decision,
+    by: User,
+    now: datetime,
+    why_off: WhyOff | None = None,
+    note: str = "",
+    key: uuid.UUID | None = None,
+    sources: Mapping[str, Mapping[str, str]] | None = None,
+    thunder_at: datetime | None = None,
+    tells: bool = True,
+) -> Call:
+    """Decide on a gathering, and tell everybody with a place, once.
+
+    The same key twice is the same call, and the same decision said again is told
+    only to those who were not told yet. Calling off asks why (``why_off``), and is
+    told to those who wait as well. ``sources`` says of
+    each reading that came from a forecast for when it was and when it was read;
+    ``thunder_at`` when the forecast has thunder. Whoever decides on several evenings
+    at once tells people of them together, and so not of each (``tells``).
+    """
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    key = key or uuid.uuid4()
+    earlier = gathering.calls.filter(key=key).first()
+    if earlier:
+        return earlier
+    _require_callable(gathering, decision, now)
+    if decision == Decision.OFF and why_off is None:
+        raise ValidationError({"why_off": _("Choose why it is off.")})
+    advice = advise(gathering, readings, now, thunder_at=thunder_at)
+    _require_reason(advice, decision, note)
+    made = Call(
+        gathering=gathering,
+        decision=decision,
+        why_off=(why_off or "") if decision == Decision.OFF else "",
+        advice=advice.decision,
+        reasons=list(advice.reasons),
+        conditions=advice.conditions,
+        sources=dict(sources or {}),
+        note=note,
+        made_at=now,
+        made_by=by,
+        key=key,
+    )
+    made.full_clean()
+    made.save()
+    _carry_out(gathering, made, now, tells)
+    return made
+
+
+def _require_callable(gathering: Gathering, decision: Decision, now: datetime) -> None:
+    if gathering.is_draft:
+        raise ValidationError(_("Post the gathering before you make the call."))
+    if now >= gathering.ends_at:
+        raise ValidationError(_("This gathering is over: there is nothing to call."))
+    if gathering.is_called_off and decision == Decision.HOLD:
+        raise ValidationError(
+            {
+                "decision": _(
+                    "It has been called off, and everybody was told. "
+                    "Call it on again, or leave it off."
+                )
+            }
+        )
+
+
+def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
+    """Ask for words where the decision is bolder than the figures."""
+    if BOLDNESS[decision] > BOLDNESS[advice.decision] and not note.strip():
+        raise ValidationError(
+            {
+                "note": _(
+                    "The figures advise more caution. Say in your own words why you "
+                    "decide otherwise."
+                )
+            }
+        )
+
+
+def _carry_out(gathering: Gathering, made: Call, now: datetime, tells: bool) -> None:
+    since, before = _streak(gathering, made)
+    off, was_off = made.decision == Decision.OFF, gathering.is_called_off
+    if tells:
+        tell = _letter(Decision(made.decision), before)
+        transaction.on_commit(partial(tell, made.pk, since.pk))
+    if off == was_off:
+        return
+    gathering.status = GatheringStatus.CALLED_OFF if off else GatheringStatus.POSTED
+    gathering.sequence += 1
+    gathering.revised_at = now
+    gathering.save(update_fields=["status", "sequence", "revised_at"])
+    if not off:
+        give_time_again(gathering, now)
+    for station in gathering.stations.in_order():
+        fill(gathering, station, now)
+
+
+def _streak(gathering: Gathering, made: Call) -> tuple[Call, str]:
+    """Return the call that first said what holds now, and what was said before it."""
+    since = made
+    for earlier in gathering.calls.newest_first():
+        if earlier.decision != made.decision:
+            return since, earlier.decision
+        since = earlier
+    return since, ""
+
+
+def _letter(decision: Decision, before: str) -> Callable[[int, int], None]:
+    if decision == Decision.GO and before == Decision.OFF:
+        return mail.back_on
+    return {
+        Decision.GO: mail.going_ahead,
+        Decision.HOLD: mail.on_hold,
+        Decision.OFF: mail.called_off,
+    }[decision]
+
+
+# A forecast older than this says nothing of tonight. Our own choice.
+STALE = timedelta(hours=24)
+KEPT = timedelta(days=2)
+# Where the service does not say how long its answer holds.
+SHORTEST = timedelta(minutes=5)
+LONGEST = timedelta(hours=6)
+
+
+@dataclass(frozen=True, slots=True)
+class Foreseen:
+    """One reading of the forecast, and the hour it is for."""
+
+    value: float
+    hour: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class EveningForecast:
+    """What is forecast for a gathering: its worst rain and wind, its first hour's air.
+
+    ``readings`` are keyed as the calculation names them.
+    """
+
+    readings: dict[str, Foreseen]
+    thunder_at: datetime | None
+    read_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """An answer of the service, as the cache holds it."""
+
+    forecast: Forecast
+    expires: datetime
+    last_modified: str
+
+
+def is_configured() -> bool:
+    """Tell whether a service is set, and who asks it: its terms want to know."""
+    return bool(settings.FORECAST_URL and settings.FORECAST_CONTACT)
+
+
+def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
+    """Return what is forecast for what is left of a gathering.
+
+    Raises
+    ------
+    ForecastError
+        If the service cannot be read (see its code), has nothing for these hours
+        (``missing``), or its forecast is out of date (``stale``).
+    """
+    if not is_configured():
+        raise ForecastError("off")
+    forecast = _forecast(gathering.demonstration, now)
+    if forecast.made_at < now - STALE:
+        raise ForecastError("stale")
+    _keep_rain(gathering.demonstration, forecast, now)
+    start = max(now, gathering.starts_at)
+    hours = hours_between(forecast, start, gathering.ends_at)
+    if not hours:
+        raise ForecastError("missing")
+    return _of_evening(hours, now)
+
+
+def why_not(error: ForecastError) -> str:
+    """Say in plain words why the forecast could not be read, and what to do."""
+    reasons = {
+        "timeout": _("The forecast service did not answer in time."),
+        "refused": _("The forecast service refused us. Tell whoever keeps this site."),
+        "busy": _("The forecast service is too busy."),
+        "missing": _("The forecast does not reach that evening hour by hour yet."),
+        "stale": _("The forecast that came is more than a day old."),
+    }
+    reason = reasons.get(error.code, _("The forecast could not be read."))
+    return _("%s Nothing was filled in: write what you see.") % reason
+
+
+def _keep_rain(where: Demonstration, forecast: Forecast, now: datetime) -> None:
+    """Keep the rain of all its hours, for the finish forecast's next days."""
+    hours = {hour.starts.isoformat(): hour.rain_mm_per_h for hour in forecast.hours}
+    said = {"made_at": forecast.made_at, "read_at": now, "hours": hours}
+    RainAhead.objects.update_or_create(demonstration=where, defaults=said)
+
+
+def _of_evening(hours: tuple[Hour, ...], now: datetime) -> EveningForecast:
+    first = hours[0]
+    wettest = max(hours, key=lambda hour: hour.rain_mm_per_h)
+    windiest = max(hours, key=lambda hour: hour.wind_ms)
+    thunder = [hour.starts for hour in hours if hour.has_thunder]
+    return EveningForecast(
+        readings={
+            "rain_mm_per_h": Foreseen(wettest.rain_mm_per_h, wettest.starts),
+            "wind_ms": Foreseen(windiest.wind_ms, windiest.starts),
+            "temp_c": Foreseen(first.temp_c, first.starts),
+            "relative_humidity": Foreseen(
+                min(100.0, first.relative_humidity), first.starts
+            ),
+        },
+        thunder_at=thunder[0] if thunder else None,
+        read_at=now,
+    )
+
+
+def _forecast(where: Demonstration, now: datetime) -> Forecast:
+    """Return the forecast kept for a place, or ask for it."""
+    latitude, longitude = round(where.latitude, 4), round(where.longitude, 4)
+    place = f"{settings.FORECAST_URL} {latitude} {longitude}"
+    key = f"forecast-{hashlib.sha256(place.encode()).hexdigest()}"
+    kept: _Kept | None = cache.get(key)
+    if kept and now < kept.expires:
+        return kept.forecast
+    answer = fetch(
+        settings.FORECAST_URL,
+        latitude=float(latitude),
+        longitude=float(longitude),
+        contact=settings.FORECAST_CONTACT,
+        last_modified=kept.last_modified if kept else "",
+    )
+    forecast = answer.forecast or (kept.forecast if kept else None)
+    if forecast is None:
+        raise ForecastError("broken")
+    fresh = _Kept(forecast, _good_until(answer, now), answer.last_modified)
+    cache.set(key, fresh, KEPT.total_seconds())
+    return forecast
+
+
+def _good_until(answer: Answer, now: datetime) -> datetime:
+    asked = answer.expires or now
+    return min(max(asked, now + SHORTEST), now + LONGEST)

@@ -1,0 +1,257 @@
+"""The gate and the head-count: one line each."""
+
+from collections.abc import Sequence
+from datetime import datetime, time, timedelta
+from typing import Any, NamedTuple
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.gatherings.gate.selectors import TurnoutRow
+from heritage.gatherings.gate.services import Mark
+from heritage.gatherings.ground.forms import ClockInput
+from heritage.gatherings.ground.selectors import local_moment
+from heritage.gatherings.models import Gathering, Station
+from heritage.people.models import AgeBand, Volunteer
+
+
+class PersonForm(forms.Form):
+    """Somebody of this demonstration: what a button beside a name sends."""
+
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        error_messages={
+            "invalid_choice": _("Nobody of that name is a volunteer here now.")
+        },
+    )
+
+    def __init__(self, *args: Any, everybody: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["volunteer"].queryset = everybody  # type: ignore[attr-defined]
+
+
+class GivenStationForm(forms.Form):
+    """The station that somebody at the gate is given."""
+
+    station = forms.ModelChoiceField(
+        Station.objects.none(),
+        error_messages={
+            "required": _("Choose a station."),
+            "invalid_choice": _("That station is no longer there. Choose another."),
+        },
+    )
+
+    def __init__(self, *args: Any, stations: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["station"].queryset = stations  # type: ignore[attr-defined]
+
+
+class NewcomerForm(forms.Form):
+    """A name said at the gate."""
+
+    name = forms.CharField(
+        label=_("A new name"),
+        max_length=120,
+        help_text=_("An adult. A child comes with the adult who answers for them."),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+
+class ChildForm(forms.Form):
+    """A child who came along with an adult who is here."""
+
+    # It stands on a page with another form that asks for a name.
+    prefix = "child"
+
+    name = forms.CharField(
+        label=_("Name of the child"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    age_band = forms.ChoiceField(
+        label=_("How old"),
+        choices=AgeBand.of_children,
+    )
+    guardian = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("The adult with them, who answers for them"),
+        empty_label=_("choose a name"),
+        error_messages={"invalid_choice": _("Choose an adult who is here.")},
+    )
+
+    def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+
+
+class SeenNewForm(forms.Form):
+    """Somebody at the meeting point who is on no list: a grown person, or a child."""
+
+    name = forms.CharField(
+        label=_("A new name"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    age_band = forms.ChoiceField(
+        label=_("How old"),
+        choices=lambda: [
+            (AgeBand.ADULT.value, _("an adult")),
+            *(
+                (band, _("a child, %s") % words)
+                for band, words in AgeBand.of_children()
+            ),
+        ],
+        initial=AgeBand.ADULT,
+    )
+    guardian = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("For a child: the adult with them"),
+        required=False,
+        empty_label=_("choose a name"),
+        help_text=_("Who answers for them or, until that is known, stays with them."),
+        error_messages={"invalid_choice": _("Choose an adult of this list.")},
+    )
+
+    def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("age_band") == AgeBand.ADULT:
+            data["guardian"] = None
+        return data
+
+
+class EverybodyOutForm(forms.Form):
+    """Why everybody is called out; one press, and words if there is time."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    why = forms.CharField(label=_("Why"), max_length=200, required=False)
+
+
+class EndForm(forms.Form):
+    """How the head-count ended."""
+
+    note = forms.CharField(
+        label=_("How it ended"),
+        max_length=300,
+        required=False,
+        help_text=_("Needed while somebody has not been seen: where are they?"),
+    )
+
+
+class Line(NamedTuple):
+    """One person's line on the page: who, and the fields for them."""
+
+    row: TurnoutRow
+    came: forms.BoundField
+    start: forms.BoundField
+    end: forms.BoundField
+
+
+class TurnoutForm(forms.Form):
+    """Everybody expected and every walk-in: tick who came, mend the times."""
+
+    def __init__(
+        self,
+        *args: Any,
+        gathering: Gathering,
+        rows: Sequence[TurnoutRow],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.gathering = gathering
+        self.rows = {str(row.volunteer.pk): row for row in rows}
+        for key, row in self.rows.items():
+            name = row.volunteer.name
+            self.fields[f"came_{key}"] = forms.BooleanField(
+                label=_("%s came") % name, required=False, initial=row.came
+            )
+            start = row.arrived_at or gathering.starts_at
+            end = row.left_at if row.came else gathering.ends_at
+            self._clock(f"from_{key}", _("%s came at") % name, start)
+            self._clock(f"to_{key}", _("%s left at") % name, end)
+
+    def _clock(self, name: str, label: Any, moment: datetime | None) -> None:
+        zone = self.gathering.demonstration.zone
+        initial = moment.astimezone(zone).time() if moment else None
+        self.fields[name] = forms.TimeField(
+            label=label, required=False, initial=initial, widget=ClockInput
+        )
+
+    def lines(self) -> list[Line]:
+        """Return each person's line, for the page."""
+        return [
+            Line(row, self[f"came_{key}"], self[f"from_{key}"], self[f"to_{key}"])
+            for key, row in self.rows.items()
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        for key in self.rows:
+            start = self._moment(f"from_{key}", None)
+            data[f"at_{key}"] = start or self.gathering.starts_at
+            data[f"left_{key}"] = self._moment(f"to_{key}", data[f"at_{key}"])
+            left = data[f"left_{key}"]
+            if data.get(f"came_{key}") and left and left < data[f"at_{key}"]:
+                self.add_error(f"to_{key}", _("Nobody leaves before they came."))
+        return data
+
+    def _moment(self, name: str, after: datetime | None) -> datetime | None:
+        """Return the time typed on the gathering's day, or on the night after it."""
+        clock: time | None = self.cleaned_data.get(name)
+        if clock is None:
+            return None
+        zone = self.gathering.demonstration.zone
+        first = self.gathering.starts_at.astimezone(zone).date()
+        last = self.gathering.ends_at.astimezone(zone).date()
+        try:
+            moment = local_moment(first, clock, zone)
+            if after and moment < after and last > first:
+                moment = local_moment(first + timedelta(days=1), clock, zone)
+        except forms.ValidationError as error:
+            self.add_error(name, error)
+            return None
+        return moment
+
+    def marks(self) -> list[Mark]:
+        """Return what the list says of each person."""
+        data = self.cleaned_data
+        return [
+            Mark(row.volunteer, data[f"at_{key}"], data[f"left_{key}"])
+            if data[f"came_{key}"]
+            else Mark(row.volunteer, None, None)
+            for key, row in self.rows.items()
+        ]
+
+
+class WalkInForm(forms.Form):
+    """Somebody who came without a place: known already, or a new name."""
+
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Somebody we know"),
+        required=False,
+        empty_label=_("choose a name"),
+    )
+    name = forms.CharField(
+        label=_("Or a new name"),
+        max_length=120,
+        required=False,
+        help_text=_("An adult. A child is entered by the adult who answers for them."),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(self, *args: Any, others: Sequence[Volunteer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = Volunteer.objects.filter(pk__in=[one.pk for one in others]).by_name()
+        self.fields["volunteer"].queryset = known  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not data.get("volunteer") and not data.get("name") and not self.errors:
+            raise forms.ValidationError(_("Choose a name, or write a new one."))
+        if data.get("volunteer") and data.get("name"):
+            self.add_error("name", _("Choose a name or write a new one, not both."))
+        return data

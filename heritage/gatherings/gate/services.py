@@ -1,0 +1,640 @@
+"""The gate: somebody comes, somebody goes, one press each.
+
+Nothing that such a phone counted may be lost, and nobody may silently become two. A
+name that is nobody's makes a new line. A name that only one person bears, who is not
+on tonight's list, is theirs. Any other is written on a line of its own, which the
+lead settles afterwards.
+
+Nobody of them has withdrawn, and nobody is written to.
+"""
+
+import uuid
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.gatherings.asked.selectors import standing_still
+from heritage.gatherings.gate.selectors import not_seen
+from heritage.gatherings.ground.selectors import named
+from heritage.gatherings.ground.services import hold, require_lead, require_on_list
+from heritage.gatherings.models import (
+    Awaited,
+    Gathering,
+    Muster,
+    Safe,
+    SignUp,
+    SignUpStatus,
+    Station,
+    Turnout,
+)
+from heritage.gatherings.places.services import (
+    end_beside,
+    fill,
+    fresh,
+    has_adult,
+    make_room,
+    require_fit,
+)
+from heritage.people.models import AgeBand, User, Volunteer
+from heritage.people.services import add_volunteer
+
+
+@transaction.atomic
+def free_places(*, gathering: Gathering, by: User, now: datetime) -> list[SignUp]:
+    """Free every place whose holder has not come; who waits and is here moves up.
+
+    With an adult's place go those of the children who come only with them, also where
+    a child has come: it is here, without a station, and the lead looks who is with it.
+
+    Raises
+    ------
+    ValidationError
+        While people are still given time to come, and once the gathering is over.
+    """
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if not gathering.is_posted:
+        raise ValidationError(_("This gathering is not going on."))
+    if now < gathering.grace_ends_at:
+        begins = gathering.grace_ends_at.astimezone(gathering.demonstration.zone)
+        raise ValidationError(
+            _("Places are kept until %s for those who are late.") % f"{begins:%H:%M}"
+        )
+    if now >= gathering.ends_at:
+        raise ValidationError(_("This gathering is over."))
+    held = gathering.sign_ups.held().for_page()
+    freed: dict[int, SignUp] = {}
+    for entry in held.not_among(gathering.turnout.all()):
+        beside = end_beside(gathering, entry.volunteer, SignUpStatus.NOT_COME, now)
+        entry.status, entry.changed_at = SignUpStatus.NOT_COME, now
+        entry.answer_by = None
+        entry.save(update_fields=["status", "changed_at", "answer_by"])
+        freed |= {one.pk: one for one in (entry, *beside)}
+    for station in {entry.station for entry in freed.values()}:
+        fill(gathering, station, now)
+    return list(freed.values())
+
+
+def take_back_in(gathering: Gathering, volunteer: Volunteer, at: datetime) -> None:
+    """Give somebody who came late their place again, where there is room.
+
+    Where there is none they are here without a station, and the lead gives them one.
+    Called with the gathering held.
+    """
+    entry = gathering.sign_ups.not_come().by(volunteer).first()
+    # A time put right to before the start is no reason to call anybody from home.
+    moment = max(at, gathering.starts_at)
+    if entry is None or not has_adult(gathering, volunteer):
+        return
+    if not make_room(gathering, entry.station, moment):
+        return
+    entry.status, entry.changed_at = SignUpStatus.HELD, moment
+    entry.full_clean()
+    entry.save(update_fields=["status", "changed_at"])
+    here = gathering.turnout.here_at(moment).values_list("volunteer", flat=True)
+    for child in gathering.sign_ups.not_come().only_with(volunteer).by_any(here):
+        take_back_in(gathering, child.volunteer, at)
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What the turnout list says of one person; without times they did not come."""
+
+    volunteer: Volunteer
+    arrived_at: datetime | None
+    left_at: datetime | None
+
+
+@transaction.atomic
+def record_turnout(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    arrived_at: datetime,
+    left_at: datetime | None,
+    by: User,
+) -> Turnout:
+    """Write down that somebody came, or put their times right."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if gathering.is_draft:
+        raise ValidationError(_("This gathering has not been posted yet."))
+    require_on_list(gathering, volunteer)
+    row = gathering.turnout.by(volunteer).first() or Turnout(
+        gathering=gathering, volunteer=volunteer
+    )
+    if left_at and left_at < arrived_at:
+        raise ValidationError(_("%s cannot leave before they came.") % volunteer)
+    row.arrived_at, row.left_at = arrived_at, left_at
+    is_new = row.pk is None
+    row.full_clean()
+    row.save(update_fields=None if is_new else ["arrived_at", "left_at"])
+    if is_new or left_at is None:
+        _count_too(row)
+    take_back_in(gathering, volunteer, arrived_at)
+    return row
+
+
+def _count_too(row: Turnout) -> None:
+    """Put whoever comes while a head-count goes on among those to be counted."""
+    for muster in row.gathering.musters.open():
+        Awaited.objects.get_or_create(
+            muster=muster,
+            volunteer=row.volunteer,
+            defaults={"since": row.arrived_at},
+        )
+
+
+@transaction.atomic
+def record_list(*, gathering: Gathering, marks: Sequence[Mark], by: User) -> None:
+    """Write down a whole list: who is unmarked is struck from it."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    for mark in marks:
+        if mark.arrived_at is None:
+            gathering.turnout.by(mark.volunteer).delete()
+        else:
+            record_turnout(
+                gathering=gathering,
+                volunteer=mark.volunteer,
+                arrived_at=mark.arrived_at,
+                left_at=mark.left_at,
+                by=by,
+            )
+
+
+def new_name(gathering: Gathering, name: str) -> str:
+    """Return a name as it is kept, unless somebody bears it already.
+
+    A button pressed twice would else make two people of one, and a head-count would
+    look for somebody who is nowhere.
+    """
+    name = " ".join(name.split())
+    if not name:
+        raise ValidationError({"name": _("Write the name.")})
+    known = named(gathering, name)
+    if not known:
+        return name
+    here = any(gathering.turnout.by(person).exists() for person in known)
+    words = (
+        _("%s is on tonight's list already.")
+        if here
+        else _("%s is known already: press that name instead.")
+    )
+    more = _("If this is somebody else, add to the name what tells them apart.")
+    raise ValidationError({"name": f"{words % known[0]} {more}"})
+
+
+@transaction.atomic
+def write_in(
+    *,
+    gathering: Gathering,
+    by: User,
+    now: datetime,
+    volunteer: Volunteer | None = None,
+    name: str = "",
+) -> Turnout:
+    """Put a walk-in on the list: somebody known, or a name heard at the gate."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if volunteer is None:
+        volunteer = add_volunteer(
+            demonstration=gathering.demonstration,
+            name=new_name(gathering, name),
+            now=now,
+        )
+    came = max(gathering.starts_at, min(now, gathering.ends_at))
+    if now >= gathering.ends_at:
+        came = gathering.starts_at
+    return record_turnout(
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=came,
+        left_at=gathering.ends_at,
+        by=by,
+    )
+
+
+class Told(NamedTuple):
+    """Whose line a name came to: known, new, or kept apart from a namesake's."""
+
+    volunteer: Volunteer
+    is_known: bool
+    is_apart: bool
+
+
+@transaction.atomic
+def write_in_by_name(
+    *, gathering: Gathering, name: str, by: User, at: datetime
+) -> Told:
+    """Put an adult on the list, by the name that was said in the field."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    return _write_in(gathering, name, AgeBand.ADULT, None, by, at)
+
+
+@transaction.atomic
+def write_child_in_by_name(
+    *,
+    gathering: Gathering,
+    name: str,
+    age_band: str,
+    guardian: Volunteer,
+    by: User,
+    at: datetime,
+) -> Told:
+    """Put a child on the list who came with an adult who was here then.
+
+    Raises
+    ------
+    ValidationError
+        If it says no child's age, or the adult was not here.
+    """
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if age_band not in AgeBand.values or age_band == AgeBand.ADULT:
+        raise ValidationError(_("Say how old the child is."))
+    require_beside(gathering, guardian, at)
+    return _write_in(gathering, name, age_band, guardian, by, at)
+
+
+def require_beside(gathering: Gathering, guardian: Volunteer, at: datetime) -> None:
+    """Refuse to take a child whose adult is not here."""
+    if not gathering.turnout.here_at(at).by(guardian).exists():
+        words = _(
+            "%s is not here. A child stays beside the adult who answers for them."
+        )
+        raise ValidationError({"guardian": words % guardian})
+
+
+def _write_in(
+    gathering: Gathering,
+    name: str,
+    age_band: str,
+    guardian: Volunteer | None,
+    by: User,
+    at: datetime,
+) -> Told:
+    name = " ".join(name.split())
+    if not name:
+        raise ValidationError({"name": _("Write the name.")})
+    namesakes = named(gathering, name)
+    known = _the_one(gathering, namesakes, guardian)
+    person = known or add_volunteer(
+        demonstration=gathering.demonstration,
+        name=name,
+        now=at,
+        age_band=age_band,
+        guardian=guardian,
+    )
+    record_turnout(
+        gathering=gathering, volunteer=person, arrived_at=at, left_at=None, by=by
+    )
+    return Told(person, known is not None, bool(namesakes) and known is None)
+
+
+def _the_one(
+    gathering: Gathering, namesakes: list[Volunteer], guardian: Volunteer | None
+) -> Volunteer | None:
+    """Return the one person who can be meant, if there is one.
+
+    Not somebody who is on tonight's list, for then two may be meant; and not a child
+    for an adult, nor one whom another adult answers for.
+    """
+    if len(namesakes) != 1:
+        return None
+    person = namesakes[0]
+    theirs = guardian.pk if guardian else None
+    if person.guardian_id != theirs or gathering.turnout.by(person).exists():
+        return None
+    return person
+
+
+# The gate is kept from when the first things are carried out to the last load home.
+OPENS = timedelta(hours=2)
+CLOSES = timedelta(hours=6)
+
+
+@transaction.atomic
+def arrive(
+    *, gathering: Gathering, volunteer: Volunteer, by: User, now: datetime
+) -> Turnout:
+    """Write down that somebody comes now; who went and comes again is here again."""
+    gathering = _open_gate(gathering, by, now)
+    row = gathering.turnout.by(volunteer).first()
+    came = min(row.arrived_at, now) if row else now
+    return record_turnout(
+        gathering=gathering, volunteer=volunteer, arrived_at=came, left_at=None, by=by
+    )
+
+
+@transaction.atomic
+def depart(
+    *, gathering: Gathering, volunteer: Volunteer, by: User, now: datetime
+) -> Turnout:
+    """Write down that somebody goes home now; the first time said stands."""
+    gathering = _open_gate(gathering, by, now)
+    row = gathering.turnout.by(volunteer).first()
+    if row is None:
+        raise ValidationError(
+            _("%s is not on the list yet: say first that they came.") % volunteer
+        )
+    if row.left_at and row.left_at <= now:
+        return row
+    return record_turnout(
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=min(row.arrived_at, now),
+        left_at=now,
+        by=by,
+    )
+
+
+@transaction.atomic
+def arrive_new(
+    *,
+    gathering: Gathering,
+    name: str,
+    by: User,
+    now: datetime,
+    age_band: str = AgeBand.ADULT,
+    guardian: Volunteer | None = None,
+) -> Turnout:
+    """Write in somebody nobody knew, by a name said at the gate."""
+    gathering = _open_gate(gathering, by, now)
+    person = add_volunteer(
+        demonstration=gathering.demonstration,
+        name=new_name(gathering, name),
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
+    return arrive(gathering=gathering, volunteer=person, by=by, now=now)
+
+
+@transaction.atomic
+def arrive_child(
+    *,
+    gathering: Gathering,
+    name: str,
+    age_band: str,
+    guardian: Volunteer,
+    by: User,
+    now: datetime,
+) -> Turnout:
+    """Write in a child nobody knew, who came with an adult who is here."""
+    gathering = _open_gate(gathering, by, now)
+    if age_band == AgeBand.ADULT:
+        raise ValidationError({"age_band": _("An adult is written in as a new name.")})
+    require_beside(gathering, guardian, now)
+    return arrive_new(
+        gathering=gathering,
+        name=name,
+        by=by,
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
+
+
+@transaction.atomic
+def put_at(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    station: Station,
+    by: User,
+    now: datetime,
+) -> SignUp:
+    """Give somebody who is here a station now, whether or not they had a place.
+
+    The station asks of them what it asks of everybody: their age, what they can do,
+    and that they have heard its briefing. At a machine every guard was seen in its
+    place that day. Nobody is written to: they stand there.
+
+    Raises
+    ------
+    ValidationError
+        With the reason and how to mend it; its code is ``briefing`` where hearing
+        the station's briefing would.
+    """
+    gathering = _open_gate(gathering, by, now)
+    if not gathering.is_posted:
+        raise ValidationError(_("This gathering is not going on."))
+    if not gathering.turnout.here_at(now).by(volunteer).exists():
+        raise ValidationError(
+            _("%s is not here: say first that they came.") % volunteer
+        )
+    station = fresh(station, gathering)
+    require_fit(station, gathering, volunteer)
+    if still := standing_still(gathering, [station]).get(station.pk):
+        raise ValidationError(still.reason, code=still.code)
+    has_room = make_room(gathering, station, now)
+    # Making room may have moved them up just now.
+    entry = _entry(gathering, volunteer)
+    if not has_room and not _holds(entry, station):
+        raise ValidationError(_full(gathering, station))
+    return _stand(entry, gathering, volunteer, station, now)
+
+
+def _entry(gathering: Gathering, volunteer: Volunteer) -> SignUp | None:
+    rows = gathering.sign_ups.standing().by(volunteer)
+    return rows.select_related("station").first()
+
+
+def _holds(entry: SignUp | None, station: Station) -> bool:
+    """Tell whether a place at the station is theirs already."""
+    return (
+        entry is not None
+        and entry.status == SignUpStatus.HELD
+        and entry.station_id == station.pk
+    )
+
+
+def _full(gathering: Gathering, station: Station) -> str:
+    """Say that a station is full, and of whose place nobody has seen the holder."""
+    away = gathering.sign_ups.at(station).held().not_among(gathering.turnout.all())
+    names = [str(row.volunteer) for row in away.for_page()]
+    if not names:
+        words = _("%s is full. Move somebody away from it first.")
+        return words % station
+    words = _(
+        "%(station)s is full. Not come yet: %(names)s. From %(from)s their places can "
+        "be freed at the gate; before, take one off the list."
+    )
+    free_from = gathering.grace_ends_at.astimezone(gathering.demonstration.zone)
+    said = {"names": ", ".join(names), "from": f"{free_from:%H:%M}"}
+    return words % {"station": station, **said}
+
+
+def _stand(
+    entry: SignUp | None,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    station: Station,
+    now: datetime,
+) -> SignUp:
+    """Write down that somebody works at a station where there is room."""
+    if entry is None:
+        entry = SignUp(gathering=gathering, volunteer=volunteer, asked_at=now)
+    left = entry.station if entry.pk and entry.status == SignUpStatus.HELD else None
+    entry.station, entry.status, entry.changed_at = station, SignUpStatus.HELD, now
+    # Who stands here has answered.
+    entry.answer_by = None
+    entry.full_clean()
+    entry.save()
+    entry.also.remove(station)
+    if left is not None and left != station:
+        fill(gathering, left, now)
+    return entry
+
+
+def _open_gate(gathering: Gathering, by: User, now: datetime) -> Gathering:
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    if not gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES:
+        raise ValidationError(
+            _("The gate is not open now. Write the times into the list instead.")
+        )
+    return gathering
+
+
+@transaction.atomic
+def call_everybody_out(
+    *,
+    gathering: Gathering,
+    by: User,
+    now: datetime,
+    why: str = "",
+    key: uuid.UUID | None = None,
+    called_at: datetime | None = None,
+    here: Iterable[Volunteer] = (),
+) -> Muster:
+    """Begin a head-count; while one is going on, calling again is the same one.
+
+    Everybody whom the gate shows as here is to be counted, and everybody whom a phone
+    showed as here when it was pressed there (``here``, ``called_at``).
+    """
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    key, shown = key or uuid.uuid4(), list(here)
+    muster = gathering.musters.open().first() or gathering.musters.keyed(key).first()
+    if muster is None:
+        muster = _call(gathering, by, now, why.strip(), key, called_at or now, shown)
+    if muster.closed_at is None:
+        rows = gathering.turnout.here_at(now).values_list("volunteer", flat=True)
+        Awaited.objects.bulk_create(
+            [
+                Awaited(muster=muster, volunteer_id=person, since=muster.called_at)
+                for person in {*rows, *(one.pk for one in shown)}
+            ],
+            ignore_conflicts=True,
+        )
+    return muster
+
+
+def _call(
+    gathering: Gathering,
+    by: User,
+    now: datetime,
+    why: str,
+    key: uuid.UUID,
+    called_at: datetime,
+    shown: list[Volunteer],
+) -> Muster:
+    # Whoever stands in the field is counted at any hour.
+    is_open = gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES
+    if gathering.is_draft or not (is_open or shown):
+        raise ValidationError(
+            _("Nobody is expected in the field now: there is nobody to count.")
+        )
+    muster = Muster(
+        gathering=gathering, key=key, why=why, called_at=called_at, called_by=by
+    )
+    muster.full_clean()
+    muster.save()
+    return muster
+
+
+@transaction.atomic
+def see(*, muster: Muster, volunteer: Volunteer, by: User, now: datetime) -> Safe:
+    """Tick somebody seen at the meeting point; two leads may both have seen them."""
+    gathering = hold(muster.gathering)
+    require_lead(gathering, by)
+    if volunteer.demonstration_id != gathering.demonstration_id:
+        raise ValidationError(_("They are no volunteer of this demonstration."))
+    safe, _made = muster.safe.get_or_create(
+        volunteer=volunteer, defaults={"seen_at": now, "seen_by": by}
+    )
+    return safe
+
+
+@transaction.atomic
+def see_new(
+    *,
+    muster: Muster,
+    name: str,
+    by: User,
+    now: datetime,
+    age_band: str = AgeBand.ADULT,
+    guardian: Volunteer | None = None,
+) -> Safe:
+    """Tick somebody who was on no list: they are written in, and seen.
+
+    A name that one person bears who has not been seen is theirs: nobody searches a
+    list while they count. A child is written in with the adult who answers for them,
+    or who stays with them now; that adult need not be on the list themselves.
+    """
+    hold(muster.gathering)
+    known = named(muster.gathering, name)
+    if len(known) == 1 and not muster.safe.of_person(known[0]).exists():
+        if not muster.awaited.of_person(known[0]).exists():
+            arrive(gathering=muster.gathering, volunteer=known[0], by=by, now=now)
+        return see(muster=muster, volunteer=known[0], by=by, now=now)
+    came = arrive_new(
+        gathering=muster.gathering,
+        name=name,
+        by=by,
+        now=now,
+        age_band=age_band,
+        guardian=guardian,
+    )
+    return see(muster=muster, volunteer=came.volunteer, by=by, now=now)
+
+
+@transaction.atomic
+def unsee(*, muster: Muster, volunteer: Volunteer, by: User) -> None:
+    """Take back that somebody was seen: the wrong line was pressed."""
+    gathering = hold(muster.gathering)
+    require_lead(gathering, by)
+    if muster.closed_at:
+        raise ValidationError(_("This head-count has ended."))
+    muster.safe.of_person(volunteer).delete()
+
+
+@transaction.atomic
+def end_head_count(
+    *, muster: Muster, by: User, now: datetime, note: str = ""
+) -> Muster:
+    """End a head-count; with somebody not seen, only with words about them."""
+    gathering = hold(muster.gathering)
+    require_lead(gathering, by)
+    muster = gathering.musters.get(pk=muster.pk)
+    if muster.closed_at:
+        return muster
+    missing = not_seen(muster)
+    if missing and not note.strip():
+        names = ", ".join(person.name for person in missing)
+        raise ValidationError(
+            {"note": _("Not seen: %s. Say where they are before you end it.") % names}
+        )
+    muster.closed_at = max(now, muster.called_at)
+    muster.closed_by, muster.note = by, note.strip()
+    muster.full_clean()
+    muster.save(update_fields=["closed_at", "closed_by", "note"])
+    return muster

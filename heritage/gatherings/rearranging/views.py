@@ -1,0 +1,64 @@
+"""The lead's pages: one person's place, and the suggestion of who works where."""
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.gatherings.ground.views import led
+from heritage.gatherings.places.forms import MovesForm
+from heritage.gatherings.rearranging import selectors, services
+from heritage.people.request import VolunteerRequest
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_safe
+def place(request: VolunteerRequest, pk: int, place_pk: int) -> HttpResponse:
+    """Show one person's place, with a button for all that can be done about it."""
+    page = selectors.place_page(led(request, pk), place_pk, clock.now())
+    if page is None:
+        raise Http404
+    return render(request, "gatherings/gathering_place.html", {"page": page})
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@asks_and_takes
+def suggestion(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Suggest who might work where; carry out the moves that were left ticked."""
+    row, now = led(request, pk), clock.now()
+    form = MovesForm(typed(request))
+
+    def write() -> None:
+        done = services.rearrange(
+            gathering=row, by=request.user, now=now, **form.cleaned_data
+        )
+        _say(request, done)
+
+    if carried_out(request, form, write):
+        return redirect(row)
+    page = selectors.suggestion(row, now)
+    sent = request.POST.getlist("moves") if form.is_bound else None
+    context = {"page": page, "form": form, "sent": sent}
+    return render(request, "gatherings/gathering_suggestion.html", context)
+
+
+def _say(request: VolunteerRequest, found: services.Rearranged) -> None:
+    """Say how many were moved, and of each other why not."""
+    for sentence in found.refused:
+        messages.error(request, sentence)
+    count = len(found.done)
+    words = ngettext("%d person was moved.", "%d people were moved.", count)
+    said = (
+        words % count + " " + _("Letters go to those they reach.")
+        if count
+        else _("Nobody was moved.")
+    )
+    messages.success(request, said)

@@ -1,0 +1,379 @@
+"""Posting gatherings and changing what was posted."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from typing import NotRequired, TypedDict, cast
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.briefings.models import Briefing
+from heritage.gatherings.asked.selectors import day_of, is_barred_today
+from heritage.gatherings.ground.services import hold
+from heritage.gatherings.letters import mail as letters_mail
+from heritage.gatherings.models import (
+    AT_THE_DAM,
+    Gathering,
+    GatheringStatus,
+    Station,
+    StationKind,
+)
+from heritage.gatherings.places.services import fill
+from heritage.people.competences.selectors import first_aiders
+from heritage.people.models import AgeBand, Competence, Volunteer
+from heritage.season.models import Demonstration, Plot
+
+STATION_FIELDS = (
+    "kind",
+    "title",
+    "places",
+    "fewest",
+    "least_age",
+    "competence",
+    "briefing",
+    "note",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class StationPlan:
+    """One station as it is to be; ``station`` is the one it changes, if any."""
+
+    kind: str
+    title: str
+    places: int
+    fewest: int = 0
+    least_age: str = AgeBand.FROM_16
+    competence: Competence | None = None
+    briefing: Briefing | None = None
+    note: str = ""
+    station: Station | None = None
+
+    @property
+    def name(self) -> str:
+        """What tells the station from the others of its gathering."""
+        return self.title.casefold()
+
+
+def set_stations(gathering: Gathering, plans: Sequence[StationPlan]) -> None:
+    """Give a gathering, which is held, the stations planned and no others."""
+    require_plans(gathering.demonstration, plans, gathering.stage)
+    kept = {plan.station.pk for plan in plans if plan.station}
+    for station in gathering.stations.in_order():
+        if station.pk not in kept:
+            _take_away(station)
+    for plan in plans:
+        _set_station(gathering, plan)
+
+
+def require_plans(
+    demonstration: Demonstration, plans: Sequence[StationPlan], stage: str
+) -> None:
+    """Refuse plans that are none, are alike, or ask for what belongs elsewhere.
+
+    Work at the water is refused without a briefing on the water.
+    """
+    if not plans:
+        raise ValidationError(_("A gathering needs at least one station."))
+    if len({plan.name for plan in plans}) < len(plans):
+        raise ValidationError(_("Give each station a name of its own."))
+    for plan in plans:
+        if plan.briefing and plan.briefing.demonstration_id != demonstration.pk:
+            raise ValidationError(_("Choose a briefing of this demonstration."))
+        if plan.competence and plan.competence.demonstration_id != demonstration.pk:
+            raise ValidationError(_("Choose a competence of this demonstration."))
+    require_water_briefed(stage, plans)
+
+
+def require_water_briefed(
+    stage: str, stations: Iterable[StationPlan | Station]
+) -> None:
+    """Refuse work with hands over or at the water without a briefing on the water."""
+    for one in stations:
+        if not StationKind(one.kind).is_at_water(stage):
+            continue
+        if one.briefing is None:
+            words = _(
+                "%s is work at the water. Choose the briefing people must hear first."
+            )
+            raise ValidationError(words % one.title)
+        if not speaks_of_water(one.briefing):
+            words = _(
+                "%(station)s is work at the water, and the briefing “%(briefing)s” "
+                "names none of its dangers. Choose another, or add them to it."
+            )
+            said = {"station": one.title, "briefing": one.briefing}
+            raise ValidationError(words % said)
+
+
+def speaks_of_water(briefing: Briefing) -> bool:
+    """Tell whether a briefing names a danger met in treading, or at the dam alone."""
+    return any(
+        StationKind.TREAD in hazard.works
+        or (not hazard.works and AT_THE_DAM.intersection(hazard.stages))
+        for hazard in briefing.hazards.all()
+    )
+
+
+def _set_station(gathering: Gathering, plan: StationPlan) -> None:
+    station = plan.station or Station(gathering=gathering)
+    if station.gathering_id != gathering.pk:
+        raise ValidationError(_("That station belongs to another gathering."))
+    for name in STATION_FIELDS:
+        setattr(station, name, getattr(plan, name))
+    if station.pk:
+        held = station.sign_ups.held().count()
+        if station.places < held:
+            raise ValidationError(
+                _("%(held)d people hold a place at %(station)s. Move somebody first.")
+                % {"held": held, "station": station}
+            )
+    station.full_clean()
+    station.save(update_fields=[*STATION_FIELDS] if station.pk else None)
+
+
+def _take_away(station: Station) -> None:
+    if station.sign_ups.live().exists():
+        raise ValidationError(
+            _("People are signed up for %s. Move them before you take it away.")
+            % station
+        )
+    station.sign_ups.over().delete()
+    station.delete()
+
+
+SHOWN = ("title", "stage", "place", "starts_at", "ends_at", "bring", "note")
+TIMES = ("starts_at", "ends_at")
+KEPT = (
+    "status", "sequence", "revised_at", "moved_from", "moved_from_place", "entered_at"
+)  # fmt: skip
+
+
+class Details(TypedDict):
+    """What is posted of a gathering, besides its stations."""
+
+    title: str
+    stage: str
+    plot: Plot | None
+    place: str
+    starts_at: datetime
+    ends_at: datetime
+    bring: str
+    note: str
+    lead: Volunteer | None
+    first_aider: NotRequired[Volunteer | None]
+
+
+@transaction.atomic
+def post(
+    *,
+    demonstration: Demonstration,
+    details: Details,
+    stations: Sequence[StationPlan],
+    now: datetime,
+    as_draft: bool = False,
+    afterwards: bool = False,
+) -> Gathering:
+    """Post a gathering with its stations, or keep it as a draft.
+
+    One that is over can be entered ``afterwards``, from paper: it is marked so, its
+    turnout and tally can be written in, and it offers no places.
+    """
+    status = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
+    gathering = Gathering(
+        demonstration=demonstration, status=status, revised_at=now, **details
+    )
+    if afterwards and not as_draft:
+        gathering.entered_at = now
+    require_ours(gathering)
+    require_first_aider(gathering)
+    _require_time(gathering, now)
+    gathering.full_clean()
+    gathering.save()
+    set_stations(gathering, stations)
+    if not as_draft:
+        _require_guards(gathering, now)
+    return gathering
+
+
+@transaction.atomic
+def edit(
+    *,
+    gathering: Gathering,
+    details: Details,
+    stations: Sequence[StationPlan] | None,
+    now: datetime,
+    publish: bool = False,
+    same_place: bool = False,
+    tells: bool = True,
+    afterwards: bool = False,
+) -> Gathering:
+    """Change a gathering; whoever is signed up is told of a new time or place.
+
+    The calendar's sequence rises with the times and with a place that people must
+    find anew (RFC 5546, 2.1.4), never because words were put right: with
+    ``same_place`` the place is where it was. Without ``stations`` they stay.
+    Whoever changes several evenings tells people of them together (``tells``).
+    """
+    gathering = hold(gathering)
+    before = {name: getattr(gathering, name) for name in SHOWN}
+    was_draft = gathering.is_draft
+    changed = {name for name in SHOWN if details[name] != before[name]}  # type: ignore[literal-required]
+    aider = gathering.first_aider_id
+    for name, value in details.items():
+        setattr(gathering, name, value)
+    require_ours(gathering)
+    if gathering.first_aider_id != aider or changed & {*TIMES}:
+        require_first_aider(gathering)
+    if afterwards and publish and gathering.is_draft:
+        gathering.entered_at = now
+    if changed & {*TIMES} or (publish and gathering.is_draft):
+        _require_time(gathering, now, publish)
+    moved = bool(changed & {*TIMES}) or ("place" in changed and not same_place)
+    # What was entered afterwards was never announced, so nothing of it has moved.
+    was_announced = not gathering.is_draft and gathering.entered_at is None
+    moved = moved and was_announced
+    if was_announced:
+        _remember(gathering, before["starts_at"], before["place"], same_place)
+    _revise(gathering, bool(changed), moved, publish, now)
+    gathering.full_clean()
+    gathering.save(update_fields=[*details, *KEPT])
+    if stations is not None:
+        set_stations(gathering, stations)
+    elif "stage" in changed:
+        kept = gathering.stations.select_related("briefing").in_order()
+        require_water_briefed(gathering.stage, kept)
+    if publish and was_draft:
+        _require_guards(gathering, now)
+    if moved and tells and not gathering.is_called_off:
+        old = (before["starts_at"], before["ends_at"], before["place"])
+        transaction.on_commit(partial(letters_mail.changed, gathering.pk, *old))
+    for station in gathering.stations.in_order():
+        fill(gathering, station, now)
+    return gathering
+
+
+@transaction.atomic
+def put_off(
+    *, gathering: Gathering, starts_at: datetime, ends_at: datetime, now: datetime
+) -> Gathering:
+    """Move a gathering to another time, as it is; whoever is signed up is told.
+
+    Asked twice for the same time, it is moved once.
+    """
+    gathering = hold(gathering)
+    if gathering.is_called_off:
+        raise ValidationError(
+            _(
+                "It has been called off, and everybody was told. Call it on again "
+                "first, or copy it to another day."
+            )
+        )
+    if now >= gathering.starts_at and not gathering.is_draft:
+        raise ValidationError(
+            _("It has begun or is over. Copy it to another day instead.")
+        )
+    details = {name: getattr(gathering, name) for name in Details.__annotations__}
+    details |= {"starts_at": starts_at, "ends_at": ends_at}
+    return edit(
+        gathering=gathering, details=cast(Details, details), stations=None, now=now
+    )
+
+
+@transaction.atomic
+def delete_draft(*, gathering: Gathering) -> None:
+    """Throw a draft away; what was posted can only be called off."""
+    gathering = hold(gathering)
+    if not gathering.is_draft:
+        raise ValidationError(
+            _("It has been posted, and people may have seen it. Call it off instead.")
+        )
+    gathering.delete()
+
+
+def require_ours(gathering: Gathering) -> None:
+    """Refuse a plot or a lead of elsewhere, and a lead who is no adult here."""
+    for name in ("plot", "lead"):
+        chosen = getattr(gathering, name)
+        if chosen and chosen.demonstration_id != gathering.demonstration_id:
+            raise ValidationError({name: _("Choose one of this demonstration.")})
+    lead = gathering.lead
+    if lead and (lead.age_band != AgeBand.ADULT or lead.left_at):
+        raise ValidationError({"lead": _("The lead is an adult who has not left.")})
+
+
+def require_first_aider(gathering: Gathering) -> None:
+    """Refuse a first-aider whose first aid is not confirmed and good on the day."""
+    chosen = gathering.first_aider
+    if chosen is None:
+        return
+    able = first_aiders(gathering.demonstration, day_of(gathering))
+    if chosen not in able:
+        words = _(
+            "%s cannot be the first-aider that day: it is an adult of this "
+            "demonstration whose first aid an organiser has confirmed, and it must "
+            "not run out before the day. Choose another, or confirm it under “People”."
+        )
+        raise ValidationError({"first_aider": words % chosen})
+
+
+def _require_guards(gathering: Gathering, now: datetime) -> None:
+    """Refuse work at a machine today that a missing guard has stopped."""
+    if gathering.entered_at is not None:
+        return
+    works = [row.kind for row in gathering.stations.in_order()]
+    if why := is_barred_today(gathering, works, now):
+        words = _(
+            "%s Have the guard put back and looked at first, or post it without that "
+            "work."
+        )
+        raise ValidationError(words % why)
+
+
+def _remember(
+    gathering: Gathering, starts_at: datetime, place: str, same_place: bool
+) -> None:
+    """Keep when and where it was first announced, until it is back there.
+
+    Whoever read a poster knows the first time, however often it moved since.
+    """
+    first = gathering.moved_from or starts_at
+    gathering.moved_from = first if first != gathering.starts_at else None
+    first_place = gathering.moved_from_place
+    if not first_place and not same_place:
+        first_place = place
+    at_first = first_place == gathering.place
+    gathering.moved_from_place = "" if at_first else first_place
+
+
+def _revise(
+    gathering: Gathering, changed: bool, moved: bool, publish: bool, now: datetime
+) -> None:
+    """Let the calendar's numbers and the state say what has changed."""
+    gathering.sequence += moved
+    if publish and gathering.is_draft:
+        gathering.status = GatheringStatus.POSTED
+        changed = True
+    if changed:
+        gathering.revised_at = now
+
+
+def _require_time(gathering: Gathering, now: datetime, publish: bool = False) -> None:
+    """Refuse a time that is past, or for what is entered afterwards, one to come."""
+    if gathering.entered_at is not None:
+        if gathering.ends_at > now:
+            raise ValidationError(
+                {"afterwards": _("It isn't over yet. Untick this to post it.")}
+            )
+    elif gathering.starts_at <= now and (publish or not gathering.is_draft):
+        raise ValidationError(
+            {
+                "day": _(
+                    "That time is past. Choose a day and time to come, or tick below "
+                    "that you are entering it afterwards."
+                )
+            }
+        )

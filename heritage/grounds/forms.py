@@ -1,0 +1,67 @@
+"""The ground for visitors, its ways out and its stewards, as typed."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.briefings.models import Briefing
+from heritage.common.records import PlainForm, two_lines
+from heritage.grounds.models import CrowdPlan, Exit, StewardPost
+from heritage.people.models import Volunteer
+from heritage.season.models import Demonstration
+
+
+def figure() -> forms.TextInput:
+    return forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+
+
+class CrowdPlanForm(PlainForm[CrowdPlan]):
+    """The ground that visitors may stand on."""
+
+    class Meta:
+        model = CrowdPlan
+        fields = ["area_m2", "taken_m2", "minutes"]
+        widgets = {"area_m2": figure(), "taken_m2": figure(), "minutes": figure()}
+        help_texts = {
+            "area_m2": _("Pace it: length times breadth in metres is near enough."),
+            "minutes": _("5 where much can go wrong; 8 or 10 where little can."),
+        }
+
+
+class ExitForm(PlainForm[Exit]):
+    """A way out with its clear width."""
+
+    class Meta:
+        model = Exit
+        fields = ["name", "width_m", "ground"]
+        widgets = {"width_m": figure(), "ground": forms.RadioSelect}
+        help_texts = {
+            "width_m": _(
+                "Between the posts, where it is narrowest, with the gate open."
+            )
+        }
+
+
+class StewardPostForm(PlainForm[StewardPost]):
+    """A post and who keeps it."""
+
+    class Meta:
+        model = StewardPost
+        fields = ["duty", "place", "task", "volunteer", "briefing", "open_days_only"]
+        widgets = {"task": two_lines()}
+        help_texts = {
+            "volunteer": _("Somebody of 18 or older. Empty, the post is a gap."),
+            "briefing": _("Shown as to hear until they have heard it."),
+        }
+
+    def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, rows in (
+            ("volunteer", Volunteer.objects.of(demonstration).active().by_name()),
+            ("briefing", Briefing.objects.of(demonstration).by_title()),
+        ):
+            field = self.fields[name]
+            self.fields[name] = forms.ModelChoiceField(
+                rows, required=False, label=field.label, help_text=field.help_text
+            )

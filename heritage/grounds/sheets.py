@@ -1,0 +1,82 @@
+"""The stewards' sheet: posts, names, tasks, the signal and whom to call."""
+
+from django.utils.translation import gettext as _
+
+from heritage.briefings.paper.sheets import graded_alone
+from heritage.grounds.models import StewardPost
+from heritage.grounds.selectors import StewardSheet
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+
+LINE = "_" * 22
+
+
+def _named(post: StewardPost) -> str:
+    duty = post.get_duty_display()
+    return f"{duty[:1].upper()}{duty[1:]}: {post.place}"
+
+
+def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
+    """Return the stewards' sheet as a PDF."""
+    place = sheet.emergency.demonstration
+    known = {
+        line.name: line.words for part in sheet.emergency.parts for line in part.lines
+    }
+    rows = [
+        [
+            _named(line.post),
+            str(line.post.volunteer or ""),
+            line.post.task,
+        ]
+        for line in sheet.page.lines
+    ]
+    return paper.sheet(
+        title=_("Stewards"),
+        subtitle=place.place_name,
+        language="en-GB",
+        large_print=large_print,
+        blocks=graded_alone(
+            [
+                paper_blocks.Facts(
+                    [
+                        (_("To call for help"), sheet.emergency.number or LINE),
+                        (_("Who decides"), known["controller"] or LINE),
+                        (_("Or else"), known["deputy"] or LINE),
+                        (_("Signal: all out"), known["signal"] or LINE),
+                        (_("Meeting point"), known["meeting_point"] or LINE),
+                    ]
+                ),
+                paper_blocks.Ruled(
+                    [_("Post"), _("Who"), _("What they do")],
+                    rows=rows,
+                    blank_rows=0 if rows else 8,
+                    widths=[5, 4, 6],
+                ),
+                # What holds at every post, in one piece.
+                paper_blocks.Together(
+                    [paper_blocks.Bullets(_rules()), paper_blocks.Para(_no_ratio())]
+                ),
+            ],
+            fixed=[*_rules(), _no_ratio()],
+        ),
+        footer=paper_blocks.Footer(
+            owner=place.name, version=_("Printed %s") % f"{sheet.day:%d %b %Y}"
+        ),
+    )
+
+
+def _rules() -> list[str]:
+    return [
+        _("Anybody may give the stop signal."),
+        _("Do not leave your post until somebody relieves you."),
+        _("A lost child: stay with them, tell who decides, say no name."),
+        _("Stewards are 18 or older and have heard the briefing."),
+    ]
+
+
+def _no_ratio() -> str:
+    return _(
+        "No law gives a number of stewards for so many visitors. Talk "
+        "the posts over with the landowner, council and emergency services. Where "
+        "local codes are stricter, they win."
+    )

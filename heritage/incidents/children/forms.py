@@ -1,0 +1,57 @@
+"""The log of a child, as it is typed in haste."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.records import PlainForm, two_lines
+from heritage.incidents.models import ChildMatter, ChildStep, LostChild
+
+
+class ChildForm(PlainForm[LostChild]):
+    """What is needed to look for a child; the name may wait."""
+
+    class Meta:
+        model = LostChild
+        fields = ["matter", "looks", "last_seen", "age", "reporter", "needs", "name"]
+        widgets = {"looks": two_lines(), "last_seen": two_lines()}
+        help_texts = {
+            "reporter": _("Who says so, and where they stand now."),
+            "needs": _("What helps the child, what frightens them."),
+            "name": _("It is never called out, by voice or loudspeaker."),
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["matter"] = forms.ChoiceField(
+            label=self.fields["matter"].label,
+            choices=ChildMatter,
+            widget=forms.RadioSelect,
+            error_messages={"required": _("Choose which of the two it is.")},
+        )
+        self.fields["name"].widget.attrs["autocomplete"] = "off"
+
+
+class ChildNoteForm(PlainForm[ChildStep]):
+    """A line of the log in one's own words."""
+
+    class Meta:
+        model = ChildStep
+        fields = ["text"]
+        labels = {"text": _("What else was done or seen")}
+        widgets = {"text": two_lines()}
+
+
+class EndForm(PlainForm[LostChild]):
+    """How it ended, to whom the child went, and who checked."""
+
+    class Meta:
+        model = LostChild
+        fields = ["outcome", "went_to", "checked_by"]
+        widgets = {"outcome": two_lines()}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.Meta.fields:
+            self.fields[name].required = True

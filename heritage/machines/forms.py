@@ -1,0 +1,84 @@
+"""Writing down a machine, and checking its guards."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.machines.models import Machine
+from heritage.machines.services import MachineWords
+
+LONGEST_GUARD = 120
+LONG_FIELDS = ("stop", "fuel", "barrier", "note")
+
+
+class MachineForm(forms.ModelForm[Machine]):
+    """A machine, its rules and its guards: one to a line."""
+
+    guards = forms.CharField(
+        label=_("Guards that must be in place"),
+        widget=forms.Textarea(attrs={"rows": 5}),
+        help_text=_("One to a line. Each is looked at before the machine runs."),
+    )
+
+    class Meta:
+        model = Machine
+        fields = ["name", "kind", "worked_by", "stop", "barrier", "fuel", "note"]
+        widgets: dict[str, Any] = {
+            name: forms.Textarea(attrs={"rows": 2}) for name in LONG_FIELDS
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        here = self.instance.demonstration.competences.order_by("title", "pk")
+        self.fields["worked_by"].queryset = here  # type: ignore[attr-defined]
+        said = self.instance.guards.all() if self.instance.pk else []
+        self.fields["guards"].initial = "\n".join(guard.name for guard in said)
+        self.order_fields(["name", "kind", "worked_by", "guards", "stop"])
+
+    def clean_guards(self) -> list[str]:
+        lines = [line.strip() for line in self.cleaned_data["guards"].splitlines()]
+        guards = [line for line in lines if line]
+        if any(len(line) > LONGEST_GUARD for line in guards):
+            raise forms.ValidationError(
+                _("A guard's name has at most 120 letters: make it shorter.")
+            )
+        return guards
+
+    def _post_clean(self) -> None:
+        """Leave the row alone: the service fills it in and checks it whole."""
+
+    def words(self) -> MachineWords:
+        """Return what was typed as the service takes it."""
+        return MachineWords(**self.cleaned_data)
+
+
+class GuardsSeen(forms.MultipleChoiceField):
+    """The guards that were seen: to tick none is an answer too, that none is there."""
+
+    def validate(self, value: list[str]) -> None:
+        if value:
+            super().validate(value)
+
+
+class CheckForm(forms.Form):
+    """Which guards are in their place."""
+
+    present = GuardsSeen(
+        label=_("In place and sound"),
+        widget=forms.CheckboxSelectMultiple,
+        help_text=_(
+            "Tick what you have seen and touched. What is not ticked is missing."
+        ),
+    )
+    note = forms.CharField(
+        label=_("Note"),
+        max_length=300,
+        required=False,
+        widget=forms.Textarea({"rows": 2}),
+    )
+
+    def __init__(self, *args: Any, machine: Machine, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        names = [guard.name for guard in machine.guards.all()]
+        self.fields["present"].choices = [(one, one) for one in names]  # type: ignore[attr-defined]

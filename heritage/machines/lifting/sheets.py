@@ -1,0 +1,147 @@
+"""The stones for the dam on paper: who lifts which."""
+
+from datetime import date
+
+from django.utils.formats import date_format, number_format
+from django.utils.translation import gettext as _
+
+from heritage.briefings.paper.sheets import graded, stop_blocks
+from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper import sheet as paper
+from heritage.machines.lifting.selectors import StoneGroup, StonePage
+
+
+def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> bytes:
+    """Print which stones one, two or three may lift, and which nobody."""
+    holding = page.holding
+    return paper.sheet(
+        title=_("Stones for the dam"),
+        subtitle=_("Hands %(start)s, to %(end)s; %(reach)s; read for %(who)s")
+        % {
+            "start": holding.start.value,
+            "end": holding.end.value,
+            "reach": holding.reach.value,
+            "who": holding.who,
+        },
+        language="en-GB",
+        large_print=large_print,
+        blocks=graded(
+            [
+                *_cautions(),
+                *stop_blocks(),
+                *_piles(page),
+                paper_blocks.Para(_source(page)),
+                *[block for group in page.groups for block in _group(group, page)],
+            ]
+        ),
+        footer=paper_blocks.Footer(
+            owner=page.demonstration.name,
+            version=_("Stones, printed %s") % date_format(printed_on, "j F Y"),
+        ),
+    )
+
+
+def _cautions() -> list[paper_blocks.Block]:
+    return [
+        paper_blocks.Caution(
+            "warning",
+            _(
+                "These figures screen a lift. They are not safe limits. Anybody may "
+                "refuse a lift."
+            ),
+        ),
+        paper_blocks.Caution(
+            "prohibition",
+            _(
+                "Do not go by this list in the water, with wet hands or on wet planks. "
+                "No figure holds there: slide, roll or lever."
+            ),
+        ),
+        paper_blocks.Caution(
+            "mandatory",
+            _("Two do not lift twice as much as one. Agree on one caller first."),
+        ),
+    ]
+
+
+def _piles(page: StonePage) -> list[paper_blocks.Block]:
+    """Show what raising the pile changes."""
+    if not page.weight.how_many:
+        return []
+    rows = [
+        [
+            pile.where if pile.confirmed else _("%s, to be confirmed") % pile.where,
+            *(number_format(kg, 1) for kg in pile.up_to_kg),
+            pile.left_words,
+        ]
+        for pile in page.piles
+    ]
+    columns = [
+        _("The pile lies"),
+        _("One, kg"),
+        _("Two, kg"),
+        _("Three, kg"),
+        _("Stones nobody may lift"),
+    ]
+    return [
+        paper_blocks.Heading(_("Raise the pile")),
+        paper_blocks.Para(page.from_the_ground),
+        paper_blocks.Table(columns, rows, widths=[6, 2, 2, 2, 3], align="lrrrr"),
+        paper_blocks.Para(
+            _(
+                "Have the stones unloaded onto a bench, not the ground. A bench helps "
+                "only while the hands stay that high: set down low, a stone counts as "
+                "from the ground. Slide it off a plank."
+            )
+        ),
+    ]
+
+
+def _group(group: StoneGroup, page: StonePage) -> list[paper_blocks.Block]:
+    head = group.heading
+    if group.up_to_kg is not None:
+        said = (
+            _(" (up to %s kg)")
+            if page.confirmed
+            else _(" (up to %s kg, to be confirmed)")
+        )
+        head += said % number_format(group.up_to_kg, 1)
+    if not group.stones:
+        return [paper_blocks.Heading(head), paper_blocks.Para(_("None."))]
+    rows = [
+        [
+            line.stone.mark,
+            number_format(line.stone.weight_kg, 1),
+            str(line.stone.how_many),
+            *line.people,
+            _("weighed") if line.stone.weighed else _("guessed: weigh it first"),
+        ]
+        for line in group.lines
+    ]
+    total = [_("All"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
+    columns = [
+        _("Mark"),
+        _("Kg each"),
+        _("How many"),
+        _("People: ground"),
+        _("People: knee bench"),
+        _("People: hand bench"),
+        _("How known"),
+    ]
+    widths = [3.8, 3, 2.8, 4.2, 4.2, 4.2, 5]
+    table = paper_blocks.Table(
+        columns, rows, widths=widths, align="lrrllll", total=total
+    )
+    return [paper_blocks.Heading(head), table]
+
+
+def _source(page: StonePage) -> str:
+    said = _(
+        "From the HSE's filter for lifting (INDG143) and its team figures (L23): two "
+        "lift two thirds of their sum, three half; for four nothing is published."
+    )
+    if not page.confirmed:
+        said += " " + _("The figure for these heights is to be confirmed.")
+    return (
+        said + " " + _("Where local codes or licensed practice are stricter, they win.")
+    )

@@ -1,0 +1,154 @@
+"""The machines: their rules, their guards, and the check of the day."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+from django.views.decorators.http import require_POST, require_safe
+
+from heritage.briefings.forms import SureForm
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.sheets import pdf_response
+from heritage.machines import selectors, services, sheets
+from heritage.machines.forms import CheckForm, MachineForm
+from heritage.machines.models import Machine
+from heritage.people.request import VolunteerRequest
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def machines(request: VolunteerRequest) -> HttpResponse:
+    """List the machines, and whether each may run in public today."""
+    now, demonstration = clock.now(), request.standing.demonstration
+    context = {
+        "machines": selectors.machines_today(demonstration, now),
+        "may_check": Machine.objects.run_by(request.user, now)
+        .of(demonstration)
+        .exists(),
+    }
+    return render(request, "machines/machine_list.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def machine(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show a machine's rules, its guards, and how it was found today."""
+    now, row = clock.now(), _seen(request, pk)
+    context = {
+        "page": selectors.machine_page(row, now),
+        "jam_rule": selectors.JAM_RULE,
+        "may_check": Machine.objects.run_by(request.user, now).contains(row),
+    }
+    return render(request, "machines/machine.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def add_machine(request: VolunteerRequest) -> HttpResponse:
+    """Write down a machine."""
+    demonstration = request.standing.demonstration
+    blank = Machine(demonstration=demonstration)
+    form = MachineForm(typed(request), instance=blank)
+
+    def write() -> object:
+        return services.add_machine(demonstration=demonstration, words=form.words())
+
+    if carried_out(request, form, write):
+        messages.success(request, _("The machine is written down. Check its guards."))
+        return redirect("machines:machines", demonstration.slug)
+    return render(request, "machines/machine_form.html", {"form": form})
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def edit_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Put a machine right."""
+    row, form = (
+        _managed(request, pk),
+        MachineForm(typed(request), instance=_managed(request, pk)),
+    )
+
+    def write() -> object:
+        return services.edit_machine(machine=row, words=form.words())
+
+    if carried_out(request, form, write):
+        messages.success(request, _("Put right."))
+        return redirect("machines:machine", request.standing.demonstration.slug, pk)
+    context = {"form": form, "machine": row}
+    return render(request, "machines/machine_form.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+def delete_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Ask once more, then take away a machine that was never checked."""
+    row, form = _managed(request, pk), SureForm(typed(request))
+    if carried_out(request, form, lambda: services.delete_machine(machine=row)):
+        messages.success(request, _("The machine is taken off the list."))
+        return redirect("machines:machines", request.standing.demonstration.slug)
+    context = {"form": form, "machine": row}
+    return render(request, "machines/machine_delete.html", context)
+
+
+@opens_to(Role.LEAD)
+@asks_and_takes
+def check_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Tick each guard that is in its place today."""
+    now, here = clock.now(), request.standing.demonstration
+    rows = Machine.objects.run_by(request.user, now).of(here)
+    row = get_object_or_404(rows.for_page(), pk=pk)
+    form = CheckForm(typed(request), machine=row)
+
+    def write() -> object:
+        return services.check_machine(
+            machine=row, by=request.user, now=now, **form.cleaned_data
+        )
+
+    if carried_out(request, form, write):
+        today = selectors.machine_page(row, now).today
+        say = messages.success if today.may_run else messages.warning
+        say(request, f"{row}: {today.words}.")
+        return redirect("machines:machine", here.slug, pk)
+    context = {"form": form, "machine": row}
+    return render(request, "machines/machine_check.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def machine_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print a machine's rules, with a table for the daily check."""
+    now, row = clock.now(), _seen(request, pk)
+    pdf = sheets.machine_sheet(
+        selectors.machine_page(row, now),
+        printed_on=clock.today(row.demonstration.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "machine")
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def load_machines(request: VolunteerRequest) -> HttpResponse:
+    """Add the usual machines that are not on the list."""
+    demonstration = request.standing.demonstration
+    added = len(services.load_starting_machines(demonstration=demonstration))
+    words = ngettext(
+        "%d machine is added. Make it fit yours, guard by guard.",
+        "%d machines are added. Make them fit yours, guard by guard.",
+        added,
+    )
+    messages.success(request, words % added)
+    return redirect("machines:machines", demonstration.slug)
+
+
+def _seen(request: VolunteerRequest, pk: int) -> Machine:
+    rows = Machine.objects.visible_to(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.for_page(), pk=pk)
+
+
+def _managed(request: VolunteerRequest, pk: int) -> Machine:
+    rows = Machine.objects.managed_by(request.user).of(request.standing.demonstration)
+    return get_object_or_404(rows.for_page(), pk=pk)

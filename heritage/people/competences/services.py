@@ -1,0 +1,189 @@
+"""The organiser's list of competences, and who is said and confirmed to have which."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import ProtectedError
+from django.utils.translation import gettext as _
+
+from heritage.people.competences.selectors import starting_competences
+from heritage.people.models import Competence, Skill, User, Volunteer
+from heritage.people.particulars.services import require_organiser, require_own_word
+from heritage.season.models import Demonstration
+
+
+@transaction.atomic
+def add_competence(
+    *,
+    demonstration: Demonstration,
+    title: str,
+    by: User,
+    asks: str = "",
+    is_first_aid: bool = False,
+) -> Competence:
+    """Put something that people can do on the list."""
+    _hold(demonstration, by)
+    row = Competence(demonstration=demonstration)
+    return _write(row, title, asks, is_first_aid)
+
+
+@transaction.atomic
+def take_starting_competences(
+    *, demonstration: Demonstration, titles: Sequence[str], by: User
+) -> list[Competence]:
+    """Put those of the list to start with on the organiser's own that were chosen."""
+    _hold(demonstration, by)
+    chosen = [row for row in starting_competences(demonstration) if row.title in titles]
+    if not chosen:
+        raise ValidationError({"titles": _("Tick those that your field needs.")})
+    for row in chosen:
+        row.full_clean()
+        row.save()
+    return chosen
+
+
+@transaction.atomic
+def change_competence(
+    *,
+    competence: Competence,
+    title: str,
+    by: User,
+    asks: str = "",
+    is_first_aid: bool = False,
+) -> Competence:
+    """Call a competence something else; whoever has it keeps it."""
+    _hold(competence.demonstration, by)
+    return _write(competence, title, asks, is_first_aid)
+
+
+@transaction.atomic
+def remove_competence(*, competence: Competence, by: User) -> None:
+    """Take a competence off the list, if nobody has it and no station asks for it."""
+    _hold(competence.demonstration, by)
+    try:
+        competence.delete()
+    except ProtectedError as error:
+        raise ValidationError(
+            _(
+                "“%s” is in use: somebody has it, or a station asks for it. Give it "
+                "another name, or take it off them first."
+            )
+            % competence
+        ) from error
+
+
+@transaction.atomic
+def say_able(
+    *, volunteer: Volunteer, competence: Competence, by: User, now: datetime
+) -> Skill:
+    """Write down what somebody says they, or their child, can do; it opens nothing.
+
+    What was refused, or has run out, may be said again and is weighed again.
+    """
+    _hold_person(volunteer, competence)
+    require_own_word(volunteer, by)
+    today = now.astimezone(volunteer.demonstration.zone).date()
+    row = _row(volunteer, competence)
+    ended = row.runs_out_on is not None and row.runs_out_on < today
+    if row.confirmed_at and not ended:
+        raise ValidationError(_("An organiser has confirmed this already."))
+    row.said_at = now
+    return _answer(row, None, None)
+
+
+@transaction.atomic
+def take_back_able(*, volunteer: Volunteer, competence: Competence, by: User) -> None:
+    """Strike what somebody said they, or their child, can do, confirmed or not."""
+    _hold_person(volunteer, competence)
+    require_own_word(volunteer, by)
+    volunteer.skills.filter(competence=competence).delete()
+
+
+@transaction.atomic
+def confirm_able(
+    *,
+    volunteer: Volunteer,
+    competence: Competence,
+    by: User,
+    now: datetime,
+    runs_out_on: date | None = None,
+) -> Skill:
+    """Confirm that somebody can do something, said or not, perhaps until a day."""
+    _hold_person(volunteer, competence)
+    require_organiser(volunteer.demonstration, by)
+    if volunteer.left_at:
+        raise ValidationError(_("%s has left.") % volunteer)
+    today = now.astimezone(volunteer.demonstration.zone).date()
+    if runs_out_on and runs_out_on < today:
+        raise ValidationError(
+            {"runs_out_on": _("This day is past. Leave it empty if it does not end.")}
+        )
+    row = _row(volunteer, competence)
+    if row._state.adding:
+        row.said_at = now
+    row.runs_out_on = runs_out_on
+    return _answer(row, by, now)
+
+
+@transaction.atomic
+def refuse_able(
+    *,
+    volunteer: Volunteer,
+    competence: Competence,
+    why: str,
+    by: User,
+    now: datetime,
+) -> Skill:
+    """Refuse what somebody says they can do, or take a confirmation back."""
+    _hold_person(volunteer, competence)
+    require_organiser(volunteer.demonstration, by)
+    row = _row(volunteer, competence)
+    if row._state.adding:
+        raise ValidationError(_("%s does not say that.") % volunteer)
+    if not why.strip():
+        raise ValidationError({"why": _("Say why: they read it.")})
+    return _answer(row, None, None, refused_at=now, because=why.strip())
+
+
+def _write(row: Competence, title: str, asks: str, is_first_aid: bool) -> Competence:
+    row.title, row.asks = " ".join(title.split()), asks.strip()
+    row.is_first_aid = is_first_aid
+    row.full_clean()
+    row.save()
+    return row
+
+
+def _row(volunteer: Volunteer, competence: Competence) -> Skill:
+    known = volunteer.skills.filter(competence=competence).first()
+    return known or Skill(volunteer=volunteer, competence=competence)
+
+
+def _answer(
+    row: Skill,
+    by: User | None,
+    now: datetime | None,
+    *,
+    refused_at: datetime | None = None,
+    because: str = "",
+) -> Skill:
+    """Keep a row with the organiser's answer, or with none yet."""
+    row.confirmed_by, row.confirmed_at = by, now
+    row.refused_at, row.refused_because = refused_at, because
+    if by is None:
+        row.runs_out_on = None
+    row.full_clean()
+    row.save()
+    return row
+
+
+def _hold(demonstration: Demonstration, by: User) -> None:
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    require_organiser(demonstration, by)
+
+
+def _hold_person(volunteer: Volunteer, competence: Competence) -> None:
+    Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    if competence.demonstration_id != volunteer.demonstration_id:
+        raise ValidationError(_("That is on another demonstration's list."))

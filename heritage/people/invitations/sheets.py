@@ -1,0 +1,67 @@
+"""The sheet that tells somebody on paper of a page of their own."""
+
+from datetime import date
+
+from django.conf import settings
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from heritage.kits.paper import blocks as paper
+from heritage.kits.paper import sheet as paper_sheet
+from heritage.people.models import Invitation
+from heritage.season.models import Demonstration
+
+
+def claim_sheet(
+    invitation: Invitation,
+    demonstration: Demonstration,
+    *,
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    """Return the sheet of one claim: whose it is, what to do, the private address."""
+    until = timezone.localtime(invitation.expires_at, demonstration.zone)
+    blocks: list[paper.Block] = [
+        paper.Para(
+            _(
+                "You are on the list of %s. You need no computer for that, and nothing "
+                "has to change. But if you have a telephone or a computer with e-mail, "
+                "there is a page of your own for you: your evenings, what you have "
+                "pulled, and your details to put right."
+            )
+            % demonstration.name
+        ),
+        paper.Heading(_("How to get to it")),
+        paper.Steps(
+            [
+                _("Point the camera at the square, or write in the address beside it."),
+                _(
+                    "Give your e-mail address, and write in the six figures that come "
+                    "by mail. There is no password to invent."
+                ),
+                _("Press the button that says you are %s.") % invitation.volunteer,
+            ]
+        ),
+        paper.QR(
+            settings.SITE_ADDRESS + invitation.get_absolute_url(), _("Your own page")
+        ),
+        paper.Para(
+            _(
+                "Everything you did so far is on it. The address works once, until %s. "
+                "Keep the sheet to yourself: whoever has it first can take your place "
+                "on the list. If it is lost, tell the organiser, who gives you another."
+            )
+            % f"{until:%d %B %Y}".lstrip("0")
+        ),
+    ]
+    return paper_sheet.sheet(
+        title=_("Your own page, %s") % invitation.volunteer,
+        subtitle=demonstration.name,
+        language="en-GB",
+        large_print=large_print,
+        blocks=blocks,
+        footer=paper.Footer(
+            owner=demonstration.name,
+            version=_("Printed %s") % f"{printed_on:%d %B %Y}",
+        ),
+    )

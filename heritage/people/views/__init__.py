@@ -1,1 +1,0 @@
-"""Pages about people: the organiser's list, and everybody's own page."""

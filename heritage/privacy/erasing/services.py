@@ -1,0 +1,241 @@
+"""Asking to be erased, taking that back, and carrying it out.
+
+An organiser carries it out, not the person alone: places pass on, a claim may hold
+something, and a borrowed telephone must not be able to do what cannot be undone.
+"""
+
+from collections import Counter
+from datetime import datetime
+
+from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.common.models import private_key
+from heritage.dam.treading import services as dams
+from heritage.fieldlog.models import Receipt
+from heritage.gatherings.ground import services as gatherings
+from heritage.gatherings.models import SignUp
+from heritage.gatherings.places import services as places_services
+from heritage.people.models import AccountLetter, AgeBand, HealthNote, User, Volunteer
+from heritage.people.particulars.services import (
+    require_organiser,
+    require_own_word_or_organiser,
+)
+from heritage.pictures import services as pictures
+from heritage.privacy.erasing.selectors import (
+    erasing,
+    everybody_of,
+    has_other_lines,
+    letters_of,
+    places_to_come,
+)
+from heritage.privacy.models import Erasure
+from heritage.privacy.searching.selectors import named, names_them
+from heritage.season.models import Demonstration
+
+# Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for
+# addresses that can never be anybody's.
+NOBODY = "Somebody who was erased"
+NOWHERE = "erased-%s@nobody.invalid"
+
+
+@transaction.atomic
+def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
+    """Write down that somebody asks to be erased; asking twice is asking once.
+
+    Raises
+    ------
+    ValidationError
+        If they may not ask it, or it has been done.
+    """
+    _hold(volunteer.demonstration)
+    require_own_word_or_organiser(volunteer, by)
+    earlier = Erasure.objects.open().about(volunteer).first()
+    if earlier:
+        return earlier
+    if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
+        raise ValidationError(_("This line has been erased or merged already."))
+    row = Erasure(
+        demonstration=volunteer.demonstration,
+        volunteer=volunteer,
+        asked_at=now,
+        asked_by=by,
+    )
+    row.full_clean()
+    row.save()
+    return row
+
+
+@transaction.atomic
+def take_back_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
+    """Take the asking back, as long as it has not been carried out."""
+    _hold(erasure.demonstration)
+    erasure = _fresh(erasure)
+    require_own_word_or_organiser(erasure.volunteer, by)
+    if erasure.carried_out_at:
+        raise ValidationError(_("It has been carried out and cannot be undone."))
+    erasure.taken_back_at = erasure.taken_back_at or now
+    erasure.save(update_fields=["taken_back_at"])
+    return erasure
+
+
+@transaction.atomic
+def carry_out_erasure(
+    *, erasure: Erasure, by: User, now: datetime, why_left: str = ""
+) -> Erasure:
+    """Erase somebody: everything that may go goes, in one stroke, for good.
+
+    Others' words are not rewritten. Where they name the person and could have been
+    changed, ``why_left`` says why they were not; it is kept with what stays.
+
+    Raises
+    ------
+    ValidationError
+        If it was taken back, something must be settled first, nobody says why a
+        name is left in others' words, or a letter is on its way to them just now.
+    """
+    gatherings.hold_all(erasure.demonstration)
+    _hold(erasure.demonstration)
+    require_organiser(erasure.demonstration, by)
+    erasure = _fresh(erasure)
+    if erasure.carried_out_at:
+        return erasure
+    if erasure.taken_back_at:
+        raise ValidationError(_("They took it back."))
+    person = erasure.volunteer
+    page = erasing(person, now)
+    if page.hindered:
+        raise ValidationError(list(page.hindered))
+    left = _left_in_words(person, why_left)
+    _hold_person(person, now)
+    for place in places_to_come(person, now):
+        places_services.give_up(sign_up=place, by=by, now=now)
+    _take_out(person, now)
+    _close_account(person)
+    _blank(person, now)
+    erasure.gone = [list(pair) for pair in page.goes]
+    erasure.kept = [[kept.what, kept.rows, kept.why] for kept in page.stays] + left
+    erasure.carried_out_at, erasure.carried_out_by = now, by
+    erasure.full_clean()
+    erasure.save()
+    return erasure
+
+
+def _hold(demonstration: Demonstration) -> None:
+    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+
+
+def _fresh(erasure: Erasure) -> Erasure:
+    rows = Erasure.objects.select_related("volunteer__user", "demonstration")
+    return rows.get(pk=erasure.pk)
+
+
+def _hold_person(person: Volunteer, now: datetime) -> None:
+    """Let nothing be written or sent to somebody any more; refuse amid a sending.
+
+    A worker takes a letter by changing its row, and a letter is written under the
+    lock on its reader: what has neither yet finds nobody once this is committed.
+    """
+    dams.hold_rets(person.demonstration)
+    keys = everybody_of(person)
+    list(Volunteer.objects.of_keys(keys).select_for_update().order_by("pk"))
+    mine = letters_of(person).select_for_update(of=("self",))
+    closing = None if has_other_lines(person) else person.user_id
+    account = AccountLetter.objects.of_user(closing).select_for_update(of=("self",))
+    # Both are read anew and held, in their order, before either is looked at.
+    letters, notices = list(mine.order_by("pk")), list(account.order_by("pk"))
+    going = [row.is_on_its_way(now) for row in letters]
+    going += [row.is_on_its_way(now) for row in notices]
+    if any(going):
+        raise ValidationError(
+            _(
+                "A letter to %s is on its way at this moment. Wait ten minutes, then "
+                "erase."
+            )
+            % person
+        )
+
+
+def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
+    """Say in how many rows of others' words the name is left, and why; not where."""
+    found = named(person)
+    if found.asks_why and not why_left.strip():
+        raise ValidationError(
+            {
+                "why_left": _(
+                    "Their name still stands in words that can be changed. Change "
+                    "them, or say why they stay."
+                )
+            }
+        )
+    if names_them(person, why_left):
+        raise ValidationError(
+            {"why_left": _("Say it without the name: these words are kept.")}
+        )
+    count = Counter(
+        (str(place.source.what), str(place.source.stays or why_left.strip()))
+        for place in found.surely
+    )
+    words = _("the name, in words that others wrote: %s")
+    return [[words % what, rows, why] for (what, why), rows in count.items()]
+
+
+def _take_out(person: Volunteer, now: datetime) -> None:
+    """Delete the rows that hold nothing but the person."""
+    people = {"volunteer__in": everybody_of(person)}
+    for key in people["volunteer__in"]:
+        dams.leave_treading(volunteer_key=key, now=now)
+    pictures.hide_for_good(volunteer=person, now=now)
+    letters_of(person).delete()
+    HealthNote.objects.filter(**people).delete()
+    for rows in (
+        person.agreements,
+        person.skills,
+        person.weighings,
+        person.invitations,
+    ):
+        rows.all().delete()
+    person.steward_posts.update(volunteer=None)
+    # What was just given up stays until the queue's letters are out; it goes by rule.
+    SignUp.objects.filter(**people, gathering__ends_at__lte=now).delete()
+    Receipt.objects.filter(**people).update(words=NOBODY)
+
+
+def _close_account(person: Volunteer) -> None:
+    """Empty the account, unless it is used elsewhere; its rows keep their writer."""
+    user = person.user
+    if user is None or has_other_lines(person):
+        return
+    EmailAddress.objects.filter(user=user).delete()
+    Authenticator.objects.filter(user=user).delete()
+    AccountLetter.objects.filter(user=user).delete()
+    user.email, user.name, user.is_active = NOWHERE % user.pk, NOBODY, False
+    user.set_unusable_password()
+    user.save(update_fields=["email", "name", "is_active", "password"])
+
+
+def _blank(person: Volunteer, now: datetime) -> None:
+    """Leave of the line only its number, for the rows that stay."""
+    rows = Volunteer.objects.filter(pk__in=everybody_of(person))
+    rows.filter(left_at__isnull=True).update(left_at=now)
+    rows.update(
+        name=NOBODY,
+        email="",
+        phone="",
+        age_band=AgeBand.ADULT,
+        born_on=None,
+        guardian=None,
+        emergency_name="",
+        emergency_phone="",
+        is_organiser=False,
+        organiser_since=None,
+        user=None,
+        erased_at=now,
+    )
+    person.refresh_from_db()
+    person.calendar_key = private_key()
+    person.full_clean()
+    person.save(update_fields=["calendar_key"])

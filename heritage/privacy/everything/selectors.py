@@ -1,0 +1,170 @@
+"""Every table of one demonstration, row by row, to be taken away."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+
+from django.apps import apps
+from django.db import models
+from django.utils.translation import gettext as _
+
+from heritage.common.models import OwnedQuerySet, private_key
+from heritage.kits.tables.write import Cell
+from heritage.people.letters.selectors import without_private
+from heritage.season.models import Demonstration
+
+# How a table without a demonstration of its own leads to one.
+PATHS = {
+    "season.Demonstration": "pk",
+    "briefings.Control": "hazard__demonstration",
+    "machines.Guard": "machine__demonstration",
+    "incidents.ChildStep": "lost_child__demonstration",
+    "tally.Answer": "own_log__gathering__demonstration",
+}
+# Only when they are asked for by name.
+HEALTH = frozenset({"people.HealthNote"})
+INCIDENTS = frozenset(
+    {
+        "incidents.Incident",
+        "incidents.Witness",
+        "incidents.Evidence",
+        "incidents.IncidentChange",
+        "incidents.LostChild",
+        "incidents.ChildStep",
+    }
+)
+# Tables that are not given out, each with the reason.
+NOT_GIVEN = {
+    "common.LastRun": "The installation's own, of no demonstration.",
+    "people.User": "An account is its owner's; the line on the list holds what is "
+    "needed here.",
+    "people.AccountLetter": "Letters about an account are its owner's, as the account.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnWords:
+    """What one column holds, for whoever opens the file."""
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table: its file, what a row is, its columns; the rows come as asked for."""
+
+    name: str
+    words: str
+    columns: tuple[ColumnWords, ...]
+    model: type[models.Model]
+    path: str
+    home: int
+
+    def rows(self) -> Iterator[list[Cell]]:
+        """Read the rows a stretch at a time: one query."""
+        names = [column.name for column in self.columns]
+        rows = self.model._default_manager.filter(**{self.path: self.home})
+        found = rows.order_by("pk").values_list(*names)
+        for row in found.iterator(chunk_size=2_000):
+            yield [cell(value) for value in row]
+
+
+def tables(
+    demonstration: Demonstration, *, health: bool = False, incidents: bool = False
+) -> list[Table]:
+    """List the tables of a demonstration; no query is made before rows are read."""
+    closed = (frozenset() if health else HEALTH) | (
+        frozenset() if incidents else INCIDENTS
+    )
+    found: list[Table] = []
+    for model in ours():
+        path = path_of(model)
+        if path is None or model._meta.label in closed:
+            continue
+        found.append(_table(model, path, demonstration))
+        found += _between(model, path, demonstration)
+    return sorted(found, key=lambda table: table.name)
+
+
+def ours() -> list[type[models.Model]]:
+    """Return every model of this book's own trades."""
+    return [row for row in apps.get_models() if row.__module__.startswith("heritage.")]
+
+
+def path_of(model: type[models.Model]) -> str | None:
+    """Return the path to the demonstration, or None where there is none."""
+    if model._meta.label in NOT_GIVEN:
+        return None
+    rows = model._default_manager.all()
+    if isinstance(rows, OwnedQuerySet):
+        return rows.demonstration_path
+    return PATHS.get(model._meta.label)
+
+
+def _table(model: type[models.Model], path: str, home: Demonstration) -> Table:
+    return Table(
+        name=f"{model._meta.app_label}-{model._meta.model_name}.csv",
+        words=(model.__doc__ or "").strip().split("\n")[0],
+        columns=tuple(
+            ColumnWords(field.attname, _words(field))
+            for field in model._meta.concrete_fields
+            if field.default is not private_key
+            and not isinstance(field, models.FileField)
+        ),
+        model=model,
+        path=path,
+        home=home.pk,
+    )
+
+
+def _between(
+    model: type[models.Model], path: str, home: Demonstration
+) -> Iterator[Table]:
+    """Give out also which rows of two tables belong together."""
+    for field in model._meta.local_many_to_many:
+        between: Any = field.remote_field.through
+        source = field.m2m_field_name()
+        yield Table(
+            name=f"{model._meta.app_label}-{model._meta.model_name}-{field.name}.csv",
+            words=str(field.verbose_name).capitalize() + ".",
+            columns=tuple(
+                ColumnWords(key.attname, _words(key))
+                for key in between._meta.concrete_fields
+            ),
+            model=between,
+            path=f"{source}__{path}",
+            home=home.pk,
+        )
+
+
+def _words(field: Any) -> str:
+    """Say what a column holds."""
+    said = [str(field.verbose_name)]
+    if field.is_relation:
+        said.append(_("the number of a row of %s") % field.related_model.__name__)
+    if field.flatchoices:
+        pairs = (f"{value} = {words}" for value, words in field.flatchoices if value)
+        said.append("; ".join(pairs))
+    if field.help_text:
+        said.append(str(field.help_text))
+    return ". ".join(said)
+
+
+def cell(value: Any) -> Cell:
+    """Write one value for a spreadsheet: moments in ISO 8601, UTC."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int):
+        return value
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat(timespec="seconds")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, dict | list):
+        return json.dumps(value, ensure_ascii=False)
+    return without_private(str(value))

@@ -1,1 +1,0 @@
-"""Pages about what is held of people, and what they may ask."""

@@ -1,5 +1,0 @@
-from django.apps import AppConfig
-
-
-class SafetyConfig(AppConfig):
-    name = "heritage.safety"

@@ -1,0 +1,280 @@
+"""Forms that write beets into the book."""
+
+import uuid
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from heritage.calc.measures import PERCH_M2
+from heritage.people.models import Volunteer
+from heritage.season.models import Plot
+from heritage.tally.models import OwnLog, Way, Work, WorkKind
+from heritage.tally.selectors import LogRow
+
+MOST_AT_ONCE = 1000
+MOST_OF_A_CREW = 10_000
+
+
+def count_field(label: Any, most: int = MOST_AT_ONCE, **said: Any) -> Any:
+    """Return a field for a whole count of at least one."""
+    return forms.IntegerField(
+        label=label,
+        min_value=1,
+        max_value=most,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+        error_messages={
+            "min_value": _("Beets are counted from 1; leave it empty for none."),
+            "invalid": _("Write it as a whole number."),
+        },
+        **said,
+    )
+
+
+class RowsForm(forms.Form):
+    """A field for everybody who came or was expected, on one plot, pulled one way."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
+
+    def __init__(
+        self, *args: Any, rows: Sequence[LogRow], plots: Sequence[Plot], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.rows = {f"row_{row.volunteer.pk}": row for row in rows}
+        for name, row in self.rows.items():
+            self.fields[name] = self.row_field(row)
+        self.fields["plot"] = forms.ModelChoiceField(
+            Plot.objects.filter(pk__in=[plot.pk for plot in plots]),
+            label=_("Plot"),
+            required=False,
+        )
+        self.fields["key"].initial = uuid.uuid4
+
+    def row_field(self, row: LogRow) -> forms.Field:
+        """Return one person's field: beets, unless a form asks something else."""
+        field: forms.Field = count_field(row.volunteer.name, required=False)
+        return field
+
+    def lines(self) -> list[tuple[LogRow, forms.BoundField]]:
+        """Return each person's row with their field."""
+        return [(row, self[name]) for name, row in self.rows.items()]
+
+    def written(self) -> dict[Volunteer, Any]:
+        """Return what was written by person, leaving out who has nothing."""
+        return {
+            row.volunteer: self.cleaned_data[name]
+            for name, row in self.rows.items()
+            if self.cleaned_data.get(name)
+        }
+
+    def said(self) -> dict[str, Any]:
+        """Return what the services ask beside the rows."""
+        return {name: self.cleaned_data[name] for name in ("plot", "way", "key")}
+
+
+class EveningForm(RowsForm):
+    """An evening's beets to add."""
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not self.errors and not self.written():
+            raise forms.ValidationError(_("Write the beets of at least one person."))
+        return data
+
+
+class PaperForm(EveningForm):
+    """A paper sheet typed in, with the total that stands under it."""
+
+    check_total = count_field(
+        _("Total on the sheet"),
+        MOST_OF_A_CREW,
+        help_text=_("As it is written under the column. The lines must come to it."),
+    )
+
+
+class CrewForm(RowsForm):
+    """What a crew pulled together, and the share agreed for each."""
+
+    beets = count_field(_("Beets of the whole crew"), MOST_OF_A_CREW)
+
+    def row_field(self, row: LogRow) -> forms.Field:
+        return forms.DecimalField(
+            label=row.volunteer.name,
+            min_value=Decimal(0),
+            max_value=Decimal(100),
+            max_digits=6,
+            decimal_places=3,
+            required=False,
+            widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+        )
+
+    def weights(self) -> dict[Volunteer, Fraction]:
+        return {who: Fraction(weight) for who, weight in self.written().items()}
+
+
+class CorrectionForm(forms.Form):
+    """What an entry should have said, and why."""
+
+    right_beets = forms.IntegerField(
+        label=_("It should be"),
+        min_value=0,
+        max_value=MOST_AT_ONCE,
+        help_text=_("The right number of beets; 0 if the entry should not be there."),
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+    reason = forms.CharField(
+        label=_("Why"),
+        max_length=200,
+        help_text=_("Both entries stay in the book, with this reason and your name."),
+    )
+
+
+MOST_WORK = 10_000
+
+
+class WorkForm(forms.Form):
+    """A line of other work."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    kind = forms.ChoiceField(label=_("Work"), choices=WorkKind)
+    amount = count_field(
+        _("How much"),
+        MOST_WORK,
+        help_text=_("Time is written in minutes: an hour and a half is 90."),
+    )
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+
+    def __init__(self, *args: Any, people: Sequence[Volunteer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["key"].initial = uuid.uuid4
+        self.fields["volunteer"] = forms.ModelChoiceField(
+            Volunteer.objects.filter(pk__in=[one.pk for one in people]).by_name(),
+            label=_("Who"),
+            required=False,
+            empty_label=_("everybody together"),
+        )
+        self.order_fields(["kind", "amount", "volunteer", "note"])
+
+
+class WorkCorrectionForm(forms.Form):
+    """What a line of other work should have said, and why."""
+
+    right_amount = forms.IntegerField(
+        label=_("It should be"),
+        min_value=0,
+        max_value=MOST_WORK,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+    reason = forms.CharField(
+        label=_("Why"),
+        max_length=200,
+        help_text=_("Both lines stay in the book, with this reason and your name."),
+    )
+
+    def __init__(self, *args: Any, lines: Sequence[Work], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._lines = {str(line.pk): line for line in lines if not line.corrects_id}
+        self.fields["work"] = forms.TypedChoiceField(
+            label=_("Line"),
+            choices=[(key, _words(line)) for key, line in self._lines.items()],
+            coerce=self._lines.__getitem__,
+        )
+        self.order_fields(["work"])
+
+
+class GroundForm(forms.Form):
+    """How much ground an evening cleared."""
+
+    SQUARE_METRES, PERCHES, SHARE = "m2", "perch", "percent"
+
+    area = forms.DecimalField(
+        label=_("Cleared"),
+        min_value=Decimal(0),
+        max_digits=9,
+        decimal_places=2,
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+        help_text=_(
+            "Pace it out: length times width. The whole of this evening on this plot; "
+            "measured again, the new figure holds, and 0 takes it back."
+        ),
+    )
+    measure = forms.ChoiceField(
+        label=_("in"),
+        choices=[
+            (SQUARE_METRES, _("square metres")),
+            (PERCHES, _("perches")),
+            (SHARE, _("hundredths of the plot")),
+        ],
+    )
+
+    def __init__(self, *args: Any, plots: Sequence[Plot], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["plot"] = forms.ModelChoiceField(
+            Plot.objects.filter(pk__in=[plot.pk for plot in plots]).in_order(),
+            label=_("Plot"),
+        )
+        self.order_fields(["plot"])
+
+    def area_m2(self) -> Decimal:
+        """Return the area in square metres, to the hundredth."""
+        said = self.cleaned_data
+        unit = {
+            self.SQUARE_METRES: Decimal(1),
+            self.PERCHES: Decimal(PERCH_M2.numerator) / Decimal(PERCH_M2.denominator),
+            self.SHARE: said["plot"].area_m2 / 100,
+        }[said["measure"]]
+        area: Decimal = (said["area"] * unit).quantize(Decimal("0.01"))
+        return area
+
+
+class OwnLogForm(forms.Form):
+    """What somebody says they pulled, or a child they answer for."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    beets = count_field(_("Beets"))
+    way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+
+    def __init__(
+        self, *args: Any, household: Sequence[Volunteer], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["key"].initial = uuid.uuid4
+        self.fields["volunteer"] = forms.ModelChoiceField(
+            Volunteer.objects.filter(pk__in=[one.pk for one in household]).by_name(),
+            label=_("Who pulled"),
+            initial=household[0].pk if household else None,
+            empty_label=None,
+        )
+        self.order_fields(["volunteer"])
+
+
+class AnswerForm(forms.Form):
+    """A lead's answer to somebody's own log."""
+
+    right_beets = forms.IntegerField(
+        label=_("Beets to write in the book"),
+        min_value=0,
+        max_value=MOST_AT_ONCE,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+    reason = forms.CharField(
+        label=_("Why, if it is another number; 0 is none at all"),
+        max_length=200,
+        required=False,
+    )
+
+    def __init__(self, *args: Any, own_log: OwnLog, **kwargs: Any) -> None:
+        kwargs["prefix"] = f"log-{own_log.pk}"
+        kwargs["initial"] = {"right_beets": own_log.beets}
+        super().__init__(*args, **kwargs)
+        self.own_log = own_log
+
+
+def _words(line: Work) -> str:
+    who = f", {line.volunteer}" if line.volunteer else ""
+    return f"{line.get_kind_display()}: {line.amount}{who}"

@@ -1,0 +1,614 @@
+"""What every line of the book is asked before it is written.
+
+The book is never rubbed out: each line is countered with the reason, and entered
+anew for the line that is kept. So every total stays exact to the beet.
+"""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+from fractions import Fraction
+from typing import Protocol
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Sum
+from django.utils.translation import gettext as _
+
+from heritage.calc.tally import share
+from heritage.gatherings.gate import services as gatherings
+from heritage.gatherings.models import Gathering
+from heritage.people.models import User, Volunteer
+from heritage.people.particulars.services import require_own_word_or_organiser
+from heritage.season.models import Plot
+from heritage.tally.models import (
+    Answer,
+    Entry,
+    OwnLog,
+    PulledArea,
+    Source,
+    Way,
+    Work,
+    newest_measures,
+)
+
+# People come early and begin: the book opens this long before the posted start.
+BOOK_OPENS = timedelta(hours=2)
+
+
+class Line(Protocol):
+    """A line of the book: beets, or other work."""
+
+    corrects_id: int | None
+
+
+def hold(gathering: Gathering) -> None:
+    """Let other writers of the gathering's book wait until this one is done."""
+    Gathering.objects.select_for_update().get(pk=gathering.pk)
+
+
+def require_open(gathering: Gathering, now: datetime) -> None:
+    """Refuse what a gathering cannot have brought in."""
+    if gathering.is_called_off:
+        raise ValidationError(_("This gathering was called off: nothing was pulled."))
+    if gathering.is_draft or now < gathering.starts_at - BOOK_OPENS:
+        raise ValidationError(_("This gathering has not begun yet."))
+
+
+def require_same_demonstration(
+    gathering: Gathering, volunteer: Volunteer | None, plot: Plot | None = None
+) -> None:
+    """Refuse people and ground of somewhere else."""
+    here = gathering.demonstration_id
+    if volunteer and volunteer.demonstration_id != here:
+        raise ValidationError(_("%s is not a volunteer here.") % volunteer)
+    if plot and plot.demonstration_id != here:
+        raise ValidationError({"plot": _("That plot is not in this field.")})
+
+
+def require_correctable(line: Line, reason: str) -> None:
+    """Refuse to correct a correction, or to correct without saying why."""
+    if line.corrects_id:
+        raise ValidationError(_("Correct the first line, not its correction."))
+    if not reason.strip():
+        raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
+
+
+def difference(*, right: int, said: int, field: str) -> int:
+    """Return what a counter-line must hold to make a line right.
+
+    Raises
+    ------
+    ValidationError
+        By ``field``, if less than nothing is asked, or what the book says already.
+    """
+    if right < 0:
+        raise ValidationError({field: _("It is never less than nothing.")})
+    if right == said:
+        raise ValidationError({field: _("The book says that already.")})
+    return right - said
+
+
+@transaction.atomic
+def log_beets(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    beets: int,
+    by: User,
+    now: datetime,
+    plot: Plot | None = None,
+    way: str = Way.HAND,
+    key: uuid.UUID | None = None,
+    source: str = Source.FIELD,
+    crew: uuid.UUID | None = None,
+) -> Entry:
+    """Credit a volunteer with beets; the same key twice is the same entry.
+
+    Raises
+    ------
+    ValidationError
+        If the count is not above nothing, the gathering is called off or has not
+        begun, or the person or plot belongs to another demonstration.
+    """
+    key = key or uuid.uuid4()
+    hold(gathering)
+    earlier = Entry.objects.filter(key=key).first()
+    if earlier:
+        return earlier
+    require_open(gathering, now)
+    require_same_demonstration(gathering, volunteer, plot)
+    entry = Entry(
+        gathering=gathering,
+        volunteer=volunteer,
+        plot=plot or gathering.plot,
+        way=way,
+        beets=beets,
+        source=source,
+        crew=crew,
+        key=key,
+        entered_at=now,
+        entered_by=by,
+    )
+    entry.full_clean()
+    entry.save()
+    return entry
+
+
+@transaction.atomic
+def log_evening(
+    *,
+    gathering: Gathering,
+    counts: Mapping[Volunteer, int],
+    by: User,
+    now: datetime,
+    plot: Plot | None = None,
+    way: str = Way.HAND,
+    key: uuid.UUID,
+    source: str = Source.LEAD,
+    crew: uuid.UUID | None = None,
+) -> list[Entry]:
+    """Log several people's beets at once: all of them, or none.
+
+    Whoever is credited is put on the turnout if they were not on it yet. Sending
+    the same sheet twice, by its key, changes nothing.
+    """
+    hold(gathering)
+    entries = []
+    here = set(gathering.turnout.values_list("volunteer", flat=True))
+    for volunteer, beets in counts.items():
+        if volunteer.pk not in here:
+            gatherings.record_turnout(
+                gathering=gathering,
+                volunteer=volunteer,
+                arrived_at=gathering.starts_at,
+                left_at=None,
+                by=by,
+            )
+        entries.append(
+            log_beets(
+                gathering=gathering,
+                volunteer=volunteer,
+                beets=beets,
+                plot=plot,
+                way=way,
+                by=by,
+                now=now,
+                key=uuid.uuid5(key, str(volunteer.pk)),
+                source=source,
+                crew=crew,
+            )
+        )
+    return entries
+
+
+@transaction.atomic
+def log_crew(
+    *,
+    gathering: Gathering,
+    beets: int,
+    weights: Mapping[Volunteer, Fraction],
+    by: User,
+    now: datetime,
+    plot: Plot | None = None,
+    way: str = Way.HAND,
+    key: uuid.UUID,
+) -> list[Entry]:
+    """Share what a crew pulled together: an entry each, by the agreed weights.
+
+    The shares are whole beets that sum to the total, by largest remainder. Whoever's
+    share comes to nothing has no entry. The same key twice is the same crew.
+
+    Raises
+    ------
+    ValidationError
+        If there are no beets to share or nobody to share them, or as ``log_beets``.
+    """
+    hold(gathering)
+    earlier = list(Entry.objects.filter(crew=key, corrects__isnull=True).in_order())
+    if earlier:
+        return earlier
+    claims = {who: weight for who, weight in weights.items() if weight > 0}
+    if not claims:
+        raise ValidationError(_("Tick who was in the crew."))
+    if beets < 1:
+        raise ValidationError({"beets": _("Write what the crew pulled together.")})
+    people = sorted(claims, key=lambda who: who.pk)
+    parts = share(beets, [claims[who] for who in people])
+    return log_evening(
+        gathering=gathering,
+        counts={who: part for who, part in zip(people, parts, strict=True) if part},
+        by=by,
+        now=now,
+        plot=plot,
+        way=way,
+        key=key,
+        crew=key,
+    )
+
+
+@transaction.atomic
+def log_paper(
+    *,
+    gathering: Gathering,
+    counts: Mapping[Volunteer, int],
+    check_total: int,
+    by: User,
+    now: datetime,
+    plot: Plot | None = None,
+    way: str = Way.HAND,
+    key: uuid.UUID,
+) -> list[Entry]:
+    """Type a paper sheet in: its lines must come to the total written under them.
+
+    Raises
+    ------
+    ValidationError
+        If they do not, or as ``log_beets``.
+    """
+    typed = sum(counts.values())
+    if typed != check_total:
+        words = _(
+            "The sheet's total is %(said)d, and the lines come to %(typed)d: a "
+            "difference of %(off)d. Nothing is written until they agree."
+        )
+        off = {"said": check_total, "typed": typed, "off": abs(check_total - typed)}
+        raise ValidationError({"check_total": words % off})
+    return log_evening(
+        gathering=gathering,
+        counts=counts,
+        by=by,
+        now=now,
+        plot=plot,
+        way=way,
+        key=key,
+        source=Source.PAPER,
+    )
+
+
+@transaction.atomic
+def correct(
+    *, entry: Entry, right_beets: int, reason: str, by: User, now: datetime
+) -> Entry:
+    """Put an entry right by a counter-entry; the book keeps both, and the reason.
+
+    Raises
+    ------
+    ValidationError
+        If the reason is missing, the right count is negative or the same as the
+        book says, or the entry is itself a correction.
+    """
+    hold(entry.gathering)
+    require_correctable(entry, reason)
+    said = entry.beets + entry.corrections.all().beets()
+    counter = Entry(
+        gathering=entry.gathering,
+        volunteer=entry.volunteer,
+        plot=entry.plot,
+        way=entry.way,
+        beets=difference(right=right_beets, said=said, field="right_beets"),
+        source=entry.source,
+        crew=entry.crew,
+        corrects=entry,
+        reason=reason.strip(),
+        entered_at=now,
+        entered_by=by,
+    )
+    counter.full_clean()
+    counter.save()
+    return counter
+
+
+@transaction.atomic
+def log_work(
+    *,
+    gathering: Gathering,
+    kind: str,
+    amount: int,
+    by: User,
+    now: datetime,
+    volunteer: Volunteer | None = None,
+    note: str = "",
+    key: uuid.UUID | None = None,
+) -> Work:
+    """Write down other work; the same key twice is the same line.
+
+    Raises
+    ------
+    ValidationError
+        If it comes to less than one, the gathering is called off or has not begun,
+        or the person belongs to another demonstration.
+    """
+    key = key or uuid.uuid4()
+    hold(gathering)
+    earlier = Work.objects.filter(key=key).first()
+    if earlier:
+        return earlier
+    require_open(gathering, now)
+    require_same_demonstration(gathering, volunteer)
+    work = Work(
+        gathering=gathering,
+        kind=kind,
+        amount=amount,
+        volunteer=volunteer,
+        note=note,
+        key=key,
+        entered_at=now,
+        entered_by=by,
+    )
+    work.full_clean()
+    work.save()
+    return work
+
+
+@transaction.atomic
+def correct_work(
+    *, work: Work, right_amount: int, reason: str, by: User, now: datetime
+) -> Work:
+    """Put a line of other work right by a counter-line; the book keeps both.
+
+    Raises
+    ------
+    ValidationError
+        If the reason is missing, the right amount is negative or the same as the
+        book says, or the line is itself a correction.
+    """
+    hold(work.gathering)
+    require_correctable(work, reason)
+    corrected = work.corrections.aggregate(total=Sum("amount"))["total"] or 0
+    said = work.amount + corrected
+    counter = Work(
+        gathering=work.gathering,
+        kind=work.kind,
+        amount=difference(right=right_amount, said=said, field="right_amount"),
+        volunteer=work.volunteer,
+        note=reason.strip(),
+        corrects=work,
+        entered_at=now,
+        entered_by=by,
+    )
+    counter.full_clean()
+    counter.save()
+    return counter
+
+
+# A plot paced out twice does not come out alike: so much more is let through.
+SLACK = Decimal("1.1")
+
+
+@transaction.atomic
+def measure_ground(
+    *, gathering: Gathering, plot: Plot, area_m2: Decimal, by: User, now: datetime
+) -> PulledArea:
+    """Write down how much of a plot a gathering cleared; the newest measure holds.
+
+    Raises
+    ------
+    ValidationError
+        If it is below nothing, or with the other evenings' more than the plot has,
+        or the gathering has not begun, or the plot is of another field.
+    """
+    hold(gathering)
+    require_open(gathering, now)
+    require_same_demonstration(gathering, None, plot)
+    rows = newest_measures(plot.pulled_areas.all().in_order()).values()
+    before = sum(
+        (row.area_m2 for row in rows if row.gathering_id != gathering.pk), Decimal(0)
+    )
+    if before + area_m2 > plot.area_m2 * SLACK:
+        words = _(
+            "%(plot)s has %(area)s m², and other evenings cleared %(before)s m² of it. "
+            "Measure again, or put the earlier evening right."
+        )
+        said = {"plot": plot, "area": plot.area_m2, "before": before}
+        raise ValidationError({"area": words % said})
+    measure = PulledArea(
+        gathering=gathering,
+        plot=plot,
+        area_m2=area_m2,
+        entered_at=now,
+        entered_by=by,
+    )
+    measure.full_clean()
+    measure.save()
+    return measure
+
+
+@transaction.atomic
+def log_own(
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    beets: int,
+    by: User,
+    now: datetime,
+    way: str = Way.HAND,
+    note: str = "",
+    key: uuid.UUID | None = None,
+) -> OwnLog:
+    """Keep what a volunteer says they pulled, for a lead to confirm.
+
+    Raises
+    ------
+    ValidationError
+        If the count is out of range, the gathering is called off or has not begun,
+        the person belongs to another demonstration, or whoever asks neither answers
+        for them nor organises.
+    """
+    key = key or uuid.uuid4()
+    hold(gathering)
+    earlier = OwnLog.objects.filter(key=key).first()
+    if earlier:
+        return earlier
+    require_open(gathering, now)
+    require_same_demonstration(gathering, volunteer)
+    require_own_word_or_organiser(volunteer, by)
+    log = OwnLog(
+        gathering=gathering,
+        volunteer=volunteer,
+        way=way,
+        beets=beets,
+        note=note,
+        key=key,
+        said_at=now,
+        said_by=by,
+    )
+    log.full_clean()
+    log.save()
+    return log
+
+
+@transaction.atomic
+def answer_own(
+    *, own_log: OwnLog, right_beets: int, reason: str, by: User, now: datetime
+) -> Answer:
+    """Confirm somebody's own log, in full or with another number, or not at all.
+
+    Raises
+    ------
+    ValidationError
+        If it was answered before, or the number is not theirs and no reason is given,
+        or a lead would confirm their own.
+    """
+    hold(own_log.gathering)
+    if Answer.objects.filter(own_log=own_log).exists():
+        raise ValidationError(_("This log has been answered already."))
+    if own_log.volunteer.user_id == by.pk:
+        raise ValidationError(_("Somebody else confirms what you pulled yourself."))
+    if right_beets < 0:
+        raise ValidationError({"right_beets": _("Nobody pulls fewer than no beets.")})
+    if right_beets != own_log.beets and not reason.strip():
+        raise ValidationError({"reason": _("Say why it is not what they wrote.")})
+    answer = Answer(
+        own_log=own_log,
+        reason=reason.strip(),
+        answered_at=now,
+        answered_by=by,
+    )
+    if right_beets:
+        [answer.entry] = log_evening(
+            gathering=own_log.gathering,
+            counts={own_log.volunteer: right_beets},
+            by=by,
+            now=now,
+            way=own_log.way,
+            key=own_log.key,
+            source=Source.OWN,
+        )
+    answer.full_clean()
+    answer.save()
+    return answer
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """How much was carried over."""
+
+    beets: int
+    work_lines: int
+    own_logs: int
+
+
+@transaction.atomic
+def carry_over(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Carried:
+    """Counter each line of one, and enter it anew for the other; twice is once."""
+    books = Entry.objects.by(gone), Work.objects.filter(volunteer=gone)
+    keys = {key for rows in books for key in rows.values_list("gathering", flat=True)}
+    keys |= set(gone.own_logs.values_list("gathering", flat=True))
+    # Held in one order, so that two who carry over never wait for each other.
+    list(Gathering.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
+    reason = _("The same person as %(name)s, line %(line)d.") % {
+        "name": kept.name[:120],
+        "line": kept.pk,
+    }
+    return Carried(
+        beets=sum(_entry(row, kept, reason, by, now) for row in _first(Entry, gone)),
+        work_lines=sum(_work(row, kept, reason, by, now) for row in _first(Work, gone)),
+        own_logs=sum(_own_log(row, kept, reason, by, now) for row in _unanswered(gone)),
+    )
+
+
+def _first(book: type, gone: Volunteer) -> list:  # type: ignore[type-arg]
+    rows = book._default_manager.filter(volunteer=gone, corrects__isnull=True)  # type: ignore[attr-defined]
+    return list(rows.order_by("pk"))
+
+
+def _unanswered(gone: Volunteer) -> list[OwnLog]:
+    return list(OwnLog.objects.filter(volunteer=gone).unanswered().order_by("pk"))
+
+
+def _entry(row: Entry, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
+    beets = row.beets + row.corrections.all().beets()
+    if not beets:
+        return 0
+    same = {
+        "gathering_id": row.gathering_id,
+        "plot_id": row.plot_id,
+        "way": row.way,
+        "source": row.source,
+        "crew": row.crew,
+        "reason": reason,
+        "entered_at": now,
+        "entered_by": by,
+    }
+    counter = Entry(volunteer_id=row.volunteer_id, beets=-beets, corrects=row, **same)
+    anew = Entry(volunteer=kept, beets=beets, key=_key(row.key, kept), **same)
+    for one in (counter, anew):
+        one.full_clean()
+        one.save()
+    return beets
+
+
+def _work(row: Work, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
+    corrected = row.corrections.aggregate(total=Sum("amount"))["total"] or 0
+    amount = row.amount + corrected
+    if not amount:
+        return 0
+    same = {
+        "gathering_id": row.gathering_id,
+        "kind": row.kind,
+        "entered_at": now,
+        "entered_by": by,
+    }
+    counter = Work(
+        volunteer_id=row.volunteer_id,
+        amount=-amount,
+        corrects=row,
+        note=reason,
+        **same,
+    )
+    anew = Work(
+        volunteer=kept,
+        amount=amount,
+        key=_key(row.key, kept),
+        note=row.note or reason,
+        **same,
+    )
+    for one in (counter, anew):
+        one.full_clean()
+        one.save()
+    return 1
+
+
+def _own_log(row: OwnLog, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
+    answer = Answer(own_log=row, reason=reason, answered_at=now, answered_by=by)
+    anew = OwnLog(
+        gathering_id=row.gathering_id,
+        volunteer=kept,
+        way=row.way,
+        beets=row.beets,
+        note=row.note,
+        key=_key(row.key, kept),
+        said_at=row.said_at,
+        said_by_id=row.said_by_id,
+    )
+    for one in (answer, anew):
+        one.full_clean()
+        one.save()
+    return 1
+
+
+def _key(key: uuid.UUID, kept: Volunteer) -> uuid.UUID:
+    return uuid.uuid5(key, f"carried to {kept.pk}")

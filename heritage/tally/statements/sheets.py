@@ -1,0 +1,168 @@
+"""Statements and thank-you sheets: for one person, or for everybody in one go."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from heritage.kits.paper import blocks as paper
+from heritage.kits.paper import sheet as paper_sheet
+from heritage.kits.process_drawings.beets import beet
+from heritage.season.models import Demonstration
+from heritage.tally.statements.selectors import PersonStatement
+
+
+def statement_sheet(
+    statements: Sequence[PersonStatement],
+    demonstration: Demonstration,
+    *,
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    """Return statements as a PDF, each person's on a page of their own."""
+    one = statements[0].volunteer.name if len(statements) == 1 else ""
+    return _sheet(
+        _("Statement for %s") % one if one else _("Statements"),
+        [_statement(row, named=not one) for row in statements],
+        demonstration,
+        printed_on,
+        large_print,
+    )
+
+
+def thanks_sheet(
+    statements: Sequence[PersonStatement],
+    demonstration: Demonstration,
+    *,
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    """Return thank-you sheets as a PDF, each person's on a page of their own."""
+    one = statements[0].volunteer.name if len(statements) == 1 else ""
+    return _sheet(
+        _("Thank you, %s") % one if one else _("Thank you"),
+        [_thanks(row, named=not one) for row in statements],
+        demonstration,
+        printed_on,
+        large_print,
+    )
+
+
+def _sheet(
+    title: str,
+    people: Sequence[list[paper.Block]],
+    demonstration: Demonstration,
+    printed_on: date,
+    large_print: bool,
+) -> bytes:
+    blocks: list[paper.Block] = []
+    for number, person in enumerate(people):
+        blocks += [paper.PageBreak(), *person] if number else person
+    if not blocks:
+        blocks = [paper.Para(_("Nothing is in the book yet."))]
+    return paper_sheet.sheet(
+        title=title,
+        subtitle=demonstration.name,
+        language="en-GB",
+        large_print=large_print,
+        blocks=blocks,
+        footer=paper.Footer(
+            owner=demonstration.name,
+            version=_("Printed %s") % f"{printed_on:%d %B %Y}",
+        ),
+    )
+
+
+def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
+    zone = statement.demonstration.zone
+    rows = [
+        [
+            f"{line.starts_at.astimezone(zone):%d %b %Y}",
+            line.title,
+            str(line.beets),
+            str(line.hours),
+        ]
+        for line in statement.lines
+    ]
+    return [
+        *_name(statement, named),
+        paper.Facts(_totals(statement)),
+        paper.Heading(_("Evening by evening"), 2 if named else 1),
+        paper.Table(
+            [_("Day"), _("Gathering"), _("Beets"), _("Hours")],
+            rows,
+            widths=[3, 6, 2, 2],
+            align="llrr",
+        ),
+        paper.Para(
+            _(
+                "Token pay is a custom of the field, reckoned as it used to be. It is "
+                "not a wage, and new money is shown only to tell what it was."
+            )
+        ),
+    ]
+
+
+def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
+    said = statement.settled
+    days = len(statement.lines)
+    came = ngettext(
+        "You came to %(days)d gathering and gave %(hours)s hours.",
+        "You came to %(days)d gatherings and gave %(hours)s hours.",
+        days,
+    ) % {"days": days, "hours": statement.hours}
+    lines = [came]
+    if statement.beets:
+        lines.append(
+            _("You pulled %(beets)d beets: %(stooks)d stooks and %(over)d over.")
+            % {
+                "beets": statement.beets,
+                "stooks": said.stooks,
+                "over": said.beets_over,
+            }
+        )
+    lines += [f"{words}: {amount}." for words, amount in statement.work]
+    return [
+        *_name(statement, named),
+        paper.Big(" ".join(lines)),
+        paper.Para(
+            _(
+                "Flax is pulled by many hands in a few dry evenings, or it is not "
+                "pulled at all. Yours were among them, and the book says so."
+            )
+        ),
+        paper.Figure(beet(), caption=_("A beet: a sheaf tied with a band of rushes")),
+        paper.Signature(_("For %s") % statement.demonstration.name),
+    ]
+
+
+def _name(statement: PersonStatement, named: bool) -> Iterable[paper.Block]:
+    return [paper.Heading(statement.volunteer.name)] if named else []
+
+
+def _totals(statement: PersonStatement) -> list[tuple[str, str]]:
+    settled = statement.settled
+    return [
+        (_("Beets"), str(statement.beets)),
+        (
+            _("Stooks"),
+            _("%(stooks)d of %(each)d beets, and %(over)d beets over")
+            % {
+                "stooks": settled.stooks,
+                "each": statement.demonstration.beets_per_stook,
+                "over": settled.beets_over,
+            },
+        ),
+        (_("Hours"), str(statement.hours)),
+        (_("Token pay"), f"{statement.pay.old}  ({statement.pay.new})"),
+        *[(words, str(amount)) for words, amount in statement.work],
+        *_apart(statement),
+    ]
+
+
+def _apart(statement: PersonStatement) -> list[tuple[str, str]]:
+    if not statement.unconfirmed:
+        return []
+    said = _("%d beets, not counted or paid above") % statement.unconfirmed
+    return [(_("Still to be confirmed"), said)]

@@ -1,0 +1,86 @@
+"""Statements and thank-you sheets, for one and for all."""
+
+from collections.abc import Callable
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.sheets import pdf_response
+from heritage.people.request import VolunteerRequest
+from heritage.tally.statements import selectors, sheets
+from heritage.tally.statements.selectors import PersonStatement
+from heritage.tally.views import own_volunteer
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def statement(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show what the book comes to for one person."""
+    page = selectors.statement(own_volunteer(request, pk))
+    return render(request, "tally/statement.html", {"page": page})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def statement_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print a person's statement."""
+    page = selectors.statement(own_volunteer(request, pk))
+    return _printed(request, sheets.statement_sheet, [page], "statement")
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def thanks_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print a person's thank-you sheet."""
+    page = selectors.statement(own_volunteer(request, pk))
+    return _printed(request, sheets.thanks_sheet, [page], "thank-you")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def statements(request: VolunteerRequest) -> HttpResponse:
+    """Show everybody's statement in a line, and what to print."""
+    pages = selectors.totals(request.standing.demonstration)
+    return render(request, "tally/statements.html", {"pages": pages})
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def statements_sheet(request: VolunteerRequest) -> HttpResponse:
+    """Print everybody's statement, a page each."""
+    pages = selectors.statements(request.standing.demonstration)
+    return _printed(request, sheets.statement_sheet, pages, "statements")
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+def all_thanks_sheet(request: VolunteerRequest) -> HttpResponse:
+    """Print everybody's thank-you sheet, a page each."""
+    pages = selectors.statements(request.standing.demonstration)
+    return _printed(request, sheets.thanks_sheet, pages, "thank-you")
+
+
+def _printed(
+    request: VolunteerRequest,
+    sheet: Callable[..., bytes],
+    pages: list[PersonStatement],
+    name: str,
+) -> HttpResponse:
+    demonstration = request.standing.demonstration
+    pdf = sheet(
+        pages,
+        demonstration,
+        printed_on=clock.today(demonstration.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, name)

@@ -1,0 +1,74 @@
+from datetime import date
+from io import BytesIO
+
+from django.test import TestCase
+from pypdf import PdfReader
+
+from heritage.briefings import selectors, services
+from heritage.briefings.sheets import briefing_sheet
+from tests.factories import NOW, make_briefing_version, make_demonstration, make_user
+
+
+def text_of(pdf: bytes) -> str:
+    pages = PdfReader(BytesIO(pdf)).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
+
+
+class SheetTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        place = make_demonstration(name="Carrowlint flax")
+        services.load_starting_briefings(
+            demonstration=place, in_charge="Nora Bell", user=make_user(), now=NOW
+        )
+        dam = place.briefings.get(title="Working at the dam")
+        cls.sheet = selectors.briefing_sheet(dam.versions.get())
+
+    def printed(self, *, large_print=False):
+        return briefing_sheet(
+            self.sheet, printed_on=date(2026, 8, 12), large_print=large_print
+        )
+
+    def test_the_sheet_says_it_all_with_its_version(self):
+        text = text_of(self.printed())
+        for words in (
+            "Working at the dam",
+            "Version 1, published 12 August 2026",
+            "In charge Nora Bell",
+            "Do not go into the water alone",
+            "Keep a throw line and a long pole",
+            "30 minutes after the last thunder",
+            "Only adults go into or work at the edge of the water",
+            "Check that the right place is set",
+            "does not replace a competent person",
+            "Follow local codes and licensed practice",
+            "Questions? Ask now",
+            "Slide, roll or lever a stone",
+            "Reading grade ",
+            "go to the meeting point and stay there to be counted",
+            "Signature",
+            "Carrowlint flax",
+            "Where: the edge, the planks and the stones.",
+        ):
+            assert words in text
+
+    def test_what_nobody_wrote_is_said_to_be_missing(self):
+        text = text_of(self.printed())
+        missing = text.partition("Not written here. Ask before you begin:")[2]
+        for part in ("Today's plan", "First aid", "Nearest hospital", "Meeting point"):
+            assert part in missing
+        assert "Stop signal" not in missing.partition(".")[0]
+
+    def test_large_print_says_the_same_on_more_pages(self):
+        small, large = self.printed(), self.printed(large_print=True)
+        pages = [len(PdfReader(BytesIO(pdf)).pages) for pdf in (small, large)]
+        assert pages[1] > pages[0]
+        assert "Keep a throw line" in text_of(large)
+
+    def test_the_same_version_gives_the_same_bytes(self):
+        assert self.printed() == self.printed()
+
+    def test_a_bare_version_still_prints(self):
+        sheet = selectors.briefing_sheet(make_briefing_version())
+        pdf = briefing_sheet(sheet, printed_on=date(2026, 8, 12), large_print=False)
+        assert "Signature" in text_of(pdf)
