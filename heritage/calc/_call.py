@@ -31,7 +31,8 @@ class Call:
     verdict : Verdict
         Go, hold or off. It advises; the person in charge decides.
     reasons : tuple of str
-        Plain sentences, the weightiest first; what is not known comes last.
+        Plain sentences, the weightiest first. A needed reading that is missing counts
+        as doubtful; what else is not known comes last.
     """
 
     verdict: Verdict
@@ -63,13 +64,14 @@ def call(conditions: Conditions, limits: Limits = DEFAULT_LIMITS) -> Call:
     """
     checks = (_thunder, _light, _rain, _wind, _cold, _heat, _wet)
     findings = [found for check in checks for found in check(conditions, limits)]
-    findings.sort(key=lambda finding: -_WEIGHT[finding[0]])
     unknown = [name for name in UNKNOWN if getattr(conditions, name) is None]
+    needed = [name for name in unknown if name in limits.needed]
+    findings += [(Verdict.HOLD, UNKNOWN[name]) for name in needed]
+    findings.sort(key=lambda finding: -_WEIGHT[finding[0]])
     verdicts = [verdict for verdict, _ in findings]
-    if any(name in limits.needed for name in unknown):
-        verdicts.append(Verdict.HOLD)
     verdict = max(verdicts, key=_WEIGHT.__getitem__, default=Verdict.HOLD)
-    reasons = [reason for _, reason in findings] + [UNKNOWN[name] for name in unknown]
+    reasons = [reason for _, reason in findings]
+    reasons += [UNKNOWN[name] for name in unknown if name not in needed]
     return Call(verdict, tuple(reasons))
 
 

@@ -179,6 +179,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
     slug = demonstration.slug
     todos = [
         *_of_gatherings(slug, ahead, now),
+        *_of_first_aid(slug, ahead, now),
         *_of_past(slug, mine, now),
         *_of_dams(slug, dams, now),
         *_of_treading(demonstration, now),
@@ -234,13 +235,36 @@ def _of_gatherings(
                 reverse("gatherings:call", args=[slug, row.pk]),
                 is_due=True,
             )
-        if (line.free or line.short) and row.starts_at - now < FILL_WITHIN:
+        # Nobody signs up once it has begun.
+        if (line.free or line.short) and now < row.starts_at < now + FILL_WITHIN:
             yield Todo(
                 _("Find people for %s") % _dated(row),
                 _hands(line),
                 reverse("gatherings:gathering", args=[slug, row.pk]),
                 is_due=bool(line.short) and row.starts_at - now < CALL_WITHIN,
             )
+
+
+def _of_first_aid(
+    slug: str, ahead: list[GatheringLine], now: datetime
+) -> Iterator[Todo]:
+    """Ask for a first-aider: one line for the next evening without one, and more."""
+    rows = [line.gathering for line in ahead]
+    without = [
+        row for row in rows if row.first_aider_id is None and not row.is_called_off
+    ]
+    if not without:
+        return
+    first, *others = without
+    said = [_("No first-aider is chosen. Choose one before people come.")]
+    if others:
+        said.append(_("Also for %s.") % "; ".join(_dated(row) for row in others))
+    yield Todo(
+        _("Choose a first-aider for %s") % _dated(first),
+        " ".join(said),
+        reverse("gatherings:edit", args=[slug, first.pk]),
+        is_due=first.starts_at - now < CALL_WITHIN,
+    )
 
 
 def _hands(line: GatheringLine) -> str:

@@ -44,6 +44,7 @@ class GatheringPage:
     mine: list[Mine]
     calls: list[Call]
     is_open: bool
+    is_over: bool
     sees_names: bool
     is_led: bool
     others: list[Volunteer] = field(default_factory=list)
@@ -53,6 +54,11 @@ class GatheringPage:
     def was(self) -> str:
         """When and where it was first to be, if it has moved."""
         return was(self.gathering)
+
+    @property
+    def wants_hands(self) -> bool:
+        """Whether it still matters how many more are needed or could come."""
+        return not (self.is_over or self.gathering.is_called_off)
 
     @property
     def to_sign_up(self) -> list[Mine]:
@@ -125,6 +131,7 @@ def gathering_page(
         mine=[mine_of(one, volunteer, gathering, views, known) for one in household],
         calls=list(gathering.calls.newest_first()),
         is_open=gathering.status == "posted" and now < gathering.starts_at,
+        is_over=now >= gathering.ends_at,
         sees_names=is_led or volunteer is not None,
         is_led=is_led,
         others=others,

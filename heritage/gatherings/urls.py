@@ -42,6 +42,7 @@ urlpatterns = [
     path("<int:pk>/first-aid/", weighings.first_aid, name="first_aid"),
     path("<int:pk>/emergency/", weighings.emergency, name="emergency"),
     path("<int:pk>/call/", evening.call, name="call"),
+    path("<int:pk>/told/<int:letter_pk>/", evening.told, name="told"),
     path("<int:pk>/turnout/", evening.turnout, name="turnout"),
     path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),
     path("<int:pk>/briefings/", weighings.briefed, name="briefed"),

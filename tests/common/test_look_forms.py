@@ -116,7 +116,7 @@ def test_choices_are_a_named_group_and_keep_what_was_chosen() -> None:
 
 def test_optional_fields_say_so() -> None:
     html = whole(EveningForm())
-    assert "Log <small>if you wish</small>" in html
+    assert "Log <small>optional</small>" in html
     assert "Name <small>" not in html
 
 

@@ -44,6 +44,7 @@ class TodayTests(TestCase):
     def setUpTestData(cls):
         cls.demonstration = make_demonstration()
         cls.organiser = make_organiser(demonstration=cls.demonstration)
+        cls.aider = make_volunteer(demonstration=cls.demonstration)
 
     def today(self):
         return selectors.today(self.demonstration, self.organiser.user, NOW)
@@ -53,7 +54,8 @@ class TodayTests(TestCase):
 
     def gathering(self, ago=timedelta(0), **fields):
         starts = NOW - ago
-        fields = {"starts_at": starts, "ends_at": starts + EVENING} | fields
+        times = {"starts_at": starts, "ends_at": starts + EVENING}
+        fields = {"first_aider": self.aider} | times | fields
         return make_gathering(demonstration=self.demonstration, **fields)
 
     def test_an_empty_season_asks_for_an_evening(self):
@@ -90,6 +92,24 @@ class TodayTests(TestCase):
         make_sign_up(station=station)
         find = self.today().todos[-1]
         assert (find.why, find.is_due) == ("1 place is free.", False)
+
+    def test_nobody_is_sought_once_signing_up_has_closed(self):
+        evening = self.gathering(title="Pulling", ago=timedelta(minutes=10))
+        make_station(gathering=evening, places=3, fewest=2)
+        assert "Find people for Pulling, Wed 12 Aug" not in self.words()
+
+    def test_evenings_without_a_first_aider_are_one_line_due_the_day_before(self):
+        self.gathering(title="Pulling", ago=-timedelta(days=5), first_aider=None)
+        self.gathering(title="Off", status="called_off", first_aider=None)
+        (todo,) = self.today().todos
+        assert todo.words == "Choose a first-aider for Pulling, Mon 17 Aug"
+        assert (todo.is_due, "Also" in todo.why) == (False, False)
+        tonight = self.gathering(title="Tying", ago=-EVENING, first_aider=None)
+        (todo,) = [one for one in self.today().todos if "first-aider" in one.words]
+        assert todo.words == "Choose a first-aider for Tying, Wed 12 Aug"
+        assert todo.why.endswith("Also for Pulling, Mon 17 Aug.")
+        assert todo.is_due
+        assert todo.url.endswith(f"/gatherings/{tonight.pk}/edit/")
 
     def test_a_hazard_past_its_day_of_review_is_asked_for(self):
         self.gathering(ago=-3 * EVENING, status="called_off")

@@ -154,7 +154,9 @@ class GivingUpTests(ChildCase):
 
     def test_said_yes_both_are_given_up_and_the_queues_move(self):
         late = make_sign_up(station=self.bands, volunteer=self.cat, status=WAITING)
-        self.give_up(self.held, children="too")
+        page = self.give_up(self.held, children="too")
+        words = "You have given up your place. No longer coming either: Una Rush."
+        self.assertContains(page, words)
         assert self.state(self.ann) == (GIVEN_UP, self.pull)
         assert self.state(self.una) == (GIVEN_UP, self.bands)
         assert self.state(self.bob) == (HELD, self.pull)

@@ -147,6 +147,10 @@ class CalledOffTests(LetterCase):
         assert part.named("VEVENT")[0]["SEQUENCE"].value == "2"
         assert parts[self.bob.email] == (None, {})
         assert all("ON AGAIN" in letter.body for letter in mail.outbox)
+        said = {one.to[0]: one.body for one in mail.outbox}
+        assert "your place is kept" in said[self.ann.email]
+        assert "you are still on the waiting list" in said[self.bob.email]
+        assert "kept" not in said[self.bob.email]
 
 
 class ChangedTests(LetterCase):
@@ -162,6 +166,13 @@ class ChangedTests(LetterCase):
         assert event["DTSTART"].value == "20260813T190000"
         assert "It was: Thursday 13 August 2026, 18:30 to 20:30" in letter.body
         assert "19:00 to 20:30" in letter.body
+
+    def test_who_waits_is_promised_no_place(self):
+        self.edit(starts_at=self.gathering.starts_at + timedelta(minutes=30))
+        said = {one.to[0]: one.body for one in mail.outbox}
+        assert "your place is kept" in said[self.ann.email]
+        assert "you are still on the waiting list" in said[self.bob.email]
+        assert "kept" not in said[self.bob.email]
 
     def test_a_new_place_is_told_with_the_old_one(self):
         self.edit(place="The low gate")

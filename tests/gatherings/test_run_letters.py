@@ -208,9 +208,10 @@ class ChangedTests(RunLetterCase):
     def test_who_only_waits_is_told_and_has_no_calendar(self):
         letter = self.read(lambda: self.edit(**LATER))[self.bob.email]
         assert events(letter) == []
-        assert (
-            "Bob Carr: Tie (waiting list)" in letter.get_body(["plain"]).get_content()
-        )
+        words = letter.get_body(["plain"]).get_content()
+        assert "Bob Carr: Tie (waiting list)" in words
+        assert "you are still on the waiting list" in words
+        assert "kept" not in words
 
     def test_only_the_evenings_that_moved_are_told(self):
         there = self.rows[1]

@@ -131,6 +131,34 @@ class PageTests(EveningCase):
         self.assertNotContains(response, "Join the waiting list")
 
 
+class HandsTests(EveningCase):
+    """How many more are wanted: said while it matters, and one way round."""
+
+    def open(self, by):
+        return self.page("gathering", self.gathering.pk, by=by)
+
+    def test_the_lead_reads_how_many_places_are_taken(self):
+        self.assertContains(self.open(self.liam), "<dd>0 of 2 taken <span")
+
+    def test_what_is_over_or_off_wants_nobody(self):
+        self.tie.fewest = 2
+        self.tie.save()
+        for reader in (self.cat, self.liam):
+            self.assertContains(self.open(reader), "2 short of the 2 it needs")
+        self.gathering.status = GatheringStatus.CALLED_OFF
+        self.gathering.save()
+        said = ("too few", "it needs", "places left", "needs 2")
+        for reader in (self.cat, self.liam):
+            for words in said:
+                self.assertNotContains(self.open(reader), words)
+        self.gathering.status = GatheringStatus.POSTED
+        self.gathering.save()
+        self.at(self.gathering.ends_at)
+        for reader in (self.cat, self.liam):
+            for words in said:
+                self.assertNotContains(self.open(reader), words)
+
+
 class ButtonTests(EveningCase):
     def ask(self, volunteer, station, by=None):
         return self.send(
@@ -165,9 +193,15 @@ class ButtonTests(EveningCase):
         response = self.send(
             "give_up", self.gathering.pk, by=self.ann, sign_up=self.held.pk
         )
-        self.assertContains(response, "Ann Rush has given the place back")
+        self.assertContains(response, "You have given up your place.")
         self.turn.refresh_from_db()
         assert self.turn.status == SignUpStatus.HELD
+
+    def test_the_lead_reads_whose_place_was_given_up(self):
+        response = self.send(
+            "give_up", self.gathering.pk, by=self.liam, sign_up=self.held.pk
+        )
+        self.assertContains(response, "No longer coming: Ann Rush.")
 
     def test_nobody_gives_up_anothers_place(self):
         response = self.send(

@@ -91,6 +91,8 @@ class PostTests(EveningCase):
         for offer in ("places left", "Your place", "Make the call", "first-aider"):
             self.assertNotContains(page, offer)
         assert not made.sign_ups.exists()
+        listed = self.page("turnout", made.pk, by=self.nora)
+        self.assertNotContains(listed, "when the light goes")
         call = self.page("call", made.pk, by=self.nora)
         self.assertContains(call, "nothing to call")
         assert (len(mail.outbox), Letter.objects.count()) == (before, 0)
@@ -261,7 +263,7 @@ class CallTests(EveningCase):
         page = self.page("gathering", self.gathering.pk, by=self.liam)
         assert [letter.to for letter in mail.outbox] == [[self.ann.email]]
         self.assertContains(page, "Phone these people")
-        self.assertContains(page, 'href="tel:028 555 0177"')
+        self.assertContains(page, 'href="tel:0285550177"')
         copied = page.context["page"].words_to_copy
         assert "Going ahead: Pulling by the lane, Thursday 13 August" in copied
         assert "Dry & bright." in copied
@@ -275,6 +277,10 @@ class CallTests(EveningCase):
         response = self.call(decide="1", decision="off", note="Too wet.")
         assert "why_off" in response.context["form"].errors
         assert not Call.objects.exists()
+
+    def test_why_it_is_off_is_not_called_optional(self):
+        response = self.call(weigh="1")
+        self.assertContains(response, "If you call it off: why</label>")
 
     def test_pressed_twice_is_pressed_once(self):
         for _ in range(2):

@@ -44,6 +44,7 @@ BY_FOLDER = {
     "gatherings/patterns/": "pattern",
     "gatherings/runs/": "run",
     "gatherings/places/": "sign_up",
+    "gatherings/told/": "letter",
     "tally/": "gathering",
     "tally/evening/": "gathering",
     "tally/statement/": "volunteer",

@@ -54,7 +54,7 @@ class BookTests(PageCase):
         )
         self.letter(volunteer=paper, address="", state=LetterState.NO_ADDRESS)
         page = self.book(show="trouble")
-        self.assertContains(page, "tel:028 555 0199")
+        self.assertContains(page, '<a href="tel:0285550199">028 555 0199</a>')
         self.assertContains(page, "no address: tell them yourself")
 
     def test_what_is_half_way_for_long_is_not_known_to_have_gone(self):
@@ -222,3 +222,36 @@ class ElsewhereTests(PageCase):
         self.client.force_login(make_organiser().user)
         page = self.client.get(evening.get_absolute_url())
         assert b"Called off: Pulling" not in page.content
+
+    def test_the_lead_says_of_their_own_gatherings_letters_who_knows(self):
+        lead = make_volunteer(demonstration=self.demonstration)
+        evening = make_gathering(demonstration=self.demonstration, lead=lead)
+        other = make_gathering(demonstration=self.demonstration)
+        lost = self.letter(
+            volunteer=self.ann,
+            about=f"gathering {evening.pk}",
+            subject="Called off: Pulling",
+            state=LetterState.BOUNCED,
+        )
+        elsewhere = self.letter(
+            about=f"gathering {other.pk}", state=LetterState.BOUNCED
+        )
+
+        def told(by, row, letter):
+            self.client.force_login(by.user)
+            slug = self.demonstration.slug
+            address = reverse("gatherings:told", args=[slug, row.pk, letter.pk])
+            return self.client.post(address, follow=True)
+
+        assert told(self.ann, evening, lost).status_code == 404
+        assert told(lead, other, elsewhere).status_code == 404
+        self.assertContains(told(lead, evening, elsewhere), "not about this gathering")
+        self.client.force_login(lead.user)
+        page = self.client.get(evening.get_absolute_url())
+        self.assertContains(page, "They know")
+        page = told(lead, evening, lost)
+        self.assertContains(page, "Written down: they know.")
+        self.assertNotContains(page, "Called off: Pulling")
+        for letter, state in ((lost, "told"), (elsewhere, "bounced")):
+            letter.refresh_from_db()
+            assert letter.state == state

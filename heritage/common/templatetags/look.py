@@ -13,3 +13,9 @@ register = template.Library()
 def built_fonts() -> str:
     """Return the address of the font sheet, or nothing until it has been built."""
     return static(SHEET) if finders.find(SHEET) else ""
+
+
+@register.filter
+def dial(number: str) -> str:
+    """Return a number as a telephone takes it: digits, and a plus before."""
+    return "".join(mark for mark in number if mark.isdigit() or mark == "+")

@@ -13,6 +13,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.call.services import EveningForecast
+from heritage.gatherings.ground.forms import NeededAtTimes
 from heritage.gatherings.models import Decision, WhyOff
 
 MPH_TO_MS = 0.44704
@@ -63,6 +64,10 @@ def filled_in(sent: QueryDict, forecast: EveningForecast, zone: ZoneInfo) -> Que
     return data
 
 
+class WhyOffField(NeededAtTimes, forms.ChoiceField):
+    """Why it is off: needed once it is called off."""
+
+
 class CallForm(forms.Form):
     """Everything may stay empty; what is not known is said to be unknown."""
 
@@ -109,7 +114,7 @@ class CallForm(forms.Form):
         required=False,
         widget=forms.RadioSelect,
     )
-    why_off = forms.ChoiceField(
+    why_off = WhyOffField(
         label=_("If you call it off: why"),
         choices=[("", _("choose")), *WhyOff.choices],
         required=False,

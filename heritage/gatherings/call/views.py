@@ -6,14 +6,14 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse, QueryDict
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes
+from heritage.common.doors import asks_and_takes, done_or_said
 from heritage.gatherings.call import selectors, services
 from heritage.gatherings.call.forms import CallForm, filled_in
 from heritage.gatherings.gate import selectors as gate_selectors
@@ -21,8 +21,10 @@ from heritage.gatherings.gate import services as gate_services
 from heritage.gatherings.gate.forms import TurnoutForm, WalkInForm
 from heritage.gatherings.ground import selectors as ground_selectors
 from heritage.gatherings.ground.views import led, put_back
+from heritage.gatherings.letters import services as letter_services
 from heritage.gatherings.models import Decision, Gathering, WhyOff
 from heritage.kits.forecast import CREDIT, LICENCE_URL, ForecastError
+from heritage.people.models import Letter
 from heritage.people.request import VolunteerRequest
 
 
@@ -96,6 +98,22 @@ def _decided(request: VolunteerRequest, row: Gathering, form: CallForm) -> bool:
     words = _("The call is made: %s.") % made.get_decision_display()
     messages.success(request, words)
     return True
+
+
+@opens_to(Role.LEAD)
+@require_POST
+def told(request: VolunteerRequest, pk: int, letter_pk: int) -> HttpResponse:
+    """Write down that somebody whom no mail reached was telephoned."""
+    row = led(request, pk)
+    letter = get_object_or_404(Letter.objects.of(row.demonstration), pk=letter_pk)
+    done_or_said(
+        request,
+        lambda: letter_services.note_told(
+            gathering=row, letter=letter, by=request.user, now=clock.now()
+        ),
+        _("Written down: they know."),
+    )
+    return redirect(row)
 
 
 @opens_to(Role.LEAD)

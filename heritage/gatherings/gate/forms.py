@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.gate.selectors import TurnoutRow
 from heritage.gatherings.gate.services import Mark
-from heritage.gatherings.ground.forms import ClockInput
+from heritage.gatherings.ground.forms import ClockInput, NeededAtTimes
 from heritage.gatherings.ground.selectors import local_moment
 from heritage.gatherings.models import Gathering, Station
 from heritage.people.models import AgeBand, Volunteer
@@ -130,10 +130,14 @@ class EverybodyOutForm(forms.Form):
     why = forms.CharField(label=_("Why"), max_length=200, required=False)
 
 
+class EndNoteField(NeededAtTimes, forms.CharField):
+    """How a head-count ended: needed while somebody has not been seen."""
+
+
 class EndForm(forms.Form):
     """How the head-count ended."""
 
-    note = forms.CharField(
+    note = EndNoteField(
         label=_("How it ended"),
         max_length=300,
         required=False,

@@ -10,6 +10,12 @@ class DayInput(forms.DateInput):
         super().__init__(format="%Y-%m-%d")
 
 
+class NeededAtTimes(forms.Field):
+    """A field that some answers need, so that the page doesn't call it optional."""
+
+    says_optional = False
+
+
 class ClockInput(forms.TimeInput):
     input_type = "time"
 

@@ -211,6 +211,7 @@ def _facts(
         "gathering": gathering,
         "people": [line_of(gathering, entry) for entry in entries],
         "person": person,
+        "waits": all(entry.status == SignUpStatus.WAITING for entry in entries),
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "light": light_of(gathering).words,
         "address": address(gathering),

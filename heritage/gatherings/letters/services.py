@@ -3,12 +3,19 @@
 import hashlib
 from datetime import datetime
 
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
 from heritage.briefings.selectors import heard_pairs
-from heritage.gatherings.ground.selectors import evening_of
+from heritage.gatherings.ground.selectors import evening_of, matter_of
+from heritage.gatherings.ground.services import require_lead
 from heritage.gatherings.letters import mail
 from heritage.gatherings.letters.selectors import homes_to_remind, to_remind_of
 from heritage.gatherings.models import Gathering, SignUp
+from heritage.people.letters import services as letters
 from heritage.people.letters.selectors import address_of
+from heritage.people.models import Letter, User
 
 
 def remind(*, now: datetime) -> int:
@@ -19,6 +26,19 @@ def remind(*, now: datetime) -> int:
     """
     rows = Gathering.objects.going_ahead().for_page().select_related("first_aider")
     return sum(_remind_of(row, now) for row in to_remind_of(rows, now))
+
+
+@transaction.atomic
+def note_told(*, gathering: Gathering, letter: Letter, by: User, now: datetime) -> None:
+    """Write down that the reader of a letter about the gathering was telephoned.
+
+    The lead says so of their own gathering's letters, and an organiser of any.
+    """
+    require_lead(gathering, by)
+    mine = Letter.objects.of(gathering.demonstration).on(matter_of(gathering))
+    if not mine.filter(pk=letter.pk).exists():
+        raise ValidationError(_("This letter is not about this gathering."))
+    letters.mark_told(letter=letter, now=now)
 
 
 def _remind_of(gathering: Gathering, now: datetime) -> int:
@@ -39,7 +59,7 @@ def _to_hear(entries: list[SignUp]) -> dict[int, str]:
     asked = [(entry, entry.station.briefing) for entry in entries]
     heard = heard_pairs(
         [entry.volunteer for entry in entries],
-        [briefing for _, briefing in asked if briefing],
+        [briefing for _entry, briefing in asked if briefing],
     )
     return {
         entry.pk: f"{entry.volunteer.name}: {briefing}"

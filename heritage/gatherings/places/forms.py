@@ -104,8 +104,8 @@ class HouseholdForm(forms.Form):
         label=_("We come only together"),
         required=False,
         help_text=_(
-            "Then all of you get a place, or nobody is signed up and you are told why. "
-            "Without the tick each of you is taken for themselves."
+            "Then all of you get a place, or nobody does. Without it each gets what "
+            "there is, but a child under 13 only beside their adult."
         ),
     )
 
@@ -129,7 +129,7 @@ class HouseholdForm(forms.Form):
         """Ask for one person's station and wishes."""
         key = one.volunteer.pk
         rows = gathering.stations
-        choices: list[tuple[str, Any]] = [("", _("does not come this time"))]
+        choices: list[tuple[str, Any]] = [("", _("Not coming"))]
         choices += [(str(c.view.station.pk), _label(c.view)) for c in one.open_together]
         self.fields[f"station_{key}"] = forms.TypedChoiceField(
             label=_("Station"),
@@ -142,7 +142,7 @@ class HouseholdForm(forms.Form):
             wished = [station.pk for station in one.may_wish]
             self.fields[f"also_{key}"] = forms.ModelMultipleChoiceField(
                 rows.filter(pk__in=wished).in_order(),
-                label=_("Would also work at"),
+                label=_("Could also help with"),
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
             )

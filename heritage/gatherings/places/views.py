@@ -27,6 +27,7 @@ from heritage.gatherings.places.forms import (
     SignUpForm,
     WishForm,
 )
+from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
 
@@ -81,21 +82,23 @@ def give_up(request: VolunteerRequest, pk: int) -> HttpResponse:
     gathering = seen(request, pk)
     form = GiveUpForm(request.POST, gathering=gathering)
     if data := _read(request, form):
+        entry = data["sign_up"]
+        beside = gathering.sign_ups.live().only_with(entry.volunteer)
+        children = [one.volunteer for one in beside]
         try:
             services.give_up(
-                sign_up=data["sign_up"],
+                sign_up=entry,
                 children=data["children"],
                 by=request.user,
                 now=clock.now(),
             )
         except ValidationError as error:
             if error.code == "children":
-                return _ask_of_children(request, data["sign_up"])
+                return _ask_of_children(request, entry)
             messages.error(request, " ".join(error.messages))
         else:
-            messages.success(
-                request, _("%s has given the place back.") % data["sign_up"].volunteer
-            )
+            gone = [entry.volunteer, *children]
+            messages.success(request, _given_up(gone, request.standing.volunteer))
     return redirect(gathering)
 
 
@@ -138,6 +141,16 @@ def _outcome(entry: SignUp) -> str:
     if entry.status == SignUpStatus.HELD:
         return _("%(who)s has a place at %(station)s.") % who
     return _("%(station)s is full. %(who)s is on the waiting list.") % who
+
+
+def _given_up(people: Sequence[Volunteer], reader: Volunteer | None) -> str:
+    """Say whose places are given up, to whoever gave them up."""
+    names = ", ".join(str(one) for one in people if one != reader)
+    if reader not in people:
+        return _("No longer coming: %s.") % names
+    if not names:
+        return _("You have given up your place.")
+    return _("You have given up your place. No longer coming either: %s.") % names
 
 
 def _answered(entry: SignUp, comes: bool) -> str:

@@ -107,6 +107,7 @@ def _tell(
         "person": person,
         "run": news.run,
         "note": news.note,
+        "waits": all(entry.status == SignUpStatus.WAITING for entry in home),
         "evenings": [
             _evening(row, mine, before.get(row.pk)) for row, mine in by_evening.items()
         ],

@@ -250,7 +250,8 @@ def send_again(*, letter: Letter, by: User, now: datetime) -> Letter:
     ValidationError
         If it has gone or is going, or there is nowhere to send it.
     """
-    letter = _hold(letter, by, now)
+    require_organiser(letter.demonstration, by)
+    letter = _hold(letter, now)
     reader = letter.volunteer
     to = (address_of(reader) if reader else "") or letter.address
     if not to:
@@ -275,7 +276,14 @@ def send_again(*, letter: Letter, by: User, now: datetime) -> Letter:
 @transaction.atomic
 def note_told(*, letter: Letter, by: User, now: datetime) -> Letter:
     """Write down that the reader has been told in another way."""
-    letter = _hold(letter, by, now)
+    require_organiser(letter.demonstration, by)
+    return mark_told(letter=letter, now=now)
+
+
+@transaction.atomic
+def mark_told(*, letter: Letter, now: datetime) -> Letter:
+    """Write down that the reader knows; that the asker may say so was settled."""
+    letter = _hold(letter, now)
     letter.state = LetterState.TOLD
     letter.save(update_fields=["state"])
     return letter
@@ -344,9 +352,8 @@ def _reached() -> tuple[LetterQuerySet, AccountLetterQuerySet]:
     )
 
 
-def _hold(letter: Letter, by: User, now: datetime) -> Letter:
+def _hold(letter: Letter, now: datetime) -> Letter:
     """Take hold of a letter that is in trouble, as it is now."""
-    require_organiser(letter.demonstration, by)
     rows = Letter.objects.select_for_update(of=("self",)).trouble(now)
     held = rows.with_reader().filter(pk=letter.pk).first()
     if held is None:
