@@ -3,6 +3,7 @@
 import re
 import shutil
 import tempfile
+from datetime import timedelta
 
 from django.conf import settings
 from django.test import Client
@@ -12,6 +13,17 @@ from tests.conftest import BROWSERS, SWITCHES
 from tests.pictures.photographs import photograph
 
 SIZE = {"width": 390, "height": 844}
+
+# The clock that somebody can set; the browser's other one (performance.now) runs on.
+# How far it is out outlives a page, as it would on a real phone.
+SET_CLOCK = """(() => {
+    const Real = Date;
+    const out = () => Number(localStorage.getItem("clock is out by") ?? 0);
+    globalThis.Date = class extends Real {
+        constructor(...said) { super(...(said.length ? said : [Date.now()])); }
+        static now() { return Real.now() + out(); }
+    };
+})()"""
 
 
 class Phone:
@@ -33,6 +45,7 @@ class Phone:
             viewport=SIZE,
             **options,
         )
+        self.context.add_init_script(SET_CLOCK)
         self.page = self.context.new_page()
         self.page.on("console", lambda message: self.said.append(message.text))
         self.page.on("pageerror", lambda error: self.said.append(f"Error: {error}"))
@@ -64,6 +77,13 @@ class Phone:
 
     def signal(self, there: bool):
         self.context.set_offline(not there)
+
+    def set_clock(self, out: timedelta):
+        """Set the phone's clock: so far fast, or slow if it is negative."""
+        self.page.evaluate(
+            "(ms) => localStorage.setItem('clock is out by', ms)",
+            out / timedelta(milliseconds=1),
+        )
 
     def open(self):
         self.page.goto(self.site + self.path)

@@ -2,12 +2,14 @@
 // names of gatherings that have closed.
 
 import { keepPage, throwPageAway } from "./keep.js";
-import { forgetNames } from "./outbox.js";
+import { forgetClosed } from "./outbox.js";
 
 const at = document.body.dataset;
 const said = document.querySelector("#log-kept");
 
-for (const path of await forgetNames({ closedBy: Date.now() })) {
+// The day and hour are the server's, if it answers.
+const answer = await fetch(at.scope, { method: "HEAD", cache: "no-store" }).catch(() => null);
+for (const path of await forgetClosed(Date.parse(answer?.headers.get("Date")))) {
   await throwPageAway(path);
 }
 const page = { worker: at.worker, scope: at.scope, pages: [at.scope] };

@@ -3,6 +3,8 @@
 
 import { apply } from "./tonight.js";
 
+// A clock is off by less than this without having been set.
+const SLACK_MS = 60_000;
 const STORES = ["entries", "photographs", "sent", "books"];
 // What writes somebody in, who is known by the entry's key until the server answers.
 const WRITES_IN = ["walk_in", "child"];
@@ -17,9 +19,15 @@ export function standing(entry) {
   return !entry.refused || WRITES_IN.includes(entry.kind);
 }
 
-export async function openOutbox(gathering) {
+export async function openOutbox(gathering, watch = () => 0) {
   const db = await open();
-  const within = (mode, work) => inTransaction(db, mode, work);
+  // Before anything is written, what was noted by a clock that was set since is moved along.
+  const within = (mode, work) =>
+    inTransaction(db, mode, async (at) => {
+      const set = mode === "readwrite" ? watch() : 0;
+      if (set) await moveAlong(at, set);
+      return work(at);
+    });
   const mine = (all) => all.filter((one) => one.gathering === gathering);
   let isLetGo = false;
 
@@ -130,6 +138,16 @@ export async function openOutbox(gathering) {
         at.photographs.delete(key);
       }),
 
+    // Nothing was noted later than now: if it seems so, the clock was set back meanwhile.
+    steady: () =>
+      within("readwrite", async (at) => {
+        const book = await asked(at.books.get(gathering));
+        const noted = mine(await asked(at.entries.getAll())).map((one) => Date.parse(one.at));
+        if (book) noted.push(Date.parse(book.now) - book.skew);
+        const ahead = Math.max(...noted) - Date.now();
+        if (ahead > SLACK_MS) await moveAlong(at, -ahead);
+      }),
+
     // Which briefings' words are on this phone: they need not come again.
     words: () =>
       within("readonly", async (at) => {
@@ -163,17 +181,33 @@ export async function countUnsent() {
   return inTransaction(db, "readonly", (at) => asked(at.entries.count()));
 }
 
-// Forget the names of every gathering that has closed, or of all. Entries that were
-// not sent stay, and of the names only those that they speak of, until they are sent.
-export async function forgetNames({ closedBy = Infinity } = {}) {
+// Forget the names of all gatherings: somebody signs out.
+export function forgetNames() {
+  return forget(() => true);
+}
+
+// Forget the names of every gathering that has closed by the server's clock, in
+// milliseconds. If that is not known, this phone's may say anything: then a gathering
+// stays while somebody is marked here, is being counted, or has something unsent.
+export function forgetClosed(told) {
+  return forget((book, unsent) => {
+    const closes = Date.parse(book.closes_at);
+    if (told) return closes <= told;
+    const isGoing = book.muster || book.people.some((one) => one.here) || unsent.length;
+    return !isGoing && closes <= Date.now() + (book.skew ?? 0);
+  });
+}
+
+// Entries that were not sent stay, and of the names only those that they speak of,
+// until they are sent.
+async function forget(isOver) {
   const db = await open();
   return inTransaction(db, "readwrite", async (at) => {
     const entries = await asked(at.entries.getAll());
-    const closed = (await asked(at.books.getAll())).filter(
-      (book) => Date.parse(book.closes_at) <= closedBy,
-    );
+    const unsentOf = (book) => entries.filter((one) => one.gathering === book.gathering);
+    const closed = (await asked(at.books.getAll())).filter((book) => isOver(book, unsentOf(book)));
     for (const book of closed) {
-      const unsent = entries.filter((one) => one.gathering === book.gathering);
+      const unsent = unsentOf(book);
       const needed = new Set(unsent.flatMap(({ data }) => [data.person, data.reader, ...(data.here ?? [])]));
       const people = book.people.filter(
         (one) => needed.has(one.id) || needed.has(one.walk_in),
@@ -187,6 +221,16 @@ export async function forgetNames({ closedBy = Infinity } = {}) {
     }
     return [...gone];
   });
+}
+
+// The phone's clock was set: say the times of all that waits by the clock as it is now.
+async function moveAlong(at, set) {
+  for (const one of await asked(at.entries.getAll())) {
+    at.entries.put({ ...one, at: new Date(Date.parse(one.at) + set).toISOString() });
+  }
+  for (const book of await asked(at.books.getAll())) {
+    at.books.put({ ...book, skew: (book.skew ?? 0) - set });
+  }
 }
 
 async function write(at, gathering, kind, data, bytes, when) {

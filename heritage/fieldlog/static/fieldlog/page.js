@@ -1,7 +1,8 @@
 // The field page: every tap is saved in the outbox first, then shown, then sent.
 
+import { watchClock } from "./clock.js";
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
-import { forgetNames, openOutbox, standing } from "./outbox.js";
+import { forgetClosed, forgetNames, openOutbox, standing } from "./outbox.js";
 import { onHeard, showBriefings } from "./briefings.js";
 import { onSeen, showOut } from "./out.js";
 import { onTap, showPeople } from "./people.js";
@@ -16,7 +17,8 @@ const SECOND_MS = 1000;
 
 const find = (id) => document.querySelector(`#${id}`);
 const at = document.body.dataset;
-const outbox = await openOutbox(at.gathering).catch((reason) => {
+const watch = watchClock();
+const outbox = await openOutbox(at.gathering, watch).catch((reason) => {
   find("log-state").textContent =
     "This browser cannot save anything on the phone. Use the plain forms below, or paper.";
   throw reason;
@@ -27,6 +29,7 @@ const time = new Intl.DateTimeFormat("en-GB", {
   timeZone: at.zone,
 });
 const clock = (moment) => time.format(moment);
+await outbox.steady().catch(() => {});
 let held = await outbox.all();
 // Who is here, and whether they are being counted, as the page shows it.
 let tonight = { people: [], muster: null };
@@ -86,7 +89,12 @@ function showSignIn(isAsked) {
   find("log-state").append(" ", link);
 }
 
-function tick() {
+async function tick() {
+  // The clock was set: everything is reckoned by it as it is now, then shown again.
+  if (watch({ isAsking: false })) {
+    await outbox.steady();
+    held = await outbox.all();
+  }
   showLight(find("log-light"), held.book, now(), clock);
   showHold(find("log-hold"), held, now(), clock);
 }
@@ -119,7 +127,7 @@ async function send() {
   if (outcome === null) return;
   signal = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
   tryAgain(outcome);
-  await close();
+  await close(outcome === DONE);
   await refresh();
 }
 
@@ -165,7 +173,11 @@ function listen() {
     signal = "No signal.";
     showState();
   });
-  document.addEventListener("visibilitychange", () => !document.hidden && send());
+  document.addEventListener("visibilitychange", async () => {
+    if (document.hidden) return;
+    await outbox.steady();
+    await send();
+  });
 }
 
 async function keepForm(form) {
@@ -198,11 +210,13 @@ async function leave() {
   location.assign(at.signOut);
 }
 
-// When a gathering has closed its names go, and its page is no longer kept.
-async function close() {
-  const closes = held.book && Date.parse(held.book.closes_at);
-  if (closes && closes <= now()) isOver = true;
-  for (const path of await forgetNames({ closedBy: now() })) await throwPageAway(path);
+// When a gathering has closed its names go, and its page is no longer kept. Only what
+// the server has just said is sure: the phone's clock alone may be set to anything.
+async function close(isTold) {
+  for (const path of await forgetClosed(isTold && now())) {
+    if (path === at.gathering) isOver = true;
+    await throwPageAway(path);
+  }
 }
 
 async function keep() {

@@ -38,10 +38,11 @@ async function fetchAndSend(outbox, addresses, onChange) {
   let sentSome = false;
   for (;;) {
     const { batch, photograph } = await outbox.take(most);
+    const takenAt = new Date().toISOString();
     if (!batch.length) break;
     // Should this one fail, the next attempt asks for half as much.
     batchSize = Math.max(1, Math.floor(batch.length / 2));
-    const answer = await post(addresses.send, token, batch, photograph);
+    const answer = await post(addresses.send, token, { takenAt, batch, photograph });
     batchSize = BATCH;
     if (answer.why && batch.length > 1) {
       // What cannot be read as a whole is sent one by one, to find the one at fault.
@@ -60,18 +61,19 @@ async function fetchAndSend(outbox, addresses, onChange) {
 // The names come with a token for sending, so that neither a new sign-in nor an
 // evening without signal leaves the page with one that no longer fits.
 async function renew(outbox, { state }, onChange) {
-  const asked = Date.now();
+  const asked = performance.now();
   const have = await outbox.words();
   const { token, ...book } = await ask(`${state}?have=${have}`, {}, SMALL_MS);
-  const skew = Date.parse(book.now) - (asked + Date.now()) / 2;
+  const skew = Date.parse(book.now) + (performance.now() - asked) / 2 - Date.now();
   await outbox.saveBook({ ...book, skew });
   await onChange();
   return token;
 }
 
-function post(address, token, batch, photograph) {
+// The server reckons from when they were taken, by the same clock as they were made.
+function post(address, token, { takenAt, batch, photograph }) {
   const slips = batch.map(({ key, kind, at, data }) => ({ key, kind, at, data }));
-  const letter = JSON.stringify({ sent_at: new Date().toISOString(), slips });
+  const letter = JSON.stringify({ sent_at: takenAt, slips });
   const headers = { "X-CSRFToken": token };
   if (!photograph) {
     headers["Content-Type"] = "application/json";

@@ -3,6 +3,7 @@
 const MINUTE_MS = 60_000;
 const WAIT_MS = 30 * MINUTE_MS;
 const NEAR_MS = 20 * MINUTE_MS;
+const CLOSED = "field-hold-closed";
 
 export function showLight(line, book, now, clock) {
   if (!book) return;
@@ -12,21 +13,32 @@ export function showLight(line, book, now, clock) {
   say(line, lightWords(book, stop, left, clock));
 }
 
-// Thunder heard here counts at once, sent or not.
+// Thunder heard here counts at once, sent or not. When the wait ends this says so, and
+// stays until somebody closes it: no clock may end it without a word.
 export function showHold(panel, { book, waiting }, now, clock) {
   const heardHere = waiting
     .filter((one) => one.kind === "thunder")
     .map((one) => Date.parse(one.at) + (book?.skew ?? 0) + WAIT_MS);
   const told = book?.resume_at ? [Date.parse(book.resume_at)] : [];
   const resume = Math.max(...told, ...heardHere);
-  panel.hidden = !(resume > now);
+  const isOver = resume <= now;
+  // The server may write the hour down a moment differently from this phone.
+  const isClosed = isOver && Math.abs(resume - localStorage.getItem(CLOSED)) < NEAR_MS;
+  panel.hidden = !Number.isFinite(resume) || isClosed;
   if (panel.hidden) return;
-  const [words, left] = panel.children;
+  const [words, left, close] = panel.children;
+  close.hidden = !isOver;
+  close.onclick = () => {
+    localStorage.setItem(CLOSED, resume);
+    panel.hidden = true;
+  };
   say(
     words,
-    `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least.`,
+    isOver
+      ? `Thunder was last heard at ${clock(resume - WAIT_MS)}, and the wait of 30 minutes is over. You decide whether the sky is safe.`
+      : `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least.`,
   );
-  say(left, `${span(resume - now)} left.`);
+  say(left, isOver ? "" : `${span(resume - now)} left.`);
 }
 
 function lightWords(book, stop, left, clock) {
