@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -98,12 +99,30 @@ def temperature(desk: Desk) -> Kept:
     degrees = desk.slip.decimal("temp_c")
     if not COLDEST <= degrees <= HOTTEST:
         raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
-    # Sent again as it was, after the dam has asked: it was read again, and is right.
-    sure = "asked" in desk.slip.data and desk.slip.decimal("asked") == degrees
-    dam.add_reading(
-        ret=ret, at=desk.at, temp_c=degrees, user=desk.by, now=desk.now, sure=sure
+    add = partial(
+        dam.add_reading,
+        ret=ret,
+        at=desk.at,
+        temp_c=degrees,
+        user=desk.by,
+        now=desk.now,
     )
+    try:
+        add()
+    except ValidationError as error:
+        if not _was_asked(desk, error):
+            raise
+        # Sent again as it was, after just this question: it was read again.
+        add(sure=True)
     return Kept(_("The water: %s °C.") % degrees)
+
+
+def _was_asked(desk: Desk, error: ValidationError) -> bool:
+    """Tell whether the slip that this one mends was refused with the same words."""
+    if "asked" not in desk.slip.data:
+        return False
+    before = Receipt.objects.keyed(key_of(desk.slip, "asked")).first()
+    return before is not None and before.words == " ".join(error.messages)[:300]
 
 
 def thunder(desk: Desk) -> Kept:
@@ -175,7 +194,8 @@ def struck(desk: Desk) -> Kept:
 def left(desk: Desk) -> Kept:
     """Write down that somebody went."""
     person = person_of(desk)
-    _record(desk, person, _arrival(desk, person), desk.at)
+    at = max([desk.at, *_said_before(desk, person)])
+    _record(desk, person, _arrival(desk, person), at)
     return Kept(_("%s left.") % person, person)
 
 
@@ -294,6 +314,19 @@ def _arrival(desk: Desk, person: Volunteer) -> datetime:
             _("%s is not on the list yet: say first that they came.") % person
         )
     return row.arrived_at
+
+
+def _said_before(desk: Desk, person: Volunteer) -> list[datetime]:
+    """Return for when the same lead's last arrival of somebody counts, if there is one.
+
+    A phone sends in the order of its taps: whoever it then says has left did so after
+    that, whatever its clock says. Of an arrival at the gate nothing is known, so a
+    leaving before it stays refused, and they stay in the count.
+    """
+    said = desk.gathering.receipts.filter(by=desk.by, volunteer=person)
+    came = said.filter(kind__in=[Kind.CAME, Kind.WALK_IN, Kind.CHILD])
+    kept = came.filter(outcome=Outcome.KEPT).order_by("-pk")
+    return list(kept.values_list("counts_from", flat=True)[:1])
 
 
 def muster(desk: Desk) -> Kept:

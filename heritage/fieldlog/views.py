@@ -224,6 +224,7 @@ def _told(found: selectors.FieldState) -> dict[str, Any]:
                 "awaited": one.awaited,
                 "safe": one.safe,
                 "adult": one.volunteer.age_band == AgeBand.ADULT,
+                "guardian": str(one.volunteer.guardian_id or ""),
                 "station": one.post.station.title if one.post.station else "",
                 "station_id": str(one.post.station.pk) if one.post.station else "",
                 "barred": one.post.barred_briefed,

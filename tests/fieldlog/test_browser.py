@@ -247,6 +247,33 @@ class FieldPageTests(StaticLiveServerTestCase):
         assert (bea.guardian, bea.age_band) == (self.ann, "from_13")
         assert self.beets_of(bea) == 1
 
+    def test_a_child_whose_adult_goes_home_is_asked_about_without_a_signal(self):
+        child = make_volunteer(
+            demonstration=self.demonstration,
+            name="Tam Birch",
+            user=None,
+            age_band="under_13",
+            guardian=self.ann,
+        )
+        make_turnout(
+            gathering=self.gathering,
+            volunteer=child,
+            arrived_at=clock.now() - timedelta(minutes=9),
+            left_at=None,
+        )
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        alone = phone.page.locator("#log-alone")
+        tag = phone.page.locator("#log-here .log-alone:visible")
+        expect(phone.page.locator("#log-here .log-person")).to_have_count(2)
+        expect(alone).to_be_hidden()
+        phone.tap("Left", "Ann Birch")
+        expect(alone).to_have_text("Tam: their adult is not here. Who is with them?")
+        expect(tag).to_have_text(["their adult is not here"])
+        phone.tap("Came", "Ann Birch")
+        expect(alone).to_be_hidden()
+
     def test_a_known_name_is_found_and_a_second_one_is_to_be_settled(self):
         phone = self.phone()
         phone.open_and_keep()
@@ -377,7 +404,8 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.hear_thunder()
         expect(left).to_have_text("30 min left.")
         phone.page.clock.fast_forward("30:01")
-        expect(phone.page.locator("#log-hold")).to_be_hidden()
+        hold = phone.page.locator("#log-hold")
+        expect(hold).to_contain_text("the wait of 30 minutes is over. You decide")
 
     def test_what_is_tapped_is_large_enough_for_a_wet_thumb(self):
         phone = self.phone()

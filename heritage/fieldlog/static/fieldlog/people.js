@@ -1,7 +1,7 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
 import { showAdults, showStations, whyNotYet } from "./stations.js";
-import { isHere, nameFor } from "./tonight.js";
+import { isAlone, isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
 const LISTS = { here: find("log-here"), expected: find("log-expected"), gone: find("log-gone") };
@@ -17,8 +17,14 @@ export function showPeople(people, stations, canUndo) {
   const lists = { here: [], expected: [], gone: [] };
   for (const person of people) {
     const place = placeOf(person);
-    lists[place].push(rowOf(person, place, canUndo(nameFor(person))));
+    const row = rowOf(person, place, canUndo(nameFor(person)));
+    row.querySelector(".log-alone").hidden = !isAlone(person, people);
+    lists[place].push(row);
   }
+  const alone = people.filter((one) => isAlone(one, people));
+  const who = new Intl.ListFormat("en-GB").format(alone.map((one) => one.name));
+  const asking = alone.length ? `${who}: their adult is not here. Who is with them?` : "";
+  if (find("log-alone").textContent !== asking) find("log-alone").textContent = asking;
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
   const adults = people.filter((one) => one.adult && isHere(one));
   showAdults(find("child-adult"), adults);

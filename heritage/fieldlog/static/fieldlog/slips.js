@@ -49,10 +49,10 @@ export function onMending({ mend, drop }) {
   const list = find("log-refused");
   list.addEventListener("submit", (event) => {
     event.preventDefault();
-    const { key, field, asked } = event.target.closest("li").dataset;
+    const { key, field } = event.target.closest("li").dataset;
     const typed = event.target.querySelector("input").value.trim();
     const value = field === "count" ? Number(typed) : typed;
-    mend(key, field ? { [field]: value, asked } : {});
+    mend(key, field ? { [field]: value, asked: key } : {});
   });
   list.addEventListener("click", (event) => {
     const row = event.target.closest("li");
@@ -75,7 +75,6 @@ function refusedRow(entry, words) {
   if (mend) {
     const [field, label, mode] = mend;
     row.dataset.field = field;
-    row.dataset.asked = entry.data[field] ?? "";
     const input = row.querySelector("input");
     input.id = `mend-${entry.key}`;
     input.value = entry.data[field] ?? "";

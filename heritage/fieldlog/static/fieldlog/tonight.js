@@ -26,6 +26,12 @@ export function isHere(one) {
   return one.here;
 }
 
+// A child who is here without the adult who answers for them.
+export function isAlone(one, people) {
+  const theirs = (other) => isHere(other) && isPerson(other, one.guardian);
+  return isHere(one) && Boolean(one.guardian) && !people.some(theirs);
+}
+
 // Everybody to be counted: here at the press or since, or seen, on a list or not.
 export function toCount(people) {
   return people.filter((one) => one.awaited || one.safe || isHere(one));
@@ -50,8 +56,10 @@ const CHANGES = {
 };
 
 function peopleAfter(people, { kind, key, at, data }) {
-  if (kind === "walk_in") return withNewcomer(people, key, at, data.name, "adult");
-  if (kind === "child") return withNewcomer(people, key, at, data.name, data.age_band);
+  if (kind === "walk_in") return withNewcomer(people, key, at, { name: data.name, age: "adult" });
+  if (kind === "child") {
+    return withNewcomer(people, key, at, { name: data.name, age: data.age_band, guardian: data.person });
+  }
   if (kind === "counted") return people.map((one) => ({ ...one, safe: false }));
   const change = CHANGES[kind];
   if (!change) return people;
@@ -70,9 +78,9 @@ function wasShownHere(one, { kind, data }) {
   return kind === "muster" && (data.here ?? []).some((said) => isPerson(one, said));
 }
 
-function withNewcomer(people, key, at, name, age) {
+function withNewcomer(people, key, at, { name, age, guardian = "" }) {
   if (people.some((one) => one.walk_in === key)) return people;
   const stays = { arrived_at: at, here: true, beets: 0, heard: [], ...UNCOUNTED };
-  const newcomer = { id: "", walk_in: key, name, age, adult: age === "adult", ...stays };
+  const newcomer = { id: "", walk_in: key, name, age, guardian, adult: age === "adult", ...stays };
   return [...people, newcomer];
 }
