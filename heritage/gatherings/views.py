@@ -28,6 +28,7 @@ from heritage.gatherings.forms import (
     station_rows,
     typed_rows,
 )
+from heritage.gatherings.gate import selectors as gate_selectors
 from heritage.gatherings.ground import selectors as ground_selectors
 from heritage.gatherings.ground.views import led, managed, pattern_at, put_back, seen
 from heritage.gatherings.models import Gathering
@@ -76,6 +77,7 @@ def gathering(request: Request, pk: int) -> HttpResponse:
     strips = [places_svg(view.station, view.filling) for view in page.stations]
     context = {
         "page": page,
+        "alarm": gate_selectors.alarm_of(row, now),
         "drawing": light_svg(row, page.light),
         "letters": ground_selectors.letters_about(row, now)
         if is_led and now < row.ends_at

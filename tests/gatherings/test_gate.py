@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from heritage.gatherings.gate import services
 from heritage.gatherings.gate.selectors import gate_page, head_count, turnout_page
-from heritage.gatherings.models import Muster, Turnout
+from heritage.gatherings.models import Gathering, Muster, Turnout
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,
@@ -166,6 +166,39 @@ class GateTests(Evening):
         answer = self.client.post(self.path("gate_child"), said)
         self.assertContains(answer, "list already")
         assert Volunteer.objects.filter(name="Tam Birch").count() == 1
+
+    def test_a_child_without_their_adult_is_asked_about_at_once(self):
+        child = self.paper("Tam Tarrant", age_band=AgeBand.UNDER_13, guardian=self.bob)
+        self.client.force_login(self.lead.user)
+        words = "Tam Tarrant is here without their adult. Who is with them?"
+        press = lambda what, who: self.client.post(  # noqa: E731
+            self.path("pass_gate"), {what: "1", "volunteer": who.pk}, follow=True
+        )
+        self.assertNotContains(press("arrive", child), words)
+        self.assertContains(press("depart", self.bob), words)
+        self.assertContains(
+            self.client.get(self.path("head_count")), "their adult is not here"
+        )
+        self.assertNotContains(press("depart", child), words)
+        self.assertContains(press("arrive", child), words)
+        self.assertNotContains(press("arrive", self.bob), words)
+
+    def test_a_running_count_and_the_wait_stand_on_the_gate_and_the_gathering(self):
+        Gathering.objects.update(status="posted")
+        pages = [self.path("gate"), self.gathering.get_absolute_url()]
+        self.client.force_login(self.lead.user)
+        for page in pages:
+            self.assertNotContains(self.client.get(page), "Everybody out, called")
+        make_muster(gathering=self.gathering, called_at=NOW)
+        for since, waits in ((29, True), (31, False)):
+            self.gathering.thunder.all().delete()
+            heard = NOW - timedelta(minutes=since)
+            self.gathering.thunder.create(at=heard, by=self.lead.user)
+            for page in pages:
+                answer = self.client.get(page)
+                self.assertContains(answer, "Everybody out, called at")
+                held = b"Thunder: all work stopped until" in answer.content
+                assert held == waits, page
 
     def test_the_page_says_who_stands_where_in_four_queries(self):
         gone = self.paper("Cara Moss")
@@ -328,7 +361,7 @@ class HeadCountTests(Evening):
 
     def test_the_page_costs_the_same_however_many_there_are(self):
         muster = self.call_out()
-        with self.assertNumQueries(6):
+        with self.assertNumQueries(7):
             head_count(self.gathering, NOW)
         for number in range(20):
             person = self.paper(f"Zed {number:02}")
@@ -336,7 +369,7 @@ class HeadCountTests(Evening):
                 gathering=self.gathering, volunteer=person, arrived_at=NOW, left_at=None
             )
             make_safe(muster=muster, volunteer=person, seen_by=self.lead.user)
-        with self.assertNumQueries(6):
+        with self.assertNumQueries(7):
             page = head_count(self.gathering, NOW)
         assert (len(page.safe), len(page.missing)) == (20, 1)
 

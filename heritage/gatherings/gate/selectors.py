@@ -1,6 +1,6 @@
 """The gate: who is still expected, who is here, who has gone, who else might come."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from heritage.briefings.models import BriefingVersion, EmergencyPlan
+from heritage.calc.weather import thunder_hold
 from heritage.gatherings.asked.selectors import (
     Known,
     Refusal,
@@ -93,7 +94,7 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
             places[person.pk].station.title if person.pk in places else "",
             marks.get(person.pk),
             barred.get(person.pk),
-            is_alone=person.guardian_id is not None and person.guardian_id not in here,
+            is_alone=_is_without_adult(person, here),
         )
         for person in sorted(people.values(), key=_by_name)
     ]
@@ -114,6 +115,40 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
         and gathering.grace_ends_at <= now < gathering.ends_at,
         machines=tuple(dict.fromkeys(why.reason for why in still.values())),
     )
+
+
+def _is_without_adult(person: Volunteer, here: Collection[int]) -> bool:
+    return person.guardian_id is not None and person.guardian_id not in here
+
+
+def left_alone(
+    gathering: Gathering, person: Volunteer, now: datetime
+) -> list[Volunteer]:
+    """Return the children here without their adult, of one person's household."""
+    marks = gathering.turnout.here_at(now).with_people()
+    here = {row.volunteer_id: row.volunteer for row in marks}
+    return [
+        one
+        for one in sorted(here.values(), key=_by_name)
+        if _is_without_adult(one, here) and person.pk in (one.pk, one.guardian_id)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Alarm:
+    """What holds for everybody at once: called out, or waiting after thunder."""
+
+    gathering: Gathering
+    muster: Muster | None
+    resume_at: datetime | None
+
+
+def alarm_of(gathering: Gathering, now: datetime) -> Alarm:
+    """Return whether everybody is called out or under shelter: two queries."""
+    resume_at = thunder_hold(gathering.thunder.all().moments())
+    waits = resume_at is not None and resume_at > now
+    muster = gathering.musters.open().first()
+    return Alarm(gathering, muster, resume_at if waits else None)
 
 
 def adults_here(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
@@ -482,6 +517,8 @@ class Counted:
     seen: Safe | None
     # Where they were to work: the first place to look.
     station: str = ""
+    # A child whose adult has gone home, or has not come.
+    is_alone: bool = False
 
     @property
     def contact(self) -> str:
@@ -515,7 +552,7 @@ class HeadCount:
 
 
 def head_count(gathering: Gathering, now: datetime) -> HeadCount:
-    """Return everybody who is here, or to be counted: seven queries at the most."""
+    """Return everybody who is here, or to be counted: eight queries at the most."""
     musters = list(gathering.musters.newest_first().with_names())
     muster = next((one for one in musters if one.closed_at is None), None)
     seen = {row.volunteer_id: row for row in muster.safe.for_page()} if muster else {}
@@ -526,13 +563,19 @@ def head_count(gathering: Gathering, now: datetime) -> HeadCount:
     where = dict(
         gathering.sign_ups.held().values_list("volunteer_id", "station__title")
     )
-    people = sorted([*here, *extra], key=lambda one: (one.name.casefold(), one.pk))
+    people = sorted([*here, *extra], key=_by_name)
+    present = set(gathering.turnout.here_at(now).values_list("volunteer", flat=True))
     return HeadCount(
         gathering=gathering,
         plan=EmergencyPlan.objects.of(gathering.demonstration).first(),
         muster=muster,
         people=tuple(
-            Counted(person, seen.get(person.pk), where.get(person.pk, ""))
+            Counted(
+                person,
+                seen.get(person.pk),
+                where.get(person.pk, ""),
+                is_alone=_is_without_adult(person, present),
+            )
             for person in people
         ),
         expected=gathering.sign_ups.held().not_among(gathering.turnout.all()).count(),

@@ -82,6 +82,10 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
 
     def write(person: Volunteer) -> str:
         service(gathering=row, volunteer=person, by=request.user, now=now)
+        for alone in selectors.left_alone(row, person, now):
+            messages.warning(
+                request, _("%s is here without their adult. Who is with them?") % alone
+            )
         return words % person
 
     _press(request, row, write)
@@ -195,6 +199,7 @@ def _gate(
 ) -> HttpResponse:
     context = {
         "page": selectors.gate_page(row, now),
+        "alarm": selectors.alarm_of(row, now),
         "form": form or NewcomerForm(),
         "child": child or ChildForm(adults=selectors.adults_here(row, now)),
     }
