@@ -22,6 +22,7 @@ from tests.factories import (
     make_briefing_version,
     make_competence,
     make_dam,
+    make_dam_briefing,
     make_demonstration,
     make_gathering,
     make_organiser,
@@ -54,7 +55,7 @@ class Rotas(TestCase):
             for name in ("Ann", "Ben", "Cat", "Dan", "Wat")
         ]
         cls.heard = make_briefing_version(
-            briefing=make_briefing(demonstration=cls.home)
+            briefing=make_dam_briefing(demonstration=cls.home)
         )
         for who in (*cls.crew, cls.boss):
             cls.hears(who)
@@ -171,7 +172,10 @@ class PlanningTests(Rotas):
             "morning's turn comes first": {"evening": time(8)},
             "sun sets at": {"evening": time(21)},
             "greater than or equal to 2": {"people": 1},
-            "this demonstration's": {"briefing": make_briefing()},
+            "this demonstration's": {"briefing": make_dam_briefing()},
+            "names none of its dangers": {
+                "briefing": make_briefing(demonstration=self.home)
+            },
         }.items():
             with self.subTest(words), self.refuses(words):
                 self.plan(**said)
@@ -243,7 +247,9 @@ class AnsweringTests(Rotas):
             services.put_on(turn=self.turn(13), volunteer=young, by=self.by, now=NOW)
 
     def test_whoever_has_not_heard_the_briefing_is_refused(self):
-        version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
+        version = make_briefing_version(
+            briefing=make_dam_briefing(demonstration=self.home)
+        )
         self.plan(briefing=version.briefing)
         with self.refuses("has not heard the briefing"):
             self.says(self.ann, 13)
@@ -310,7 +316,9 @@ class TakingTests(Rotas):
 
     def test_nothing_is_taken_that_the_rules_refuse_by_now(self):
         places = rota_selectors.work_out(selectors.plan_of(self.ret), NOW).places
-        version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
+        version = make_briefing_version(
+            briefing=make_dam_briefing(demonstration=self.home)
+        )
         self.plan(briefing=version.briefing)
         with self.refuses("has not heard the briefing"):
             self.take(places=places)
@@ -354,7 +362,9 @@ class TakingTests(Rotas):
 
     def test_a_promise_falls_with_a_briefing_not_heard(self):
         services.put_on(turn=self.turn(14), volunteer=self.cat, by=self.by, now=NOW)
-        version = make_briefing_version(briefing=make_briefing(demonstration=self.home))
+        version = make_briefing_version(
+            briefing=make_dam_briefing(demonstration=self.home)
+        )
         for who in (self.ann, self.ben, self.wat):
             make_acknowledgement(version=version, volunteer=who)
         self.plan(briefing=version.briefing)

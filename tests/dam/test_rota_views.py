@@ -18,6 +18,7 @@ from heritage.dam.treading import selectors as treading_selectors
 from tests.factories import (
     NOW,
     hear_of_plan,
+    make_briefing,
     make_dam,
     make_demonstration,
     make_gathering,
@@ -151,6 +152,17 @@ class PlanPageTests(Pages):
         assert form["people"].value() == "5"
         other.rota.refresh_from_db()
         assert other.rota.people == 2
+
+    def test_a_briefing_that_is_silent_on_the_water_is_refused(self):
+        """Who treads or watches hears of the water, as at a station for treading."""
+        other = make_ret(dam=make_dam(demonstration=self.home))
+        pulling = make_briefing(demonstration=self.home, title="Pulling by hand")
+        said = PLAN | {"briefing": pulling.pk}
+        page = self.post("rota_plan", other.pk, user=self.boss, **said)
+        assert set(page.context["form"].errors) == {"briefing"}
+        words = self.words(page)
+        assert "“Pulling by hand” names none of its dangers" in words
+        assert not RotaPlan.objects.of_ret(other).exists()
 
     def test_a_lifted_ret_has_nothing_to_plan_or_work_out(self):
         self.ret.lifted_at = NOW

@@ -11,7 +11,7 @@ from django.conf import settings
 from playwright.sync_api import Page, expect
 
 from heritage.season.models import Demonstration
-from tests.factories import make_briefing, make_briefing_version
+from tests.factories import make_briefing_version, make_dam_briefing
 from tests.walking import DESK, PHONE, make_account, set_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -23,7 +23,7 @@ BRIEFING = "Work at the dam"
 def publish_a_briefing(home: str) -> str:
     """Publish a briefing for the dam; return its address."""
     where = Demonstration.objects.get()
-    row = make_briefing(demonstration=where, title=BRIEFING)
+    row = make_dam_briefing(demonstration=where, title=BRIEFING)
     make_briefing_version(briefing=row)
     return f"{home}safety/{row.pk}/"
 

@@ -28,6 +28,7 @@ from tests.factories.core import (
 )
 from tests.factories.dam import (
     hear_of_plan,
+    make_dam_briefing,
     make_rota_plan,
     make_treader,
     make_treading,

@@ -3,16 +3,27 @@
 from datetime import date, datetime, time
 from typing import Any
 
+from heritage.briefings.models import Briefing
 from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
+from heritage.gatherings.models import StationKind
 from heritage.people.models import Volunteer
 from tests.factories.core import (
     NOW,
     make_acknowledgement,
     make_briefing,
     make_briefing_version,
+    make_hazard,
     make_ret,
     make_volunteer,
 )
+
+
+def make_dam_briefing(**fields: Any) -> Briefing:
+    """Make a briefing that names a danger of the water."""
+    briefing = make_briefing(**fields)
+    where = briefing.demonstration
+    briefing.hazards.add(make_hazard(demonstration=where, works=[StationKind.TREAD]))
+    return briefing
 
 
 def make_rota_plan(**fields: Any) -> RotaPlan:
@@ -20,8 +31,7 @@ def make_rota_plan(**fields: Any) -> RotaPlan:
     if "ret" not in fields:
         fields["ret"] = make_ret()
     if "briefing" not in fields:
-        where = fields["ret"].dam.demonstration
-        briefing = make_briefing(demonstration=where)
+        briefing = make_dam_briefing(demonstration=fields["ret"].dam.demonstration)
         fields["briefing"] = make_briefing_version(briefing=briefing).briefing
     return RotaPlan.objects.create(**fields)
 

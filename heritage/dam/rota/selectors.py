@@ -7,6 +7,7 @@ from datetime import datetime, time
 
 from django.utils.translation import gettext as _
 
+from heritage.briefings.models import Briefing
 from heritage.calc import rota
 from heritage.dam.models import Reading, RotaPlan, Treader, TreaderState, Treading
 from heritage.gatherings.asked.selectors import Known, Refusal, known_of, refusal
@@ -52,18 +53,23 @@ def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
     asked the same. Nobody is at the water unbriefed: without a briefing nobody is fit.
     """
     folk = list(people)
-    station = Station(
-        kind=StationKind.TREAD,
-        title=_("Treading the crop"),
-        briefing=plan.briefing,
-        competence=None,
-    )
+    station = treading_station(plan.briefing)
     where = plan.ret.dam.demonstration
     last = datetime.combine(plan.last_day, time(12), tzinfo=where.zone)
     known = known_of(folk, _evening(where, last), [station])
     asked = [plan.skill_id] if plan.skill_id else []
     pairs = able_pairs(folk, asked, plan.last_day) if asked else set()
     return Fitness(station, where, known, frozenset(person for person, _ in pairs))
+
+
+def treading_station(briefing: Briefing | None) -> Station:
+    """Return a turn as the station that the rules on work at the water take it for."""
+    return Station(
+        kind=StationKind.TREAD,
+        title=_("Treading the crop"),
+        briefing=briefing,
+        competence=None,
+    )
 
 
 def may_tick(user: User, demonstration: Demonstration) -> bool:

@@ -13,11 +13,18 @@ from django.utils.translation import gettext as _
 from heritage.briefings.models import Briefing
 from heritage.dam.models import Half, Ret, RotaPlan, Treader, TreaderState, Treading
 from heritage.dam.rota import mail
-from heritage.dam.rota.selectors import Fitness, fitness, may_tick
+from heritage.dam.rota.selectors import (
+    Fitness,
+    fitness,
+    may_tick,
+    treading_station,
+)
 from heritage.dam.treading.selectors import lack_of, turn_words
 from heritage.gatherings.ground.selectors import light_of_day
+from heritage.gatherings.services import require_water_briefed
 from heritage.people.models import Competence, User, Volunteer
 from heritage.people.particulars.services import is_own_or_guardian, require_organiser
+from heritage.season.models import Stage
 
 LONGEST_DAYS = 42
 # The field, and what is wrong with it.
@@ -73,7 +80,8 @@ def plan_treading(
     ------
     ValidationError
         If the flax is lifted; else with all that is to be put right, by field: days
-        that could not be, times out of order, an evening in the dark, no briefing.
+        that could not be, times out of order, an evening in the dark, no briefing or
+        one that names no danger of the water.
     """
     ret = hold(ret)
     require_organiser(ret.dam.demonstration, by)
@@ -122,6 +130,7 @@ def plan_faults(ret: Ret, said: Mapping[str, Any]) -> dict[str, list[str]]:
         *_wrong_days(ret, said.get("first_day"), said.get("last_day")),
         *_wrong_times(ret, said),
         *_strangers(ret, said),
+        *_dry(said.get("briefing")),
     ]:
         found.setdefault(name, []).append(words)
     return found
@@ -166,6 +175,16 @@ def _strangers(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
         row = said.get(name)
         if row and row.demonstration_id != ret.dam.demonstration_id:
             yield name, _("Choose one of this demonstration's.")
+
+
+def _dry(briefing: Briefing | None) -> Iterator[Fault]:
+    """Say where a briefing is silent on the water, as for a station at the water."""
+    if briefing is None:
+        return
+    try:
+        require_water_briefed(Stage.RETTING, [treading_station(briefing)])
+    except ValidationError as fault:
+        yield "briefing", fault.messages[0]
 
 
 def _keep_turns(plan: RotaPlan, now: datetime) -> None:
