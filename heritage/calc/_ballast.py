@@ -117,6 +117,29 @@ def phase_seen(signs: Iterable[Sign | str]) -> Phase | None:
     return phase
 
 
+def has_died_down(signs: Iterable[Sign | str]) -> bool:
+    """Say whether the water was last seen to be still, or the flax to sink.
+
+    Parameters
+    ----------
+    signs : iterable of Sign
+        The signs, the earliest first. Bubbles, or flax that rises, take it back.
+
+    Returns
+    -------
+    bool
+        Whether it is time for tests every six hours, see
+        `retting.time_between_tests`. It says nothing of the stones: `phase_seen` does.
+    """
+    found = False
+    for sign in map(Sign, signs):
+        if sign in (Sign.STILL, Sign.SUNK):
+            found = True
+        elif sign in (Sign.BUBBLES, Sign.RISEN):
+            found = False
+    return found
+
+
 def phase_chances(progress: float, sigma: float) -> dict[Phase, float]:
     """Return the chance of each phase at a point of the ret, by the curve alone.
 

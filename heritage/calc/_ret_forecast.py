@@ -16,10 +16,11 @@ from ._ret_warnings import LONGEST_GAP, warnings_for
 FIRST_TEST_AT: Final = 0.55
 FIRST_TEST_DAY: Final = 4.0
 CLOSE_TO_READY: Final = 0.8
+# Once it is likely to be ready, or its working has died down.
+LONGEST_ONCE_QUIET: Final = timedelta(hours=6)
 
 _HOURS_24: Final = timedelta(hours=24)
 _HOURS_12: Final = timedelta(hours=12)
-_HOURS_6: Final = timedelta(hours=6)
 _ONE_HOUR: Final = timedelta(hours=1)
 
 
@@ -76,7 +77,11 @@ class RetCurve:
 
 
 def time_between_tests(
-    behind: float, temp_c: float, model: RetModel = DEFAULT_RET
+    behind: float,
+    temp_c: float,
+    model: RetModel = DEFAULT_RET,
+    *,
+    died_down: bool = False,
 ) -> timedelta:
     """Return the longest time to leave between two tests.
 
@@ -88,12 +93,14 @@ def time_between_tests(
         Warmth of the water now. [°C]
     model : RetModel, optional
         Settings of the rate.
+    died_down : bool, default False
+        Whether the bubbles were seen to have stopped, or the flax to sink.
 
     Returns
     -------
     timedelta
         A tenth of the ret's length, a day at most; 12 hours at most from a progress
-        of 0.8, and 6 once it is likely to be ready.
+        of 0.8, and 6 once it is likely to be ready or its working has died down.
 
     References
     ----------
@@ -102,8 +109,8 @@ def time_between_tests(
     """
     not_negative(behind, "behind")
     tenth = timedelta(days=0.1 / rate(float(temp_c), model))
-    if behind >= 1:
-        return min(tenth, _HOURS_6)
+    if behind >= 1 or died_down:
+        return min(tenth, LONGEST_ONCE_QUIET)
     return min(tenth, _HOURS_12 if behind >= CLOSE_TO_READY else _HOURS_24)
 
 
@@ -115,6 +122,7 @@ def forecast(
     model: RetModel = DEFAULT_RET,
     known_by: KnownBy = KnownBy.THERMOMETER,
     longest_gap: timedelta = LONGEST_GAP,
+    died_down: bool = False,
 ) -> RetForecast:
     """Say when to test a ret, from its log and the water expected.
 
@@ -137,6 +145,8 @@ def forecast(
         How the warmth of the water is known.
     longest_gap : timedelta, default 30 h
         Longest stretch between readings that needs no warning.
+    died_down : bool, default False
+        As in `time_between_tests`.
 
     Returns
     -------
@@ -157,7 +167,10 @@ def forecast(
     """
     path = read_path(readings, outlook, started, model).scattered(known_by)
     every = time_between_tests(
-        path.reached, recent_mean(path.knots[: path.measured]), model
+        path.reached,
+        recent_mean(path.knots[: path.measured]),
+        model,
+        died_down=died_down,
     )
     tested = path.day_of(FIRST_TEST_AT)
     first = FIRST_TEST_DAY if tested is None else min(tested, FIRST_TEST_DAY)

@@ -3,7 +3,14 @@
 from ._band import Band
 from ._dew import DEW_BAND, dew_days, dew_progress
 from ._pond import pond_temperature
-from ._ret_forecast import RetCurve, RetForecast, curve, forecast, time_between_tests
+from ._ret_forecast import (
+    LONGEST_ONCE_QUIET,
+    RetCurve,
+    RetForecast,
+    curve,
+    forecast,
+    time_between_tests,
+)
 from ._ret_model import (
     DEFAULT_RET,
     NO_DATE_BELOW_C,
@@ -22,6 +29,7 @@ from ._ret_path import Outlook, Reading
 __all__ = [
     "DEFAULT_RET",
     "DEW_BAND",
+    "LONGEST_ONCE_QUIET",
     "NO_DATE_BELOW_C",
     "TOO_HOT_C",
     "TRUSTED_FROM_C",

@@ -17,6 +17,7 @@ from heritage.tally.models import Entry
 
 STALE_AFTER = timedelta(hours=30)
 CURVE_STEP = timedelta(hours=3)
+HOURS_ONCE_QUIET = int(retting.LONGEST_ONCE_QUIET / timedelta(hours=1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,13 @@ class RetState:
     def hours_between_tests(self) -> int | None:
         """The longest time to leave between two tests, in whole hours."""
         every = self.test_every
-        return None if every is None else int(every / timedelta(hours=1))
+        return None if every is None else every // timedelta(hours=1)
+
+    @property
+    def tests_may_come_closer(self) -> bool:
+        """Whether the tests would come closer once the bubbles stop or it sinks."""
+        hours = self.hours_between_tests
+        return hours is not None and hours > HOURS_ONCE_QUIET
 
     @property
     def drew_free(self) -> bool:
@@ -108,14 +115,19 @@ def ret_state(
     """Say how a ret stands, from its readings in order and its newest check first."""
     until = ret.lifted_at or now
     last_check = next((check for check in checks if check.is_test), None)
-    seen = sums.phase_seen(check.finding for check in reversed(checks))
+    signs = [check.finding for check in reversed(checks)]
+    seen = sums.phase_seen(signs)
     if not readings:
         return _unread(ret, last_check, seen, until)
     log = _log(ret, readings)
-    told = retting.forecast(log, started=_start(ret))
+    told = retting.forecast(
+        log, started=_start(ret), died_down=sums.has_died_down(signs)
+    )
+    # Whole hours, rounded down: the interval that is printed is the one reckoned with.
+    every = told.test_every - told.test_every % timedelta(hours=1)
     next_test = told.first_test
     if last_check:
-        next_test = max(next_test, last_check.at + told.test_every)
+        next_test = max(next_test, last_check.at + every)
     stale = _stale(readings[-1], told, until) if ret.lifted_at is None else ()
     return RetState(
         ret=ret,
@@ -127,7 +139,7 @@ def ret_state(
         early=told.early,
         likely=told.likely,
         late=told.late,
-        test_every=told.test_every,
+        test_every=every,
         next_test=None if ret.lifted_at else next_test,
         is_test_due=ret.lifted_at is None and next_test <= now,
         last_reading=readings[-1],

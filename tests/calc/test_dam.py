@@ -18,6 +18,7 @@ from heritage.calc.dam import (
     fill_hours,
     lifts_each,
     phase_chances,
+    has_died_down,
     phase_seen,
     stone_factor,
     stones,
@@ -254,6 +255,22 @@ def test_the_range_covers_every_phase_that_one_batch_in_ten_is_in(progress, sigm
 def test_the_phase_is_what_was_seen(signs, phase):
     """It rises, add; it sinks, take off: American Agriculturist (1853), Ure, Spon."""
     assert phase_seen(signs) is phase
+
+
+@pytest.mark.parametrize(
+    ("signs", "died_down"),
+    [
+        ([], False),
+        (["bubbles", "fast"], False),
+        (["still"], True),
+        (["bubbles", "sunk", "loosening"], True),
+        (["still", "bubbles"], False),
+        (["sunk", "risen"], False),
+    ],
+)
+def test_the_working_has_died_down_until_it_is_seen_again(signs, died_down):
+    """Ure: when the flax sinks, look more often; rising or bubbling takes it back."""
+    assert has_died_down(signs) is died_down
 
 
 def test_an_unknown_sign_is_refused():

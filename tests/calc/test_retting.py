@@ -384,6 +384,14 @@ def test_tests_come_closer_as_the_ret_ripens(behind, temp, hours):
     assert time_between_tests(behind, temp) / HOUR == NEAR(hours)
 
 
+def test_once_the_working_has_died_down_a_test_is_due_every_six_hours():
+    """Flax Society of Ireland (1846): every six hours once fermentation subsides."""
+    assert time_between_tests(0.3, 16.0, died_down=True) == 6 * HOUR
+    told = forecast(log_of(16.0, 16.0), 16.0, died_down=True)
+    assert told.test_every == 6 * HOUR
+    assert "Test every 6 hours" in " ".join(told.warnings)
+
+
 @given(st.floats(0, 2), st.floats(0, 2), any_waters)
 def test_further_on_never_means_seldomer(one, other, temp):
     near, far = sorted((one, other))

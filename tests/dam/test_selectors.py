@@ -64,6 +64,25 @@ class RetStateTests(TestCase):
         assert state.next_test == NOW + timedelta(hours=23)
         assert not state.drew_free
 
+    def test_water_that_has_gone_still_wants_a_test_in_six_hours(self):
+        """By the test page's own step: every six hours once the working dies down."""
+        read_daily(self.ret, 6)
+        make_check(ret=self.ret, at=NOW - timedelta(hours=2))
+        for finding, hours in (("still", 6), ("bubbles", 24), ("sunk", 6)):
+            self.ret.checks.exclude(finding="fast").delete()
+            make_check(ret=self.ret, finding=finding, at=NOW - timedelta(hours=1))
+            state = self.state()
+            assert state.hours_between_tests == hours, finding
+            assert state.next_test == NOW + timedelta(hours=hours - 2)
+
+    def test_the_next_test_comes_after_the_hours_that_are_printed(self):
+        """At 18 °C a tenth of the ret is 20.9 hours; the page says 20, and means it."""
+        read_daily(self.ret, 6, temp=Decimal("18.0"))
+        make_check(ret=self.ret, at=NOW)
+        state = self.state()
+        assert state.hours_between_tests == 20
+        assert state.next_test == NOW + timedelta(hours=20)
+
     def test_wood_that_drew_free_is_said(self):
         make_check(ret=self.ret, finding=Finding.FREE)
         assert self.state().drew_free
