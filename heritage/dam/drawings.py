@@ -39,7 +39,7 @@ def course(page: RetPage) -> Drawing | None:
         window=(_days(began, state.early), _days(began, state.late)),
         readings=_thinned(began, page.readings),
         today=min(_days(began, until), _days(began, curve.times[-1])),
-        test_every_hours=state.hours_between_tests,
+        test_every_hours=None if state.ret.lifted_at else state.hours_between_tests,
     )
 
 

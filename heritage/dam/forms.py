@@ -134,8 +134,14 @@ class ReadingForm(forms.Form):
     sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
 
     def ask_only_if_asked(self) -> None:
-        """Leave the tick out unless there was a question, or it was given."""
-        if not (self.is_bound and ("sure" in self.errors or self.data.get("sure"))):
+        """Leave the tick out unless there was a question, or it was given.
+
+        The question stands at the number it asks about, not at the tick.
+        """
+        asked = self.errors.pop("sure", None)
+        if asked:
+            self.add_error("temp_c", asked.as_data())
+        elif not self.data.get("sure"):
             del self.fields["sure"]
 
 

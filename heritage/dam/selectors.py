@@ -17,7 +17,6 @@ from heritage.tally.models import Entry
 
 STALE_AFTER = timedelta(hours=30)
 CURVE_STEP = timedelta(hours=3)
-HOURS_ONCE_QUIET = int(retting.LONGEST_ONCE_QUIET / timedelta(hours=1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +67,15 @@ class RetState:
         return None if every is None else every // timedelta(hours=1)
 
     @property
+    def hours_once_quiet(self) -> int:
+        """The longest time between tests once the bubbles have stopped or it sinks."""
+        return retting.LONGEST_ONCE_QUIET // timedelta(hours=1)
+
+    @property
     def tests_may_come_closer(self) -> bool:
         """Whether the tests would come closer once the bubbles stop or it sinks."""
         hours = self.hours_between_tests
-        return hours is not None and hours > HOURS_ONCE_QUIET
+        return hours is not None and hours > self.hours_once_quiet
 
     @property
     def drew_free(self) -> bool:
@@ -128,7 +132,7 @@ def ret_state(
     next_test = told.first_test
     if last_check:
         next_test = max(next_test, last_check.at + every)
-    stale = _stale(readings[-1], told, until) if ret.lifted_at is None else ()
+    stale = _stale(readings[-1], told, until)
     return RetState(
         ret=ret,
         day=_day(ret, until),
@@ -145,7 +149,8 @@ def ret_state(
         last_reading=readings[-1],
         last_check=last_check,
         seen=seen,
-        warnings=(*stale, *told.warnings),
+        # They say what to do next: nothing is left to do once the flax is out.
+        warnings=(*stale, *told.warnings) if ret.lifted_at is None else (),
     )
 
 
@@ -169,7 +174,9 @@ def _unread(
         last_reading=None,
         last_check=last_check,
         seen=seen,
-        warnings=(
+        warnings=()
+        if ret.lifted_at
+        else (
             _("The water has not been read yet: without a reading no day can be told."),
         ),
     )
@@ -280,7 +287,7 @@ class StonePlan:
 
     @property
     def is_over(self) -> bool:
-        """Whether it was seen that the flax holds itself down."""
+        """Whether it was seen that the working is over."""
         return self.seen is sums.Phase.END
 
 

@@ -251,20 +251,29 @@ def _refuse_deeper_than_dam(ret: Ret) -> None:
         )
 
 
+def why_not_filled(dam: Dam) -> str:
+    """Say what keeps a ret from beginning in a dam, or nothing if it is clean."""
+    last = Ret.objects.in_dam(dam).with_its_water().first()
+    if last is None:
+        return ""
+    if last.water == Water.WORKING:
+        return _("There is flax in this dam already. Record its lifting first.")
+    if last.water == Water.SPENT:
+        return _(
+            "The water in this dam has had flax in it. A ret begins in clean water: "
+            "write down what became of the old water first, and by whose leave."
+        )
+    return _(
+        "The old water of this dam is dealt with, but a ret begins in clean water: "
+        "write down first when its water is clean."
+    )
+
+
 def _refuse_wrong_start(ret: Ret, now: datetime) -> None:
     _refuse_future(ret.began_at, now, "began_at")
-    if Ret.objects.in_dam(ret.dam).going().exists():
-        raise ValidationError(
-            _("There is flax in this dam already. Record its lifting first.")
-        )
-    if Ret.objects.in_dam(ret.dam).with_its_water().exists():
-        raise ValidationError(
-            _(
-                "The water in this dam has had flax in it. A ret begins in clean "
-                "water: write down what became of the old water first, and by whose "
-                "leave."
-            )
-        )
+    why_not = why_not_filled(ret.dam)
+    if why_not:
+        raise ValidationError(why_not)
     if Ret.objects.in_dam(ret.dam).clean_after(ret.began_at).exists():
         raise ValidationError(
             {"began_at": _("This dam had no clean water yet at that moment.")}

@@ -64,7 +64,7 @@ def _expected(state: RetState) -> list[paper_blocks.Block]:
     zone = state.ret.dam.demonstration.zone
     pairs = [
         (_("First test"), f"{state.first_test.astimezone(zone):{MOMENT}}"),
-        (_("Then test every"), _("%d hours") % (state.hours_between_tests or 24)),
+        (_("Then test every"), _hours(state)),
     ]
     if state.early and state.likely and state.late:
         early, likely, late = (
@@ -91,6 +91,17 @@ def _expected(state: RetState) -> list[paper_blocks.Block]:
     ]
 
 
+def _hours(state: RetState) -> str:
+    """Say how often to test, and how often once the water has gone still."""
+    hours = {"now": state.hours_between_tests, "quiet": state.hours_once_quiet}
+    if not state.tests_may_come_closer:
+        return _("%(now)d hours") % hours
+    return (
+        _("%(now)d hours; %(quiet)d once the bubbles have stopped or the flax sinks")
+        % hours
+    )
+
+
 def _rows(printed: datetime, *, large_print: bool) -> paper_blocks.Ruled:
     shape = LARGE_DAY if large_print else DAY
     count = LARGE_DAYS if large_print else DAYS_ON_SHEET
@@ -100,10 +111,10 @@ def _rows(printed: datetime, *, large_print: bool) -> paper_blocks.Ruled:
             _("Day"),
             _("Morning"),
             _("°C"),
-            _("Trodden by"),
+            _("Trodden by; watched by"),
             _("Evening"),
             _("°C"),
-            _("Trodden by"),
+            _("Trodden by; watched by"),
         ],
         [[f"{day:{shape}}", "", "", "", "", "", ""] for day in days],
         widths=[2.8, 2.6, 1.1, 2.6, 2.6, 1.1, 2.6],

@@ -132,8 +132,12 @@ def edit(request: Request, pk: int) -> HttpResponse:
 @asks_and_takes
 @by_its_clock
 def fill(request: Request, pk: int) -> HttpResponse:
-    """Begin a ret."""
+    """Begin a ret; nobody is asked to while the dam's water isn't clean."""
     now, found = clock.now(), dam_at(request, pk)
+    why_not = "" if request.method == "POST" else services.why_not_filled(found)
+    if why_not:
+        messages.info(request, why_not)
+        return redirect(found)
     initial = {"began_at": now, "water_depth_m": found.depth_m}
     form = forms.FillForm(typed(request), initial=initial)
     begun = made(

@@ -5,7 +5,8 @@ from datetime import date, datetime, time, timedelta
 from heritage.briefings.models import Briefing
 from heritage.briefings.selectors import heard_pairs
 from heritage.dam import selectors
-from heritage.dam.models import Half, Ret, Treading
+from heritage.dam import services as dam_services
+from heritage.dam.models import Finding, Half, Ret, Treading
 from heritage.dam.rota import selectors as rota_selectors
 from heritage.dam.rota import services as dams
 from heritage.dam.treading import selectors as treading_selectors
@@ -32,6 +33,7 @@ class TreadingShow:
 
     def make(self) -> None:
         """Plan, ask, work out, take; write down three turns; lose somebody."""
+        self.see_it_work()
         state = selectors.ret_page(self.ret, self.now).state
         zone = self.ret.dam.demonstration.zone
         late = state.late or self.now + timedelta(days=6)
@@ -58,6 +60,21 @@ class TreadingShow:
         self.post()
         self.write_down(turns[:4])
         self.lose_somebody(turns)
+
+    def see_it_work(self) -> None:
+        """Write into the test book that the bubbles rise, as its last test's note says.
+
+        By it the dam's page knows which stones are wanted.
+        """
+        at = self.ret.checks.newest_first()[0].at + timedelta(minutes=5)
+        dam_services.add_check(
+            ret=self.ret,
+            at=at,
+            finding=Finding.BUBBLES,
+            note="All over the dam.",
+            user=self.organiser,
+            now=at,
+        )
 
     def brief(self) -> Briefing:
         """Return the dam's briefing, which the crew has heard."""
@@ -87,7 +104,11 @@ class TreadingShow:
 
     def write_down(self, turns: list[Treading]) -> None:
         """Write down who trod, but for one turn that nobody wrote of."""
-        notes = ["The flax stands two hands above the water.", "", "It sinks a little."]
+        notes = [
+            "The flax stands two hands above the water.",
+            "",
+            "It has risen a little.",
+        ]
         for turn, note in zip([turns[0], turns[1], turns[3]], notes, strict=True):
             at = turn.at + timedelta(minutes=10)
             rows = list(turn.treaders.on().with_people())

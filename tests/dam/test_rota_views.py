@@ -176,6 +176,13 @@ class PlanPageTests(Pages):
 
 
 class AnswerPageTests(Pages):
+    def test_the_deep_water_stands_above_the_turns(self):
+        """On a phone the other cautions come after the turns, all sixteen of them."""
+        words = self.words(self.get("treading", self.ret.pk))
+        deep = words.index("Nobody goes into the water alone")
+        assert deep < words.index("Turns to come") < words.index("Wet stones slip")
+        assert words.count("Nobody goes into the water alone") == 1
+
     def test_one_press_says_that_somebody_can_come_and_another_that_they_cannot(self):
         assert "I can come" in self.words(self.get("treading", self.ret.pk))
         said = {"who": self.ann.pk, "can": self.next.pk}
@@ -348,7 +355,7 @@ class SheetTests(Pages):
             assert "Thu 13 Aug" in text
             assert "18:00" in text
             assert "one watches from the bank and does nothing else" in text
-            assert "watching:" in text
+            assert "Watcher needed: ______" in text
             assert "Signature" in text
             assert "Nobody goes into the water alone" in text
             assert pdf.metadata.title == "Treading rota: Low dam"

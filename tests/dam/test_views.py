@@ -69,7 +69,8 @@ class DoorTests(Pages):
         dam, ret = [self.dam.pk], [self.ret.pk]
         seen = [("list", []), ("dam", dam), ("ret", ret), ("log_sheet", ret)]
         seen += [("reading_add", ret), ("check_add", ret), ("readings_import", ret)]
-        kept = [("add", []), ("edit", dam), ("fill", dam), ("lift", ret)]
+        empty = [make_dam(demonstration=self.demonstration, name="Empty dam").pk]
+        kept = [("add", []), ("edit", dam), ("fill", empty), ("lift", ret)]
         return seen, kept
 
     def everything(self):
@@ -155,11 +156,24 @@ class DamTests(Pages):
         for minute, finding in enumerate(("bubbles", "still"), 30):
             at = f"2026-08-12T18:{minute}"
             self.post("check_add", self.ret.pk, finding=finding, at=at)
-        assert "Now: none" in self.words(self.get("dam", self.dam.pk))
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "Now: none" in words
+        assert "By the test book its working is over" in words
         self.post("check_add", self.ret.pk, finding="risen", at="2026-08-12T18:35")
         words = self.words(self.get("dam", self.dam.pk))
         assert "It was seen to work" in words
         assert "Now: none" not in words
+
+    def test_a_sign_that_tells_nothing_yet_was_written_down_all_the_same(self):
+        said = {"finding": "sunk", "at": "2026-08-12T18:30"}
+        self.post("check_add", self.ret.pk, **said)
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "What is written down doesn't tell yet whether it still works" in words
+        assert "Nobody has written down" not in words
+
+    def test_the_stones_one_has_are_a_press_away(self):
+        words = self.words(self.get("dam", self.dam.pk))
+        assert reverse("machines:stones", args=[self.demonstration.slug]) in words
 
     def test_a_dam_is_added(self):
         form = self.get("add", user=self.organiser).context["form"]
@@ -219,7 +233,9 @@ class WeighTests(Pages):
     def test_a_filling_weighed_by_itself_keeps_its_own_weight(self):
         Ret.objects.filter(pk=self.ret.pk).update(beet_dry_kg=Decimal("4.0"))
         self.weigh(weighed_beets="10", weighed_kg="20.0")
-        assert "For 600 kg of dry flax" in self.words(self.get("dam", self.dam.pk))
+        words = self.words(self.get("dam", self.dam.pk))
+        assert "For 600 kg of dry flax" in words
+        assert "(150 beets of 4.0 kg, weighed at this filling)" in words
 
     def test_half_a_weighing_is_refused(self):
         for said in (
@@ -268,6 +284,23 @@ class FillTests(Pages):
 
     def test_a_full_dam_is_refused(self):
         assert "flax in this dam already" in self.words(self.fill(self.dam))
+
+    def test_nobody_is_asked_to_fill_a_dam_that_is_not_clean(self):
+        """With flax in it, with its spent water, and until clean water is in."""
+        gone = {"water_went": "spread", "water_leave": "River agency, 10 August"}
+        for said, fields in (
+            ("Record its lifting first", {}),
+            ("write down what became of the old water", {"lifted_at": NOW - DAY}),
+            ("when its water is clean", gone | {"water_went_at": NOW - DAY}),
+        ):
+            Ret.objects.filter(pk=self.ret.pk).update(**fields)
+            self.client.force_login(self.organiser)
+            page = self.client.get(self.address("fill", self.dam.pk), follow=True)
+            assert page.redirect_chain == [(self.dam.get_absolute_url(), 302)]
+            words = self.words(page)
+            assert said in words
+            assert "can go in" not in words
+            assert said in self.words(self.fill(self.dam))
 
     def test_a_wrong_field_is_named_and_the_rest_kept(self):
         empty = make_dam(demonstration=self.demonstration)
@@ -353,7 +386,8 @@ class RetTests(Pages):
     def test_it_says_when_to_test_and_never_to_lift_or_let_go(self):
         words = self.words(self.get("ret", self.ret.pk))
         assert "50 %" in words
-        assert "Test it now" in words
+        assert re.search(r"Test it now</span> After that, at least every 24 h", words)
+        assert "24 hours; 6 once the bubbles have stopped or the flax sinks" in words
         assert "Start testing" in words
         assert "Do not release it" in words
         assert not re.search(
@@ -412,6 +446,26 @@ class RetTests(Pages):
         assert "Lifted" in words
         assert "Write down the water" not in words
 
+    def test_a_lifted_ret_says_when_it_was_and_asks_for_no_test(self):
+        """Even one whose likely day had passed: the warning is to test now."""
+        Reading.objects.all().update(temp_c=Decimal("26.0"))
+        assert "test now" in self.words(self.get("ret", self.ret.pk))
+        lifted_at = NOW - timedelta(minutes=1)
+        Ret.objects.filter(pk=self.ret.pk).update(lifted_at=lifted_at)
+        words = self.words(self.get("ret", self.ret.pk))
+        period = "Friday 7 August, 18:40 to Wednesday 12 August, 18:39"
+        assert f"were under water from {period}" in words
+        for untrue in (
+            "Under water since",
+            "Start testing",
+            "Then test",
+            "Tests may find it",
+            "test now",
+            "of the way",
+            "Dam log",
+        ):
+            assert untrue not in words
+
     def test_a_lifting_to_come_is_refused(self):
         response = self.post(
             "lift", self.ret.pk, user=self.organiser, lifted_at="2026-08-13T18:30"
@@ -433,6 +487,7 @@ class ReadingTests(Pages):
         assert "Is that in °F? 58.0 °F is 14.4 °C." in words
         assert 'name="sure"' in words
         assert 'value="58"' in words
+        assert "right: Is that in °F?" not in words, "not a question about the tick"
         assert Reading.objects.count() == before
         self.post("reading_add", self.ret.pk, **said, sure="on")
         assert Reading.objects.count() == before + 1
@@ -588,6 +643,8 @@ class SheetTests(Pages):
         text = self.text()
         for said in ("Dam log: Lower dam", "Thu 13 Aug", "ask the regulator first"):
             assert said in text
+        assert text.count("Trodden by; watched by") == 2
+        assert "24 hours; 6 once the bubbles have stopped or the flax sinks" in text
         assert "Tests may find it ready" in text
 
     def test_large_print_says_the_same(self):

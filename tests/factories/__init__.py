@@ -91,6 +91,7 @@ __all__ = [
     "make_complaint_step",
     "make_crowd_plan",
     "make_dam",
+    "make_dam_briefing",
     "make_deleted_picture",
     "make_demonstration",
     "make_emergency_plan",

@@ -98,7 +98,9 @@ def _day_rows(plan: RotaPlan, lines: Sequence[TurnLine]) -> Iterator[list[str]]:
         names += [""] * line.lack.treading
         watcher = line.watcher
         watching = (
-            _("%s, watching") % watcher.volunteer.name if watcher else _("watching:")
+            _("%s, watching") % watcher.volunteer.name
+            if watcher
+            else _("Watcher needed: ______")
         )
         for name in [*names, watching]:
             yield [day, at, name, "", ""]
