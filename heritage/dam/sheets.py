@@ -15,6 +15,8 @@ DAY = "%a %d %b"
 LARGE_DAY = "%d %b"
 # As many days as leave room for notes on the same page.
 LARGE_DAYS = 10
+WIDTHS = (2.8, 2.2, 1.1, 3.0, 2.2, 1.1, 3.0)
+LARGE_WIDTHS = (2.2, 2.2, 1.1, 3.3, 2.2, 1.1, 3.3)
 MOMENT = "%a %d %b, %H:%M"
 
 
@@ -44,8 +46,9 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
             paper_blocks.Heading(_("Morning and evening")),
             paper_blocks.Para(
                 _(
-                    "Never fewer than two people. Read the water at half its depth. "
-                    "Under morning and evening write the time, or the figure is lost."
+                    "Never fewer than two people, and three to tread: one watches from "
+                    "the bank. Read the water at half its depth. Under morning and "
+                    "evening write the time, or the figure is lost."
                 )
             ),
             _rows(printed, large_print=large_print),
@@ -117,5 +120,5 @@ def _rows(printed: datetime, *, large_print: bool) -> paper_blocks.Ruled:
             _("Trodden by; watched by"),
         ],
         [[f"{day:{shape}}", "", "", "", "", "", ""] for day in days],
-        widths=[2.8, 2.6, 1.1, 2.6, 2.6, 1.1, 2.6],
+        widths=LARGE_WIDTHS if large_print else WIDTHS,
     )

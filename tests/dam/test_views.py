@@ -644,6 +644,7 @@ class SheetTests(Pages):
         for said in ("Dam log: Lower dam", "Thu 13 Aug", "ask the regulator first"):
             assert said in text
         assert text.count("Trodden by; watched by") == 2
+        assert "three to tread: one watches from the bank" in text
         assert "24 hours; 6 once the bubbles have stopped or the flax sinks" in text
         assert "Tests may find it ready" in text
 
