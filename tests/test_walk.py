@@ -36,7 +36,7 @@ def make_call(page: Page, evening: str, decision: str) -> None:
     page.goto(evening)
     page.get_by_role("link", name="Make the call").click()
     page.get_by_label("Rain").fill("0")
-    page.get_by_role("button", name="Weigh it up").click()
+    page.get_by_role("button", name="Get advice").click()
     expect(page.get_by_text("The figures advise")).to_be_visible()
     page.get_by_label(decision, exact=True).check()
     if decision == "call off":

@@ -113,6 +113,6 @@ def _of_guess(path: Path, *, guessed: bool) -> Iterator[str]:
     """Say that the water ahead is only the last day's mean."""
     if guessed:
         yield (
-            "There is no outlook past the last reading: the mean of its day, "
-            f"{path.held_c:.1f} °C, is held."
+            "No forecast yet, so this assumes the water stays at "
+            f"{path.held_c:.1f} °C, the mean of the last day read."
         )

@@ -50,9 +50,7 @@ class DamForm(forms.ModelForm):  # type: ignore[type-arg]
         ]
         help_texts = {
             "depth_m": _("Printed rules keep a dam to 4 feet, 1.22 m."),
-            "inflow_lps": _(
-                "If you wish. Time a bucket: 10 litres in 5 seconds is 2 a second."
-            ),
+            "inflow_lps": _("Time a bucket: 10 litres in 5 seconds is 2 a second."),
             "stone_kg": _("Weigh a few, and take what everybody can lift with ease."),
         }
 
@@ -159,7 +157,7 @@ class CheckForm(forms.Form):
         label=_("Note"),
         max_length=300,
         required=False,
-        help_text=_("If you wish: which beets, which end, how it felt."),
+        help_text=_("Which beets, which end, how it felt."),
     )
 
 

@@ -453,7 +453,7 @@ def cautions() -> tuple[Danger, ...]:
         ),
         Danger(
             "prohibition",
-            _("do not release the water"),
+            _("Don't let the water out"),
             _(
                 "Retting water kills fish. Do not release it to a ditch, a drain or a "
                 "river; ask the regulator first."
@@ -461,7 +461,7 @@ def cautions() -> tuple[Danger, ...]:
         ),
         Danger(
             "mandatory",
-            _("cover cuts and wash"),
+            _("Cover cuts and wash"),
             _(
                 "Cover cuts, and wash your hands before you eat. If you fall ill "
                 "within three weeks of work in the dam, tell your doctor about the "

@@ -48,7 +48,7 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
                 "they do, what matters. No need for “a picture of”. For example: Two "
                 "people bend to pull flax in low light; beets lie in a row behind them."
             ),
-            "gathering": _("If you wish: the evening it was taken at."),
+            "gathering": _("The evening it was taken at."),
             "shown": _(
                 "Only with the agreement of everybody who can be recognised is a "
                 "picture shown to visitors."
@@ -103,7 +103,7 @@ class PictureForm(DescriptionForm):
         super().__init__(*args, **kwargs)
         self.fields["taken_on"].required = False
         self.fields["taken_on"].help_text = _(
-            "If you wish. Left empty, it is the day that the camera wrote down."
+            "Left empty, it is the day that the camera wrote down."
         )
 
     def clean_file(self) -> Any:

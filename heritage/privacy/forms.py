@@ -49,14 +49,13 @@ class ComplaintForm(forms.Form):
         max_length=120,
         required=False,
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        help_text=_("If you wish."),
     )
     contact = forms.CharField(
         label=_("How to answer you"),
         max_length=200,
         required=False,
         help_text=_(
-            "If you wish: an e-mail address or a telephone number. You can also follow "
+            "An e-mail address or a telephone number. You can also follow "
             "it at a private address that you get next."
         ),
     )

@@ -514,8 +514,8 @@ def test_warm_water_wants_more_than_an_evening_look():
 def test_without_an_outlook_the_last_days_mean_is_held_and_said():
     told = forecast(log_of(12.0, 16.0, 18.0, 14.0))
     assert told.warnings == (
-        "There is no outlook past the last reading: the mean of its day, 16.5 °C, "
-        "is held.",
+        "No forecast yet, so this assumes the water stays at 16.5 °C, the mean of "
+        "the last day read.",
     )
     assert told.likely == forecast(log_of(12.0, 16.0, 18.0, 14.0), 16.5).likely
 

@@ -100,8 +100,8 @@ def test_one_page_needs_no_pager() -> None:
     ("mark", "words"),
     [
         ("warning", "Danger: Deep water"),
-        ("prohibition", "Do not: Deep water"),
-        ("mandatory", "You must: Deep water"),
+        ("prohibition", "<strong>Deep water</strong>"),
+        ("mandatory", "<strong>Deep water</strong>"),
         ("safe", "For your safety: Deep water"),
         ("fire", "Fire: Deep water"),
     ],

@@ -182,7 +182,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.read_water("-99")
         phone.says("1 refused")
         refused.get_by_role("button", name="Drop it").click()
-        refused.get_by_role("button", name="Yes, drop it for good").click()
+        refused.get_by_role("button", name="Delete it").click()
         expect(phone.page.locator("#log-state")).not_to_contain_text("refused")
         assert Receipt.objects.filter(outcome="refused").count() == 2
 

@@ -208,7 +208,7 @@ class PageTests(ChildCase):
         self.tonight()
         self.client.force_login(self.lead.user)
         asked = self.client.get(self.url("open_child_log"), {"matter": "found"})
-        self.assertContains(asked, "Call out no name")
+        self.assertContains(asked, "Don't call out the name")
         response = self.client.post(
             self.url("open_child_log"), LOST | {"matter": "found"}, follow=True
         )
