@@ -9,13 +9,13 @@ from django.db.models import OuterRef, QuerySet, Subquery
 
 from heritage.common.models import Viewer
 from heritage.dam.selectors import DamState, dam_states
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, Station
 from heritage.gatherings.selectors import (
     GatheringLine,
     gathering_lines,
     next_gatherings,
 )
-from heritage.people.models import User
+from heritage.people.models import AgeBand, User
 from heritage.pictures.models import Picture
 from heritage.pictures.selectors import newest_published
 from heritage.season.models import Demonstration
@@ -137,6 +137,7 @@ class Poster:
     """A gathering with its light and its newest call, to be hung on a gate."""
 
     line: GatheringLine
+    stations: tuple[Station, ...]
 
     @property
     def gathering(self) -> Gathering:
@@ -149,7 +150,21 @@ class Poster:
             return "off"
         return "hold" if self.line.is_on_hold else ""
 
+    @property
+    def is_at_water(self) -> bool:
+        """Whether some of the work has hands over or at the water."""
+        stage = self.gathering.stage
+        return any(station.work.is_at_water(stage) for station in self.stations)
+
+    @property
+    def is_for_adults(self) -> bool:
+        """Whether every station asks for adults."""
+        return bool(self.stations) and all(
+            station.least_age == AgeBand.ADULT for station in self.stations
+        )
+
 
 def poster(gathering: Gathering) -> Poster:
-    """Return a gathering as its poster tells of it: two queries."""
-    return Poster(gathering_lines([gathering])[0])
+    """Return a gathering as its poster tells of it: three queries."""
+    stations = tuple(gathering.stations.in_order())
+    return Poster(gathering_lines([gathering])[0], stations)

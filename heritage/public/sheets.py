@@ -107,14 +107,26 @@ def _invitation(page: Poster, address: str) -> list[paper_blocks.Block]:
     if page.standing == "off":
         return [paper_blocks.QR(address, _("See why, and when people meet next"))]
     return [
-        paper_blocks.Para(
-            _(
-                "You need no experience. Everybody hears a safety briefing before they "
-                "begin. A child comes with an adult who answers for them."
-            )
-        ),
-        paper_blocks.QR(address, _("Take a place, and see whether it goes ahead")),
+        *_who_may_come(page),
+        paper_blocks.QR(address, _("Take a place, and see if it goes ahead")),
     ]
+
+
+def _who_may_come(page: Poster) -> list[paper_blocks.Block]:
+    """Say what to know before one sets out, the danger of the water first."""
+    who = (
+        _("Adults only, no children.")
+        if page.is_for_adults
+        else _("A child comes with an adult who answers for them.")
+    )
+    if page.is_at_water:
+        back, hear = _("Keep back from the edge."), _("A safety briefing comes first.")
+        words = f"{back} {who} {hear}"
+        return [paper_blocks.Caution("warning", words, word=_("Deep water"))]
+    come = _(
+        "You need no experience. Everybody hears a safety briefing before they begin."
+    )
+    return [paper_blocks.Para(f"{come} {who}")]
 
 
 def _poster_facts(page: Poster) -> list[tuple[str, str]]:

@@ -275,7 +275,7 @@ class ShelfTests(TestCase):
 
 class PosterTests(TestCase):
     def standing(self, gathering):
-        with self.assertNumQueries(2):
+        with self.assertNumQueries(3):
             return selectors.poster(gathering).standing
 
     def test_a_poster_knows_whether_the_gathering_stands(self):

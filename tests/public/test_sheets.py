@@ -1,8 +1,11 @@
+import re
 from datetime import date
 from io import BytesIO
+from pathlib import Path
 
 from django.core.files.base import ContentFile
 from django.test import TestCase
+from django.urls import reverse
 from PIL import Image
 from pypdf import PdfReader
 
@@ -12,8 +15,15 @@ from heritage.public import selectors as public_selectors
 from heritage.public import sheets
 from heritage.public.shelf import selectors
 from heritage.season.models import Stage
-from tests.factories import make_demonstration, make_gathering, make_picture, make_user
+from tests.factories import (
+    make_demonstration,
+    make_gathering,
+    make_picture,
+    make_station,
+    make_user,
+)
 
+ROOT = Path(__file__).resolve().parents[2]
 DAY = date(2026, 8, 12)
 NOW_CALLED = "2026-08-12T17:00:00Z"
 ADDRESS = "https://carrowlint.example/at/flax/"
@@ -103,6 +113,39 @@ class ProcessSheetTests(TestCase):
         assert len(large) > len(small)
 
 
+class StonesTests(TestCase):
+    """The stones sheet lets nobody lift from the ground; no other sheet asks for it."""
+
+    # Everything kept in words that a sheet, a station or a briefing is made of.
+    KEPT = (
+        "heritage/public/process_sheets.json",
+        "heritage/gatherings/starting_patterns.json",
+        "heritage/briefings/starting_hazards.json",
+        "heritage/briefings/starting_briefings.json",
+        "fixtures/carrowlint.json",
+    )
+    BY_HAND = re.compile(
+        r"by hand, one|hand to hand|(take|takes|pass|add) (the |one |some )?stones? "
+        r"|for two, with one caller",
+        re.IGNORECASE,
+    )
+
+    def test_no_kept_words_ask_to_lift_stones_by_hand(self):
+        for name in self.KEPT:
+            kept = (ROOT / name).read_text(encoding="utf-8")
+            assert not self.BY_HAND.search(kept), (name, self.BY_HAND.search(kept))
+
+    def test_the_sheets_at_the_dam_slide_stones_and_point_to_the_stones_sheet(self):
+        place = make_demonstration()
+        for stage in (Stage.FILLING_THE_DAM, Stage.LIFTING):
+            address = reverse("public:process_sheet", args=[place.slug, stage.value])
+            for large in ("", "?large=1"):
+                answer = self.client.get(address + large)
+                text = " ".join(pages_of(b"".join(answer)))
+                assert "Slide, roll or lever the stones" in text
+                assert "the stones sheet allows" in text
+
+
 class PosterTests(TestCase):
     @classmethod
     def setUpTestData(cls):
@@ -142,6 +185,41 @@ class PosterTests(TestCase):
 
     def test_large_print_stays_on_one_page(self):
         assert "Thursday 13 August" in self.text(large_print=True)
+
+    def printed(self, *, large=False):
+        """Print the poster as a visitor does."""
+        row = self.gathering
+        address = reverse("public:poster", args=[row.demonstration.slug, row.pk])
+        answer = self.client.get(address, {"large": "1"} if large else {})
+        (page,) = pages_of(b"".join(answer))
+        return page
+
+    def test_work_at_the_water_warns_and_brings_no_children(self):
+        Gathering.objects.filter(pk=self.gathering.pk).update(stage=Stage.LIFTING)
+        make_station(gathering=self.gathering, kind="tread", least_age="adult")
+        make_station(gathering=self.gathering, kind="steward", least_age="adult")
+        for large in (False, True):
+            text = self.printed(large=large)
+            assert "Deep water Keep back from the edge." in text
+            assert "Adults only, no children." in text
+            assert "safety briefing" in text
+            assert "A child comes" not in text
+
+    def test_a_child_comes_where_some_of_the_work_is_for_them(self):
+        Gathering.objects.filter(pk=self.gathering.pk).update(stage=Stage.LIFTING)
+        make_station(gathering=self.gathering, kind="tread", least_age="adult")
+        make_station(gathering=self.gathering, kind="talk", least_age="from_13")
+        text = self.printed()
+        assert "Deep water" in text
+        assert "A child comes with an adult who answers for them." in text
+
+    def test_on_dry_land_there_is_no_water_to_warn_of(self):
+        assert "Deep water" not in self.printed()
+        assert "A child comes" in self.printed()
+        make_station(gathering=self.gathering, kind="drive", least_age="adult")
+        text = self.printed()
+        assert "Adults only, no children." in text
+        assert "Deep water" not in text
 
     def test_a_poster_says_that_it_moved(self):
         assert "Moved" not in self.text()
