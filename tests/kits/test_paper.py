@@ -131,6 +131,32 @@ def test_a_very_long_word_stays_on_the_page():
     assert "w" * 20 in text_of(make_sheet(Para("w" * 400)))
 
 
+@pytest.mark.parametrize("large", [False, True])
+def test_an_address_is_parted_after_a_slash_and_never_inside_a_number(large):
+    base = "https://demonstration.carrowlint.example/at/flax-at-carrowlint-2026/"
+    url = base + "gatherings/1234567/"
+    lines = text_of(make_sheet(QR(url, "Come"), large_print=large)).splitlines()
+    parts = [line for line in lines if "/" in line and "Printed from" not in line]
+    assert "".join(parts) == url
+    assert all(line.endswith("/") for line in parts)
+    assert "gatherings/1234567/" in parts[-1]
+
+
+def test_a_short_address_stays_on_its_line():
+    url = "https://carrowlint.example/a/1/story"
+    assert url in text_of(make_sheet(QR(url, "Come"))).splitlines()
+
+
+def test_a_word_is_not_broken_while_other_columns_have_room():
+    table = Table(["A", "B"], [("unbreakablefield", "x y z")], widths=[1, 9])
+    assert "unbreakablefield" in text_of(make_sheet(table, large_print=True))
+
+
+def test_words_are_broken_where_no_column_has_room():
+    row = ("w" * 40, "v" * 40)
+    assert "www" in text_of(make_sheet(Table(["A", "B"], [row], widths=[1, 9])))
+
+
 def test_the_head_of_a_ruled_table_comes_on_every_page():
     pdf = make_sheet(Ruled(["Volunteer", "Beets"], blank_rows=60))
     pages = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]

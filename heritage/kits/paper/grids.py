@@ -14,6 +14,9 @@ from heritage.kits.paper.text import Words
 
 # A row higher than this is parted; a lower one goes whole to the next page. [pt]
 TALL_ROW: Final = 400.0
+# Room beside the words of a cell, and what rounding may take of it. [pt]
+SIDE_PAD: Final = 5
+SLACK: Final = 0.1
 ALIGN: Final[dict[str, Literal[0, 1, 2]]] = {"l": 0, "c": 1, "r": 2}
 Row = Sequence[str]
 
@@ -43,11 +46,33 @@ class _Artifacts:
             self.open.__exit__(None, None, None)
 
 
-def _widths(shares: Sequence[float], count: int, width: float) -> list[float]:
+def _widths(
+    shares: Sequence[float],
+    data: Sequence[Sequence[Words | str]],
+    count: int,
+    width: float,
+) -> list[float]:
+    """Share the line among the columns, and break no word that all have room for."""
     shares = shares or [1.0] * count
     if len(shares) != count:
         raise ValueError(f"{count} columns need {count} widths, not {len(shares)}.")
-    return [width * share / sum(shares) for share in shares]
+    asked = [width * share / sum(shares) for share in shares]
+    least = [max(map(_least, cells)) for cells in zip(*data, strict=True)]
+    if sum(least) > width:
+        return asked
+    # What a column lacks for its longest word, those give that have more than theirs.
+    lacking = sum(max(0, need - room) for need, room in zip(least, asked, strict=True))
+    spare = sum(max(0, room - need) for need, room in zip(least, asked, strict=True))
+    give = lacking / spare if spare else 0
+    return [
+        max(need, room - give * (room - need))
+        for need, room in zip(least, asked, strict=True)
+    ]
+
+
+def _least(cell: Words | str) -> float:
+    """Return the width that a cell's longest word needs, with its pads."""
+    return cell.minWidth() + 2 * SIDE_PAD + SLACK if isinstance(cell, Words) else 0
 
 
 def _aligned(style: ParagraphStyle, letter: str) -> ParagraphStyle:
@@ -111,8 +136,8 @@ def _grid(
         splitInRow=1,
         style=[
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 5),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+            ("LEFTPADDING", (0, 0), (-1, -1), SIDE_PAD),
+            ("RIGHTPADDING", (0, 0), (-1, -1), SIDE_PAD),
             ("TOPPADDING", (0, 0), (-1, -1), above),
             ("BOTTOMPADDING", (0, 0), (-1, -1), below),
             *style,
@@ -141,7 +166,7 @@ def ruled(block: blocks.Ruled, node: Node, look: Look, width: float) -> Grid:
     data: list[list[Any]] = [[*_head(block.columns, align, node, look)]]
     data += [[*_body(row, align, node, look.cell)] for row in rows]
     rules = [*_head_rules(1), ("LINEAFTER", (0, 0), (-2, -1), HAIR, HAIRLINE)]
-    widths = _widths(block.widths, count, width)
+    widths = _widths(block.widths, data, count, width)
     return _grid(data, widths, rules, look=look, least=look.row, heads=1)
 
 
@@ -157,7 +182,7 @@ def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
     if block.total:
         data.append([*_body(block.total, align, node, look.label)])
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK, 0, None, None, 2, 2))
-    widths = _widths(block.widths, count, width)
+    widths = _widths(block.widths, data, count, width)
     return _grid(data, widths, rules, look=look, least=None, heads=1)
 
 
@@ -177,5 +202,5 @@ def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
         ("LINEBELOW", (0, 0), (-1, -1), HAIR, HAIRLINE),
         ("LINEABOVE", (0, 0), (-1, 0), HAIR, HAIRLINE),
     ]
-    widths = _widths([1, look.value_share], 2, width)
+    widths = _widths([1, look.value_share], data, 2, width)
     return _grid(data, widths, rules, look=look, least=None, heads=0)

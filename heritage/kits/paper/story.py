@@ -17,7 +17,7 @@ from heritage.kits.paper import blocks, grids, panels
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata
 from heritage.kits.paper.tags import Node
-from heritage.kits.paper.text import Item, Title, Words
+from heritage.kits.paper.text import Item, Title, Words, address_lines
 from heritage.kits.qr import qr_drawing
 from heritage.kits.signs import sign
 
@@ -228,11 +228,13 @@ class Story:
         mark = panels.scaled(to_reportlab(drawing), 32 * mm)
         node = self.root.child("Figure", alt=drawing.description)
         strong = ParagraphStyle("label", self.look.heading(2), spaceBefore=0)
+        pad, cell = 4, self.look.cell
+        url = address_lines(block.url, cell, self.width - mark.width - 3 * pad)
         lines = [
             Words.of(block.label, strong, self.root.child("P")),
-            Words.of(block.url, self.look.cell, self.root.child("P")),
+            Words.of(url, cell, self.root.child("P")),
         ]
-        panel = panels.Panel(mark, lines, node=node, pad=4, framed=False)
+        panel = panels.Panel(mark, lines, node=node, pad=pad, framed=False)
         return self._boxed(panel)
 
     @_tell.register

@@ -1,9 +1,11 @@
 """Paragraphs that escape their words, carry a tag and leave bookmarks."""
 
+import re
 from html import escape
 from typing import Final, Self
 
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable, Paragraph
 
 from heritage.kits.fonts import BOLD
@@ -18,6 +20,22 @@ def plain(text: str) -> str:
     """Turn any text into markup that prints exactly that text."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").translate(UNPRINTABLE)
     return "<br/>".join(escape(line, quote=False) for line in lines.split("\n"))
+
+
+def address_lines(url: str, style: ParagraphStyle, width: float) -> str:
+    """Part an address after a slash where it is too long for the line.
+
+    A number stays with the word before it, so that nobody types half of one.
+    """
+    parts = re.findall(r"[^/]*/+(?:\d+/)?|[^/]+$", url)
+    lines = [""]
+    for part in parts:
+        longer = lines[-1] + part
+        if lines[-1] and stringWidth(longer, style.fontName, style.fontSize) > width:
+            lines.append(part)
+        else:
+            lines[-1] = longer
+    return "\n".join(lines)
 
 
 class Words(Paragraph):
