@@ -150,7 +150,12 @@ class SortingTests(StoneCase):
             for group in selectors.stone_page(self.place, StoneHolding()).groups
         ]
         assert headings[0] == "These may be lifted by one"
-        assert headings[3] == "These not: lever, roll or split them"
+        assert (
+            headings[3] == "None of these from the ground: slide, roll, lever or "
+            "split them"
+        )
+        nobody = selectors.stone_page(self.place, raised).groups[-1]
+        assert nobody.heading == "None of these: slide, roll, lever or split them"
 
     def test_another_holding_sorts_otherwise(self):
         high = StoneHolding(KNUCKLE, KNUCKLE, Reach.CLOSE, "men")
@@ -188,10 +193,20 @@ class SortingTests(StoneCase):
                 "set down low, a stone counts as from the ground",
                 "Where local codes or licensed practice are stricter, they win",
                 "Anybody may call stop",
+                "hands at the start below mid lower leg, at the end from elbow to",
             ):
                 assert words in text
+            assert "When we stop" in pages[0].extract_text()
         empty = selectors.stone_page(make_demonstration(), StoneHolding())
         assert sheets.stones_sheet(empty, printed_on=NOW.date(), large_print=False)
+
+    def test_no_mark_is_broken_inside_a_word(self):
+        make_stone(demonstration=self.place, mark="The doorstep", weighed=False)
+        page = selectors.stone_page(self.place, StoneHolding())
+        pdf = sheets.stones_sheet(page, printed_on=NOW.date(), large_print=True)
+        text = " ".join(one.extract_text() for one in PdfReader(BytesIO(pdf)).pages)
+        for word in ("doorstep", "nobody", "guessed:", "weighed"):
+            assert word in text.split()
 
 
 class ServiceTests(StoneCase):

@@ -244,6 +244,11 @@ class StoneHolding:
     reach: Reach = Reach.CLOSE
     who: str = ANYBODY
 
+    @property
+    def is_from_the_ground(self) -> bool:
+        """Whether the hands start as low as a stone on the ground asks."""
+        return self.start == Zone.BELOW_MID_LEG
+
 
 @dataclass(frozen=True, slots=True)
 class StoneLine:
@@ -260,6 +265,7 @@ class StoneGroup:
     people: int
     up_to_kg: float | None
     lines: tuple[StoneLine, ...]
+    from_the_ground: bool = False
 
     @property
     def stones(self) -> tuple[Stone, ...]:
@@ -273,7 +279,13 @@ class StoneGroup:
             1: _("These may be lifted by one"),
             2: _("These by two, with one caller"),
             3: _("These by three, with one caller"),
-        }.get(self.people, _("These not: lever, roll or split them"))
+        }.get(self.people) or self._not_lifted
+
+    @property
+    def _not_lifted(self) -> str:
+        if self.from_the_ground:
+            return _("None of these from the ground: slide, roll, lever or split them")
+        return _("None of these: slide, roll, lever or split them")
 
     @property
     def how_many(self) -> int:
@@ -356,7 +368,7 @@ def stone_page(demonstration: Demonstration, holding: StoneHolding) -> StonePage
         people = tuple(_words(_people(stone, pile.up_to_kg)) for pile in piles)
         groups[_people(stone, limits)].append(StoneLine(stone, people))
     nobody, *sorted_ = (
-        StoneGroup(n, limit, tuple(lines))
+        StoneGroup(n, limit, tuple(lines), holding.is_from_the_ground)
         for n, (limit, lines) in enumerate(zip([None, *limits], groups, strict=True))
     )
     return StonePage(

@@ -8,21 +8,14 @@ from django.utils.translation import gettext as _
 from heritage.briefings.paper.sheets import graded, stop_blocks
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
-from heritage.machines.lifting.selectors import StoneGroup, StonePage
+from heritage.machines.lifting.selectors import StoneGroup, StoneHolding, StonePage
 
 
 def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> bytes:
     """Print which stones one, two or three may lift, and which nobody."""
-    holding = page.holding
     return paper.sheet(
         title=_("Stones for the dam"),
-        subtitle=_("Hands %(start)s, to %(end)s; %(reach)s; read for %(who)s")
-        % {
-            "start": holding.start.value,
-            "end": holding.end.value,
-            "reach": holding.reach.value,
-            "who": holding.who,
-        },
+        subtitle=_("Who may lift which"),
         language="en-GB",
         large_print=large_print,
         blocks=graded(
@@ -30,6 +23,9 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
                 *_cautions(),
                 *stop_blocks(),
                 *_piles(page),
+                paper_blocks.Para(
+                    _held(page.holding), lead=_("The lists below are for:")
+                ),
                 paper_blocks.Para(_source(page)),
                 *[block for group in page.groups for block in _group(group, page)],
             ]
@@ -39,6 +35,19 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
             version=_("Stones, printed %s") % date_format(printed_on, "j F Y"),
         ),
     )
+
+
+def _held(holding: StoneHolding) -> str:
+    words = _(
+        "hands at the start %(start)s, at the end %(end)s; the stone %(reach)s; "
+        "figures for %(who)s."
+    )
+    return words % {
+        "start": holding.start.value,
+        "end": holding.end.value,
+        "reach": holding.reach.value,
+        "who": holding.who,
+    }
 
 
 def _cautions() -> list[paper_blocks.Block]:
