@@ -105,6 +105,32 @@ class FileTests(TestCase):
         assert "10 beets: 0 stooks and 10 over" in words
         assert "bands cut: 20" in words
 
+    def test_one_stook_is_one_stook(self):
+        words = self.words_of(statements_sheets.thanks_sheet, self.ann)
+        assert "You pulled 13 beets: 1 stook and 1 over." in words
+        words = self.words_of(statements_sheets.statement_sheet, self.ann)
+        assert "1 (12 beets in each) and 1 beet over" in words
+
+    def test_a_thank_you_is_one_page_for_each_in_both_sizes(self):
+        pages = selectors.statements(self.demonstration)
+        for large in (False, True):
+            made = statements_sheets.thanks_sheet(
+                pages,
+                self.demonstration,
+                printed_on=date(2026, 8, 14),
+                large_print=large,
+            )
+            printed = [one.extract_text() for one in PdfReader(BytesIO(made)).pages]
+            assert len(printed) == len(pages) == 2
+            assert all("Signed" in text for text in printed)
+
+    def test_a_statement_without_evenings_has_no_empty_table(self):
+        new = make_volunteer(demonstration=self.demonstration)
+        words = self.words_of(statements_sheets.statement_sheet, new)
+        assert "Evening by evening" not in words
+        assert "Gathering" not in words
+        assert "No evenings in the book yet." in words
+
     def test_who_pulled_nothing_is_thanked_for_coming(self):
         page = selectors.statement(make_volunteer(demonstration=self.demonstration))
         assert selectors.statements(make_demonstration()) == []
@@ -146,6 +172,10 @@ class FileTests(TestCase):
                 now=self.now,
             )
         assert costs() == before + 6
+
+    def words_of(self, sheet, person):
+        pages = self.printed(sheet, [selectors.statement(person)]).pages
+        return " ".join(" ".join(page.extract_text() for page in pages).split())
 
     def printed(self, sheet, pages):
         made = sheet(

@@ -144,6 +144,16 @@ class BoardTests(TallyPages):
         own = self.get(self.ann, "statement", self.ann.pk)
         self.assertContains(own, "9 beets from their own log wait")
 
+    def test_one_stook_is_one_stook(self):
+        make_entry(gathering=self.gathering, volunteer=self.ann, beets=6)
+        said = "1 stook and 1 "
+        self.assertContains(self.get(self.organiser, "board"), said)
+        own = self.get(self.ann, "statement", self.ann.pk)
+        self.assertContains(own, said)
+        today = reverse("desk:today", args=[self.demonstration.slug])
+        self.client.force_login(self.organiser.user)
+        self.assertContains(self.client.get(today), said)
+
     def test_an_empty_board_says_what_to_do(self):
         empty = make_demonstration()
         page = self.client.get(reverse("tally:board", args=[empty.slug]))

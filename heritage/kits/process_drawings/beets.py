@@ -10,27 +10,34 @@ from heritage.kits.process_drawings.plants import (
     grass,
 )
 
+# A beet without its names, cut at its sides.
+LEFT, ALONE = 66, 160
 
-def beet() -> Drawing:
-    """Draw a beet standing on its roots, tied at the middle."""
+
+def beet(*, named: bool = True) -> Drawing:
+    """Draw a beet standing on its roots, tied at the middle; its parts are named.
+
+    Without the names it may be printed as small as one likes.
+    """
     sheaf = Sheaf(Axis((140, 308), (146, 42)), 40, 25, 66, tie=0.45, stems=28, key=5)
-    marks: list[Mark] = [
-        *draw_sheaf(sheaf),
-        *draw_band(sheaf),
-        *labels(
-            [
-                ("seed bolls", (252, 52), (214, 62)),
-                ("stems, all one way", (232, 128), (172, 132)),
-                ("band of rushes", (232, 194), (168, 189)),
-                ("root end, level", (232, 316), (184, 314)),
-            ]
-        ),
-    ]
+    marks: list[Mark] = [*draw_sheaf(sheaf), *draw_band(sheaf)]
     said = (
         "A beet of flax standing upright: stems all one way, roots level at the foot, "
         "a twisted band of rushes round the middle, seed bolls spread at the top."
     )
-    return Drawing(360, 336, tuple(marks), "A beet and its band", said)
+    title = "A beet and its band"
+    if not named:
+        alone = tuple(mark.at(-LEFT, 0) for mark in marks)
+        return Drawing(ALONE, 336, alone, title, said)
+    marks += labels(
+        [
+            ("seed bolls", (252, 52), (214, 62)),
+            ("stems, all one way", (232, 128), (172, 132)),
+            ("band of rushes", (232, 194), (168, 189)),
+            ("root end, level", (232, 316), (184, 314)),
+        ]
+    )
+    return Drawing(360, 336, tuple(marks), title, said)
 
 
 def _far_row() -> list[Sheaf]:

@@ -12,6 +12,9 @@ from heritage.kits.process_drawings.beets import beet
 from heritage.season.models import Demonstration
 from heritage.tally.statements.selectors import PersonStatement
 
+# So wide a drawing leaves room for all of a thank-you on one page, in large print too.
+BEET_MM = 34
+
 
 def statement_sheet(
     statements: Sequence[PersonStatement],
@@ -85,16 +88,15 @@ def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
         ]
         for line in statement.lines
     ]
+    columns = [_("Day"), _("Gathering"), _("Beets"), _("Hours")]
+    evenings: list[paper.Block] = [
+        paper.Heading(_("Evening by evening"), 2 if named else 1),
+        paper.Table(columns, rows, widths=[3, 6, 2, 2], align="llrr"),
+    ]
     return [
         *_name(statement, named),
         paper.Facts(_totals(statement)),
-        paper.Heading(_("Evening by evening"), 2 if named else 1),
-        paper.Table(
-            [_("Day"), _("Gathering"), _("Beets"), _("Hours")],
-            rows,
-            widths=[3, 6, 2, 2],
-            align="llrr",
-        ),
+        *(evenings if rows else [paper.Para(_("No evenings in the book yet."))]),
         paper.Para(
             _(
                 "Token pay is a custom of the field, reckoned as it used to be. It is "
@@ -105,36 +107,45 @@ def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
 
 
 def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
-    said = statement.settled
     days = len(statement.lines)
     came = ngettext(
         "You came to %(days)d gathering and gave %(hours)s hours.",
         "You came to %(days)d gatherings and gave %(hours)s hours.",
         days,
     ) % {"days": days, "hours": statement.hours}
-    lines = [came]
-    if statement.beets:
-        lines.append(
-            _("You pulled %(beets)d beets: %(stooks)d stooks and %(over)d over.")
-            % {
-                "beets": statement.beets,
-                "stooks": said.stooks,
-                "over": said.beets_over,
-            }
-        )
+    lines = [_pulled(statement), came] if statement.beets else [came]
     lines += [f"{words}: {amount}." for words, amount in statement.work]
     return [
         *_name(statement, named),
-        paper.Big(" ".join(lines)),
+        paper.Big(lines[0]),
+        *([paper.Para(" ".join(lines[1:]))] if lines[1:] else []),
         paper.Para(
             _(
                 "Flax is pulled by many hands in a few dry evenings, or it is not "
                 "pulled at all. Yours were among them, and the book says so."
             )
         ),
-        paper.Figure(beet(), caption=_("A beet: a sheaf tied with a band of rushes")),
-        paper.Signature(_("For %s") % statement.demonstration.name),
+        paper.Together(
+            [
+                paper.Figure(
+                    beet(named=False),
+                    caption=_("A beet: a sheaf tied with a band of rushes"),
+                    width_mm=BEET_MM,
+                ),
+                paper.Signature(_("For %s") % statement.demonstration.name),
+            ]
+        ),
     ]
+
+
+def _pulled(statement: PersonStatement) -> str:
+    said = statement.settled
+    stooks = ngettext("%(n)d stook", "%(n)d stooks", said.stooks) % {"n": said.stooks}
+    return _("You pulled %(beets)s: %(stooks)s and %(over)d over.") % {
+        "beets": _beets(statement.beets),
+        "stooks": stooks,
+        "over": said.beets_over,
+    }
 
 
 def _name(statement: PersonStatement, named: bool) -> Iterable[paper.Block]:
@@ -147,11 +158,11 @@ def _totals(statement: PersonStatement) -> list[tuple[str, str]]:
         (_("Beets"), str(statement.beets)),
         (
             _("Stooks"),
-            _("%(stooks)d of %(each)d beets, and %(over)d beets over")
+            _("%(stooks)d (%(each)d beets in each) and %(over)s over")
             % {
                 "stooks": settled.stooks,
                 "each": statement.demonstration.beets_per_stook,
-                "over": settled.beets_over,
+                "over": _beets(settled.beets_over),
             },
         ),
         (_("Hours"), str(statement.hours)),
@@ -161,8 +172,12 @@ def _totals(statement: PersonStatement) -> list[tuple[str, str]]:
     ]
 
 
+def _beets(number: int) -> str:
+    return ngettext("%(n)d beet", "%(n)d beets", number) % {"n": number}
+
+
 def _apart(statement: PersonStatement) -> list[tuple[str, str]]:
     if not statement.unconfirmed:
         return []
-    said = _("%d beets, not counted or paid above") % statement.unconfirmed
+    said = _("%s, not counted or paid above") % _beets(statement.unconfirmed)
     return [(_("Still to be confirmed"), said)]
