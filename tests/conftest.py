@@ -1,4 +1,8 @@
-"""Fixtures that many tests share; the browser's live here."""
+"""Fixtures that many tests share; the browser's live here.
+
+The browser tests fail where there is no browser; the README's test command installs
+one.
+"""
 
 import os
 import shutil

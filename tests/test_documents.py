@@ -13,7 +13,6 @@ HOUSE = HERE / "heritage"
 SUBJECTS = {path.parent.name for path in HOUSE.glob("*/__init__.py")}
 DRAWERS = {path.stem for path in HOUSE.glob("*/*.py")} - {"__init__"}
 DOCUMENTS = [HERE / "DEVELOPERS.md", *sorted(HOUSE.glob("*/README.md"))]
-# Written in documents about others' tools or formats, not names of ours.
 CODE = re.compile(r"(?<!`)`([^`\n]+)`(?!`)")
 FENCE = re.compile(r"^```.*?^```", re.DOTALL | re.MULTILINE)
 PATH = re.compile(r"[\w.-]*(?:/[\w.*-]*)+|[\w*-]+\.(?:py|json|html|js|css|md|toml)")
@@ -54,7 +53,7 @@ def follow(thing, names):
 
 
 def module_stands(name):
-    """A module by its dotted name, and what is looked for in it."""
+    """Say whether a dotted name is a module, or something in one."""
     parts = name.split(".")
     for end in range(len(parts), 0, -1):
         try:
@@ -66,7 +65,7 @@ def module_stands(name):
 
 
 def dotted_stands(name, subject):
-    """Whether a dotted name is found: from its subject, from the house, or a model's."""
+    """Look for a dotted name from its subject, from the house, or in a model."""
     first, *rest = name.removeprefix("heritage.").split(".")
     if first[0].isupper():
         models = [model for model in apps.get_models() if model.__name__ == first]

@@ -1,4 +1,9 @@
-"""One page or sheet of the safety room, one frozen answer."""
+"""A briefing's words, and each page and sheet about it as one frozen answer.
+
+Hospital, grid reference, kits and the like are written once, in the emergency plan; a
+changed plan makes a briefing differ from its version, so it is published and heard
+again. A part that an old version did not know changes nothing while it is empty.
+"""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,8 @@
-"""Compose a briefing, and publish it in words that then stay as they are."""
+"""Compose a briefing, and publish it in words that then stay as they are.
+
+What was heard afterwards stays heard in its version: a hearing that a phone sends after
+a new version was published is kept for the old one and opens nothing.
+"""
 
 import json
 from collections.abc import Collection, Iterable

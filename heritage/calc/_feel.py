@@ -1,4 +1,8 @@
-"""Names and felt temperatures for rain, wind, cold and heat."""
+"""Names and felt temperatures for rain, wind, cold and heat.
+
+What it feels like is one continuous measure for cold (the wind chill, carried on) and
+one for heat (the heat index), never two that are joined at a threshold.
+"""
 
 import math
 from bisect import bisect_right

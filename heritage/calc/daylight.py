@@ -9,6 +9,10 @@ A day's noon is the one that the mean sun has nearest to the clocks' noon. Where
 clocks stand half a day out from the sun, as no place's own do, that noon can fall up
 to 18 minutes outside the day; and a change of such clocks can move it by a whole day.
 
+Any zone is answered, even one half a day out from the sun, because a place near the
+date line with its zone left at UTC is a likely slip, and a page with an odd noon is
+better than one that fails.
+
 References
 ----------
 .. [1] HM Nautical Almanac Office, Astronomical Information Sheet 7 (1996): the sun

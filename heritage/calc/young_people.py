@@ -3,6 +3,9 @@
 Two kinds of rule are kept apart. A published rule is a regulator's, and its source
 is named. Where none is known, or where the work needs more, the rule is our own and
 says so. The stricter of the two answers; on a tie the published one speaks.
+
+Machines from 16, water and stones from 18, wherever you are: the published ages differ
+by place, and these are our own stricter ones.
 """
 
 from collections.abc import Mapping

@@ -2,7 +2,8 @@
 
 `opens_to` declares a view's role and enforces it. The middleware in
 ``people.request`` finds out who is asking, and answers 404 for any view of ours
-that declares nothing.
+that declares nothing. The rule takes the demonstration's slug out of the address;
+views read ``request.standing``, so none has an argument that it does not use.
 """
 
 from collections.abc import Callable

@@ -7,6 +7,8 @@ to update or delete the table's rows, whoever asks, on SQLite and on PostgreSQL
 
 SQLite makes a table anew to change a column, and the triggers go with the old one:
 a later migration that alters a sealed table ends with `AppendOnly` again.
+
+The tests' flush and a fresh show open such a table for a moment (`unsealed`).
 """
 
 from collections.abc import Iterator

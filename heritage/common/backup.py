@@ -9,6 +9,9 @@ none is ever changed, so a file is there whole or was deleted meanwhile.
 A restore is whole or not at all. The rules that the database keeps by triggers are
 laid aside while the rows are poured in, since they were kept when the rows were
 written, and stand again before every row and file is read back and compared.
+
+Rows are text and no dump by the database's own tools, so that a backup needs none of
+them and each row can be compared.
 """
 
 import hashlib

@@ -1,4 +1,9 @@
-"""Writing down that the site has done its work."""
+"""Writing down that the site has done its work.
+
+`LastRun` has one row for ``tend`` and one for ``tidy --carry-out``. The day's page
+says that one stands still only where something waits for it: rows due to be deleted
+after two days, a letter, an answer or a reminder after an hour.
+"""
 
 from datetime import datetime
 

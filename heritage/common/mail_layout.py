@@ -1,4 +1,8 @@
-"""The second form of every letter: the same words, laid out for a mail reader."""
+"""The second form of every letter: the same words, laid out for a mail reader.
+
+The text of a letter is the truth and its HTML is made from it, so that the two cannot
+disagree. It sets no colours and fetches nothing.
+"""
 
 import re
 from typing import Final, NamedTuple

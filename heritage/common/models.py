@@ -1,4 +1,8 @@
-"""What the models of every trade share: the one door to rows, and the site's work."""
+"""What the models of every subject share: the one door to rows, and the site's work.
+
+Visible means: to the demonstration's members or, where a row is public by nature, to
+everybody. ``visible_to(user)`` takes one argument; a page adds ``.of(demonstration)``.
+"""
 
 import secrets
 from typing import Any, Protocol, Self, TypeVar

@@ -3,6 +3,10 @@
 A copy of the database alone, a backup that strays, gives nothing away. The key is
 drawn from ``SECRET_KEY``; what was sealed under one of ``SECRET_KEY_FALLBACKS`` is
 still read, so that the key can be changed.
+
+The key is drawn by HKDF, the seal is Fernet's. ``manage.py reseal`` moves all to the
+key in use; a key that fits none is told to the owner (a page) and to the keeper (the
+log).
 """
 
 from base64 import urlsafe_b64encode

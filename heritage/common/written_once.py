@@ -8,6 +8,10 @@ on PostgreSQL, whoever asks.
 
 SQLite makes a table anew to change a column, and the triggers go with the old one:
 a later migration that alters such a table ends with these operations again.
+
+So an acknowledgement moves with a merged line and goes after its years, but its
+version, moment, way and word stay; and no hearing is let in from before the
+publishing, nor a screen's word for somebody else.
 """
 
 from django.db.backends.base.base import BaseDatabaseWrapper

@@ -1,4 +1,7 @@
-"""The three forms of the set-up page, checked together."""
+"""The three forms of the set-up page, checked together.
+
+They are three subjects' forms, which is why forms may import forms.
+"""
 
 from typing import Any
 

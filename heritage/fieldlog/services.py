@@ -1,4 +1,11 @@
-"""A slip comes in, is dealt with once, and is answered with its receipt."""
+"""A slip comes in, is dealt with once, and is answered with its receipt.
+
+Every slip has its own key and a stored receipt, refusals too, so that a repeat is
+answered the same. A phone's clock is written beside the server's and never trusted but
+for the time between tapping and sending. The kept page names nobody and is the same
+for every evening; tonight's names live in the phone's own store and go when the
+gathering closes. Who is here is told by order, never by clock.
+"""
 
 from collections.abc import Callable
 from datetime import datetime

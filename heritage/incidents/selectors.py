@@ -1,4 +1,9 @@
-"""Incidents as their readers may see them: an organiser all, a reporter their own."""
+"""Incidents as their readers may see them: an organiser all, a reporter their own.
+
+An incident gathers what the injured person and witnesses say in confidence. So whoever
+reported it is shown each field as they last left it, worked out from the history, and
+no part that others added; a field that somebody else has written in is closed to them.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,4 +1,8 @@
-"""Incidents: written down quickly, completed later, and nothing of it rubbed out."""
+"""Incidents: written down quickly, completed later, and nothing of it rubbed out.
+
+The form carries its own key: a press repeated in a field with little signal writes one
+incident, and a photograph that cannot be kept costs none of the words.
+"""
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta

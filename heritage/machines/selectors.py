@@ -1,4 +1,7 @@
-"""The machines, and whether each may run in public today."""
+"""The machines, and whether each may run in public today.
+
+A work stands still with its sort of machine: a station names a job, not a machine.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,4 +1,8 @@
-"""Accounts: somebody who can sign in."""
+"""What is written down of people: accounts, volunteers, what they agreed to, letters.
+
+A role is one row and no table: a volunteer's row carries `is_organiser`. One query
+tells what somebody is, and taking the role away holds from the next request.
+"""
 
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta

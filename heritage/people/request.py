@@ -1,4 +1,11 @@
-"""Who is asking: the typed request, and the middleware that fills it in."""
+"""Who is asking: the typed request, and the middleware that fills it in.
+
+An organiser whose account has no second lock is a volunteer to the site from a day
+after they were made organiser, last (`Volunteer.organiser_since`), and organisers'
+pages lead to setting it up; a keeper has no first day. Leading an evening stays open,
+because nobody at the gate at dusk should be sent for an app. ``ORGANISERS_NEED_MFA``
+turns it off; it is off under DEBUG, and so in the show.
+"""
 
 import logging
 from collections.abc import Callable

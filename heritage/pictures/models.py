@@ -1,4 +1,11 @@
-"""The picture record."""
+"""The picture record.
+
+Each person who can be recognised is named before a picture is shown: "they agreed"
+could be ticked for nobody in particular, and nothing be taken down when somebody asked.
+Whom an erasure hid no press shows again: with the marks gone nobody can tell whom a
+picture shows, so the picture itself is closed (`hidden_at`); another one, with that
+person cut out, is another file.
+"""
 
 from typing import Self
 

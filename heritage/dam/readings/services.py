@@ -1,7 +1,13 @@
 """Readings of the water: typed at the dam, or out of a logger's file.
 
-Nothing here reaches the database. Commas, semicolons or tabs; decimal comma or point;
-with headings or without; ISO or day-first dates; UTF-8, UTF-16 or Latin-1.
+A file may have commas, semicolons or tabs; decimal comma or point; headings or none;
+ISO or day-first dates; UTF-8, UTF-16 or Latin-1. Reading and judging it writes nothing.
+
+A question is a refusal under ``sure``: a reading that water can hardly give is refused
+with the question until it is said that it is right, so page, phone and file ask alike;
+on the phone, sending the same number again says so. A wrong reading keeps its row
+(`struck_at`; `corrects` on the one that stands for it); whoever counts readings asks
+for `standing()`.
 """
 
 import csv

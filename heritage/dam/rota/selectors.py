@@ -1,4 +1,10 @@
-"""The rota as the figures would have it: a proposal for the organiser to take."""
+"""The rota as the figures would have it: a proposal for the organiser to take.
+
+A turn is a station to the rules: `fitness` asks the stations' own rules of it, as of a
+station for treading at a gathering of its own, so that age and briefing cannot mean
+two things. To `calc.rota` what has been stands as it was: it weighs for rest and
+evenness and forbids nothing.
+"""
 
 from collections import Counter
 from collections.abc import Iterable, Sequence

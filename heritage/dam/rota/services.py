@@ -1,4 +1,11 @@
-"""The plan of a ret's treading: made, changed, and its turns kept in step."""
+"""The plan of a ret's treading: made, changed, and its turns kept in step.
+
+A rota worked out on a page is sealed and taken as it was shown, and taking it looks at
+every place again under the ret's lock: all or nothing, refused in words. An
+organiser's hand is kept (`Treader.by_hand`), and among rotas as full and as even the
+one that changes least is taken. Each row says what its person was told, so that a
+letter goes to those alone whose turns changed.
+"""
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence

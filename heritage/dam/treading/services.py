@@ -1,4 +1,11 @@
-"""The book of the treading: who trod, when, and what they saw."""
+"""The book of the treading: who trod, when, and what they saw.
+
+The watcher is a mark on one row of the turn (`Treader.watches`). No turn is in the book
+as trodden by one, or with nobody who watched, without the words that say why; triggers
+keep it, so people are marked before the turn is written. Three who took turns at
+watching are enough. On a turn to come one too few is a gap, which may be, since
+somebody can always fall out.
+"""
 
 from collections import defaultdict
 from collections.abc import Sequence

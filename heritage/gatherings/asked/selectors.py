@@ -1,4 +1,13 @@
-"""What a station asks of whoever takes a place there."""
+"""What a station asks of whoever takes a place there.
+
+Age on the gathering's day, a confirmed competence, a decision for the young and the
+briefing are asked of everybody, by whoever signs them up, and nobody's hand lifts
+them. An organiser who knows better writes that down first (a confirmation, a
+`Weighing`), so that the record says why. Under 13 somebody has a place only beside the
+adult who answers for them. Work over or at the water asks adults and a briefing that
+names a danger of the water: one of its hazards is met while treading, or only at the
+dam where it names no jobs.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

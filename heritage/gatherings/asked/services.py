@@ -1,4 +1,7 @@
-"""Weighing whether a young person may work at the machines."""
+"""Weighing whether a young person may work at the machines.
+
+A decision is on a kind of work, not on an evening: ten evenings in a row are one.
+"""
 
 from datetime import datetime
 

@@ -2,6 +2,15 @@
 
 What the service answered is kept until it expires, and is asked for again only if it
 has changed. Nothing that goes wrong here stops a call: the fields stay to be typed.
+
+A forecast is read when somebody presses, and fills only what is empty. `kits.forecast`
+reads one documented public format, bounded in time and size; what it filled in comes
+back with the form, signed, so that the call says of each condition whether it was
+typed. Forecast thunder lowers "go ahead" to "hold": our own rule.
+
+Why an evening was off is chosen from a list, never read from words. Only rain and a
+wet crop make a wet evening for the finish forecast; every other reason says nothing
+about the next day's weather.
 """
 
 import hashlib

@@ -1,11 +1,16 @@
-"""The gate: somebody comes, somebody goes, one press each.
+"""The gate: who comes, who goes, who is here, and everybody out.
 
-Nothing that such a phone counted may be lost, and nobody may silently become two. A
-name that is nobody's makes a new line. A name that only one person bears, who is not
-on tonight's list, is theirs. Any other is written on a line of its own, which the
-lead settles afterwards.
+Nothing that a phone without a signal counted may be lost, and nobody may silently
+become two. A name that is nobody's makes a new line. A name that only one person
+bears, who is not on tonight's list, is theirs. Any other is written on a line of its
+own, which the lead settles afterwards.
 
-Nobody of them has withdrawn, and nobody is written to.
+A place freed because its holder has not come is theirs again if they come while there
+is room: nobody of them has withdrawn, and nobody is written to.
+
+A head-count is a list, not a comparison of times. Who is to be counted is written down
+at the press (`Awaited`); it only grows until the count ends. Over-counting costs a
+look, under-counting a life.
 """
 
 import uuid

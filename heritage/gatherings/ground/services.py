@@ -1,4 +1,10 @@
-"""The lock every change to a gathering's places takes first."""
+"""The lock every change to a gathering's places takes first.
+
+Gatherings are held before the demonstration. A newcomer at the gate is put on the list
+while the gathering is held, so whoever takes a line away everywhere (a merge, an
+erasing) holds every gathering first, then the demonstration; and whoever writes a
+person in reads their line again under the gathering's lock (`require_on_list`).
+"""
 
 from datetime import datetime
 

@@ -1,4 +1,8 @@
-"""Letters about one gathering."""
+"""Letters about one gathering.
+
+A call is told once for each decision, not once for each press: its key names the first
+call of an unbroken run of the same decision, so newcomers are told and nobody twice.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace

@@ -2,6 +2,20 @@
 
 Every function here but `lapse_overdue` and `fill_queues` is called with the gathering
 held.
+
+A place that was not answered for lapses only to somebody who wants it and could have
+it today, and never from somebody whom no letter reaches: for them the lead has a list
+to telephone, and their place waits until the lead has. Within an hour of the start
+nobody loses a place, since they may have set out. (The two hours to answer before the
+start, and the hour, are our own.)
+
+Arrival is the order of the lock: `SignUp.asked_at` never lies before that of the one
+let in earlier at the same station, so a queue never reorders itself by whose clock was
+read first. A free place goes past whoever would be refused it today: they keep their
+turn, hold up nobody, and ``tend`` looks again every few minutes. An adult and their
+children under 13 move up together or are passed over, since a queue that holds places
+for two would keep one from coming. A household that would come only together is given
+places for all or signed up for nothing, for the same reason.
 """
 
 from collections import Counter

@@ -1,4 +1,9 @@
-"""Carrying out a suggestion: several moves at once, each looked at again."""
+"""Carrying out a suggestion: several moves at once, each looked at again.
+
+A suggestion is only advice, and only wishes count. It moves nobody who has not said
+that they would work there, takes nobody's place, passes nobody who waits, and leaves a
+child beside the adult who answers for it. The lead unticks and applies.
+"""
 
 from collections import Counter
 from collections.abc import Sequence

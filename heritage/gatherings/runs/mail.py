@@ -2,6 +2,11 @@
 
 A calendar message is about one event (RFC 5546, 3.2.2 and 3.2.5: the parts of a
 REQUEST or CANCEL share one UID), so each evening has a message of its own, attached.
+
+They are in ``multipart/mixed``: of several forms in ``multipart/alternative`` a reader
+would show only the last. The letter stands under each of its evenings (`Letter.also`),
+and is overtaken only by one that says all of it anew. Its key is of the evenings and
+their sequences, so that the same state is never told twice.
 """
 
 import hashlib

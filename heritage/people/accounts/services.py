@@ -1,7 +1,18 @@
-"""The second lock's secrets, sealed in the database.
+"""An account's secrets, sealed in the database, and the mail about it.
 
-It is sent as the letter book sends (`heritage.people.letters.services`): one worker
-wins a letter by a conditional update that is safe before the server hears of it.
+The code by mail always works, so a password is an extra: whoever forgets it takes it
+away after signing in by code, and needs no old one for it but a sign-in of the last
+quarter of an hour.
+
+Mail about an account has a book of its own, since an account is of no one
+demonstration. It is sent as the letter book sends
+(`heritage.people.letters.services`): one worker wins a letter by a conditional update
+that is safe before the server hears of it. It is tried again within seconds and
+minutes, only while a code is of use, and its words are deleted as soon as it has gone
+or is given up, at the latest when they are of no use: a code after 15 minutes, a
+notice after a day. Without a worker the tries come with ``tend``. Organisers are shown
+that the last one to somebody on their list did not arrive or came back, and why;
+nobody is shown the words.
 """
 
 from collections.abc import Callable

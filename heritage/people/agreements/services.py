@@ -1,4 +1,8 @@
-"""Agreeing to words, and taking that back as easily."""
+"""Agreeing to words, and taking that back as easily.
+
+A health note's day hangs on places that come and go, so `delete_due_notes` reckons it
+anew each night before it deletes; until then no reader is given a note past its day.
+"""
 
 from datetime import date, datetime
 

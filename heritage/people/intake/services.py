@@ -1,4 +1,10 @@
-"""Taking somebody's own list in: all of it or nothing, and never twice."""
+"""Taking somebody's own list in: all of it or nothing, and never twice.
+
+A list being taken in is kept nowhere. Its lines go from step to step in the page
+itself, signed for one demonstration and good for an hour, so that no file of people's
+details lies about in a session or a table. The plan is drawn up anew under the lock,
+and matching by name and address makes a second press add nobody.
+"""
 
 from collections.abc import Sequence
 from datetime import datetime

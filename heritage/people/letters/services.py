@@ -4,6 +4,17 @@ A letter goes from *queued* to *sending* by a conditional update that one worker
 alone can win, and from there to *sent*. What the server surely did not take is
 queued again, later and later; what may have gone stays *sending*, is shown so, and
 is never sent again unless somebody asks for it.
+
+So nobody is told twice by a machine; our own SMTP session (`heritage.common.post`)
+tells the two apart. A letter that was overtaken while it waited is not sent: the
+calling-off has gone to the same people as the invitation. Somebody on paper gets no
+confirmation, since they asked in person; a change, a calling-off and a reminder stand
+in the book with their telephone until an organiser presses "They know". A report that
+names no letter of ours marks the only one of the last days to that address with that
+subject, and of several none.
+
+A letter is written under the lock on its reader, who is read anew, so that nothing is
+sent once an erasing is acknowledged.
 """
 
 from collections.abc import Iterable, Sequence

@@ -2,6 +2,16 @@
 
 An organiser carries it out, not the person alone: places pass on, a claim may hold
 something, and a borrowed telephone must not be able to do what cannot be undone.
+
+The sealed book is never opened for it: lines stay under `NOBODY`. An account is
+emptied, not deleted, for its rows keep their writer; one used elsewhere stays its
+owner's. How many places in others' words were left, of which kind and why, is kept,
+never where or the name.
+
+An erasing holds gatherings, the demonstration, rets, people and their letters, in this
+order, and is refused for ten minutes while a letter is in the mail server's hands; one
+left half-way longer ago has no worker any more. The demonstration is held without its
+key (``no_key``), so that a row that only points to it never waits for it.
 """
 
 from collections import Counter

@@ -1,4 +1,9 @@
-"""How long each class of rows is kept: the rules as data, and what is due by them."""
+"""How long each class of rows is kept: the rules as data, and what is due by them.
+
+`RULES` says it to readers and to ``manage.py tidy``, which reports unless told to
+carry out. Each class goes whole or not at all, what is held says why, and what was
+deleted is logged.
+"""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass

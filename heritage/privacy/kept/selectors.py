@@ -1,4 +1,9 @@
-"""What a part of somebody's record is made of: a kind of row, and its columns."""
+"""What a part of somebody's record is made of: a kind of row, and its columns.
+
+Each kind of row about a person is listed with its columns; a test walks the tables, and
+a model or a field to a person that nobody listed fails it, so that no table can be
+forgotten.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

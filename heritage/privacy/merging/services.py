@@ -1,4 +1,10 @@
-"""Merging two lines of the same person, so that nothing is lost or counted twice."""
+"""Merging two lines of the same person, so that nothing is lost or counted twice.
+
+The book gets a correction and a new line for each, so every total is exact;
+`merged_into` keeps the other line off lists, and sums count two merged lines as one
+person. Every field to a volunteer is named in `privacy.merging.selectors`, or a test
+fails.
+"""
 
 from datetime import datetime
 from typing import Any

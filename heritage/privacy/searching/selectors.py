@@ -1,7 +1,12 @@
 """Where people write in their own words, and so may name somebody.
 
-Every text of every table stands here or in `not_searched`, with the reason; a test
-walks the models, so that no field can be forgotten.
+Every text of every table stands here, in `SEARCHED` or with its reason in
+`NOT_SEARCHED`; a test walks the models, so that no field can be forgotten.
+
+Nobody's words are rewritten. Before an erasing every free text of the demonstration is
+searched for the person's whole name, address and number, and for parts of the name
+apart, whatever accents, case and spacing. An organiser changes each place or leaves it
+with a reason; records kept by law, sealed ones and other people's own say so.
 """
 
 import re
