@@ -1,4 +1,4 @@
-"""Hazards and their controls, and how they were changed."""
+"""Hazards with their controls and history; briefings and who heard them; the plan."""
 
 from datetime import date, datetime
 from typing import Self

@@ -1,4 +1,4 @@
-"""Hearing a briefing: on a screen, at the gate, or on paper."""
+"""Briefings: heard on a screen, at the gate or on paper; written and published."""
 
 from datetime import datetime
 

@@ -1,8 +1,4 @@
-"""How many beets a piece of ground may give: by its area, or by what pieces gave.
-
-Two published rules for beets on an acre disagree (51 and 80 stooks). The stand uses 51
-with 30 to 100, which holds both, until a plot's own count is given.
-"""
+"""How many beets a piece of ground may give: by its area, or by what pieces gave."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

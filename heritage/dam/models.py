@@ -1,4 +1,4 @@
-"""Dams, rets, water temperatures and readiness checks."""
+"""Dams and their water, rets, readings, readiness checks, and the treading rota."""
 
 from collections.abc import Callable, Collection, Iterable
 from datetime import datetime, time

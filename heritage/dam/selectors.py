@@ -1,4 +1,4 @@
-"""How a ret stands, and its page."""
+"""The dams and what is in each; one ret, how it stands, and its page."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

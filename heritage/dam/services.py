@@ -1,4 +1,4 @@
-"""Dams: measured once, mended when measured better."""
+"""Dams and rets: measured, filled, let go, lifted, tested."""
 
 from datetime import datetime
 from decimal import Decimal

@@ -1,4 +1,4 @@
-"""How the dam's views reach a row, tell the time and draw."""
+"""Pages of the dams, their rets and the test book."""
 
 from collections.abc import Callable
 from functools import wraps

@@ -1,4 +1,4 @@
-"""What a gathering, a station, a sign-up and a call may be."""
+"""What a gathering, a station, a sign-up, a call and a turnout may be."""
 
 import uuid
 from collections.abc import Iterable

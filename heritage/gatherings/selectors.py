@@ -1,4 +1,4 @@
-"""A gathering's own page."""
+"""A gathering's own page, the list of them, and the sign-in sheet."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

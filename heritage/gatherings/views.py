@@ -1,4 +1,4 @@
-"""The list of gatherings, and one gathering's page."""
+"""The list of gatherings, one gathering's page, and posting."""
 
 from typing import Any
 

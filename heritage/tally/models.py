@@ -1,4 +1,4 @@
-"""The lines of the tally book that count beets."""
+"""The tally book's lines: beets, other work, ground cleared, own logs."""
 
 import uuid
 from collections.abc import Iterable

@@ -1,4 +1,4 @@
-"""The board: what everybody has done, for members by name and for visitors without."""
+"""The board, how far the field is, an evening's book, and every line of it."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field

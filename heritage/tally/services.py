@@ -1,7 +1,8 @@
-"""What every line of the book is asked before it is written.
+"""Writing in the tally book, and what every line is asked before it is written.
 
-The book is never rubbed out: each line is countered with the reason, and entered
-anew for the line that is kept. So every total stays exact to the beet.
+The book is never rubbed out: a correction is a line of its own, with its reason. Where
+two lines of a person are made one, each of the other's entries is countered and entered
+anew for the line that is kept, so every total stays exact to the beet.
 """
 
 import uuid

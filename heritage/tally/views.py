@@ -1,4 +1,4 @@
-"""Which rows the asker may reach."""
+"""Pages of the tally book."""
 
 from collections.abc import Callable
 from typing import TypeVar

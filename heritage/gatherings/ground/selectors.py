@@ -1,4 +1,4 @@
-"""Times of day as moments where a demonstration is."""
+"""What every part reads of a gathering: times, light, places, calendar entries."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -1,7 +1,7 @@
-"""The waiting list: who moves up, by when they answer, and what lapses.
+"""Places and the waiting list: who signs up, who moves up, what lapses.
 
-Every function here but `lapse_overdue` and `fill_queues` is called with the gathering
-held.
+What a page or a command calls holds the gathering itself; the steps that these are made
+of (`make_room`, `fill`, `settle`, `end_beside`, `place`) are called with it held.
 
 A place that was not answered for lapses only to somebody who wants it and could have
 it today, and never from somebody whom no letter reaches: for them the lead has a list

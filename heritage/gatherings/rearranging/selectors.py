@@ -1,4 +1,4 @@
-"""One person's place, for the lead: how to reach them, and where they could go."""
+"""Who might work where: the suggestion, and one person's place for the lead."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Whom to call in an emergency, and a date of birth where dates are kept."""
+"""Ages and dates of birth, and whom to call in an emergency."""
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
