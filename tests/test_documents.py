@@ -41,6 +41,8 @@ def path_stands(name, subject):
     roots = [HERE, HERE / "templates", HERE / "static"]
     if subject:
         roots = [HOUSE / subject, HOUSE / subject / "static" / subject, *roots]
+    elif "/" not in name:
+        return any(HOUSE.rglob(name)) or (HERE / name).exists()
     return any(any(root.glob(name.rstrip("/"))) for root in roots)
 
 
@@ -107,3 +109,19 @@ def test_whatever_a_document_names_is_there(document):
     subject = subject_of(document)
     missing = {name for name in named_in(document) if is_missing(name, subject)}
     assert missing == set()
+
+
+@pytest.mark.parametrize("subject", sorted(SUBJECTS - {"calc"}))
+def test_every_subject_has_a_short_readme(subject):
+    readme = (HOUSE / subject / "README.md").read_text(encoding="utf-8")
+    assert len(readme.splitlines()) < 40
+
+
+def test_the_map_names_every_subject_and_part():
+    told = (HERE / "DEVELOPERS.md").read_text(encoding="utf-8").split("```")[1]
+    parts = {
+        path.parent.name
+        for path in HOUSE.glob("*/*/__init__.py")
+        if path.parent.parent.name not in {"kits", "calc", "common"}
+    } - {"migrations", "management", "templatetags"}
+    assert {*SUBJECTS, *parts} - set(re.findall(r"\w+", told)) == set()
