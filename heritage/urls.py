@@ -1,4 +1,4 @@
-"""The site's addresses: one URLconf per trade, all below the demonstration's name."""
+"""The site's addresses: one URLconf per subject, all below the demonstration's name."""
 
 from django.urls import include, path
 

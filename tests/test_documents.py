@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from django.apps import apps
+from django.core.management import get_commands
 
 HERE = Path(__file__).parent.parent
 HOUSE = HERE / "heritage"
@@ -125,3 +126,14 @@ def test_the_map_names_every_subject_and_part():
         if path.parent.parent.name not in {"kits", "calc", "common"}
     } - {"migrations", "management", "templatetags"}
     assert {*SUBJECTS, *parts} - set(re.findall(r"\w+", told)) == set()
+
+
+def test_every_command_and_setting_that_is_told_is_there():
+    readme = (HERE / "README.md").read_text(encoding="utf-8")
+    told = readme + "".join(path.read_text(encoding="utf-8") for path in DOCUMENTS)
+    assert set(re.findall(r"manage\.py ([a-z]\w+)", told)) <= {*get_commands()}
+    settings = (HOUSE / "settings.py").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| (`[A-Z].*?) \|", readme, re.MULTILINE)
+    named = {name for row in rows for name in re.findall(r"`(\w+)`", row)}
+    assert len(named) > 20
+    assert {name for name in named if f'"{name}"' not in settings} == set()

@@ -459,7 +459,7 @@ class Voided:
 def places_asking(briefing: Briefing, now: datetime) -> dict[int, PlaceAsking]:
     """Return, by volunteer, the next place held, or turn at the dam, that asks for it.
 
-    Gatherings and dams stand above this trade, so their rows are reached by their
+    Gatherings and dams stand above this subject, so their rows are reached by their
     names alone.
     """
     rows = [*_stations(briefing, now), *_turns(briefing, now)]

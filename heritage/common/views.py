@@ -1,4 +1,4 @@
-"""Pages that belong to no trade."""
+"""Pages that belong to no subject."""
 
 import logging
 

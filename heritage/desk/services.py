@@ -1,4 +1,4 @@
-"""Setting a demonstration up: several trades written in one go, or not at all."""
+"""Setting a demonstration up: several subjects written in one go, or not at all."""
 
 from collections.abc import Callable
 from datetime import datetime

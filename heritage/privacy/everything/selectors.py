@@ -90,7 +90,7 @@ def tables(
 
 
 def ours() -> list[type[models.Model]]:
-    """Return every model of this book's own trades."""
+    """Return every model of this site's own subjects."""
     return [row for row in apps.get_models() if row.__module__.startswith("heritage.")]
 
 

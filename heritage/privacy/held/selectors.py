@@ -1,4 +1,4 @@
-"""What is held about one person, across every trade: one query for each kind."""
+"""What is held about one person, across every subject: one query for each kind."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
