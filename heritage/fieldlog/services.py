@@ -4,7 +4,10 @@ Every slip has its own key and a stored receipt, refusals too, so that a repeat 
 answered the same. A phone's clock is written beside the server's and never trusted but
 for the time between tapping and sending. The kept page names nobody and is the same
 for every evening; tonight's names live in the phone's own store and go when the
-gathering closes. Who is here is told by order, never by clock.
+gathering closes. Who is here is told by order, never by clock. What a phone cannot know
+of a child's adult the site decides: the page offers a child the stations, and the slip
+is refused if the adult has no place by then. A phone's two clocks are compared only
+while the page is in sight, since a sleeping phone parts them too.
 """
 
 from collections.abc import Callable
