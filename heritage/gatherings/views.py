@@ -82,7 +82,9 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         "letters": ground_selectors.letters_about(row, now)
         if is_led and now < row.ends_at
         else (),
-        "first_aid": asked_selectors.first_aid_warnings(row) if is_led else [],
+        "first_aid": asked_selectors.first_aid_warnings(row)
+        if is_led and now < row.ends_at
+        else [],
         "opens": {
             "first_aid": Gathering.objects.first_aid_by(request.user, now).contains(
                 row

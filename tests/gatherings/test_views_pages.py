@@ -154,6 +154,7 @@ class HandsTests(EveningCase):
         self.gathering.status = GatheringStatus.POSTED
         self.gathering.save()
         self.at(self.gathering.ends_at)
+        said += ("before people come", "ask the lead to write you in")
         for reader in (self.cat, self.liam):
             for words in said:
                 self.assertNotContains(self.open(reader), words)
