@@ -91,7 +91,8 @@ class PageTests(EveningCase):
 
     def test_a_volunteer_reads_names_but_no_telephone_numbers(self):
         response = self.open(self.cat)
-        self.assertContains(response, "Ann Rush")
+        self.assertContains(response, "With a place: Ann Rush")
+        self.assertNotContains(response, "Here: ")
         self.assertNotContains(response, self.ann.phone)
 
     def test_the_lead_reads_how_to_reach_people(self):
