@@ -407,6 +407,7 @@ class HeadCountPageTests(Evening):
         self.assertContains(page, "The old gate")
         self.assertContains(page, "Called at 18:40")
         page = self.post("end_head_count", note="")
+        self.assertContains(page, "How it ended</label>")
         self.assertContains(page, "Not seen: Bob Tarrant")
         page = self.post("seen", volunteer=self.bob.pk, seen="1")
         self.assertContains(page, "Bob Tarrant is safe.")
