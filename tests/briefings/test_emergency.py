@@ -68,7 +68,7 @@ class EmergencyCase(TestCase):
         cls.ann = make_volunteer(demonstration=cls.place)
 
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"briefings:{view}", args=[self.place.slug, *args])
 
     def keep(self, **said):
         return services.keep_emergency_plan(

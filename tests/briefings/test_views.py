@@ -47,7 +47,8 @@ class SafetyCase(TestCase):
         return services.publish(briefing=self.briefing, user=self.nora.user, now=NOW)
 
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        subject = "desk" if view == "safety" else "briefings"
+        return reverse(f"{subject}:{view}", args=[self.place.slug, *args])
 
     def be(self, person):
         self.client.force_login(getattr(person, "user", person))
@@ -185,7 +186,7 @@ class HazardTests(SafetyCase):
 class ComposeTests(SafetyCase):
     def test_an_empty_list_says_what_comes_next(self):
         self.be(self.ann)
-        self.assertContains(self.get("briefings"), "No briefing is published yet")
+        self.assertContains(self.get("safety"), "No briefing is published yet")
 
     def test_a_briefing_is_written_then_published(self):
         self.be(self.nora)
@@ -272,7 +273,7 @@ class ComposeTests(SafetyCase):
     def test_the_starting_briefings_are_added(self):
         self.be(self.nora)
         self.post("load_starting")
-        response = self.get("briefings")
+        response = self.get("safety")
         self.assertContains(response, "Pulling with the machine")
 
     def test_a_keeper_who_has_not_joined_may_add_them_too(self):
@@ -291,7 +292,7 @@ class HearTests(SafetyCase):
         response = self.post("acknowledge", version.pk, next=self.url("hazards"))
         self.assertRedirects(response, self.url("hazards"))
         self.assertContains(self.get("briefing", self.briefing.pk), "has heard")
-        self.assertContains(self.get("briefings"), "tag-done")
+        self.assertContains(self.get("safety"), "tag-done")
 
     def test_a_guardian_confirms_for_a_child_and_nobody_else(self):
         version = self.publish()

@@ -11,9 +11,9 @@ from heritage.tally.models import Entry
 from tests.factories import make_entry
 
 BOOK = {
-    "safety_briefingversion",
-    "safety_hazardchange",
-    "safety_machinecheck",
+    "briefings_briefingversion",
+    "briefings_hazardchange",
+    "machines_machinecheck",
     "tally_answer",
     "tally_entry",
     "tally_ownlog",

@@ -39,7 +39,7 @@ class SiteCase(TestCase):
         cls.ann = make_volunteer(demonstration=cls.place, name="Ann Rush")
 
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"grounds:{view}", args=[self.place.slug, *args])
 
     def exits(self, *widths, ground=Ground.LEVEL):
         for width in widths:

@@ -58,7 +58,7 @@ class ChildCase(TestCase):
         return services.end_child_log(log=log, said=ENDED | said, by=self.nora, now=now)
 
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"incidents:{view}", args=[self.place.slug, *args])
 
 
 class ServiceTests(ChildCase):

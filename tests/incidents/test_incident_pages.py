@@ -49,7 +49,7 @@ class PageCase(TestCase):
         cls.ann = make_volunteer(demonstration=cls.place, name="Ann Rush").user
 
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"incidents:{view}", args=[self.place.slug, *args])
 
     def made(self, **fields):
         fields = {"demonstration": self.place, "reported_by": self.ann} | fields
@@ -262,7 +262,7 @@ class RoleMatrixTests(TestCase):
     ORGANISERS = frozenset({"organiser", "keeper"})
 
     def let_in(self, view, *args):
-        path = reverse(f"safety:{view}", args=[self.place.slug, *args])
+        path = reverse(f"incidents:{view}", args=[self.place.slug, *args])
         found = set()
         for name, user in self.askers.items():
             client = Client()
@@ -311,7 +311,7 @@ class RoleMatrixTests(TestCase):
                 ("take_away_photograph", self.own.pk),
                 ("edit_incident", self.incident.pk),
             ):
-                path = reverse(f"safety:{view}", args=[self.place.slug, pk])
+                path = reverse(f"incidents:{view}", args=[self.place.slug, pk])
                 with self.subTest(name=name, view=view):
                     assert self.client.post(path, QUICK).status_code in {403, 404}
 

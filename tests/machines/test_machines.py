@@ -234,7 +234,7 @@ class SheetTests(MachineCase):
 
 class ViewTests(MachineCase):
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"machines:{view}", args=[self.place.slug, *args])
 
     def be(self, person):
         self.client.force_login(person.user)

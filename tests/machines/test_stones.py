@@ -237,7 +237,7 @@ class ServiceTests(StoneCase):
 
 class ViewTests(StoneCase):
     def url(self, view, *args):
-        return reverse(f"safety:{view}", args=[self.place.slug, *args])
+        return reverse(f"machines:{view}", args=[self.place.slug, *args])
 
     def get(self, view, *args, **data):
         return self.client.get(self.url(view, *args), data)

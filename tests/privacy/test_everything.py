@@ -99,8 +99,8 @@ class ArchiveTests(TestCase):
         health = set(self.archive(health=True).namelist()) - bare
         incidents = set(self.archive(incidents=True).namelist()) - bare
         assert health == {"people-healthnote.csv"}
-        assert "safety-incident.csv" in incidents
-        assert "safety-witness.csv" in incidents
+        assert "incidents-incident.csv" in incidents
+        assert "incidents-witness.csv" in incidents
         assert "people-healthnote.csv" not in incidents
 
     def test_nothing_secret_and_no_formula(self):
@@ -163,7 +163,7 @@ class PageTests(TestCase):
         assert "no-store" in answer["Cache-Control"]
         names = zipfile.ZipFile(io.BytesIO(finish(answer))).namelist()
         assert "people-healthnote.csv" in names
-        assert "safety-incident.csv" not in names
+        assert "incidents-incident.csv" not in names
 
     def test_nobody_else_does(self):
         for name in ("volunteer", "lead"):
