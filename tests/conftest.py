@@ -53,7 +53,10 @@ def chromium(live_server):
 
     The server outlives the browser: what the browser still asks is answered.
     """
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
+
+    # As long as a page itself may take: a busy machine is no failure.
+    expect.set_options(timeout=20_000)
 
     path = next(filter(None, map(shutil.which, BROWSERS)), None)
     if path is None:

@@ -55,9 +55,7 @@ def test_nothing_of_the_site_is_left_to_load_for_the_first_request(environment):
     assert {"scipy.optimize", "numpy", "openpyxl", "icalendar"} <= set(loaded.split())
     needed = {name for name in ours if DRAWERS.search(name)}
     assert len(needed) > 100
-    # The one left over belongs to a command that reminds people.
-    left = needed - set(loaded.split())
-    assert left == {"heritage.gatherings.letters.services"}
+    assert needed - set(loaded.split()) == set()
 
 
 def served_as():
