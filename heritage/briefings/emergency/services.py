@@ -1,4 +1,4 @@
-"""What is written down for an emergency: the plan, and where first aid is."""
+"""The emergency plan, and where first aid is."""
 
 from datetime import datetime
 from typing import Any, TypeVar
