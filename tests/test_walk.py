@@ -19,6 +19,7 @@ from tests.walking import (
     join_and_sign_up,
     make_account,
     post_evening,
+    press,
     set_up,
 )
 
@@ -134,7 +135,7 @@ def test_the_main_job_runs_end_to_end(open_page, tmp_path):
 
     nora.goto(home + "people/add/")
     nora.get_by_label("Name", exact=True).fill("Bea Paper")
-    nora.locator("main form button").first.click()
+    press(nora, nora.locator("main form button").first)
 
     maeve, piotr = open_page(PHONE), open_page(PHONE)
     make_account(maeve, "Maeve Orr", MAEVE)
@@ -158,10 +159,10 @@ def test_the_main_job_runs_end_to_end(open_page, tmp_path):
     nora.locator("[name=starts]").fill("18:30")
     nora.locator("[name=ends]").fill("20:30")
     nora.get_by_label("Where to meet").fill("The gate on the lane")
-    nora.get_by_role("button", name="Post it").click()
+    press(nora, nora.get_by_role("button", name="Post it"))
     second = nora.url
     maeve.goto(second)
-    maeve.get_by_role("button", name=re.compile("Sign up: Pull")).click()
+    press(maeve, maeve.get_by_role("button", name=re.compile("Sign up: Pull")))
     before = len(mail.outbox)
     make_call(nora, second, "call off")
     told = [letter for letter in mail.outbox[before:] if MAEVE in letter.to]
@@ -169,7 +170,7 @@ def test_the_main_job_runs_end_to_end(open_page, tmp_path):
     assert any("METHOD:CANCEL" in part for part in parts)
 
     maeve.goto(evening)
-    maeve.get_by_role("button", name=re.compile("Give this place up")).click()
+    press(maeve, maeve.get_by_role("button", name=re.compile("Give this place up")))
     piotr.goto(evening)
     expect(piotr.get_by_text("place kept").first).to_be_visible()
 

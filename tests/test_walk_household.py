@@ -8,7 +8,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.walking import DESK, PHONE, make_account, set_up
+from tests.walking import DESK, PHONE, make_account, press, set_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -30,7 +30,7 @@ def join(page: Page, home: str) -> None:
     page.goto(home)
     page.get_by_role("link", name="Join in").first.click()
     page.get_by_label("I am 18 or over").check()
-    page.get_by_role("button", name="Join").click()
+    press(page, page.get_by_role("button", name="Join"))
 
 
 def add_child(page: Page, home: str, name: str, age: str) -> None:
@@ -46,8 +46,9 @@ def hear_briefing(page: Page, evening: str) -> None:
     """Read the briefing once, and answer for oneself and one's child."""
     page.goto(evening)
     page.get_by_role("link", name=re.compile("Read the briefing")).first.click()
-    page.get_by_role("button", name="I have read this and will keep to it").click()
-    page.get_by_role("button", name=re.compile("^I answer for Tam Orr")).click()
+    heard = page.get_by_role("button", name="I have read this and will keep to it")
+    press(page, heard)
+    press(page, page.get_by_role("button", name=re.compile("^I answer for Tam Orr")))
     expect(page.get_by_role("button", name=re.compile("^I answer for"))).to_have_count(
         0
     )
@@ -55,8 +56,10 @@ def hear_briefing(page: Page, evening: str) -> None:
 
 def sign_up_together(page: Page, evening: str) -> None:
     page.goto(evening)
-    page.get_by_role("link", name="Sign up together").click()
-    for choice in page.locator("select[name^=station]").all():
+    press(page, page.get_by_role("link", name="Sign up together"))
+    stations = page.locator("select[name^=station]")
+    expect(stations).to_have_count(2)
+    for choice in stations.all():
         choice.select_option(index=1)
     page.get_by_role("button", name="Sign up", exact=True).click()
     expect(page.get_by_text("place kept")).to_have_count(2)
@@ -82,7 +85,7 @@ def agree_and_take_back(page: Page, about: str) -> None:
     page.locator("main input[type=checkbox]").first.check()
     page.get_by_role("button", name="Write the agreement down").click()
     expect(page.get_by_text("agreed", exact=True)).to_be_visible()
-    page.get_by_role("button", name="Take this back").click()
+    press(page, page.get_by_role("button", name="Take this back"))
     page.goto(about)
     expect(page.get_by_text("No agreement:")).to_be_visible()
 
@@ -91,7 +94,7 @@ def let_lead(page: Page, evening: str, name: str) -> None:
     page.goto(evening)
     page.get_by_role("link", name="Change", exact=True).click()
     page.locator("[name=lead]").select_option(label=name)
-    page.locator("main form button.act").first.click()
+    press(page, page.locator("main form button.act").first)
     expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
 
 
@@ -99,7 +102,7 @@ def count_everybody_out(page: Page, evening: str) -> None:
     """Let two in at the gate; call everybody out; look for the one not seen."""
     page.goto(evening + "gate/")
     for _ in range(2):
-        page.get_by_role("button", name=re.compile("^Came")).first.click()
+        press(page, page.get_by_role("button", name=re.compile("^Came")).first)
     page.get_by_role("link", name=re.compile("Head-count: 2 here")).click()
     page.get_by_label("Why").fill("Thunder")
     page.get_by_role("button", name="Everybody out: call them and count").click()

@@ -7,12 +7,18 @@ by the pages, as a newcomer would.
 import re
 
 from django.core import mail
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from heritage.season.models import Demonstration
 
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
+
+
+def press(page: Page, control: Locator) -> None:
+    """Press it and wait for the page that answers, as anybody would."""
+    with page.expect_navigation():
+        control.click()
 
 
 def make_account(page: Page, name: str, email: str) -> None:
@@ -70,7 +76,7 @@ def post_evening(page: Page) -> str:
     expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
     expect(page.get_by_text("These times run past the light")).to_be_visible()
     expect(page.locator("figure.drawing svg").first).to_be_visible()
-    assert page.get_by_role("heading", level=3).count() >= 3
+    expect(page.get_by_role("heading", level=3).nth(2)).to_be_visible()
     return page.url
 
 
@@ -79,12 +85,11 @@ def join_and_sign_up(page: Page, home: str, evening: str, wanted: str) -> None:
     page.goto(home)
     page.get_by_role("link", name="Join in").first.click()
     page.get_by_label("I am 18 or over").check()
-    page.get_by_role("button", name="Join").click()
+    press(page, page.get_by_role("button", name="Join"))
     page.goto(evening)
     page.get_by_role("link", name=re.compile("Read the briefing")).first.click()
-    page.get_by_role(
-        "button", name="I have read this and will keep to it"
-    ).first.click()
+    heard = page.get_by_role("button", name="I have read this and will keep to it")
+    press(page, heard.first)
     page.goto(evening)
     page.get_by_role("button", name=re.compile("(Sign up|waiting list): Pull")).click()
     expect(page.get_by_text(wanted).first).to_be_visible()
