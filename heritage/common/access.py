@@ -8,14 +8,19 @@ views read ``request.standing``, so none has an argument that it does not use.
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
+from typing import Any, TypeVar
 
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.db import models
 from django.http import Http404, HttpRequest, HttpResponseBase
+from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext_lazy as _
+
+from heritage.common.models import OwnedQuerySet
+
+Row = TypeVar("Row", bound=models.Model)
 
 
 class Role(models.IntegerChoices):
@@ -59,6 +64,15 @@ def opens_to(role: Role) -> Callable[[View], View]:
 def declared_role(view: View) -> Role | None:
     """Return the role a view declared, or None if it declared none."""
     return getattr(view, "opens_to", None)
+
+
+def row_or_404(rows: OwnedQuerySet[Row], request: HttpRequest, pk: int) -> Row:
+    """Return a row of the demonstration in the address, or answer 404.
+
+    The rows are what the reader may see: to a stranger there is nothing.
+    """
+    standing = request.standing  # type: ignore[attr-defined]
+    return get_object_or_404(rows.of(standing.demonstration), pk=pk)
 
 
 def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:

@@ -8,12 +8,14 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
+from heritage.common.rows import keep_record
 from heritage.demo.plan import read_ground
 from heritage.gatherings import services as gatherings_services
 from heritage.gatherings.patterns import services as gatherings
 from heritage.gatherings.runs import services as runs_services
 from heritage.gatherings.runs.selectors import RunPlan
 from heritage.grounds import services as safety
+from heritage.grounds.models import CrowdPlan, Exit, StewardPost
 from heritage.incidents import services as incidents_services
 from heritage.machines import services as machines_services
 from heritage.machines.lifting import services as lifting_services
@@ -88,8 +90,8 @@ class Ground:
         here: dict[str, Any] = {"demonstration": self.demonstration}
         for row in self.ground["exits"]:
             said = row | {"width_m": Decimal(row["width_m"])}
-            safety.keep_exit(said=said, **here)
-        safety.keep_crowd_plan(said=_decimals(self.ground["crowd"]), **here)
+            keep_record(row=Exit(**here), values=said)
+        keep_record(row=CrowdPlan(**here), values=_decimals(self.ground["crowd"]))
         for row in self.ground["stones"]:
             said = row | {"weight_kg": Decimal(row["weight_kg"])}
             lifting_services.add_stone(**said, **here)
@@ -128,9 +130,8 @@ class Ground:
         for row in self.ground["stewards"]:
             said = {name: value for name, value in row.items() if name != "who"}
             said["volunteer"] = self.known.get(row["who"])
-            safety.keep_post(
-                demonstration=self.demonstration, said=said, now=self.by["now"]
-            )
+            post = StewardPost(demonstration=self.demonstration)
+            safety.keep_post(post=post, values=said, now=self.by["now"])
 
     def care(self) -> None:
         """Keep one note for the first-aider, and one word on photographs."""

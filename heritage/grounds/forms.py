@@ -1,22 +1,23 @@
 """The ground for visitors, its ways out and its stewards, as typed."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Briefing
-from heritage.common.records import PlainForm, two_lines
+from heritage.common.forms import RecordForm, two_lines
+from heritage.grounds import services
 from heritage.grounds.models import CrowdPlan, Exit, StewardPost
 from heritage.people.models import Volunteer
-from heritage.season.models import Demonstration
 
 
 def figure() -> forms.TextInput:
     return forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
 
 
-class CrowdPlanForm(PlainForm[CrowdPlan]):
+class CrowdPlanForm(RecordForm[CrowdPlan]):
     """The ground that visitors may stand on."""
 
     class Meta:
@@ -29,7 +30,7 @@ class CrowdPlanForm(PlainForm[CrowdPlan]):
         }
 
 
-class ExitForm(PlainForm[Exit]):
+class ExitForm(RecordForm[Exit]):
     """A way out with its clear width."""
 
     class Meta:
@@ -43,7 +44,7 @@ class ExitForm(PlainForm[Exit]):
         }
 
 
-class StewardPostForm(PlainForm[StewardPost]):
+class StewardPostForm(RecordForm[StewardPost]):
     """A post and who keeps it."""
 
     class Meta:
@@ -55,13 +56,17 @@ class StewardPostForm(PlainForm[StewardPost]):
             "briefing": _("Shown as to hear until they have heard it."),
         }
 
-    def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        here = self.instance.demonstration
         for name, rows in (
-            ("volunteer", Volunteer.objects.of(demonstration).active().by_name()),
-            ("briefing", Briefing.objects.of(demonstration).by_title()),
+            ("volunteer", Volunteer.objects.of(here).active().by_name()),
+            ("briefing", Briefing.objects.of(here).by_title()),
         ):
             field = self.fields[name]
             self.fields[name] = forms.ModelChoiceField(
                 rows, required=False, label=field.label, help_text=field.help_text
             )
+
+    def write(self, *, now: datetime) -> StewardPost:
+        return services.keep_post(post=self.instance, values=self.values(), now=now)

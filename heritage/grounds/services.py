@@ -1,6 +1,6 @@
-"""What is written down of the ground: its ways out, its crowd."""
+"""Who watches where: the stewards' posts, and those that the ground asks for."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -8,81 +8,29 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.briefings.emergency.services import fill_in, lock
 from heritage.briefings.models import EmergencyPlan
 from heritage.calc.young_people import ADULT
-from heritage.grounds.models import CrowdPlan, Duty, Exit, StewardPost
+from heritage.common.rows import fill_in, lock
+from heritage.grounds.models import Duty, Exit, StewardPost
 from heritage.machines.models import Machine
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 
 
 @transaction.atomic
-def keep_exit(
-    *, demonstration: Demonstration, said: dict[str, Any], way: Exit | None = None
-) -> Exit:
-    """Write down a way out with its width, or put it right.
-
-    Raises
-    ------
-    ValidationError
-        If there is one of that name, or it has no width.
-    """
-    lock(demonstration)
-    return fill_in(way or Exit(demonstration=demonstration), said)
-
-
-@transaction.atomic
-def take_away_exit(*, way: Exit) -> None:
-    """Take a way out off the plan."""
-    lock(way.demonstration)
-    way.delete()
-
-
-@transaction.atomic
-def keep_crowd_plan(*, demonstration: Demonstration, said: dict[str, Any]) -> CrowdPlan:
-    """Write down the ground for visitors, and how fast it must clear.
-
-    Raises
-    ------
-    ValidationError
-        If nothing is left of it to stand on.
-    """
-    lock(demonstration)
-    plan = CrowdPlan.objects.of(demonstration).first()
-    return fill_in(plan or CrowdPlan(demonstration=demonstration), said)
-
-
-@transaction.atomic
 def keep_post(
-    *,
-    demonstration: Demonstration,
-    said: dict[str, Any],
-    now: datetime,
-    post: StewardPost | None = None,
+    *, post: StewardPost, values: Mapping[str, Any], now: datetime
 ) -> StewardPost:
-    """Write down a post and who keeps it, or put it right.
+    """Keep a steward's post and who stands there.
 
     Raises
     ------
     ValidationError
-        If whoever is to stand there is under 18.
+        If the person who is to stand there is under 18.
     """
-    lock(demonstration)
-    post = post or StewardPost(demonstration=demonstration)
-    for name, value in said.items():
-        setattr(post, name, value)
-    _refuse_children(post.volunteer, now.astimezone(demonstration.zone))
-    post.full_clean()
-    post.save()
-    return post
-
-
-@transaction.atomic
-def take_away_post(*, post: StewardPost) -> None:
-    """Take a post off the plan."""
-    lock(post.demonstration)
-    post.delete()
+    here = lock(post.demonstration)
+    _refuse_children(values.get("volunteer"), now.astimezone(here.zone))
+    return fill_in(post, values)
 
 
 @transaction.atomic
@@ -96,13 +44,9 @@ def suggest_posts(*, demonstration: Demonstration) -> list[StewardPost]:
     for duty, place, task, is_each in _wanted(demonstration):
         if (duty, place) in there or (not is_each and duty in duties):
             continue
-        post = StewardPost(
-            demonstration=demonstration, duty=duty, place=place[:160], task=task
-        )
-        post.full_clean()
-        post.save()
+        values = {"duty": duty, "place": place[:160], "task": task}
+        added.append(fill_in(StewardPost(demonstration=demonstration), values))
         there.add((duty, place))
-        added.append(post)
     return added
 
 

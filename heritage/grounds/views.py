@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -10,9 +10,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, typed
-from heritage.common.records import RowPage, take_row
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.grounds import selectors, services, sheets
 from heritage.grounds.forms import CrowdPlanForm, ExitForm, StewardPostForm
@@ -33,51 +32,30 @@ def site(request: VolunteerRequest) -> HttpResponse:
 def edit_crowd_plan(request: VolunteerRequest) -> HttpResponse:
     """Write down the ground and the time."""
     here = request.standing.demonstration
-    plan = CrowdPlan.objects.managed_by(request.user).of(here).first()
-    form = CrowdPlanForm(typed(request), instance=plan)
-
-    def keep() -> object:
-        return services.keep_crowd_plan(demonstration=here, said=form.said())
-
-    page = RowPage(
+    plan = CrowdPlan.objects.of(here).first() or CrowdPlan(demonstration=here)
+    page = RecordPage(
         title=_("The ground for visitors"),
         lead=_("What they may stand on, and how fast it must clear."),
         submit=_("Keep it"),
         kept=_("Kept."),
         back=reverse("grounds:site", args=[here.slug]),
     )
-    return take_row(request, form, page, keep)
+    return take_record(request, CrowdPlanForm(typed(request), instance=plan), page)
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def add_exit(request: VolunteerRequest) -> HttpResponse:
     """Write down a way out."""
-    here = request.standing.demonstration
-    form = ExitForm(typed(request))
-
-    def keep() -> object:
-        return services.keep_exit(demonstration=here, said=form.said())
-
-    return take_row(request, form, _exit_page(here.slug), keep)
+    return _take_exit(request, Exit(demonstration=request.standing.demonstration))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_exit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put a way out right, or take it away."""
-    here = request.standing.demonstration
-    rows = Exit.objects.managed_by(request.user).of(here)
-    way = get_object_or_404(rows.select_related("demonstration"), pk=pk)
-    form = ExitForm(typed(request), instance=way)
-
-    def keep() -> object:
-        return services.keep_exit(demonstration=here, said=form.said(), way=way)
-
-    def away() -> object:
-        return services.take_away_exit(way=way)
-
-    return take_row(request, form, _exit_page(here.slug), keep, away)
+    rows = Exit.objects.managed_by(request.user).select_related("demonstration")
+    return _take_exit(request, row_or_404(rows, request, pk))
 
 
 @opens_to(Role.VOLUNTEER)
@@ -107,32 +85,15 @@ def steward_sheet(request: VolunteerRequest) -> HttpResponse:
 def add_post(request: VolunteerRequest) -> HttpResponse:
     """Write down a post."""
     here = request.standing.demonstration
-    form = StewardPostForm(typed(request), demonstration=here)
-
-    def keep() -> object:
-        return services.keep_post(demonstration=here, said=form.said(), now=clock.now())
-
-    return take_row(request, form, _post_page(here.slug), keep)
+    return _take_post(request, StewardPost(demonstration=here))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_post(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put a post right, say who keeps it, or take it away."""
-    here = request.standing.demonstration
-    rows = StewardPost.objects.managed_by(request.user).of(here)
-    post = get_object_or_404(rows.select_related("demonstration"), pk=pk)
-    form = StewardPostForm(typed(request), instance=post, demonstration=here)
-
-    def keep() -> object:
-        return services.keep_post(
-            demonstration=here, said=form.said(), now=clock.now(), post=post
-        )
-
-    def away() -> object:
-        return services.take_away_post(post=post)
-
-    return take_row(request, form, _post_page(here.slug), keep, away)
+    rows = StewardPost.objects.managed_by(request.user).select_related("demonstration")
+    return _take_post(request, row_or_404(rows, request, pk))
 
 
 @opens_to(Role.ORGANISER)
@@ -146,25 +107,28 @@ def suggest_posts(request: VolunteerRequest) -> HttpResponse:
     return redirect("grounds:stewards", here.slug)
 
 
-def _exit_page(slug: str) -> RowPage:
-    return RowPage(
+def _take_exit(request: VolunteerRequest, way: Exit) -> HttpResponse:
+    page = RecordPage(
         title=_("A way out"),
         lead=_("As it is on the day: open, lit after dusk, nothing parked in it."),
         submit=_("Keep it"),
         kept=_("The way out is kept."),
-        back=reverse("grounds:site", args=[slug]),
-        away=_("Take it off the plan"),
-        gone=_("It is off the plan."),
+        back=reverse("grounds:site", args=[request.standing.demonstration.slug]),
+        remove=_("Take it off the plan"),
+        removed=_("It is off the plan."),
     )
+    return take_record(request, ExitForm(typed(request), instance=way), page)
 
 
-def _post_page(slug: str) -> RowPage:
-    return RowPage(
+def _take_post(request: VolunteerRequest, post: StewardPost) -> HttpResponse:
+    page = RecordPage(
         title=_("A steward’s post"),  # noqa: RUF001
         lead=_("What is watched there, and by whom."),
         submit=_("Keep it"),
         kept=_("The post is kept."),
-        back=reverse("grounds:stewards", args=[slug]),
-        away=_("Take it off the plan"),
-        gone=_("It is off the plan."),
+        back=reverse("grounds:stewards", args=[request.standing.demonstration.slug]),
+        remove=_("Take it off the plan"),
+        removed=_("It is off the plan."),
     )
+    form = StewardPostForm(typed(request), instance=post)
+    return take_record(request, form, page, now=clock.now())

@@ -9,6 +9,7 @@ from django.db import IntegrityError
 from django.test import TestCase
 from django.urls import reverse
 
+from heritage.common.rows import remove_record
 from heritage.grounds import selectors, services
 from heritage.grounds.models import CrowdPlan, Exit, Ground, StewardPost
 from heritage.grounds.sheets import steward_sheet
@@ -175,15 +176,14 @@ class SitePageTests(SiteCase):
 
 class StewardTests(SiteCase):
     def keep(self, post=None, **said):
-        said = {"duty": "dam", "place": "North edge"} | said
-        return services.keep_post(
-            demonstration=self.place, said=said, now=NOW, post=post
-        )
+        values = {"duty": "dam", "place": "North edge"} | said
+        post = post or StewardPost(demonstration=self.place)
+        return services.keep_post(post=post, values=values, now=NOW)
 
     def test_a_post_is_kept_by_an_adult(self):
         post = self.keep(volunteer=self.ann)
         assert self.keep(post, volunteer=None).volunteer is None
-        services.take_away_post(post=post)
+        remove_record(row=post)
         assert not StewardPost.objects.exists()
 
     def test_a_child_is_refused_with_the_reason(self):

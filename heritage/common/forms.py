@@ -1,0 +1,185 @@
+"""Forms that call their service, and the views that show them.
+
+A form cleans what was typed and hands it to a service in ``write``; `submit` gives a
+service's refusal back to the fields it speaks of. The view says where to go next::
+
+    form = ExitForm(typed(request), instance=Exit(demonstration=here))
+    if form.submit():
+        messages.success(request, _("Kept."))
+        return redirect("grounds:site", here.slug)
+    return render(request, "grounds/exit_form.html", {"form": form})
+
+Who does it and when come in by `submit`: ``form.submit(by=request.user, now=now)``.
+A small record (an exit, a first-aid point, a stone) needs less: `take_record`.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any, ClassVar, Protocol, TypeVar
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db.models import Model
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods
+
+from heritage.common.rows import keep_record, remove_record
+
+Row = TypeVar("Row", bound=Model)
+
+asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
+
+
+class Submits(forms.BaseForm):
+    """What a form that calls a service can do; ``saved`` is what the service gave.
+
+    ``field_of`` names the field where the service's name for a thing differs.
+    """
+
+    field_of: ClassVar[Mapping[str, str]] = {}
+    saved: Any = None
+
+    def write(self, *args: Any, **given: Any) -> Any:
+        """Call the service with what was typed."""
+        raise NotImplementedError
+
+    def submit(self, **given: Any) -> bool:
+        """Hand a good form to its service; give a refusal back to the fields."""
+        if not self.is_valid():
+            return False
+        try:
+            self.saved = self.write(**given)
+        except ValidationError as error:
+            self.refuse(error)
+            return False
+        return True
+
+    def refuse(self, error: ValidationError) -> None:
+        """Give a refusal back to the fields it speaks of, or above the form."""
+        if not hasattr(error, "error_dict"):
+            self.add_error(None, error)
+            return
+        found: dict[str, Any] = error.error_dict
+        for name, errors in found.items():
+            field = self.field_of.get(name, name)
+            self.add_error(field if field in self.fields else None, errors)
+
+
+class ServiceForm(Submits, forms.Form):
+    """A form of its own fields, whose ``write`` calls the service."""
+
+
+class RecordForm(Submits, forms.ModelForm[Row]):
+    """A form of a row: fields, labels and limits are the model's.
+
+    The row stays as it is until the service fills it in and checks it whole.
+    """
+
+    class Meta:
+        fields: list[str] = []
+
+    def _post_clean(self) -> None:
+        """Leave the row alone."""
+
+    def values(self) -> dict[str, Any]:
+        """Return what was typed, by the model's names."""
+        return {name: self.cleaned_data[name] for name in self.Meta.fields}
+
+    def write(self, *args: Any, **given: Any) -> Any:
+        """Keep the row; overridden where more than the row's own rules is asked."""
+        return keep_record(row=self.instance, values=self.values())
+
+    def remove(self) -> None:
+        """Take the row away."""
+        remove_record(row=self.instance)
+
+
+def two_lines() -> forms.Textarea:
+    """Give room for a sentence or two."""
+    return forms.Textarea(attrs={"rows": 2})
+
+
+def typed(request: HttpRequest) -> QueryDict | None:
+    """Return what was sent; an empty form is sent too."""
+    return request.POST if request.method == "POST" else None
+
+
+def sent(request: HttpRequest) -> tuple[QueryDict | None, Any]:
+    """Return the fields and the files that were sent, for a form that takes both."""
+    return (request.POST, request.FILES) if request.method == "POST" else (None, None)
+
+
+@contextmanager
+def refusals_shown(request: HttpRequest) -> Iterator[None]:
+    """Show why a service refused what a button asked, on the next page."""
+    try:
+        yield
+    except ValidationError as error:
+        for sentence in error.messages:
+            messages.error(request, sentence)
+
+
+def safe_next(request: HttpRequest, otherwise: str) -> str:
+    """Return where the reader came from, if that is a page of this site."""
+    back = request.POST.get("next") or request.GET.get("next") or ""
+    safe = url_has_allowed_host_and_scheme(
+        back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return back if safe else otherwise
+
+
+@dataclass(frozen=True, slots=True)
+class RecordPage:
+    """The words of a small record's page, and where it leads back to.
+
+    Without ``remove``, its button's words, the record cannot be taken away.
+    """
+
+    title: str
+    lead: str
+    submit: str
+    kept: str
+    back: str
+    remove: str = ""
+    removed: str = ""
+
+
+class _Record(Protocol):
+    instance: Any
+
+    def submit(self, **given: Any) -> bool: ...
+    def remove(self) -> None: ...
+
+
+def take_record(
+    request: HttpRequest, form: _Record, page: RecordPage, **given: Any
+) -> HttpResponse:
+    """Show the form; keep what a good one says, or take the record away."""
+    can_go = bool(page.remove and form.instance.pk)
+    if can_go and request.method == "POST" and "away" in request.POST:
+        with refusals_shown(request):
+            form.remove()
+            messages.success(request, page.removed)
+        return redirect(page.back)
+    if form.submit(**given):
+        messages.success(request, page.kept)
+        return redirect(page.back)
+    context = {"form": form, "page": page, "can_go": can_go}
+    return render(request, "_row_form.html", context)
+
+
+def by_local_clock(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Read and show moments where the demonstration is."""
+
+    @wraps(view)
+    def there(request: Any, *args: Any, **kwargs: Any) -> HttpResponse:
+        with timezone.override(request.standing.demonstration.zone):
+            return view(request, *args, **kwargs)
+
+    return there
