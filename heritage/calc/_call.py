@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import ceil, floor
 
-from heritage.calc._conditions import UNKNOWN, Conditions, Limits
+from heritage.calc._conditions import UNKNOWN, CallReason, Conditions, Limits
 from heritage.calc._feel import (
+    RainClass,
     beaufort,
     felt_in_wind,
     heat_index,
     rain_class,
 )
+from heritage.calc.reasons import Reason
 
 
 class Verdict(StrEnum):
@@ -30,18 +32,24 @@ class Call:
     ----------
     verdict : Verdict
         Go, hold or off. It advises; the person in charge decides.
-    reasons : tuple of str
-        Plain sentences, the weightiest first. A needed reading that is missing counts
-        as doubtful; what else is not known comes last.
+    reasons : tuple of Reason
+        Codes with their figures, the weightiest first. A needed reading that is
+        missing counts as doubtful; what else is not known comes last.
     """
 
     verdict: Verdict
-    reasons: tuple[str, ...]
+    reasons: tuple[Reason[CallReason], ...]
 
 
 DEFAULT_LIMITS = Limits()
 
-_Finding = tuple[Verdict, str]
+_Finding = tuple[Verdict, Reason[CallReason]]
+_RAIN = {
+    RainClass.NONE: CallReason.NO_RAIN,
+    RainClass.SLIGHT: CallReason.SLIGHT_RAIN,
+    RainClass.MODERATE: CallReason.MODERATE_RAIN,
+    RainClass.HEAVY: CallReason.HEAVY_RAIN,
+}
 _WEIGHT = {Verdict.GO: 0, Verdict.HOLD: 1, Verdict.OFF: 2}
 
 
@@ -66,39 +74,31 @@ def call(conditions: Conditions, limits: Limits = DEFAULT_LIMITS) -> Call:
     findings = [found for check in checks for found in check(conditions, limits)]
     unknown = [name for name in UNKNOWN if getattr(conditions, name) is None]
     needed = [name for name in unknown if name in limits.needed]
-    findings += [(Verdict.HOLD, UNKNOWN[name]) for name in needed]
+    findings += [(Verdict.HOLD, Reason(UNKNOWN[name])) for name in needed]
     findings.sort(key=lambda finding: -_WEIGHT[finding[0]])
     verdicts = [verdict for verdict, _ in findings]
     verdict = max(verdicts, key=_WEIGHT.__getitem__, default=Verdict.HOLD)
     reasons = [reason for _, reason in findings]
-    reasons += [UNKNOWN[name] for name in unknown if name not in needed]
+    reasons += [Reason(UNKNOWN[name]) for name in unknown if name not in needed]
     return Call(verdict, tuple(reasons))
 
 
 def _rain(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if (rate := now.rain_mm_per_h) is None:
         return
-    verdict = _grade(rate, limits.rain_doubtful_mm_per_h, limits.rain_stop_mm_per_h)
-    name = rain_class(rate)
-    what = (
-        "No rain" if rate == 0 else f"{name.capitalize()} rain, {round(rate, 2):g} mm/h"
-    )
-    yield (
-        verdict,
-        f"{what}; doubtful from {limits.rain_doubtful_mm_per_h:g} and "
-        f"off from {limits.rain_stop_mm_per_h:g} mm/h.",
-    )
+    doubtful, off = limits.rain_doubtful_mm_per_h, limits.rain_stop_mm_per_h
+    figures = {"mm_per_h": round(rate, 2), "doubtful": doubtful, "off": off}
+    code = _RAIN[rain_class(rate)]
+    yield _grade(rate, doubtful, off), Reason(code, figures)
 
 
 def _wind(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if now.wind_ms is None:
         return
     force = beaufort(now.wind_ms)
-    yield (
-        _grade(force, limits.wind_doubtful, limits.wind_stop),
-        f"Wind of force {force} ({now.wind_ms:.0f} m/s); doubtful from "
-        f"{limits.wind_doubtful} and off from {limits.wind_stop}.",
-    )
+    doubtful, off = limits.wind_doubtful, limits.wind_stop
+    figures = {"force": force, "wind_ms": now.wind_ms, "doubtful": doubtful, "off": off}
+    yield _grade(force, doubtful, off), Reason(CallReason.WIND, figures)
 
 
 def _thunder(now: Conditions, limits: Limits) -> Iterator[_Finding]:
@@ -107,36 +107,34 @@ def _thunder(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if (since := now.minutes_since_thunder) is None:
         return
     if wait := _wait_min(now, limits):
-        yield (
-            Verdict.HOLD,
-            f"Thunder was heard {floor(since)} minutes ago: stay in cover for "
-            f"another {ceil(wait)} minutes at least.",
-        )
+        figures = {"minutes": floor(since), "wait": ceil(wait)}
+        yield Verdict.HOLD, Reason(CallReason.THUNDER, figures)
     else:
-        yield Verdict.GO, f"No thunder for {floor(since)} minutes."
+        yield Verdict.GO, Reason(CallReason.NO_THUNDER, {"minutes": floor(since)})
 
 
 def _flash(gap: float, limits: Limits) -> _Finding:
-    seen = f"Thunder follows lightning by {round(gap, 1):g} s"
-    near = f"{limits.near_s:g} s"
-    if gap > limits.near_s:
-        return Verdict.HOLD, f"{seen}: keep watch, and take cover at {near}."
-    return (
-        Verdict.OFF,
-        f"{seen}, and {near} or less is near: stop and take cover. Stay there until "
-        f"{limits.thunder_wait_min:g} minutes after the last thunder.",
-    )
+    near = gap <= limits.near_s
+    code = CallReason.LIGHTNING_NEAR if near else CallReason.LIGHTNING_FAR
+    figures = {
+        "gap": round(gap, 1),
+        "near": limits.near_s,
+        "wait": limits.thunder_wait_min,
+    }
+    return Verdict.OFF if near else Verdict.HOLD, Reason(code, figures)
 
 
 def _light(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if now.light_hours is None:
         return
     left = max(0.0, now.light_hours - _wait_min(now, limits) / 60)
-    waited = " after the wait for thunder" if left < now.light_hours else ""
+    waits = left < now.light_hours
     yield (
         Verdict.OFF if left < limits.shortest_h or left == 0 else Verdict.GO,
-        f"{floor(10 * left) / 10} h of light to work by{waited}; less than "
-        f"{limits.shortest_h:g} h is too little.",
+        Reason(
+            CallReason.LIGHT_AFTER_THUNDER if waits else CallReason.LIGHT,
+            {"hours": floor(10 * left) / 10, "fewest": limits.shortest_h},
+        ),
     )
 
 
@@ -145,11 +143,8 @@ def _cold(now: Conditions, limits: Limits) -> Iterator[_Finding]:
         return
     felt = felt_in_wind(now.temp_c, 3.6 * now.wind_ms)
     if felt < limits.cold_c:
-        yield (
-            Verdict.HOLD,
-            f"It feels like {felt:.1f} °C, below {limits.cold_c:g} °C: too cold to "
-            f"stand about for long.",
-        )
+        figures = {"felt_c": felt, "below": limits.cold_c}
+        yield Verdict.HOLD, Reason(CallReason.COLD, figures)
 
 
 def _heat(now: Conditions, limits: Limits) -> Iterator[_Finding]:
@@ -158,36 +153,26 @@ def _heat(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     try:
         felt = (heat_index(1.8 * now.temp_c + 32, now.relative_humidity) - 32) / 1.8
     except ValueError:
-        yield (
-            Verdict.OFF,
-            f"{now.temp_c:.1f} °C at {now.relative_humidity:.0f} % humidity is hotter "
-            f"than any chart goes: too hot to be out in.",
-        )
+        figures = {"temp_c": now.temp_c, "humidity": now.relative_humidity}
+        yield Verdict.OFF, Reason(CallReason.BEYOND_THE_CHART, figures)
         return
-    verdict = _grade(felt, limits.heat_doubtful_c, limits.heat_stop_c)
+    doubtful, off = limits.heat_doubtful_c, limits.heat_stop_c
+    verdict = _grade(felt, doubtful, off)
     if verdict is not Verdict.GO:
-        yield (
-            verdict,
-            f"It feels like {felt:.1f} °C in the shade; doubtful from "
-            f"{limits.heat_doubtful_c:g} and off from {limits.heat_stop_c:g} °C.",
-        )
+        figures = {"felt_c": felt, "doubtful": doubtful, "off": off}
+        yield verdict, Reason(CallReason.HEAT, figures)
 
 
 def _wet(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     if (water := now.canopy_wet_mm) is not None:
-        wet = water >= limits.wet_crop_mm
-        yield (
-            Verdict.HOLD if wet else Verdict.GO,
-            f"The crop carries {water:.1f} mm of water; wet from "
-            f"{limits.wet_crop_mm:g} mm.",
-        )
+        wet = limits.wet_crop_mm
+        figures = {"water_mm": water, "wet": wet}
+        verdict = Verdict.HOLD if water >= wet else Verdict.GO
+        yield verdict, Reason(CallReason.WATER_ON_CROP, figures)
         return
     humidity = now.relative_humidity
     if humidity is not None and humidity >= limits.dew_humidity:
-        yield (
-            Verdict.HOLD,
-            f"At {humidity:.0f} % humidity the crop is most likely wet with dew.",
-        )
+        yield Verdict.HOLD, Reason(CallReason.DEW, {"humidity": humidity})
 
 
 def _grade(value: float, doubtful: float, stop: float) -> Verdict:

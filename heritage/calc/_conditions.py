@@ -1,18 +1,58 @@
 """What a call is weighed from: the readings, and the limits set for them."""
 
 from dataclasses import dataclass, fields
+from enum import StrEnum
 
 from heritage.calc._checks import air_temperature, finite, not_negative, percent
 
-# What is said where a reading is missing.
+
+class CallReason(StrEnum):
+    """What a call is put down to, with the names of its figures."""
+
+    # mm_per_h (but for none), doubtful, off.
+    NO_RAIN = "no_rain"
+    SLIGHT_RAIN = "slight_rain"
+    MODERATE_RAIN = "moderate_rain"
+    HEAVY_RAIN = "heavy_rain"
+    # force, wind_ms, doubtful, off.
+    WIND = "wind"
+    # minutes since it was heard; wait, in minutes.
+    THUNDER = "thunder"
+    NO_THUNDER = "no_thunder"
+    # gap and near in seconds, wait in minutes.
+    LIGHTNING_NEAR = "lightning_near"
+    LIGHTNING_FAR = "lightning_far"
+    # hours left, fewest.
+    LIGHT = "light"
+    LIGHT_AFTER_THUNDER = "light_after_thunder"
+    # felt_c, below.
+    COLD = "cold"
+    # felt_c, doubtful, off.
+    HEAT = "heat"
+    # temp_c, humidity.
+    BEYOND_THE_CHART = "beyond_the_chart"
+    # water_mm, wet.
+    WATER_ON_CROP = "water_on_crop"
+    # humidity.
+    DEW = "dew"
+    # A reading that is missing.
+    RAIN_UNKNOWN = "rain_unknown"
+    WIND_UNKNOWN = "wind_unknown"
+    TEMPERATURE_UNKNOWN = "temperature_unknown"
+    HUMIDITY_UNKNOWN = "humidity_unknown"
+    THUNDER_UNKNOWN = "thunder_unknown"
+    LIGHT_UNKNOWN = "light_unknown"
+    WETNESS_UNKNOWN = "wetness_unknown"
+
+
 UNKNOWN = {
-    "rain_mm_per_h": "No rain reading was given.",
-    "wind_ms": "No wind reading was given.",
-    "temp_c": "No temperature reading was given.",
-    "relative_humidity": "No humidity reading was given.",
-    "minutes_since_thunder": "Nothing was said about thunder.",
-    "light_hours": "No light window was given.",
-    "canopy_wet_mm": "Nobody has said how wet the crop is.",
+    "rain_mm_per_h": CallReason.RAIN_UNKNOWN,
+    "wind_ms": CallReason.WIND_UNKNOWN,
+    "temp_c": CallReason.TEMPERATURE_UNKNOWN,
+    "relative_humidity": CallReason.HUMIDITY_UNKNOWN,
+    "minutes_since_thunder": CallReason.THUNDER_UNKNOWN,
+    "light_hours": CallReason.LIGHT_UNKNOWN,
+    "canopy_wet_mm": CallReason.WETNESS_UNKNOWN,
 }
 
 _PAIRS = (

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from ._checks import not_negative
 from ._ret_model import DEFAULT_RET, KnownBy, RetModel, rate
 from ._ret_path import Outlook, Path, Reading, read_path, recent_mean
-from ._ret_warnings import LONGEST_GAP, warnings_for
+from ._ret_warnings import LONGEST_GAP, RetWarning, warnings_for
+from .reasons import Reason
 
 FIRST_TEST_AT: Final = 0.55
 FIRST_TEST_DAY: Final = 4.0
@@ -41,8 +42,8 @@ class RetForecast:
         Longest time between two tests, once the first has come.
     sigma : float
         The scatter that the range was made with, see `scatter`. [-]
-    warnings : tuple of str
-        What has to be said beside the dates, in plain sentences.
+    warnings : tuple of Reason
+        What has to be said beside the dates, the gravest first.
     """
 
     progress: float
@@ -52,7 +53,7 @@ class RetForecast:
     late: datetime | None
     test_every: timedelta
     sigma: float
-    warnings: tuple[str, ...]
+    warnings: tuple[Reason[RetWarning], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
-"""What has to be said beside a ret's dates, in plain sentences."""
+"""What has to be said beside a ret's dates."""
 
 from collections.abc import Iterator
 from datetime import timedelta
+from enum import StrEnum
 from itertools import pairwise
 from math import cos, pi
 
@@ -12,6 +13,7 @@ from ._ret_model import (
     TRUSTED_FROM_C,
 )
 from ._ret_path import Path
+from .reasons import Reason
 
 LONGEST_GAP = timedelta(hours=30)
 # The water is taken to be warmest at five in the afternoon; a reading within four
@@ -19,9 +21,32 @@ LONGEST_GAP = timedelta(hours=30)
 WARMEST_HOUR, NEAR_HOURS = 17, 4
 
 
+class RetWarning(StrEnum):
+    """What has to be said beside a ret's dates, with the names of its figures."""
+
+    # test_every, in hours.
+    PAST_LIKELY = "past_likely"
+    ONCE_A_DAY_IS_TOO_FEW = "once_a_day_is_too_few"
+    # coldest, below: no date can be told; far below the curve's own rets; below them.
+    NO_DATE = "no_date"
+    FAR_TOO_COLD = "far_too_cold"
+    COLD = "cold"
+    # warmest; above which it rets no faster.
+    TOO_HOT = "too_hot"
+    NO_FASTER = "no_faster"
+    # hours without a reading.
+    GAP = "gap"
+    EVENINGS_ONLY = "evenings_only"
+    # temp_c that is held.
+    NO_OUTLOOK = "no_outlook"
+
+
+_Warnings = Iterator[Reason[RetWarning]]
+
+
 def warnings_for(
     path: Path, *, guessed: bool, test_every: timedelta, longest_gap: timedelta
-) -> tuple[str, ...]:
+) -> tuple[Reason[RetWarning], ...]:
     """Return every warning that a course calls for, the gravest first."""
     return (
         *_of_time(path, test_every),
@@ -33,65 +58,47 @@ def warnings_for(
     )
 
 
-def _of_time(path: Path, test_every: timedelta) -> Iterator[str]:
-    """Say when the likely day is past, or one look a day is too few."""
-    hours = test_every // timedelta(hours=1)
+def _of_time(path: Path, test_every: timedelta) -> _Warnings:
+    """Warn when the likely day is past, or one look a day is too few."""
+    figures = {"test_every": test_every // timedelta(hours=1)}
     if path.reached >= 1:
-        yield (
-            "The likely day has passed. A day too long weakens the fibre: test now, "
-            f"and again every {hours} hours."
-        )
+        yield Reason(RetWarning.PAST_LIKELY, figures)
     elif test_every < timedelta(hours=18):
-        yield (
-            "One look a day is too few from here on: the crop can pass its best "
-            f"between two evenings. Test every {hours} hours."
-        )
+        yield Reason(RetWarning.ONCE_A_DAY_IS_TOO_FEW, figures)
 
 
-def _of_cold(path: Path) -> Iterator[str]:
+def _of_cold(path: Path) -> _Warnings:
     """Say how far the coldest water leaves the curve behind."""
     coldest = min(float(path.temps.min()), path.held_c)
-    if coldest < NO_DATE_BELOW_C:
-        yield (
-            f"The water falls to {coldest:.0f} °C. Below {NO_DATE_BELOW_C:.0f} °C "
-            "no date can be told."
-        )
-    elif coldest < STRETCHED_FROM_C:
-        yield (
-            f"The water falls to {coldest:.0f} °C, far colder than any ret the curve "
-            "was fitted to. Take the dates as a guess."
-        )
-    elif coldest < TRUSTED_FROM_C:
-        yield (
-            f"The water falls to {coldest:.0f} °C. Below {TRUSTED_FROM_C:.0f} °C the "
-            "curve is stretched, and the ret may take twice as long."
-        )
+    for below, code in (
+        (NO_DATE_BELOW_C, RetWarning.NO_DATE),
+        (STRETCHED_FROM_C, RetWarning.FAR_TOO_COLD),
+        (TRUSTED_FROM_C, RetWarning.COLD),
+    ):
+        if coldest < below:
+            yield Reason(code, {"coldest": coldest, "below": below})
+            return
 
 
-def _of_heat(path: Path) -> Iterator[str]:
-    """Say when the warmest water is beyond what helps."""
+def _of_heat(path: Path) -> _Warnings:
+    """Warn when the warmest water is beyond what helps."""
     warmest = max(float(path.temps.max()), path.held_c)
     if warmest > TOO_HOT_C:
-        yield f"The water reaches {warmest:.0f} °C: too hot for a good ret."
+        yield Reason(RetWarning.TOO_HOT, {"warmest": warmest})
     elif warmest > path.model.cap_c:
-        yield (
-            f"The water reaches {warmest:.0f} °C. Above {path.model.cap_c:.0f} °C it "
-            "is not taken to ret any faster."
-        )
+        figures = {"warmest": warmest, "above": path.model.cap_c}
+        yield Reason(RetWarning.NO_FASTER, figures)
 
 
-def _of_gaps(path: Path, longest_gap: timedelta) -> Iterator[str]:
+def _of_gaps(path: Path, longest_gap: timedelta) -> _Warnings:
     """Name the longest stretch without a reading, if it is too long."""
     days = [float(day) for day in path.days[: path.measured]]
     gap = timedelta(days=max((b - a for a, b in pairwise(days)), default=0.0))
     if gap > longest_gap:
-        yield (
-            f"For {gap / timedelta(hours=1):.0f} hours there was no reading: "
-            "the course between them is a guess."
-        )
+        yield Reason(RetWarning.GAP, {"hours": gap / timedelta(hours=1)})
 
 
-def _of_evenings(path: Path) -> Iterator[str]:
+def _of_evenings(path: Path) -> _Warnings:
     """Say that a log of evenings alone overstates, once it is of several days.
 
     With water 1.5 °C above its mean at five and read at half past seven, the progress
@@ -102,17 +109,10 @@ def _of_evenings(path: Path) -> Iterator[str]:
     hours = [moment.hour + moment.minute / 60 for moment in read]
     late = [cos(2 * pi * (hour - WARMEST_HOUR) / 24) >= near for hour in hours]
     if len({moment.date() for moment in read}) > 1 and all(late):
-        yield (
-            "Every reading was taken in the evening, when the water is warmest, so "
-            "the ret looks further on than it is: by nearly a tenth where the water "
-            "swings by 3 °C between night and day. Read it in the morning too."
-        )
+        yield Reason(RetWarning.EVENINGS_ONLY)
 
 
-def _of_guess(path: Path, *, guessed: bool) -> Iterator[str]:
+def _of_guess(path: Path, *, guessed: bool) -> _Warnings:
     """Say that the water ahead is only the last day's mean."""
     if guessed:
-        yield (
-            "No forecast yet, so this assumes the water stays at "
-            f"{path.held_c:.1f} °C, the mean of the last day read."
-        )
+        yield Reason(RetWarning.NO_OUTLOOK, {"temp_c": path.held_c})

@@ -25,6 +25,7 @@ from ._ret_model import (
     scatter,
 )
 from ._ret_path import Outlook, Reading
+from ._ret_warnings import RetWarning
 
 __all__ = [
     "DEFAULT_RET",
@@ -40,6 +41,7 @@ __all__ = [
     "RetCurve",
     "RetForecast",
     "RetModel",
+    "RetWarning",
     "curve",
     "days_at",
     "days_band",

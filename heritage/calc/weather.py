@@ -7,7 +7,7 @@ rule, and the call that joins them.
 
 from heritage.calc._call import Call, Verdict, call
 from heritage.calc._canopy import canopy_water, drying_hours
-from heritage.calc._conditions import Conditions, Limits
+from heritage.calc._conditions import CallReason, Conditions, Limits
 from heritage.calc._evapotranspiration import (
     reference_evapotranspiration_daily,
     reference_evapotranspiration_hourly,
@@ -32,6 +32,7 @@ from heritage.calc._thunder import Flash, thunder_hold
 
 __all__ = [
     "Call",
+    "CallReason",
     "Conditions",
     "Flash",
     "Limits",

@@ -11,7 +11,9 @@ from django.utils.translation import gettext as _
 
 from heritage.calc import dam as sums
 from heritage.calc import retting
+from heritage.common.words import in_words
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
+from heritage.dam.words import RET_WARNINGS
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
@@ -133,6 +135,7 @@ def ret_state(
     if last_check:
         next_test = max(next_test, last_check.at + every)
     stale = _stale(readings[-1], told, until)
+    warnings = [in_words(warning, RET_WARNINGS) for warning in told.warnings]
     return RetState(
         ret=ret,
         day=_day(ret, until),
@@ -150,7 +153,7 @@ def ret_state(
         last_check=last_check,
         seen=seen,
         # They say what to do next: nothing is left to do once the flax is out.
-        warnings=(*stale, *told.warnings) if ret.lifted_at is None else (),
+        warnings=(*stale, *warnings) if ret.lifted_at is None else (),
     )
 
 

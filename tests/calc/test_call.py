@@ -1,13 +1,13 @@
 """An evening is called with its reasons, and nothing unknown is taken for fine."""
 
-import re
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritage.calc.weather import Conditions, Limits, Verdict, call
+from heritage.calc.reasons import Reason
+from heritage.calc.weather import CallReason, Conditions, Limits, Verdict, call
 from tests.calc.strategies import humidities, temperatures_c, winds_ms
 
 FINE = Conditions(
@@ -34,11 +34,11 @@ def test_a_fine_evening_goes_ahead_and_says_why():
     found = call(FINE)
     assert found.verdict == "go"
     assert found.reasons == (
-        "No thunder for 240 minutes.",
-        "2.5 h of light to work by; less than 1 h is too little.",
-        "No rain; doubtful from 0.1 and off from 0.5 mm/h.",
-        "Wind of force 2 (3 m/s); doubtful from 6 and off from 7.",
-        "The crop carries 0.0 mm of water; wet from 0.2 mm.",
+        Reason(CallReason.NO_THUNDER, {"minutes": 240}),
+        Reason(CallReason.LIGHT, {"hours": 2.5, "fewest": 1}),
+        Reason(CallReason.NO_RAIN, {"mm_per_h": 0, "doubtful": 0.1, "off": 0.5}),
+        Reason(CallReason.WIND, {"force": 2, "wind_ms": 3, "doubtful": 6, "off": 7}),
+        Reason(CallReason.WATER_ON_CROP, {"water_mm": 0, "wet": 0.2}),
     )
 
 
@@ -76,73 +76,96 @@ def test_each_reading_has_its_limits(changes, expected):
 
 
 @pytest.mark.parametrize(
-    ("changes", "reason"),
+    ("changes", "code", "figures"),
     [
         (
             {"rain_mm_per_h": 0.3},
-            "Slight rain, 0.3 mm/h; doubtful from 0.1 and off from 0.5 mm/h.",
+            CallReason.SLIGHT_RAIN,
+            {"mm_per_h": 0.3, "doubtful": 0.1, "off": 0.5},
+        ),
+        (
+            {"rain_mm_per_h": 2.345},
+            CallReason.MODERATE_RAIN,
+            {"mm_per_h": 2.35, "doubtful": 0.1, "off": 0.5},
+        ),
+        (
+            {"rain_mm_per_h": 6},
+            CallReason.HEAVY_RAIN,
+            {"mm_per_h": 6, "doubtful": 0.1, "off": 0.5},
         ),
         (
             {"flash_to_bang_s": 20},
-            "Thunder follows lightning by 20 s, and 30 s or less is near: stop and "
-            "take cover. Stay there until 30 minutes after the last thunder.",
+            CallReason.LIGHTNING_NEAR,
+            {"gap": 20, "near": 30, "wait": 30},
         ),
         (
             {"flash_to_bang_s": 45},
-            "Thunder follows lightning by 45 s: keep watch, and take cover at 30 s.",
+            CallReason.LIGHTNING_FAR,
+            {"gap": 45, "near": 30, "wait": 30},
         ),
         (
             {"minutes_since_thunder": 12},
-            "Thunder was heard 12 minutes ago: stay in cover for another 18 minutes "
-            "at least.",
+            CallReason.THUNDER,
+            {"minutes": 12, "wait": 18},
         ),
         (
             {"minutes_since_thunder": 0, "light_hours": 1.2},
-            "0.7 h of light to work by after the wait for thunder; less than 1 h is "
-            "too little.",
+            CallReason.LIGHT_AFTER_THUNDER,
+            {"hours": 0.7, "fewest": 1},
         ),
         (
             {"canopy_wet_mm": None, "relative_humidity": 93},
-            "At 93 % humidity the crop is most likely wet with dew.",
+            CallReason.DEW,
+            {"humidity": 93},
         ),
         (
             {"temp_c": 2, "wind_ms": 10},
-            "It feels like -4.4 °C, below 5 °C: too cold to stand about for long.",
+            CallReason.COLD,
+            {"felt_c": pytest.approx(-4.4, abs=0.05), "below": 5},
         ),
         (
             {"temp_c": 36, "relative_humidity": 60},
-            "It feels like 48.1 °C in the shade; doubtful from 32 and off from 39 °C.",
+            CallReason.HEAT,
+            {"felt_c": pytest.approx(48.1, abs=0.05), "doubtful": 32, "off": 39},
         ),
     ],
 )
-def test_the_weightiest_reason_comes_first(changes, reason):
-    assert first_reason(**changes) == reason
+def test_the_weightiest_reason_comes_first(changes, code, figures):
+    assert first_reason(**changes) == Reason(code, figures)
+
+
+def test_times_are_rounded_to_the_safe_side():
+    """Thunder was no longer ago, the wait is no shorter, the light lasts no longer."""
+    now = replace(FINE, minutes_since_thunder=12.9, light_hours=2.19)
+    found = {reason.code: reason.figures for reason in call(now).reasons}
+    assert found[CallReason.THUNDER] == {"minutes": 12, "wait": 18}
+    assert found[CallReason.LIGHT_AFTER_THUNDER]["hours"] == 1.9
 
 
 UNKNOWN = {
-    "rain_mm_per_h": ("No rain reading was given.", "hold"),
-    "wind_ms": ("No wind reading was given.", "hold"),
-    "light_hours": ("No light window was given.", "hold"),
-    "temp_c": ("No temperature reading was given.", "go"),
-    "relative_humidity": ("No humidity reading was given.", "go"),
-    "minutes_since_thunder": ("Nothing was said about thunder.", "go"),
-    "canopy_wet_mm": ("Nobody has said how wet the crop is.", "go"),
+    "rain_mm_per_h": (CallReason.RAIN_UNKNOWN, "hold"),
+    "wind_ms": (CallReason.WIND_UNKNOWN, "hold"),
+    "light_hours": (CallReason.LIGHT_UNKNOWN, "hold"),
+    "temp_c": (CallReason.TEMPERATURE_UNKNOWN, "go"),
+    "relative_humidity": (CallReason.HUMIDITY_UNKNOWN, "go"),
+    "minutes_since_thunder": (CallReason.THUNDER_UNKNOWN, "go"),
+    "canopy_wet_mm": (CallReason.WETNESS_UNKNOWN, "go"),
 }
 
 
 @pytest.mark.parametrize("name", UNKNOWN)
 def test_what_is_not_known_is_said_and_never_assumed(name):
     """First where it holds the evening up, for nothing else is a reason; else last."""
-    reason, expected = UNKNOWN[name]
+    code, expected = UNKNOWN[name]
     found = call(replace(FINE, **{name: None}))
-    assert found.reasons[0 if expected == "hold" else -1] == reason
+    assert found.reasons[0 if expected == "hold" else -1] == Reason(code)
     assert found.verdict == expected
 
 
 def test_knowing_nothing_holds():
     found = call(Conditions())
     assert found.verdict == "hold"
-    assert set(found.reasons) == {reason for reason, _ in UNKNOWN.values()}
+    assert set(found.reasons) == {Reason(code) for code, _ in UNKNOWN.values()}
 
 
 def test_what_is_needed_is_a_setting():
@@ -177,12 +200,10 @@ worse = st.fixed_dictionaries(
 
 
 @given(conditions)
-def test_every_call_has_reasons_in_sentences(now):
+def test_every_call_has_reasons(now):
     found = call(now)
     assert found.reasons
-    assert all(
-        (r.endswith(".") and r[0].isupper()) or r[0].isdigit() for r in found.reasons
-    )
+    assert len({reason.code for reason in found.reasons}) == len(found.reasons)
 
 
 @given(conditions, worse)
@@ -202,7 +223,7 @@ def test_a_fifth_of_a_degree_never_turns_a_go_into_a_hold(wind_ms):
     colder, warmer = (
         call(replace(FINE, temp_c=temp, wind_ms=wind_ms)) for temp in (9.9, 10.1)
     )
-    assert not any("feels like" in reason for reason in warmer.reasons)
+    assert not any("felt_c" in reason.figures for reason in warmer.reasons)
     assert ORDER.index(warmer.verdict) <= ORDER.index(colder.verdict)
 
 
@@ -211,11 +232,10 @@ def test_heat_beyond_the_chart_is_off_without_a_figure(temp, rh):
     """No evening is told that it feels like 251 °C, or any figure past the chart's."""
     found = call(replace(FINE, temp_c=temp, relative_humidity=rh))
     for reason in found.reasons:
-        if felt := re.search(r"feels like (-?[\d.]+) °C", reason):
-            assert float(felt[1]) <= 58.7
+        assert reason.figures.get("felt_c", 0) <= 58.7
     if temp >= 45 and rh >= 60:
         assert found.verdict == "off"
-        assert any("hotter than any chart goes" in reason for reason in found.reasons)
+        assert CallReason.BEYOND_THE_CHART in {one.code for one in found.reasons}
 
 
 @given(conditions)

@@ -7,6 +7,8 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from heritage.calc.weather import Call, Conditions, call
+from heritage.common.words import in_words
+from heritage.gatherings.call.words import CALL_WORDS
 from heritage.gatherings.ground.selectors import light_of
 from heritage.gatherings.models import Decision, Gathering
 
@@ -49,7 +51,8 @@ def advise(
     conditions = {
         name: round(value, 3) for name, value in known.items() if value is not None
     }
-    decision, reasons = Decision(found.verdict.value), found.reasons
+    decision = Decision(found.verdict.value)
+    reasons = tuple(in_words(reason, CALL_WORDS) for reason in found.reasons)
     if thunder_at:
         at = f"{thunder_at.astimezone(gathering.demonstration.zone):%H:%M}"
         reasons += (_("Thunder is forecast for %s: have shelter ready.") % at,)

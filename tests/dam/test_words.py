@@ -1,0 +1,93 @@
+"""A ret's warnings are said in sentences, and none of them says to lift or to drain."""
+
+import pytest
+
+from heritage.calc.retting import RetWarning, forecast
+from heritage.common.words import in_words
+from heritage.dam.words import RET_WARNINGS
+from tests.calc.test_retting import DAY, HOUR, log_of
+
+
+def warned(*temps, ahead=15.0, every=12 * HOUR):
+    """Return the warnings of a log as one text."""
+    told = forecast(log_of(*temps, every=every), ahead)
+    return " ".join(in_words(warning, RET_WARNINGS) for warning in told.warnings)
+
+
+def test_every_warning_has_its_sentence():
+    assert set(RET_WARNINGS) == set(RetWarning)
+
+
+@pytest.mark.parametrize(
+    ("coldest", "words"),
+    [
+        (
+            11.9,
+            "The water falls to 12 °C. Below 12 °C the curve is stretched, and the ret "
+            "may take twice as long.",
+        ),
+        (
+            7.9,
+            "The water falls to 8 °C, far colder than any ret the curve was fitted to. "
+            "Take the dates as a guess.",
+        ),
+        (5.9, "The water falls to 6 °C. Below 6 °C no date can be told."),
+    ],
+)
+def test_cold_water(coldest, words):
+    assert warned(coldest, 15.0) == words
+
+
+@pytest.mark.parametrize(
+    ("warmest", "words"),
+    [
+        (
+            33.1,
+            "The water reaches 33 °C. Above 33 °C it is not taken to ret any faster.",
+        ),
+        (40.1, "The water reaches 40 °C: too hot for a good ret."),
+    ],
+)
+def test_hot_water(warmest, words):
+    assert words in warned(15.0, warmest)
+
+
+def test_a_gap():
+    assert warned(15.0, 15.0, every=36 * HOUR) == (
+        "For 36 hours there was no reading: the course between them is a guess."
+    )
+
+
+def test_a_log_of_evenings_alone():
+    assert warned(15.0, 16.0, 15.0, every=DAY) == (
+        "Every reading was taken in the evening, when the water is warmest, so the ret "
+        "looks further on than it is: by nearly a tenth where the water swings by 3 °C "
+        "between night and day. Read it in the morning too."
+    )
+
+
+def test_past_the_likely_day():
+    assert warned(*[20.0] * 17, ahead=20.0) == (
+        "The likely day has passed. A day too long weakens the fibre: test now, and "
+        "again every 6 hours."
+    )
+
+
+def test_warm_water_wants_more_than_an_evening_look():
+    assert warned(24.0, ahead=24.0) == (
+        "One look a day is too few from here on: the crop can pass its best between "
+        "two evenings. Test every 13 hours."
+    )
+
+
+def test_without_an_outlook():
+    assert warned(12.0, 16.0, 18.0, 14.0, ahead=()) == (
+        "No forecast yet, so this assumes the water stays at 16.5 °C, the mean of the "
+        "last day read."
+    )
+
+
+def test_no_warning_ever_says_lift_or_drain():
+    texts = " ".join(map(str, RET_WARNINGS.values()))
+    assert "lift" not in texts
+    assert "drain" not in texts
