@@ -8,11 +8,9 @@ from types import MappingProxyType
 from typing import Final
 
 from ._band import Band
-from ._checks import finite, fraction, not_negative, positive, whole
+from ._checks import finite, not_negative, positive
 
 WATER_DENSITY: Final = 1000.0
-SOLID_DENSITY: Final = 1500.0
-STEM_DENSITY: Final = 350.0
 SAFETY: Final = 1.3
 KG_PER_TONNE: Final = 1000.0
 
@@ -236,78 +234,6 @@ def ballast_by_curve(
     )
 
 
-def submerged_weight(dry_kg: float, *, solid_density: float = SOLID_DENSITY) -> float:
-    """Return how hard waterlogged straw presses down in water.
-
-    Parameters
-    ----------
-    dry_kg : float
-        Dry weight of the crop. [kg]
-    solid_density : float, default 1500
-        Density of the plant's solid matter; 1450 to 1550. [kg/m³]
-
-    Returns
-    -------
-    float
-        Downward pull once no air is left in the stems. [kg]
-
-    References
-    ----------
-    .. [1] Handbook of Properties of Textile and Technical Fibres, p. 283:
-       flax cell wall 1.53 to 1.55 g/cm³.
-    """
-    not_negative(dry_kg, "dry_kg")
-    return dry_kg * (1 - WATER_DENSITY / positive(solid_density, "solid_density"))
-
-
-def uplift(
-    dry_kg: float,
-    *,
-    air_share: float,
-    gas_m3: float = 0.0,
-    stem_density: float = STEM_DENSITY,
-    solid_density: float = SOLID_DENSITY,
-) -> float:
-    """Return the pull upwards of straw that holds air and gas.
-
-    Parameters
-    ----------
-    dry_kg : float
-        Dry weight of the crop. [kg]
-    air_share : float
-        Share of the stems' hollow that is still air, 0 to 1. [-]
-    gas_m3 : float, default 0
-        Gas of fermentation held in the pack. [m³]
-    stem_density : float, default 350
-        Dry stem with its hollows; 300 to 450, from memory. [kg/m³]
-    solid_density : float, default 1500
-        Density of the plant's solid matter; 1450 to 1550. [kg/m³]
-
-    Returns
-    -------
-    float
-        Pull upwards; negative where the straw sinks. [kg]
-
-    Raises
-    ------
-    ValueError
-        If the stem were denser than its own solid matter.
-
-    References
-    ----------
-    .. [1] Archimedes' principle; stem density by analogy with kenaf,
-       0.27 to 0.31 g/cm³ (researcher.life abstract).
-    """
-    fraction(air_share, "air_share")
-    not_negative(gas_m3, "gas_m3")
-    positive(stem_density, "stem_density")
-    weight = submerged_weight(dry_kg, solid_density=solid_density)
-    if stem_density > solid_density:
-        raise ValueError("stem_density must not be above solid_density")
-    hollow_m3 = dry_kg * (1 / stem_density - 1 / solid_density)
-    return WATER_DENSITY * (air_share * hollow_m3 + gas_m3) - weight
-
-
 def stone_factor(stone_density: float, *, submerged: bool = True) -> float:
     """Return the stone needed for each kilogram of pull upwards.
 
@@ -403,21 +329,3 @@ def stones(ballast_kg: float, stone_kg: float) -> int:
     count = not_negative(ballast_kg, "ballast_kg") / positive(stone_kg, "stone_kg")
     # A sum that is whole but for its last bits is whole: 0.3 / 0.1 wants 3 stones.
     return ceil(count - 1e-9 * max(count, 1.0))
-
-
-def lifts_each(stone_count: int, people: int) -> int:
-    """Return the most stones that one of the people has to lift.
-
-    Parameters
-    ----------
-    stone_count : int
-        Stones to be laid, each lifted once.
-    people : int
-        People who share the lifting.
-
-    Returns
-    -------
-    int
-        Lifts by the busiest person, for the screening in `lifting`.
-    """
-    return -(-whole(stone_count, "stone_count") // whole(people, "people", 1))

@@ -68,7 +68,7 @@ class LiftTask:
     lifts_per_minute : float
         Lifts in a minute, over a quarter of an hour. [1/min]
     duration : Duration
-        How long it goes on, by `lifting_duration`.
+        How long it goes on.
     grip : Grip
         How well the hands hold it.
     origin_vertical : float, optional
@@ -124,11 +124,6 @@ class Lift:
     rwl_kg: float
     index: float | None
     confirmed: bool = False
-
-    @property
-    def rwl_lb(self) -> float:
-        """The recommended weight in pounds."""
-        return self.rwl_kg / float(POUND_KG)
 
 
 _KG_PER_UNIT: Final = {Units.METRIC: 1.0, Units.US: float(POUND_KG)}

@@ -1,13 +1,12 @@
 """How much ground a person, a crew or a machine pulls in an hour."""
 
-import math
 from dataclasses import astuple
 
 import numpy as np
 from scipy.special import betaln, binom
 
 from heritage.calc._band import Band
-from heritage.calc._checks import fraction, not_negative, positive, whole
+from heritage.calc._checks import fraction, positive, whole
 
 # A practised adult pulling only. Four accounts: 62.4 person-hours an acre in an
 # American grower's record of the 1890s (UF Digital Collections AA00053724), 12 to 14
@@ -138,38 +137,6 @@ def tiers_needed(pullers: int, pullers_per_tier: int = PULLERS_PER_TIER) -> int:
     """
     per_tier = whole(pullers_per_tier, "pullers_per_tier", least=1)
     return -(-whole(pullers, "pullers") // per_tier)
-
-
-def evening_capacity(
-    rate_m2_per_h: Band, *, pullers: int, hours: float, beets_per_m2: float
-) -> Band:
-    """Say how many beets a crew can pull in an evening's light.
-
-    Parameters
-    ----------
-    rate_m2_per_h : Band
-        What one of them pulls, as ``person_rate`` gives it. [m²/person-hour]
-    pullers : int
-        People who pull; those who tie are not among them.
-    hours : float
-        Time in the field; not negative. [h]
-    beets_per_m2 : float
-        Beets that a square metre of the crop makes. [1/m²]
-
-    Returns
-    -------
-    Band
-        Whole beets, rounded down.
-
-    Raises
-    ------
-    ValueError
-        If an argument is not finite or is out of its range.
-    """
-    work = whole(pullers, "pullers") * not_negative(hours, "hours")
-    not_negative(rate_m2_per_h.low, "rate_m2_per_h")
-    beets = work * positive(beets_per_m2, "beets_per_m2")
-    return Band(*(math.floor(beets * rate) for rate in astuple(rate_m2_per_h)))
 
 
 def turnout_capacity(

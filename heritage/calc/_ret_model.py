@@ -1,7 +1,7 @@
 """How fast flax rets in water of a given warmth, and how far a log has brought it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from math import exp, hypot
@@ -10,7 +10,6 @@ from typing import Final, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ._band import Band
 from ._checks import finite, not_negative, positive
 
 SECONDS_PER_DAY: Final = 86_400.0
@@ -196,33 +195,6 @@ def days_at(temp_c: float, model: RetModel = DEFAULT_RET) -> float:
             "no length of ret can be told"
         )
     return 1.0 / rate(float(temp_c), model)
-
-
-def days_band(
-    temp_c: float,
-    model: RetModel = DEFAULT_RET,
-    *,
-    known_by: KnownBy = KnownBy.THERMOMETER,
-) -> Band:
-    """Return the early, likely and late length of a ret in water of one warmth.
-
-    Parameters
-    ----------
-    temp_c : float
-        Warmth of the water, 6 or more. [°C]
-    model : RetModel, optional
-        Settings of the rate.
-    known_by : KnownBy
-        How the warmth is known; with the cold it sets the scatter.
-
-    Returns
-    -------
-    Band
-        Days between which four batches in five should be ready. [d]
-    """
-    likely = days_at(temp_c, model)
-    wide = replace(model, sigma=scatter(known_by, mean_c=temp_c))
-    return Band(wide.early, 1.0, wide.late).scaled(likely)
 
 
 def days_since_start(times: Sequence[datetime]) -> NDArray[np.float64]:

@@ -14,13 +14,10 @@ from ._ballast import (
     ballast,
     ballast_by_curve,
     has_died_down,
-    lifts_each,
     phase_chances,
     phase_seen,
     stone_factor,
     stones,
-    submerged_weight,
-    uplift,
 )
 from ._band import Band, joined
 from ._checks import not_negative, positive, whole
@@ -43,13 +40,10 @@ __all__ = [
     "capacity",
     "fill_hours",
     "has_died_down",
-    "lifts_each",
     "phase_chances",
     "phase_seen",
     "stone_factor",
     "stones",
-    "submerged_weight",
-    "uplift",
     "weighed_beet",
 ]
 

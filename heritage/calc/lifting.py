@@ -12,7 +12,6 @@ from ._niosh import (
     Outside,
     recommended_weight,
 )
-from ._niosh_job import Composite, Session, composite_index, lifting_duration
 from ._niosh_tables import Duration, Grip, Units
 from ._screening import (
     Reach,
@@ -25,7 +24,6 @@ from ._screening import (
 )
 
 __all__ = [
-    "Composite",
     "DoesNotApply",
     "Duration",
     "Grip",
@@ -35,13 +33,10 @@ __all__ = [
     "Outside",
     "Reach",
     "Screening",
-    "Session",
     "Units",
     "Unscreened",
     "Who",
     "Zone",
-    "composite_index",
-    "lifting_duration",
     "recommended_weight",
     "screening_weight",
     "team_capacity",

@@ -17,8 +17,6 @@ from fractions import Fraction
 from heritage.calc._checks import not_negative, positive, whole
 
 YARD_M = Fraction(9144, 10_000)
-FOOT_M = YARD_M / 3
-CHAIN_M = 22 * YARD_M
 
 PERCH_M2 = (Fraction(11, 2) * YARD_M) ** 2
 ROOD_M2 = 40 * PERCH_M2
@@ -28,7 +26,6 @@ CUNNINGHAM_ACRE_M2 = 160 * (Fraction(25, 4) * YARD_M) ** 2
 
 POUND_KG = Fraction(45_359_237, 100_000_000)
 STONE_KG = 14 * POUND_KG
-QUARTER_KG = 28 * POUND_KG
 HUNDREDWEIGHT_KG = 112 * POUND_KG
 LONG_TON_KG = 2240 * POUND_KG
 
@@ -163,61 +160,6 @@ def stooks_and_beets(beets: int, beets_per_stook: int = 12) -> tuple[int, int]:
     return divmod(
         whole(beets, "beets"), whole(beets_per_stook, "beets_per_stook", least=1)
     )
-
-
-def trade_stone_kg(pounds: Number = 14) -> Fraction:
-    """Give the weight of a trade's own stone.
-
-    Parameters
-    ----------
-    pounds : float, Fraction or Decimal
-        Pounds to the stone: 14 by law, while trades kept their own; the flax market
-        of Armagh weighed by 16¼ lb in 1859 [1]_. [lb]
-
-    Returns
-    -------
-    Fraction
-        Its weight. [kg]
-
-    Raises
-    ------
-    ValueError
-        If ``pounds`` is not a finite number above zero.
-
-    References
-    ----------
-    .. [1] Illustrated London News, 24 September 1859.
-    """
-    positive(pounds, "pounds")
-    return _exact(pounds) * POUND_KG
-
-
-def stones_and_pounds(
-    weight_kg: Number, stone_kg: Number = STONE_KG
-) -> tuple[int, Fraction]:
-    """Give a weight in stones and pounds.
-
-    Parameters
-    ----------
-    weight_kg : float, Fraction or Decimal
-        The weight; not negative. [kg]
-    stone_kg : float, Fraction or Decimal
-        The stone in use. [kg]
-
-    Returns
-    -------
-    tuple of (int, Fraction)
-        Whole stones, and pounds over.
-
-    Raises
-    ------
-    ValueError
-        If ``weight_kg`` is negative or ``stone_kg`` not above zero, or not finite.
-    """
-    not_negative(weight_kg, "weight_kg")
-    positive(stone_kg, "stone_kg")
-    stones, over_kg = divmod(_exact(weight_kg), _exact(stone_kg))
-    return stones, over_kg / POUND_KG
 
 
 def yield_kg_per_ha(weight_kg: Number, area_m2: Number) -> float:

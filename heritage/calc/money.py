@@ -157,32 +157,6 @@ def to_new_pence(farthings: int) -> Fraction:
     return whole(farthings, "farthings", least=None) * NEW_PENCE_PER_FARTHING
 
 
-def from_new_pence(new_pence: int | Fraction) -> Fraction:
-    """Turn new pence into old money, exactly.
-
-    Parameters
-    ----------
-    new_pence : int or Fraction
-        The amount. [p]
-
-    Returns
-    -------
-    Fraction
-        The same amount: 9.6 farthings for each new penny, so seldom whole.
-        [farthing]
-
-    Raises
-    ------
-    ValueError
-        If ``new_pence`` is neither a whole number nor a fraction.
-    """
-    if not isinstance(new_pence, int | Fraction):
-        raise ValueError(
-            f"new_pence must be a whole number or a fraction, not {new_pence!r}"
-        )
-    return Fraction(new_pence) / NEW_PENCE_PER_FARTHING
-
-
 def write_new(farthings: int) -> str:
     """Write an amount in new money, to the nearest penny.
 

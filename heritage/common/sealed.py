@@ -65,11 +65,6 @@ def unseal(text: str) -> str:
         raise WrongKeyError from error
 
 
-def seal_if_plain(text: str) -> str:
-    """Seal text that is not, and leave what is."""
-    return text if is_sealed(text) else seal(text)
-
-
 def reseal(text: str) -> str:
     """Seal text anew under the key in use, whether it was sealed before or not."""
     return seal(unseal(text))

@@ -1,7 +1,7 @@
 """The place, its light, its plots and its stages, as pages show them."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -108,8 +108,3 @@ def done_span(record: StageRecord, today: date) -> tuple[date, date] | None:
     if record.started_on is None or record.started_on > today:
         return None
     return record.started_on, record.finished_on or max(today, record.started_on)
-
-
-def crop_age(plot: Plot, today: date) -> timedelta | None:
-    """Return how long ago a plot was sown."""
-    return today - plot.sown_on if plot.sown_on else None

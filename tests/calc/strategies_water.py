@@ -1,15 +1,26 @@
 """Dams, temperatures and logs, drawn at random but never out of the world."""
 
+from collections import namedtuple
 from datetime import UTC, date, datetime, timedelta
 
 from hypothesis import strategies as st
 
 from heritage.calc.dam import Basin
 from heritage.calc.lifting import Duration, Grip, LiftTask
-from heritage.calc.retting import Reading
+from heritage.calc.retting import KnownBy, Reading, RetModel, days_at, scatter
 from heritage.calc.rota import Person, Rules, Slot
 
 STEEPED = datetime(2026, 8, 20, 19, 30, tzinfo=UTC)
+
+# The early, likely and late length of a ret in water of one warmth.
+Days = namedtuple("Days", "low likely high")
+
+
+def days_band(temp_c, *, known_by=KnownBy.THERMOMETER):
+    """Return the days between which four batches in five should be ready."""
+    model, likely = RetModel(sigma=scatter(known_by, mean_c=temp_c)), days_at(temp_c)
+    return Days(likely * model.early, likely, likely * model.late)
+
 
 lengths = st.floats(0.5, 60.0)
 shares = st.floats(0.0, 1.0)

@@ -17,13 +17,10 @@ from heritage.calc.dam import (
     capacity,
     fill_hours,
     has_died_down,
-    lifts_each,
     phase_chances,
     phase_seen,
     stone_factor,
     stones,
-    submerged_weight,
-    uplift,
     weighed_beet,
 )
 from tests.calc.strategies_water import basins, shares, weights
@@ -179,24 +176,6 @@ def test_an_unknown_phase_is_refused():
         ballast(100.0, "simmering")
 
 
-@given(weights, shares, shares)
-def test_more_air_never_lifts_less(dry_kg, one, other):
-    little, much = sorted((one, other))
-    assert uplift(dry_kg, air_share=little) <= uplift(dry_kg, air_share=much)
-
-
-@given(weights)
-def test_without_air_the_pull_is_the_submerged_weight_downwards(dry_kg):
-    assert uplift(dry_kg, air_share=0.0) == -submerged_weight(dry_kg)
-    gas = uplift(dry_kg, air_share=0.0, gas_m3=1.0)
-    assert gas == NEAR(1000.0 - submerged_weight(dry_kg))
-
-
-def test_a_stem_denser_than_its_own_wood_is_refused():
-    with pytest.raises(ValueError, match="stem_density must not be above"):
-        uplift(1.0, air_share=0.5, stem_density=1600.0)
-
-
 sigmas = st.floats(0.0, 0.6)
 
 
@@ -286,16 +265,6 @@ def test_every_phase_has_its_pull():
 def test_stones_are_never_too_few_nor_one_too_many(count, stone_kg):
     assert stones(count * stone_kg, stone_kg) == count
     assert stones((count + 0.5) * stone_kg, stone_kg) == count + 1
-
-
-@given(st.integers(0, 500), st.integers(1, 40))
-def test_the_busiest_lifts_its_share_rounded_up(count, people):
-    assert lifts_each(count, people) == math.ceil(count / people)
-
-
-def test_stones_need_somebody_to_lift_them():
-    with pytest.raises(ValueError, match="people must be 1 or more"):
-        lifts_each(5, 0)
 
 
 def test_out_of_water_a_stone_counts_in_full():

@@ -17,13 +17,10 @@ from heritage.calc.lifting import (
     Mode,
     Outside,
     Reach,
-    Session,
     Units,
     Unscreened,
     Who,
     Zone,
-    composite_index,
-    lifting_duration,
     recommended_weight,
     screening_weight,
     team_capacity,
@@ -143,7 +140,6 @@ def test_pounds_are_kilograms():
     lift = recommended_weight(
         LiftTask(51.0, 10.0, 30.0, 10.0, grip=Grip.GOOD, units=Units.US)
     )
-    assert lift.rwl_lb == NEAR(51.0)
     assert lift.rwl_kg == NEAR(51.0 * 0.45359237)
     assert lift.index == NEAR(1.0)
 
@@ -164,83 +160,6 @@ def test_pounds_are_kilograms():
 def test_a_measure_that_is_none_is_refused_by_name(name, value):
     with pytest.raises(ValueError, match=f"{name} must"):
         replace(EASY, **{name: value})
-
-
-# How long it counts as
-
-
-@pytest.mark.parametrize(
-    ("sessions", "duration"),
-    [
-        ([(60, 60)], Duration.SHORT),
-        ([(60, 59)], Duration.MODERATE),
-        ([(61, 61)], Duration.MODERATE),
-        ([(120, 36)], Duration.MODERATE),
-        ([(120, 35)], Duration.LONG),
-        ([(121, 300)], Duration.LONG),
-        ([(40, 40), (40, 40)], Duration.SHORT),
-        ([(40, 39), (40, 40)], Duration.MODERATE),
-        ([(40, 40), (90, 30), (10, 10)], Duration.MODERATE),
-        ([(150, 30), (150, 30)], Duration.LONG),
-    ],
-)
-def test_work_without_its_rest_adds_up(sessions, duration):
-    assert lifting_duration([Session(*session) for session in sessions]) is duration
-
-
-def test_more_than_eight_hours_are_not_covered():
-    answer = lifting_duration([Session(300, 30), Session(181, 30)])
-    assert "more than eight hours" in answer.reasons[0]
-
-
-@pytest.mark.parametrize(
-    ("sessions", "message"),
-    [
-        ([], "at least one session"),
-        ([Session(0, 10)], "work_min must be above zero"),
-        ([Session(10, -1)], "recovery_min must not be negative"),
-    ],
-)
-def test_a_pattern_without_meaning_is_refused(sessions, message):
-    with pytest.raises(ValueError, match=message):
-        lifting_duration(sessions)
-
-
-# A whole job
-
-
-@given(lifts())
-def test_a_job_of_one_task_is_that_task(task):
-    job = composite_index([task])
-    assert job.index == recommended_weight(task).index
-    assert job.hardest == task
-
-
-@given(st.lists(lifts(), min_size=1, max_size=4), st.randoms())
-def test_a_job_is_never_easier_than_its_hardest_task_in_any_order(tasks, random):
-    job = composite_index(tasks)
-    again = composite_index(random.sample(tasks, len(tasks)))
-    if job.index is None:
-        assert again.index is None
-        return
-    assert job.index >= recommended_weight(job.hardest).index - 1e-9
-    assert again.index == NEAR(job.index)
-
-
-def test_tasks_that_are_too_many_together_allow_no_load():
-    often = replace(EASY, lifts_per_minute=8.0)
-    assert composite_index([often]).index is not None
-    assert composite_index([often, often]).index is None
-
-
-def test_a_job_with_one_task_outside_is_outside():
-    outside = replace(EASY, outside=frozenset({Outside.ONE_HAND}))
-    assert isinstance(composite_index([EASY, outside]), DoesNotApply)
-
-
-def test_a_job_without_tasks_is_refused():
-    with pytest.raises(ValueError, match="at least one task"):
-        composite_index([])
 
 
 # The screening

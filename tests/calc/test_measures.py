@@ -13,13 +13,9 @@ from heritage.calc.measures import (
     CUNNINGHAM_ACRE_M2,
     IRISH_ACRE_M2,
     PERCH_M2,
-    POUND_KG,
-    STONE_KG,
     acres_roods_perches,
     area_m2,
-    stones_and_pounds,
     stooks_and_beets,
-    trade_stone_kg,
     write_area,
     yield_kg_per_ha,
 )
@@ -75,19 +71,6 @@ def test_twelve_beets_make_a_stook_unless_told_otherwise():
     assert stooks_and_beets(30, 6) == (5, 0)
 
 
-def test_the_law_and_the_trade_each_have_their_stone():
-    assert trade_stone_kg() == STONE_KG
-    assert trade_stone_kg(16.25) == Fraction(65, 4) * POUND_KG
-    assert stones_and_pounds(trade_stone_kg(16.25)) == (1, Fraction(9, 4))
-
-
-@given(areas_m2)
-def test_stones_and_pounds_make_up_the_weight(weight):
-    stones, pounds = stones_and_pounds(weight)
-    assert stones * STONE_KG + pounds * POUND_KG == weight
-    assert 0 <= pounds < 14
-
-
 def test_yield_is_weight_over_area():
     assert yield_kg_per_ha(1.5, 2.0) == 7500
 
@@ -102,9 +85,6 @@ REFUSED = [
     (lambda x: area_m2(1, acre_m2=x), "acre_m2"),
     (lambda x: stooks_and_beets(x), "beets"),
     (lambda x: stooks_and_beets(1, x), "beets_per_stook"),
-    (lambda x: trade_stone_kg(x), "pounds"),
-    (lambda x: stones_and_pounds(x), "weight_kg"),
-    (lambda x: stones_and_pounds(1, x), "stone_kg"),
     (lambda x: yield_kg_per_ha(x, 1), "weight_kg"),
     (lambda x: yield_kg_per_ha(1, x), "area_m2"),
 ]
@@ -119,5 +99,4 @@ def test_what_cannot_be_measured_is_refused_by_name(call, name, value):
 
 def test_the_perch_builds_the_acre():
     assert measures.ROOD_M2 * 4 == ACRE_M2 == PERCH_M2 * 160
-    assert measures.CHAIN_M**2 * 10 == ACRE_M2
-    assert measures.FOOT_M * 3 == measures.YARD_M
+    assert (22 * measures.YARD_M) ** 2 * 10 == ACRE_M2

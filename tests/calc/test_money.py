@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 
 from heritage.calc.money import (
-    from_new_pence,
     old_money,
     read_old,
     to_new_pence,
@@ -38,11 +37,6 @@ def test_amounts_are_written_in_both_moneys(amount, old, new):
 @given(farthings)
 def test_what_is_written_reads_back(amount):
     assert read_old(write_old(amount)) == amount
-
-
-@given(farthings)
-def test_new_money_and_back_loses_nothing(amount):
-    assert from_new_pence(to_new_pence(amount)) == amount
 
 
 @given(farthings, farthings)
@@ -84,9 +78,3 @@ def test_a_part_that_is_no_number_is_refused_by_name(part, value):
 def test_parts_of_a_farthing_are_refused(write):
     with pytest.raises(ValueError, match="farthings must be a whole number"):
         write(0.5)
-
-
-@pytest.mark.parametrize("value", [1.5, float("nan"), float("inf"), "12", None])
-def test_new_pence_that_are_not_exact_are_refused_by_name(value):
-    with pytest.raises(ValueError, match=r"^new_pence must be a whole number or a fr"):
-        from_new_pence(value)

@@ -12,7 +12,6 @@ from heritage.calc.pulling import (
     PRACTISED,
     Band,
     Evening,
-    evening_capacity,
     evenings_needed,
     finish_forecast,
     machine_rate,
@@ -351,16 +350,6 @@ def test_a_tier_keeps_up_with_four_pullers(pullers, tiers):
     assert tiers_needed(pullers) == tiers
 
 
-def test_an_evenings_capacity_is_hands_by_hours_by_rate():
-    found = evening_capacity(Band(25, 40, 65), pullers=10, hours=2, beets_per_m2=0.15)
-    assert found == Band(75, 120, 195)
-
-
-def test_whole_beets_only():
-    found = evening_capacity(Band(1, 1, 1), pullers=1, hours=1.9, beets_per_m2=1)
-    assert found == Band(1, 1, 1)
-
-
 @given(
     st.one_of(st.integers(0, 25), st.just(1_000)),
     st.integers(0, 50),
@@ -414,17 +403,6 @@ def test_what_cannot_be_is_refused_by_name(function, name, value):
         function(value)
 
 
-@pytest.mark.parametrize(
-    ("name", "value"), [("pullers", -1), ("hours", -1), ("beets_per_m2", 0)]
-)
-def test_an_evening_that_cannot_be_is_refused_by_name(name, value):
-    asked = {"pullers": 5, "hours": 2, "beets_per_m2": 0.2} | {name: value}
-    with pytest.raises(ValueError, match=f"^{name} must"):
-        evening_capacity(PRACTISED, **asked)
-
-
 def test_a_rate_below_nothing_is_refused():
     with pytest.raises(ValueError, match="practised must be above zero"):
         person_rate(practised=Band(0, 1, 2))
-    with pytest.raises(ValueError, match="rate_m2_per_h must not be negative"):
-        evening_capacity(Band(-1, 1, 2), pullers=5, hours=2, beets_per_m2=0.2)

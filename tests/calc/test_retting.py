@@ -19,7 +19,6 @@ from heritage.calc.retting import (
     RetWarning,
     curve,
     days_at,
-    days_band,
     dew_days,
     dew_progress,
     forecast,
@@ -29,7 +28,14 @@ from heritage.calc.retting import (
     scatter,
     time_between_tests,
 )
-from tests.calc.strategies_water import STEEPED, any_waters, logs, rising_times, waters
+from tests.calc.strategies_water import (
+    STEEPED,
+    any_waters,
+    days_band,
+    logs,
+    rising_times,
+    waters,
+)
 
 NEAR = pytest.approx
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)

@@ -14,7 +14,6 @@ from heritage.common.sealed import (
     is_sealed,
     reseal,
     seal,
-    seal_if_plain,
     unseal,
 )
 
@@ -36,10 +35,10 @@ class SealedTests(SimpleTestCase):
     def test_the_same_text_is_never_sealed_alike(self):
         assert seal("A") != seal("A")
 
-    def test_plain_text_is_read_as_it_is_and_sealed_once(self):
+    def test_plain_text_is_read_as_it_is_and_can_be_sealed(self):
         assert unseal("JBSWY3DP") == "JBSWY3DP"
-        once = seal_if_plain("JBSWY3DP")
-        assert seal_if_plain(once) == once
+        once = reseal("JBSWY3DP")
+        assert is_sealed(once)
         assert unseal(once) == "JBSWY3DP"
 
     def test_another_key_does_not_open_it_and_says_what_to_do(self):

@@ -22,8 +22,9 @@ from heritage.kits.drawing.marks import (
 from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.shape import beziers, hatching
 from heritage.kits.drawing.svg import to_svg
-from heritage.kits.drawing.tones import TONES, Hatch, Role, contrast, luminance
+from heritage.kits.drawing.tones import TONES, Hatch, Role
 from heritage.kits.signs import sign
+from tests.kits.contrast import contrast, luminance
 
 SQUARE = ((0, 0), (10, 0), (10, 10), (0, 10))
 ALL_MARKS = (

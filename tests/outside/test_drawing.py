@@ -6,7 +6,8 @@ from reportlab.graphics import renderPDF
 
 from heritage.kits.charts import counts as charts
 from heritage.kits.drawing.print import to_reportlab
-from heritage.kits.drawing.tones import TONES, contrast
+from heritage.kits.drawing.tones import TONES
+from tests.kits.contrast import contrast
 
 
 @pytest.mark.parametrize(

@@ -7,20 +7,16 @@ import pytest
 
 from heritage.calc.measures import (
     ACRE_M2,
-    CHAIN_M,
     CUNNINGHAM_ACRE_M2,
-    FOOT_M,
     HUNDREDWEIGHT_KG,
     IRISH_ACRE_M2,
     LONG_TON_KG,
     PERCH_M2,
     POUND_KG,
-    QUARTER_KG,
     ROOD_M2,
     STONE_KG,
     YARD_M,
     acres_roods_perches,
-    trade_stone_kg,
     yield_kg_per_ha,
 )
 from heritage.calc.money import old_money, to_new_pence, write_new
@@ -52,24 +48,16 @@ def test_cunningham_acre():
 
 
 def test_weights():
-    """14, 28, 112 and 2240 lb (mce-software.com, UK table)."""
+    """14, 112 and 2240 lb (mce-software.com, UK table)."""
     assert Fraction("6.35029318") == STONE_KG
-    assert Fraction("12.70058636") == QUARTER_KG
     assert Fraction("50.80234544") == HUNDREDWEIGHT_KG
     assert Fraction("1016.0469088") == LONG_TON_KG
-
-
-def test_the_flax_stone_of_armagh():
-    """16¼ lb (Illustrated London News, 24 September 1859)."""
-    assert trade_stone_kg(Fraction(65, 4)) == Fraction(65, 4) * POUND_KG
 
 
 @pytest.mark.parametrize(
     ("ours", "theirs"),
     [
         (YARD_M, UNITS.Quantity(1, "yard").to("m")),
-        (FOOT_M, UNITS.Quantity(1, "foot").to("m")),
-        (CHAIN_M, UNITS.Quantity(22, "yard").to("m")),
         (ACRE_M2, UNITS.Quantity(4840, "yard**2").to("m**2")),
         (IRISH_ACRE_M2, UNITS.Quantity(7840, "yard**2").to("m**2")),
         (POUND_KG, UNITS.Quantity(1, "pound").to("kg")),

@@ -17,13 +17,13 @@ from heritage.calc.retting import (
     Reading,
     curve,
     days_at,
-    days_band,
     dew_days,
     forecast,
     pond_temperature,
     progress,
     rate,
 )
+from tests.calc.strategies_water import days_band
 
 NEAR = pytest.approx
 START = datetime(2026, 8, 20, 19, 30, tzinfo=UTC)
