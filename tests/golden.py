@@ -3,8 +3,9 @@
 ``python -m tests.golden FOLDER`` builds the demonstration in a database of its own,
 walks it as each role, and writes the words, fields and addresses of every page, the
 text of every PDF, every feed and file; every answer to every address of a world of
-one row of each kind; the mail of a few evenings; and every row before and after a
-merge and an erasure. Then ``diff -r`` tells what a change changed, to the word.
+one row of each kind; the mail of a few evenings; every row before and after a merge
+and an erasure; and what is held of people (`tests.golden_privacy`). Then ``diff -r``
+tells what a change changed, to the word.
 
 Keys drawn by chance and the widths of columns are left out, and of many rows of a kind
 the first three are visited.
@@ -232,7 +233,8 @@ def letters_and_rows(folder: Path, now: datetime) -> None:
         write(folder / "mail", f"{number:03}", "\n".join([*parts, *body]))
 
 
-def main(folder: Path) -> None:
+def ready() -> None:
+    """Set up a database of its own, and a clock that stands."""
     place = tempfile.mkdtemp(prefix="golden-")
     os.environ |= {
         "DJANGO_SETTINGS_MODULE": "tests.settings",
@@ -252,10 +254,21 @@ def main(folder: Path) -> None:
     settings.CLOCK_STARTS_AT = STARTS
     now = datetime.fromisoformat(STARTS)
     clock.now = lambda: now
+    call_command("migrate", verbosity=0)
+
+
+def main(folder: Path) -> None:
+    ready()
+    from django.core.management import call_command
+
+    from heritage.common import clock
+    from tests.golden_privacy import privacy
+
     call_command("demo", "--no-serve")
-    letters_and_rows(folder, now)
+    letters_and_rows(folder, clock.now())
     walk_everybody(folder)
     answers(folder)
+    privacy(folder)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,341 @@
+"""What is held of people, and what erasing, merging and tidying do: in plain files.
+
+``python -m tests.golden_privacy FOLDER`` writes it alone, in seconds; `tests.golden`
+writes it with everything else. In a world of one row of each kind, all of them written
+by the organiser, it writes each person's record as page, file and sheet, the archive,
+and where a name stands in words. In another, two lines that meet everywhere become one,
+somebody is erased, and years pass: the pages before, and every row after each.
+"""
+
+import io
+import sys
+import zipfile
+from datetime import timedelta
+from pathlib import Path
+
+NAME = "Eva Zürn"
+LEFT_ALONE = {
+    "season.Demonstration.time_zone",
+    "people.User.password",
+    "people.Volunteer.name",
+}
+LATER = {"40-days": 40, "400-days": 400, "4-years": 4 * 366}
+
+
+def privacy(folder: Path) -> None:
+    from heritage.common import clock
+
+    folder /= "privacy"
+    records(folder)
+    home, people = filled()
+    before_and_after(folder, home, people)
+    begun = clock.now()
+    for when, days in LATER.items():
+        clock.now = lambda days=days: begun + timedelta(days=days)
+        due(folder, home, people["organiser"], when)
+    clock.now = lambda: begun
+
+
+def reader(user):
+    from django.test import Client
+
+    client = Client()
+    client.force_login(user)
+    return client
+
+
+def write_page(folder, name, response) -> None:
+    from tests.golden import words_of, write
+
+    to = response.headers.get("Location", "")
+    write(folder, name, f"{response.status_code} {to}\n{words_of(response)[0]}")
+
+
+def records(folder: Path) -> None:
+    """Write what is held of everybody of one world, and where somebody is named."""
+    from django.db import connection
+
+    from heritage.common.append_only import unsealed
+    from tests.factories import make_erasure, make_volunteer
+    from tests.people.world import make_keeper, make_world
+
+    world = make_world()
+    home, people = world.demonstration, world.rows
+    keeper = make_volunteer(demonstration=home, user=make_keeper(), name="The keeper")
+    with unsealed(connection):
+        all_of(people["volunteer"], people["organiser"].user)
+    written_by(people, people["organiser"].user)
+    organiser = reader(people["organiser"].user)
+    for name in ("volunteer", "child", "lead", "organiser", "gone"):
+        person = people[name]
+        write_record(folder / name, person, person.user or people["volunteer"].user)
+    write_record(folder / "keeper", keeper, keeper.user)
+    write_archive(folder, organiser, home)
+    eva = make_volunteer(demonstration=home, name=NAME, phone="028 9000 0001")
+    asked = make_erasure(volunteer=eva)
+    with unsealed(connection):
+        name_everywhere(home)
+    address = f"/at/{home.slug}/privacy/erasures/{asked.pk}/"
+    write_page(folder, "named", organiser.get(address))
+
+
+def written_by(people, by) -> None:
+    """Write what no row of the world can be changed into."""
+    from allauth.account.models import EmailAddress
+
+    from tests.factories import (
+        NOW,
+        make_acknowledgement,
+        make_briefing,
+        make_briefing_version,
+        make_lost_child,
+        make_treading,
+    )
+
+    ann, evening = people["volunteer"], people["gathering"]
+    here = {"demonstration": evening.demonstration}
+    briefing = make_briefing(title="The other briefing", **here)
+    version = make_briefing_version(briefing=briefing)
+    make_acknowledgement(version=version, volunteer=ann, recorded_by=by, read_by=ann)
+    people["picture"].people.add(ann)
+    EmailAddress.objects.create(user=ann.user, email=ann.user.email, verified=True)
+    ended = make_lost_child(closed_at=NOW, closed_by=by, outcome="Home", **here)
+    ended.steps.create(at=NOW, by=by, text="Found.")
+    make_treading(
+        plan=people["rota_plan"], day=NOW.date() + timedelta(days=9),
+        trodden_at=NOW, recorded_at=NOW, recorded_by=by, note="Cold.", why_alone="Ill",
+    )  # fmt: skip
+    tried(
+        type(people["receipt"]), {"is_apart": True, "settled_at": NOW, "settled_by": by}
+    )
+    answer_of(people["own_log"], by)
+
+
+def answer_of(own_log, by) -> None:
+    from heritage.tally.models import Answer
+    from tests.factories import NOW
+
+    Answer.objects.create(
+        own_log=own_log, reason="Counted before.", answered_at=NOW, answered_by=by
+    )
+
+
+def write_record(folder, person, user) -> None:
+    address = f"/at/{person.demonstration.slug}/privacy/held/{person.pk}/"
+    for name, path in {"page": "", "file": "file/", "sheet": "sheet/"}.items():
+        write_page(folder, name, reader(user).get(address + path))
+    address = address.replace("held", "erase")
+    write_page(folder, "erase", reader(user).get(address))
+
+
+def write_archive(folder, organiser, home) -> None:
+    from tests.golden import write
+    from tests.responses import finish
+
+    address = f"/at/{home.slug}/privacy/everything/"
+    ticked = {"health": "on", "incidents": "on"}
+    for name, posted in {"bare": {"x": ""}, "ticked": ticked}.items():
+        content = finish(organiser.post(address, posted))
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            for member in archive.namelist():
+                text = archive.read(member).decode("utf-8-sig")
+                write(folder / f"archive-{name}", member, text)
+
+
+def all_of(person, account) -> None:
+    """Let every row be about one person, and be written by one account."""
+    from django.apps import apps
+
+    from heritage.common import clock
+    from heritage.people.models import User, Volunteer
+
+    for model in apps.get_models():
+        for field in model._meta.concrete_fields:
+            if not field.is_relation or not model.__module__.startswith("heritage."):
+                continue
+            if field.related_model is User and model is not Volunteer:
+                at = field.name.removesuffix("_by") + "_at"
+                there = {one.name for one in model._meta.concrete_fields}
+                moment = {at: clock.now()} if field.null and at in there else {}
+                tried(model, {field.name: account, **moment})
+            elif field.related_model is Volunteer and model is not Volunteer:
+                tried(model, {field.name: person})
+
+
+def tried(model, values) -> None:
+    """Change each row so, where the database lets it be."""
+    from django.db import IntegrityError, transaction
+
+    for key in model._default_manager.order_by("pk").values_list("pk", flat=True):
+        try:
+            with transaction.atomic():
+                model._default_manager.filter(pk=key).update(**values)
+        except IntegrityError:
+            continue
+
+
+def name_everywhere(home) -> None:
+    """Write the name into every text of every table, but where a page would break."""
+    from django.apps import apps
+    from django.db import models
+
+    for model in apps.get_models():
+        if not model.__module__.startswith("heritage."):
+            continue
+        for field in model._meta.concrete_fields:
+            whole = f"{model._meta.label}.{field.name}"
+            if field.choices or field.unique or whole in LEFT_ALONE:
+                continue
+            if isinstance(field, models.EmailField | models.URLField):
+                continue
+            if isinstance(field, models.JSONField):
+                tried(model, {field.name: {"said": ["", f"Ask {NAME}."]}})
+            elif isinstance(field, models.CharField | models.TextField):
+                tried(model, {field.name: NAME})
+
+
+def filled():
+    """Return a home of which everybody has a row of every kind."""
+    from tests.factories import (
+        NOW,
+        make_account_letter,
+        make_acknowledgement,
+        make_agreement,
+        make_awaited,
+        make_briefing,
+        make_briefing_version,
+        make_competence,
+        make_complaint,
+        make_dam,
+        make_gathering,
+        make_incident,
+        make_letter,
+        make_lost_child,
+        make_muster,
+        make_ret,
+        make_rota_plan,
+        make_safe,
+        make_sign_up,
+        make_skill,
+        make_station,
+        make_treader,
+        make_treading,
+        make_turnout,
+        make_volunteer,
+        make_weighing,
+        make_wording,
+    )
+    from tests.privacy.world import fill, fill_once, make_home
+
+    home, nora, ann, ned = make_home()
+    here = {"demonstration": home}
+    bob = make_volunteer(name="Bob Reed", emergency_name="Bea Reed", **here)
+    paper = make_volunteer(
+        user=None, name="A. Rush", phone="1", email="a@b.org", **here
+    )
+    people = {"organiser": nora, "volunteer": ann, "child": ned, "lead": bob}
+    people["paper"] = paper
+    for person in people.values():
+        fill_once(person, by=nora.user)
+        fill(person, by=person.user or ann.user)
+    ned.health_note.delete()
+    hours = timedelta(hours=1)
+    evening = make_gathering(
+        starts_at=NOW - 3 * hours,
+        ends_at=NOW - hours,
+        lead=bob,
+        first_aider=nora,
+        **here,
+    )
+    coming = make_gathering(**here)
+    station, other = make_station(gathering=evening), make_station(gathering=coming)
+    version = make_briefing_version(briefing=make_briefing(**here))
+    competence, wording = make_competence(**here), make_wording(number=99, **here)
+    muster = make_muster(gathering=evening)
+    turns = [
+        make_treading(
+            plan=make_rota_plan(ret=make_ret(dam=make_dam(name=name, **here)))
+        )
+        for name in ("Upper", "Lower")
+    ]
+    for number, person in enumerate((ann, paper, bob)):
+        since = NOW - (2 + number / 8) * hours
+        make_sign_up(station=station, volunteer=person, asked_at=since)
+        make_sign_up(station=other, volunteer=person, asked_at=since)
+        make_turnout(gathering=evening, volunteer=person, arrived_at=since)
+        make_acknowledgement(
+            version=version, volunteer=person, heard_at=since, read_by=bob
+        )
+        make_skill(volunteer=person, competence=competence)
+        make_agreement(volunteer=person, wording=wording, given_at=since)
+        make_awaited(muster=muster, volunteer=person, since=since)
+        make_safe(muster=muster, volunteer=person, seen_at=since)
+        make_weighing(volunteer=person)
+        make_treader(turn=turns[0], volunteer=person, changed_at=since)
+        make_treader(turn=turns[1], volunteer=person, changed_at=since, trod=True)
+    home.gatherings.filter(pk=evening.pk).update(first_aider=paper)
+    make_lost_child(**here)
+    over = {"closed_at": NOW, "outcome": "Home"}
+    make_lost_child(closed_by=nora.user, **over, **here)
+    make_complaint(**here)
+    seen = {"acknowledged_at": NOW, "acknowledged_by": nora.user}
+    make_complaint(**over, **seen, **here)
+    done = {"completed_at": NOW, "completed_by": nora.user}
+    make_incident(**done, **here)
+    make_incident(volunteer=ned, held_for="A solicitor wrote", **done, **here)
+    make_letter(volunteer=ann, state="sent", **here)
+    make_account_letter(user=ann.user, state="sent", text="")
+    withdrawn = make_wording(number=98, **here)
+    make_agreement(
+        volunteer=ann, wording=withdrawn, withdrawn_at=NOW, withdrawn_by=ann.user
+    )
+    return home, people
+
+
+def before_and_after(folder, home, people) -> None:
+    """Write the pages before a merge and an erasing, and the rows before and after."""
+    from tests.golden import rows, write
+
+    organiser, at = reader(people["organiser"].user), f"/at/{home.slug}/privacy/"
+    write(folder, "rows-0-before", rows())
+    for name, person in people.items():
+        write_page(folder / "erase", name, organiser.get(f"{at}erase/{person.pk}/"))
+    gone, kept = people["paper"], people["volunteer"]
+    merge = f"{at}merge/{gone.pk}/"
+    write_page(folder, "merge", organiser.get(f"{merge}?into={kept.pk}"))
+    done = organiser.post(merge, {"into": kept.pk, "sure": "on"})
+    write_page(folder, "merged", done)
+    write(folder, "rows-1-merged", rows())
+    write_record(folder / "merged-with", kept, kept.user)
+    write_page(folder, "merges", organiser.get(f"{at}merge/"))
+    erased = people["lead"]
+    organiser.post(f"{at}erase/{erased.pk}/")
+    asked = erased.erasures.get()
+    write_page(folder, "erasure", organiser.get(f"{at}erasures/{asked.pk}/"))
+    said = {"sure": "on", "why_left": "It may stay."}
+    write_page(folder, "erased", organiser.post(f"{at}erasures/{asked.pk}/", said))
+    write(folder, "rows-2-erased", rows())
+    write_page(folder, "erasures", organiser.get(f"{at}erasures/"))
+
+
+def due(folder, home, organiser, when) -> None:
+    """Write what is due by now, and the rows that are left once it is deleted."""
+    from tests.golden import rows, write
+
+    address = f"/at/{home.slug}/privacy/due/"
+    client = reader(organiser.user)
+    write_page(folder, f"due-{when}", client.get(address))
+    write_page(folder, f"tidied-{when}", client.post(address, {"sure": "on"}))
+    write(folder, f"rows-3-{when}", rows())
+    write_page(folder, f"due-{when}-after", client.get(address))
+
+
+def main(folder: Path) -> None:
+    from tests.golden import ready
+
+    ready()
+    privacy(folder)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
