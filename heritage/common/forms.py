@@ -95,8 +95,8 @@ class RecordForm(Submits, forms.ModelForm[Row]):
         """Keep the row; overridden where more than the row's own rules is asked."""
         return keep_record(row=self.instance, values=self.values())
 
-    def remove(self) -> None:
-        """Take the row away."""
+    def remove(self, *args: Any, **given: Any) -> None:
+        """Take the row away; overridden where a service does."""
         remove_record(row=self.instance)
 
 
@@ -154,7 +154,7 @@ class _Record(Protocol):
     instance: Any
 
     def submit(self, **given: Any) -> bool: ...
-    def remove(self) -> None: ...
+    def remove(self, *args: Any, **given: Any) -> None: ...
 
 
 def take_record(
@@ -164,7 +164,7 @@ def take_record(
     can_go = bool(page.remove and form.instance.pk)
     if can_go and request.method == "POST" and "away" in request.POST:
         with refusals_shown(request):
-            form.remove()
+            form.remove(**given)
             messages.success(request, page.removed)
         return redirect(page.back)
     if form.submit(**given):

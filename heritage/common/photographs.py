@@ -2,16 +2,38 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
+from django import forms
+from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 from django.db.models import Model
+from django.utils.translation import gettext_lazy as _
 
 from heritage.kits.imaging import Prepared, Refused, prepare
 
+KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
 
-def read_photograph(
-    data: bytes, *, most_bytes: int, most_pixels: int, field: str = "file"
-) -> Prepared:
+
+class PhotographField(forms.FileField):
+    """A photograph of moderate size; what it truly is, `read_photograph` finds out."""
+
+    widget = forms.ClearableFileInput(attrs={"accept": KINDS})
+    default_error_messages = {"empty": _("The file is empty.")}
+
+    def clean(self, data: Any, initial: Any = None) -> Any:
+        upload = super().clean(data, initial)
+        most = settings.PICTURE_MAX_BYTES
+        if isinstance(upload, UploadedFile) and (upload.size or 0) > most:
+            raise ValidationError(
+                _("The file is larger than %d MB. Send a smaller copy.")
+                % (most // (1024 * 1024))
+            )
+        return upload
+
+
+def read_photograph(data: bytes, *, field: str = "file") -> Prepared:
     """Check a photograph and draw it anew: nothing hidden beside the dots stays.
 
     Raises
@@ -20,7 +42,11 @@ def read_photograph(
         By ``field``, if it is no photograph that can be kept.
     """
     try:
-        return prepare(data, most_bytes=most_bytes, most_pixels=most_pixels)
+        return prepare(
+            data,
+            most_bytes=settings.PICTURE_MAX_BYTES,
+            most_pixels=settings.PICTURE_MAX_PIXELS,
+        )
     except Refused as refusal:
         raise ValidationError({field: str(refusal)}) from refusal
 

@@ -213,7 +213,7 @@ class Ground:
             raise LookupError("Whoever writes it down has an account.")
         incidents_services.report_incident(
             demonstration=self.demonstration,
-            said=row | {"happened_at": at},
+            values=row | {"happened_at": at},
             by=reporter,
             now=at + timedelta(hours=1),
         )

@@ -7,8 +7,8 @@ from typing import Any
 from django.conf import settings
 
 from heritage.briefings import services as briefings_services
-from heritage.briefings.emergency import services as safety
-from heritage.briefings.models import Briefing
+from heritage.briefings.models import Briefing, EmergencyPlan, FirstAidPoint
+from heritage.common.rows import keep_record
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 
@@ -27,10 +27,11 @@ def plan_for_emergencies(
 ) -> None:
     """Write the plan and the first aid points, then publish the briefings anew."""
     ground = read_ground()
-    safety.keep_emergency_plan(
-        said=ground["plan"], demonstration=demonstration, by=by, now=now
+    keep_record(
+        row=EmergencyPlan(demonstration=demonstration, revised_at=now, revised_by=by),
+        values=ground["plan"],
     )
     for row in ground["first_aid_points"]:
-        safety.keep_first_aid_point(said=row, demonstration=demonstration)
+        keep_record(row=FirstAidPoint(demonstration=demonstration), values=row)
     for briefing in Briefing.objects.of(demonstration).by_title():
         briefings_services.publish(briefing=briefing, user=by, now=now)

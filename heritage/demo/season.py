@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 from allauth.account.models import EmailAddress
-from django.conf import settings
 from django.utils.text import slugify
 
 from heritage.briefings import services as safety
@@ -355,11 +354,7 @@ class Carrowlint:
         picture = pictures.add_picture(
             demonstration=self.demonstration,
             original=data,
-            prepared=read_photograph(
-                data,
-                most_bytes=settings.PICTURE_MAX_BYTES,
-                most_pixels=settings.PICTURE_MAX_PIXELS,
-            ),
+            prepared=read_photograph(data),
             said={
                 "stage": row["stage"],
                 "gathering": self.by_day.get(row["taken_on"]),

@@ -14,7 +14,6 @@ from collections.abc import Callable
 from datetime import datetime
 from functools import partial
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -485,11 +484,7 @@ def _made_ready(slip: Slip) -> tuple[Prepared | None, ValidationError | None]:
     if slip.photograph is None:
         return None, None
     try:
-        prepared = read_photograph(
-            slip.photograph,
-            most_bytes=settings.PICTURE_MAX_BYTES,
-            most_pixels=settings.PICTURE_MAX_PIXELS,
-        )
+        prepared = read_photograph(slip.photograph)
     except ValidationError as error:
         return None, error
     return prepared, None

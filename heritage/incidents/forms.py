@@ -1,50 +1,44 @@
 """Incidents as they are typed: quickly on a telephone, whole at the table."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.files.uploadedfile import UploadedFile
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Hazard
+from heritage.common.forms import RecordForm, Row, two_lines
 from heritage.common.models import private_key
 from heritage.common.moments import LocalMoment
-from heritage.common.records import PlainForm, two_lines
+from heritage.common.photographs import PhotographField, read_photograph
+from heritage.incidents import services
 from heritage.incidents.models import Evidence, Incident, IncidentKind, Witness
-from heritage.incidents.selectors import DECISION_FIELDS, ORGANISER_FIELDS
-from heritage.people.models import Volunteer
-
-KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
-ASKED = (
-    "work_related", "employer", "on_public_road", "fatal", "treated_in_hospital",
-)  # fmt: skip
-
-
-class Photograph(forms.FileField):
-    """A photograph of moderate size; what it truly is, the service finds out."""
-
-    widget = forms.ClearableFileInput(attrs={"accept": KINDS})
-    default_error_messages = {"empty": _("The file is empty.")}
-
-    def clean(self, data: Any, initial: Any = None) -> Any:
-        upload = super().clean(data, initial)
-        most = settings.PICTURE_MAX_BYTES
-        if isinstance(upload, UploadedFile) and (upload.size or 0) > most:
-            raise ValidationError(
-                _("The file is larger than %d MB. Send a smaller copy.")
-                % (most // (1024 * 1024))
-            )
-        return upload
+from heritage.incidents.selectors import (
+    ASKED,
+    DECISION_FIELDS,
+    ORGANISER_FIELDS,
+    fields_open,
+)
+from heritage.people.models import User, Volunteer
 
 
-class ReportForm(PlainForm[Incident]):
+class WithPhotograph(RecordForm[Row]):
+    """A form with a photograph, which a browser does not keep for a second try."""
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if self.errors and "photograph" in self.files:
+            self.add_error("photograph", _("Choose the photograph again, please."))
+        return data
+
+
+class ReportForm(WithPhotograph[Incident]):
     """Three things and a press: what came of it, where, what happened."""
 
     happened_at = LocalMoment(label=_("When"))
-    photograph = Photograph(
+    photograph = PhotographField(
         label=_("A photograph"),
         required=False,
         help_text=_("Only the organisers and you can see it."),
@@ -72,15 +66,39 @@ class ReportForm(PlainForm[Incident]):
             widget=forms.RadioSelect,
             error_messages={"required": _("Choose what came of it.")},
         )
-        self.fields["kind"].initial = None
         self.order_fields(self.field_order)
         self.initial.setdefault("key", private_key())
 
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if self.errors and "photograph" in self.files:
-            self.add_error("photograph", _("Choose the photograph again, please."))
-        return data
+    def write(self, *, by: User, now: datetime) -> Incident:
+        return services.report_incident(
+            demonstration=self.instance.demonstration,
+            values=self.values(),
+            key=self.cleaned_data["key"],
+            by=by,
+            now=now,
+        )
+
+    def keep_photograph(self, *, by: User, now: datetime) -> str:
+        """Add the photograph, if there is one; return why it could not be kept."""
+        upload = self.cleaned_data["photograph"]
+        if not upload:
+            return ""
+        words = str(_("Photograph sent with the report"))
+        try:
+            _add_photograph(self.saved, upload, words, by=by, now=now)
+        except ValidationError as error:
+            return " ".join(error.messages)
+        return ""
+
+
+def _add_photograph(
+    incident: Incident, upload: Any, words: str, *, by: User, now: datetime
+) -> Evidence:
+    """Draw a photograph anew and keep it with an incident."""
+    prepared = read_photograph(upload.read(), field="photograph")
+    return services.add_photograph(
+        incident=incident, prepared=prepared, words=words, by=by, now=now
+    )
 
 
 class KnownField(forms.TypedChoiceField):
@@ -90,14 +108,14 @@ class KnownField(forms.TypedChoiceField):
         super().__init__(
             label=label,
             required=False,
-            coerce=lambda said: said == "True",
+            coerce=lambda typed: typed == "True",
             empty_value=None,
             choices=[("True", _("yes")), ("False", _("no")), ("", _("not known"))],
             widget=forms.RadioSelect,
         )
 
 
-class IncidentForm(PlainForm[Incident]):
+class IncidentForm(RecordForm[Incident]):
     """All that is written of an incident, as far as the reader may write it."""
 
     happened_at = LocalMoment(label=_("When"))
@@ -121,8 +139,9 @@ class IncidentForm(PlainForm[Incident]):
             "volunteer": _("If it is somebody on the list."),
         }
 
-    def __init__(self, *args: Any, open_fields: list[str], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, as_organiser: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.as_organiser = as_organiser
         for name in ASKED:
             help_text = self.fields[name].help_text
             self.fields[name] = KnownField(self.fields[name].label)
@@ -130,7 +149,8 @@ class IncidentForm(PlainForm[Incident]):
         here = self.instance.demonstration
         self._choose("volunteer", Volunteer.objects.of(here).active().by_name())
         self._choose("hazard", Hazard.objects.of(here).worst_first())
-        for name in set(self.fields) - set(open_fields):
+        may_write = fields_open(self.instance, as_organiser=as_organiser)
+        for name in set(self.fields) - may_write:
             del self.fields[name]
 
     def _choose(self, name: str, rows: QuerySet[Any]) -> None:
@@ -139,12 +159,17 @@ class IncidentForm(PlainForm[Incident]):
             rows, required=False, label=field.label, help_text=field.help_text
         )
 
-    def said(self) -> dict[str, Any]:
-        """Return what was typed, of the fields that are open to the reader."""
-        return dict(self.cleaned_data)
+    def write(self, *, by: User, now: datetime) -> Incident:
+        return services.change_incident(
+            incident=self.instance,
+            values=self.cleaned_data,
+            by=by,
+            now=now,
+            as_organiser=self.as_organiser,
+        )
 
 
-class DecisionForm(PlainForm[Incident]):
+class DecisionForm(RecordForm[Incident]):
     """Whether it was reported: when and how, or why not."""
 
     class Meta:
@@ -160,8 +185,13 @@ class DecisionForm(PlainForm[Incident]):
             "told_authority_how": _("By which form or telephone, and the number given.")
         }
 
+    def write(self, *, by: User, now: datetime) -> Incident:
+        return services.decide_reporting(
+            incident=self.instance, values=self.values(), by=by, now=now
+        )
 
-class HoldForm(PlainForm[Incident]):
+
+class HoldForm(RecordForm[Incident]):
     """Why an incident is kept beyond its day."""
 
     class Meta:
@@ -173,8 +203,13 @@ class HoldForm(PlainForm[Incident]):
             )
         }
 
+    def write(self, *, by: User, now: datetime) -> Incident:
+        return services.hold_incident(
+            incident=self.instance, by=by, now=now, **self.values()
+        )
 
-class WitnessForm(PlainForm[Witness]):
+
+class WitnessForm(RecordForm[Witness]):
     """Somebody who saw it."""
 
     class Meta:
@@ -183,11 +218,19 @@ class WitnessForm(PlainForm[Witness]):
         widgets = {"says": forms.Textarea(attrs={"rows": 4})}
         help_texts = {"says": _("In their own words.")}
 
+    def write(self, *, by: User, now: datetime) -> Witness:
+        return services.keep_witness(
+            witness=self.instance, values=self.values(), by=by, now=now
+        )
 
-class EvidenceForm(PlainForm[Evidence]):
+    def remove(self, *, by: User, now: datetime) -> None:
+        services.take_away_witness(witness=self.instance, by=by, now=now)
+
+
+class EvidenceForm(WithPhotograph[Evidence]):
     """One more photograph of an incident."""
 
-    photograph = Photograph(label=_("The photograph"))
+    photograph = PhotographField(label=_("The photograph"))
 
     field_order = ["photograph", "words"]
 
@@ -195,11 +238,9 @@ class EvidenceForm(PlainForm[Evidence]):
         model = Evidence
         fields = ["words"]
 
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if self.errors and "photograph" in self.files:
-            self.add_error("photograph", _("Choose the photograph again, please."))
-        return data
+    def write(self, *, by: User, now: datetime) -> Evidence:
+        upload, words = self.cleaned_data["photograph"], self.cleaned_data["words"]
+        return _add_photograph(self.instance.incident, upload, words, by=by, now=now)
 
 
 class PeriodForm(forms.Form):

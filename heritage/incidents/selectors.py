@@ -1,8 +1,9 @@
 """Incidents as their readers may see them: an organiser all, a reporter their own.
 
-An incident gathers what the injured person and witnesses say in confidence. So whoever
-reported it is shown each field as they last left it, worked out from the history, and
-no part that others added; a field that somebody else has written in is closed to them.
+An incident gathers what the injured person and witnesses say in confidence. So the
+person who reported it is shown each field as they last left it, worked out from the
+history, and no part that others added; a field that somebody else has written in is
+closed to them.
 """
 
 from collections.abc import Iterable
@@ -28,19 +29,23 @@ from heritage.incidents.models import (
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 
-# What whoever wrote it down may add, until an organiser closes it.
+# What the person who wrote it down may add, until an organiser closes it.
 REPORTER_FIELDS = [
     "kind", "happened_at", "place", "account", "who", "hurt_name", "hurt_contact",
     "is_child", "born_on", "injury", "done", "work_related", "employer",
     "on_public_road", "fatal", "treated_in_hospital",
 ]  # fmt: skip
 ORGANISER_FIELDS = [*REPORTER_FIELDS, "volunteer", "hazard", "learnt"]
+# The reporting prompt asks about these: None stands for "not known yet".
+ASKED = (
+    "work_related", "employer", "on_public_road", "fatal", "treated_in_hospital",
+)  # fmt: skip
 DECISION_FIELDS = ["told_authority_on", "told_authority_how", "not_told_why"]
 # Parts of an incident that stand in its history and are no fields of it.
 PARTS = frozenset({"witness", "photograph"})
 
 
-def own_words(incident: Incident, made: Iterable[IncidentChange]) -> dict[str, Any]:
+def own_words(incident: Incident, changes: Iterable[IncidentChange]) -> dict[str, Any]:
     """Return each of the reporter's fields as the reporter last left it.
 
     What an organiser has since put there is theirs to read: it may hold what the
@@ -48,7 +53,7 @@ def own_words(incident: Incident, made: Iterable[IncidentChange]) -> dict[str, A
     """
     words = {name: getattr(incident, name) for name in REPORTER_FIELDS}
     settled: set[str] = set()
-    for change in made:
+    for change in changes:
         for name in set(change.what) & set(words) - settled:
             if change.by_id == incident.reported_by_id:
                 settled.add(name)
@@ -67,6 +72,13 @@ def closed_to_reporter(incident: Incident) -> frozenset[str]:
         closed |= set() if mine else names
         settled |= names
     return frozenset(closed & set(REPORTER_FIELDS))
+
+
+def fields_open(incident: Incident, *, as_organiser: bool) -> set[str]:
+    """Name the fields that an organiser, or the person who reported it, may write."""
+    if as_organiser:
+        return set(ORGANISER_FIELDS)
+    return set(REPORTER_FIELDS) - closed_to_reporter(incident)
 
 
 def changes_of(incident: Incident) -> list[IncidentChange]:
@@ -145,7 +157,7 @@ def keep_until(incident: Incident) -> date:
 
 
 def is_a_childs(incident: Incident) -> bool:
-    """Tell whether whoever was hurt was under 18, by what is written or known."""
+    """Tell whether the person hurt was under 18, by what is written or known."""
     person = incident.volunteer
     return incident.is_child or (person is not None and person.age.least_age < 18)
 
@@ -175,7 +187,7 @@ def _why(incident: Incident) -> str:
     return f"{until} {_('No date of birth is known, so it is the latest it could be.')}"
 
 
-SAID: dict[Reporting, str | Promise] = {
+ANSWERS: dict[Reporting, str | Promise] = {
     Reporting.LIKELY: gettext_lazy("This is likely one to be reported"),
     Reporting.NOTHING_FOUND: gettext_lazy("Nothing found that makes it reportable"),
     Reporting.ASK: gettext_lazy("Not to be said from what is known: find out, or ask"),
@@ -203,7 +215,7 @@ class Advice:
 def advice_on(incident: Incident) -> Advice:
     """Return guidance on reporting; it reports nothing, and promises nothing."""
     answer, reasons = _answer(incident)
-    return Advice(answer, str(SAID[answer]), reasons)
+    return Advice(answer, str(ANSWERS[answer]), reasons)
 
 
 def _answer(incident: Incident) -> tuple[Reporting, tuple[str, ...]]:
@@ -297,13 +309,13 @@ class OpenMatters:
 
 
 def incident_lines(rows: IncidentQuerySet, *, whole: bool) -> tuple[IncidentLine, ...]:
-    """List what the reader's own door lets through, the newest first: two queries.
+    """List the incidents that the reader may see, the newest first: two queries.
 
-    Whoever reported one reads where it was in their own words.
+    The person who reported one reads where it was in their own words.
     """
-    found = rows.select_related("reported_by").prefetch_related("changes")
+    rows = rows.select_related("reported_by").prefetch_related("changes")
     lines = []
-    for row in found.newest_first():
+    for row in rows.newest_first():
         own = own_words(row, row.changes.all())
         place = row.place if whole else own["place"]
         lines.append(IncidentLine(row, place))
@@ -312,10 +324,10 @@ def incident_lines(rows: IncidentQuerySet, *, whole: bool) -> tuple[IncidentLine
 
 def incident_page(incident: Incident, user: User, *, whole: bool) -> IncidentPage:
     """Return an incident as its reader may see it: three queries."""
-    made = changes_of(incident)
-    own = own_words(incident, made)
-    said = {name: getattr(incident, name) for name in ORGANISER_FIELDS}
-    shown = said if whole else own
+    changes = changes_of(incident)
+    own = own_words(incident, changes)
+    values = {name: getattr(incident, name) for name in ORGANISER_FIELDS}
+    shown = values if whole else own
     mine = {} if whole else {"added_by": user}
     return IncidentPage(
         incident=incident,
@@ -328,7 +340,9 @@ def incident_page(incident: Incident, user: User, *, whole: bool) -> IncidentPag
         facts=tuple(_facts(shown)),
         witnesses=tuple(incident.witnesses.filter(**mine).order_by("pk")),
         photographs=tuple(incident.evidence.filter(**mine).order_by("added_at", "pk")),
-        changes=_change_lines(made if whole else [m for m in made if m.by == user]),
+        changes=_change_lines(
+            changes if whole else [one for one in changes if one.by == user]
+        ),
         advice=advice_on(incident),
         keeping=keeping_of(incident),
         unfinished=reasons_not_to_finish(incident),
@@ -366,19 +380,17 @@ def open_matters(demonstration: Demonstration) -> OpenMatters:
     )
 
 
-def _facts(said: dict[str, Any]) -> Iterable[Fact]:
+def _facts(values: dict[str, Any]) -> Iterable[Fact]:
     """Yield what is written, and what is not known of what the prompt asks about."""
-    for name, value in said.items():
+    for name, value in values.items():
         if name in ("kind", "happened_at", "place", "account"):
             continue
-        asked = value is None and Incident._meta.get_field(
-            name
-        ).get_internal_type() == ("BooleanField")
-        if value or value is False or asked:
+        is_asked = value is None and name in ASKED
+        if value or value is False or is_asked:
             yield Fact(label_of(name), words_for(name, value))
 
 
-def _change_lines(made: Iterable[IncidentChange]) -> tuple[ChangeLine, ...]:
+def _change_lines(changes: Iterable[IncidentChange]) -> tuple[ChangeLine, ...]:
     return tuple(
         ChangeLine(
             change.at,
@@ -388,5 +400,5 @@ def _change_lines(made: Iterable[IncidentChange]) -> tuple[ChangeLine, ...]:
                 for name, (old, new) in change.what.items()
             ),
         )
-        for change in made
+        for change in changes
     )

@@ -4,8 +4,8 @@ The form carries its own key: a press repeated in a field with little signal wri
 incident, and a photograph that cannot be kept costs none of the words.
 """
 
-from collections.abc import Iterable
-from datetime import date, datetime, timedelta
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -14,12 +14,11 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.photographs import tidied_up
+from heritage.common.rows import fill_in, lock
 from heritage.incidents.models import Evidence, Incident, IncidentChange, Witness
 from heritage.incidents.selectors import (
     DECISION_FIELDS,
-    ORGANISER_FIELDS,
-    REPORTER_FIELDS,
-    closed_to_reporter,
+    fields_open,
     keep_until,
     plain,
     reasons_not_to_finish,
@@ -30,13 +29,14 @@ from heritage.season.models import Demonstration
 
 # A telephone's clock may be a little ahead of the site's.
 CLOCKS_DIFFER = timedelta(minutes=10)
+MOST_PHOTOGRAPHS = 12
 
 
 @transaction.atomic
 def report_incident(
     *,
     demonstration: Demonstration,
-    said: dict[str, Any],
+    values: Mapping[str, Any],
     by: User,
     now: datetime,
     key: str = "",
@@ -46,14 +46,14 @@ def report_incident(
     Raises
     ------
     ValidationError
-        If a word is missing, or it is said to happen in the future.
+        If a word is missing, or its time has not come yet.
     """
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     sent = Incident.objects.of(demonstration).sent_as(key, by).first()
     if sent:
         return sent
     incident = Incident(
-        demonstration=demonstration, reported_by=by, reported_at=now, **said
+        demonstration=demonstration, reported_by=by, reported_at=now, **values
     )
     if key and not Incident.objects.sent_as(key).exists():
         incident.key = key
@@ -68,52 +68,50 @@ def report_incident(
 def change_incident(
     *,
     incident: Incident,
-    said: dict[str, Any],
+    values: Mapping[str, Any],
     by: User,
     now: datetime,
     as_organiser: bool,
 ) -> Incident:
     """Complete or correct an incident; what it said before is kept.
 
-    Whoever reported it may, until an organiser completes it, and only where nobody
-    else has written since.
+    The person who reported it may, until an organiser completes it, and only in fields
+    where nobody else has written since.
 
     Raises
     ------
     ValidationError
-        If it may not be changed by them, or what is said cannot be.
+        If they may not change it, or a value cannot be.
     """
-    incident = locked(incident)
-    allowed = set(ORGANISER_FIELDS)
-    if not as_organiser:
-        if incident.completed_at:
-            raise ValidationError(
-                _("An organiser has completed this. Tell them what should change.")
-            )
-        allowed = set(REPORTER_FIELDS) - closed_to_reporter(incident)
-    return _change(incident, _only(said, allowed), by, now)
+    incident = _locked(incident)
+    if incident.completed_at and not as_organiser:
+        raise ValidationError(
+            _("An organiser has completed this. Tell them what should change.")
+        )
+    may_write = fields_open(incident, as_organiser=as_organiser)
+    return _change(incident, _only(values, may_write), by, now)
 
 
 @transaction.atomic
 def decide_reporting(
-    *, incident: Incident, said: dict[str, Any], by: User, now: datetime
+    *, incident: Incident, values: Mapping[str, Any], by: User, now: datetime
 ) -> Incident:
     """Write down that it was reported, when and how, or why it was not.
 
     Raises
     ------
     ValidationError
-        If both are said, or a day without how it was done.
+        If both are given, or a day without how it was done.
     """
-    told, how = said["told_authority_on"], said["told_authority_how"]
-    if told and said["not_told_why"]:
+    told, how = values["told_authority_on"], values["told_authority_how"]
+    if told and values["not_told_why"]:
         raise ValidationError(
             {"not_told_why": _("It was reported, so leave this empty.")}
         )
     if bool(told) is not bool(how):
         field = "told_authority_how" if told else "told_authority_on"
         raise ValidationError({field: _("Give the day and the way together.")})
-    return _change(locked(incident), _only(said, DECISION_FIELDS), by, now)
+    return _change(_locked(incident), _only(values, DECISION_FIELDS), by, now)
 
 
 @transaction.atomic
@@ -121,7 +119,7 @@ def hold_incident(
     *, incident: Incident, held_for: str, by: User, now: datetime
 ) -> Incident:
     """Keep an incident beyond its day, for a claim; no words let it go again."""
-    return _change(locked(incident), {"held_for": held_for}, by, now)
+    return _change(_locked(incident), {"held_for": held_for}, by, now)
 
 
 @transaction.atomic
@@ -133,7 +131,7 @@ def finish_incident(*, incident: Incident, by: User, now: datetime) -> Incident:
     ValidationError
         If something is lacking, or it is complete already.
     """
-    incident = locked(incident)
+    incident = _locked(incident)
     if incident.completed_at:
         raise ValidationError(_("This is complete already."))
     lacks = reasons_not_to_finish(incident)
@@ -146,99 +144,22 @@ def finish_incident(*, incident: Incident, by: User, now: datetime) -> Incident:
 
 
 @transaction.atomic
-def delete_due_incidents(*, day: date) -> int:
-    """Delete the incidents whose days are over, with all that belongs to them."""
-    due = list(Incident.objects.due(day).select_for_update())
-    for incident in due:
-        for piece in incident.evidence.all():
-            transaction.on_commit(_gone(piece.file))
-        incident.delete()
-    return len(due)
-
-
-def locked(incident: Incident) -> Incident:
-    """Return the incident as it is now, held until this stroke is over."""
-    held = Incident.objects.select_for_update(of=("self",))
-    return held.select_related("demonstration", "volunteer").get(pk=incident.pk)
-
-
-def note_change(
-    incident: Incident, what: dict[str, list[Any]], by: User, now: datetime
-) -> None:
-    """Keep what was there before, and what is there since."""
-    IncidentChange.objects.create(incident=incident, what=what, at=now, by=by)
-
-
-def _change(
-    incident: Incident, said: dict[str, Any], by: User, now: datetime
-) -> Incident:
-    what = {}
-    for name, value in said.items():
-        old = getattr(incident, name)
-        if old != value:
-            what[name] = [plain(old), plain(value)]
-            setattr(incident, name, value)
-    _refuse_days(incident, now)
-    incident.keep_until = keep_until(incident)
-    incident.full_clean()
-    if what:
-        incident.save(update_fields=[*what, "keep_until"])
-        note_change(incident, what, by, now)
-    return incident
-
-
-def _only(said: dict[str, Any], allowed: Iterable[str]) -> dict[str, Any]:
-    return {name: said[name] for name in allowed if name in said}
-
-
-def _refuse_days(incident: Incident, now: datetime) -> None:
-    """Refuse what is said to come before it can, or after now."""
-    zone = incident.demonstration.zone
-    today, happened = now.astimezone(zone).date(), incident.happened_at
-    day = happened.astimezone(zone).date()
-    if happened > now + CLOCKS_DIFFER:
-        raise ValidationError({"happened_at": _("That moment has not come yet.")})
-    if incident.born_on and incident.born_on > day:
-        raise ValidationError({"born_on": _("That is after it happened.")})
-    told = incident.told_authority_on
-    if told and not day <= told <= today:
-        words = _("It was reported on a day from when it happened until today.")
-        raise ValidationError({"told_authority_on": words})
-
-
-def _gone(file: Any) -> Any:
-    return lambda: file.storage.delete(file.name)
-
-
-MOST_PHOTOGRAPHS = 12
-
-
-@transaction.atomic
 def keep_witness(
-    *,
-    incident: Incident,
-    said: dict[str, Any],
-    by: User,
-    now: datetime,
-    witness: Witness | None = None,
+    *, witness: Witness, values: Mapping[str, Any], by: User, now: datetime
 ) -> Witness:
-    """Write down who saw it and what they say, or put it right."""
-    incident = locked(incident)
-    kept = witness or Witness(incident=incident, added_by=by)
-    before = _witness_words(kept) if witness else ""
-    for name, value in said.items():
-        setattr(kept, name, value)
-    kept.full_clean()
-    kept.save()
-    if before != _witness_words(kept):
-        note_change(incident, {"witness": [before, _witness_words(kept)]}, by, now)
-    return kept
+    """Write down who saw it and what they say, or correct it."""
+    incident = _locked(witness.incident)
+    before = _witness_words(witness)
+    fill_in(witness, values)
+    if before != _witness_words(witness):
+        note_change(incident, {"witness": [before, _witness_words(witness)]}, by, now)
+    return witness
 
 
 @transaction.atomic
 def take_away_witness(*, witness: Witness, by: User, now: datetime) -> None:
     """Take away a witness; the history keeps what was written."""
-    incident = locked(witness.incident)
+    incident = _locked(witness.incident)
     note_change(incident, {"witness": [_witness_words(witness), ""]}, by, now)
     witness.delete()
 
@@ -252,9 +173,9 @@ def add_photograph(
     Raises
     ------
     ValidationError
-        If there are many already, or it is not said what it shows.
+        If there are many already, or nothing says what it shows.
     """
-    incident = locked(incident)
+    incident = _locked(incident)
     if incident.evidence.count() >= MOST_PHOTOGRAPHS:
         raise ValidationError(
             _("There are %d photographs already. Take one away first.")
@@ -277,7 +198,7 @@ def add_photograph(
 @transaction.atomic
 def take_away_photograph(*, piece: Evidence, by: User, now: datetime) -> None:
     """Delete a photograph, file and all; the history keeps that it was there."""
-    incident = locked(piece.incident)
+    incident = _locked(piece.incident)
     note_change(incident, {"photograph": [piece.words, ""]}, by, now)
     storage, name = piece.file.storage, str(piece.file.name)
     piece.delete()
@@ -286,14 +207,64 @@ def take_away_photograph(*, piece: Evidence, by: User, now: datetime) -> None:
 
 def photographs_of(incident: Incident) -> tuple[tuple[bytes, str], ...]:
     """Return the photographs with what they show; a lost file is left out."""
-    found = []
+    photographs = []
     for piece in incident.evidence.order_by("added_at", "pk"):
         if piece.file.storage.exists(str(piece.file.name)):
             with piece.file.open("rb") as stored:
-                found.append((stored.read(), piece.words))
-    return tuple(found)
+                photographs.append((stored.read(), piece.words))
+    return tuple(photographs)
 
 
 def _witness_words(witness: Witness) -> str:
-    said = (witness.name, witness.contact, witness.says)
-    return "; ".join(words for words in said if words)
+    parts = (witness.name, witness.contact, witness.says)
+    return "; ".join(words for words in parts if words)
+
+
+def _locked(incident: Incident) -> Incident:
+    """Lock an incident and return it as it is now, with what its rules look at."""
+    rows = Incident.objects.select_for_update(of=("self",))
+    return rows.select_related("demonstration", "volunteer").get(pk=incident.pk)
+
+
+def note_change(
+    incident: Incident, what: dict[str, list[Any]], by: User, now: datetime
+) -> None:
+    """Keep what was there before, and what is there since."""
+    IncidentChange.objects.create(incident=incident, what=what, at=now, by=by)
+
+
+def _change(
+    incident: Incident, values: Mapping[str, Any], by: User, now: datetime
+) -> Incident:
+    what = {}
+    for name, value in values.items():
+        old = getattr(incident, name)
+        if old != value:
+            what[name] = [plain(old), plain(value)]
+            setattr(incident, name, value)
+    _refuse_days(incident, now)
+    incident.keep_until = keep_until(incident)
+    incident.full_clean()
+    if what:
+        incident.save(update_fields=[*what, "keep_until"])
+        note_change(incident, what, by, now)
+    return incident
+
+
+def _only(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    return {name: values[name] for name in names if name in values}
+
+
+def _refuse_days(incident: Incident, now: datetime) -> None:
+    """Refuse a day that comes before it can, or after now."""
+    zone = incident.demonstration.zone
+    today, happened = now.astimezone(zone).date(), incident.happened_at
+    day = happened.astimezone(zone).date()
+    if happened > now + CLOCKS_DIFFER:
+        raise ValidationError({"happened_at": _("That moment has not come yet.")})
+    if incident.born_on and incident.born_on > day:
+        raise ValidationError({"born_on": _("That is after it happened.")})
+    told = incident.told_authority_on
+    if told and not day <= told <= today:
+        words = _("It was reported on a day from when it happened until today.")
+        raise ValidationError({"told_authority_on": words})

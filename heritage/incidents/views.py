@@ -1,23 +1,26 @@
 """Incidents: written down by anybody who works here, completed by organisers."""
 
 from datetime import date
-from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
-from heritage.common.photographs import read_photograph
-from heritage.common.records import RowPage, by_local_clock, take_row
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import (
+    RecordPage,
+    asks_and_takes,
+    by_local_clock,
+    refusals_shown,
+    sent,
+    take_record,
+    typed,
+)
 from heritage.common.sheets import pdf_response
 from heritage.incidents import selectors, services, sheets
 from heritage.incidents.forms import (
@@ -29,9 +32,114 @@ from heritage.incidents.forms import (
     ReportForm,
     WitnessForm,
 )
-from heritage.incidents.models import Evidence, Incident, IncidentQuerySet, Witness
-from heritage.incidents.selectors import ORGANISER_FIELDS, REPORTER_FIELDS
+from heritage.incidents.models import Evidence, Incident, Witness
 from heritage.people.request import VolunteerRequest
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+@by_local_clock
+def incidents(request: VolunteerRequest) -> HttpResponse:
+    """List an organiser's incidents, or those that the reader wrote down."""
+    rows = Incident.objects.visible_to(request.user).of(request.standing.demonstration)
+    lines = selectors.incident_lines(rows, whole=request.standing.is_organiser)
+    return render(request, "incidents/incident_list.html", {"lines": lines})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+@by_local_clock
+def report_incident(request: VolunteerRequest) -> HttpResponse:
+    """Take three things and a press; the rest can wait."""
+    here, now = request.standing.demonstration, clock.now()
+    form = ReportForm(
+        *sent(request),
+        instance=Incident(demonstration=here),
+        initial={"happened_at": now},
+    )
+    if not form.submit(by=request.user, now=now):
+        return render(request, "incidents/incident_report.html", {"form": form})
+    messages.success(request, _("It is written down. An organiser looks at it."))
+    why_not = form.keep_photograph(by=request.user, now=now)
+    if why_not:
+        words = _("The words are kept, but not the photograph: %s Add it below.")
+        messages.error(request, words % why_not)
+    return redirect("incidents:incident", here.slug, form.saved.pk)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+@by_local_clock
+def incident(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show an incident: whole to an organiser, their own words to who reported it."""
+    row, whole = _seen(request, pk), request.standing.is_organiser
+    page = selectors.incident_page(row, request.user, whole=whole)
+    return render(request, "incidents/incident.html", {"page": page})
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+@by_local_clock
+def edit_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Complete or correct an incident."""
+    row, whole = _seen(request, pk), request.standing.is_organiser
+    form = IncidentForm(typed(request), instance=row, as_organiser=whole)
+    page = RecordPage(
+        title=_("Complete what happened"),
+        lead=_("Leave empty what nobody knows yet. What stood there before is kept."),
+        submit=_("Keep it"),
+        kept=_("Kept."),
+        back=_to(request, pk),
+    )
+    return take_record(request, form, page, by=request.user, now=clock.now())
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def finish_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Call an incident complete."""
+    row = _managed(request, pk)
+    with refusals_shown(request):
+        services.finish_incident(incident=row, by=request.user, now=clock.now())
+        messages.success(request, _("It is complete."))
+    return redirect(_to(request, pk))
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@asks_and_takes
+@by_local_clock
+def decide_reporting(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down whether it was reported."""
+    form = DecisionForm(typed(request), instance=_managed(request, pk))
+    page = RecordPage(
+        title=_("Was it reported?"),
+        lead=_("Decide with the official pages, and keep a record either way."),
+        submit=_("Keep the decision"),
+        kept=_("The decision is kept."),
+        back=_to(request, pk),
+    )
+    return take_record(request, form, page, by=request.user, now=clock.now())
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@asks_and_takes
+def hold_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Keep an incident beyond its day, for a claim."""
+    form = HoldForm(typed(request), instance=_managed(request, pk))
+    page = RecordPage(
+        title=_("Keep it longer"),
+        lead=_("While a claim is open nothing of it may be deleted."),
+        submit=_("Keep it so"),
+        kept=_("Kept."),
+        back=_to(request, pk),
+    )
+    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 @opens_to(Role.VOLUNTEER)
@@ -40,41 +148,18 @@ from heritage.people.request import VolunteerRequest
 def add_witness(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down somebody who saw it."""
     row = _open(request, pk)
-    form = WitnessForm(typed(request))
-
-    def keep() -> object:
-        return services.keep_witness(
-            incident=row, said=form.said(), by=request.user, now=clock.now()
-        )
-
-    return take_row(request, form, _witness_page(request, pk), keep)
+    return _take_witness(request, Witness(incident=row, added_by=request.user))
 
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @asks_and_takes
 def edit_witness(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put right what a witness says, or take them off."""
-    rows = Witness.objects.visible_to(request.user).of(request.standing.demonstration)
-    witness = get_object_or_404(rows.select_related("incident"), pk=pk)
-    row = _open(request, witness.incident_id)
-    form = WitnessForm(typed(request), instance=witness)
-
-    def keep() -> object:
-        return services.keep_witness(
-            incident=row,
-            said=form.said(),
-            by=request.user,
-            now=clock.now(),
-            witness=witness,
-        )
-
-    def away() -> object:
-        return services.take_away_witness(
-            witness=witness, by=request.user, now=clock.now()
-        )
-
-    return take_row(request, form, _witness_page(request, row.pk), keep, away)
+    """Correct what a witness says, or take them off."""
+    rows = Witness.objects.visible_to(request.user).select_related("incident")
+    witness = row_or_404(rows, request, pk)
+    _open(request, witness.incident_id)
+    return _take_witness(request, witness)
 
 
 @opens_to(Role.VOLUNTEER)
@@ -82,27 +167,21 @@ def edit_witness(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def add_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Keep one more photograph with an incident."""
-    row = _open(request, pk)
-    form = EvidenceForm(typed(request), request.FILES or None)
-
-    def keep() -> object:
-        data = form.cleaned_data
-        return keep_photograph(request, row, data["photograph"], data["words"])
-
-    page = RowPage(
+    form = EvidenceForm(*sent(request), instance=Evidence(incident=_open(request, pk)))
+    page = RecordPage(
         title=_("Add a photograph"),
         lead=_("Seen by the organisers and by you. It is never published."),
         submit=_("Add it"),
         kept=_("The photograph is kept."),
         back=_to(request, pk),
     )
-    return take_row(request, form, page, keep)
+    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 @opens_to(Role.VOLUNTEER)
 @require_safe
 def photograph(request: VolunteerRequest, pk: int) -> HttpResponseBase:
-    """Send a photograph to whoever may see it, to be kept by no cache."""
+    """Send a photograph to somebody who may see it, to be kept by no cache."""
     piece = _piece(request, pk)
     try:
         piece.file.open("rb")
@@ -120,15 +199,9 @@ def photograph(request: VolunteerRequest, pk: int) -> HttpResponseBase:
 def take_away_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Delete a photograph."""
     piece = _piece(request, pk)
-    there = _to(request, piece.incident_id)
-    done_or_said(
-        request,
-        lambda: services.take_away_photograph(
-            piece=piece, by=request.user, now=clock.now()
-        ),
-        _("The photograph is deleted."),
-    )
-    return redirect(there)
+    services.take_away_photograph(piece=piece, by=request.user, now=clock.now())
+    messages.success(request, _("The photograph is deleted."))
+    return redirect(_to(request, piece.incident_id))
 
 
 @opens_to(Role.ORGANISER)
@@ -136,13 +209,11 @@ def take_away_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_safe
 def incident_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Print one incident whole."""
-    here = request.standing.demonstration
-    rows = Incident.objects.managed_by(request.user).of(here).for_page()
-    row = get_object_or_404(rows, pk=pk)
+    row = _managed(request, pk)
     pdf = sheets.incident_sheet(
         selectors.incident_page(row, request.user, whole=True),
         photographs=services.photographs_of(row),
-        printed_on=clock.today(here.time_zone),
+        printed_on=clock.today(row.demonstration.time_zone),
         large_print="large" in request.GET,
     )
     return pdf_response(pdf, "incident")
@@ -166,226 +237,42 @@ def register(request: VolunteerRequest) -> HttpResponse:
     return pdf_response(pdf, "incident-register")
 
 
-def keep_photograph(
-    request: VolunteerRequest, row: Incident, upload: Any, words: str
-) -> Evidence:
-    """Read what was sent, draw it anew and keep it."""
-    prepared = read_photograph(
-        upload.read(),
-        most_bytes=settings.PICTURE_MAX_BYTES,
-        most_pixels=settings.PICTURE_MAX_PIXELS,
-        field="photograph",
-    )
-    return services.add_photograph(
-        incident=row, prepared=prepared, words=words, by=request.user, now=clock.now()
-    )
+def _seen(request: VolunteerRequest, pk: int) -> Incident:
+    rows = Incident.objects.visible_to(request.user).for_page()
+    return row_or_404(rows, request, pk)
 
 
 def _open(request: VolunteerRequest, pk: int) -> Incident:
     """Find an incident that the reader may still add to."""
-    here = request.standing.demonstration
-    rows = Incident.objects.visible_to(request.user).of(here).for_page()
+    rows = Incident.objects.visible_to(request.user).for_page()
     if not request.standing.is_organiser:
         rows = rows.unfinished()
-    return get_object_or_404(rows, pk=pk)
-
-
-def _piece(request: VolunteerRequest, pk: int) -> Evidence:
-    rows = Evidence.objects.visible_to(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.select_related("incident"), pk=pk)
-
-
-def _witness_page(request: VolunteerRequest, pk: int) -> RowPage:
-    return RowPage(
-        title=_("Somebody who saw it"),
-        lead=_("Their words, and how to reach them. The organisers read it, and you."),
-        submit=_("Keep it"),
-        kept=_("Kept."),
-        back=_to(request, pk),
-        away=_("Take this witness off"),
-        gone=_("The witness is taken off; the history keeps what was written."),
-    )
-
-
-@opens_to(Role.VOLUNTEER)
-@never_cache
-@require_safe
-@by_local_clock
-def incidents(request: VolunteerRequest) -> HttpResponse:
-    """List an organiser's incidents, or those that the reader wrote down."""
-    lines = selectors.incident_lines(
-        seen_by(request), whole=request.standing.is_organiser
-    )
-    return render(request, "incidents/incident_list.html", {"lines": lines})
-
-
-@opens_to(Role.VOLUNTEER)
-@never_cache
-@asks_and_takes
-@by_local_clock
-def report_incident(request: VolunteerRequest) -> HttpResponse:
-    """Take three things and a press; the rest can wait."""
-    here, now = request.standing.demonstration, clock.now()
-    form = ReportForm(
-        typed(request), request.FILES or None, initial={"happened_at": now}
-    )
-    made: list[Incident] = []
-
-    def write() -> None:
-        made.append(
-            services.report_incident(
-                demonstration=here,
-                said=form.said(),
-                key=form.cleaned_data["key"],
-                by=request.user,
-                now=now,
-            )
-        )
-
-    if not carried_out(request, form, write):
-        return render(request, "incidents/incident_report.html", {"form": form})
-    messages.success(request, _("It is written down. An organiser looks at it."))
-    _try_photograph(request, made[0], form.cleaned_data["photograph"])
-    return redirect("incidents:incident", here.slug, made[0].pk)
-
-
-@opens_to(Role.VOLUNTEER)
-@never_cache
-@require_safe
-@by_local_clock
-def incident(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Show an incident: whole to an organiser, their own words to who reported it."""
-    row, whole = _seen(request, pk), request.standing.is_organiser
-    page = selectors.incident_page(row, request.user, whole=whole)
-    return render(request, "incidents/incident.html", {"page": page})
-
-
-@opens_to(Role.VOLUNTEER)
-@never_cache
-@asks_and_takes
-@by_local_clock
-def edit_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Complete or correct an incident."""
-    row, whole = _seen(request, pk), request.standing.is_organiser
-    closed = set() if whole else selectors.closed_to_reporter(row)
-    fields = ORGANISER_FIELDS if whole else REPORTER_FIELDS
-    form = IncidentForm(
-        typed(request),
-        instance=row,
-        open_fields=[name for name in fields if name not in closed],
-    )
-
-    def keep() -> object:
-        return services.change_incident(
-            incident=row,
-            said=form.said(),
-            by=request.user,
-            now=clock.now(),
-            as_organiser=whole,
-        )
-
-    page = RowPage(
-        title=_("Complete what happened"),
-        lead=_("Leave empty what nobody knows yet. What stood there before is kept."),
-        submit=_("Keep it"),
-        kept=_("Kept."),
-        back=_to(request, pk),
-    )
-    return take_row(request, form, page, keep)
-
-
-@opens_to(Role.ORGANISER)
-@require_POST
-def finish_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Call an incident complete."""
-    row = _managed(request, pk)
-    done_or_said(
-        request,
-        lambda: services.finish_incident(
-            incident=row, by=request.user, now=clock.now()
-        ),
-        _("It is complete."),
-    )
-    return redirect(_to(request, pk))
-
-
-@opens_to(Role.ORGANISER)
-@never_cache
-@asks_and_takes
-@by_local_clock
-def decide_reporting(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down whether it was reported."""
-    row = _managed(request, pk)
-    form = DecisionForm(typed(request), instance=row)
-
-    def keep() -> object:
-        return services.decide_reporting(
-            incident=row, said=form.said(), by=request.user, now=clock.now()
-        )
-
-    page = RowPage(
-        title=_("Was it reported?"),
-        lead=_("Decide with the official pages, and keep a record either way."),
-        submit=_("Keep the decision"),
-        kept=_("The decision is kept."),
-        back=_to(request, pk),
-    )
-    return take_row(request, form, page, keep)
-
-
-@opens_to(Role.ORGANISER)
-@never_cache
-@asks_and_takes
-def hold_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Keep an incident beyond its day, for a claim."""
-    row = _managed(request, pk)
-    form = HoldForm(typed(request), instance=row)
-
-    def keep() -> object:
-        return services.hold_incident(
-            incident=row,
-            held_for=form.cleaned_data["held_for"],
-            by=request.user,
-            now=clock.now(),
-        )
-
-    page = RowPage(
-        title=_("Keep it longer"),
-        lead=_("While a claim is open nothing of it may be deleted."),
-        submit=_("Keep it so"),
-        kept=_("Kept."),
-        back=_to(request, pk),
-    )
-    return take_row(request, form, page, keep)
-
-
-def seen_by(request: VolunteerRequest) -> IncidentQuerySet:
-    """Return the incidents that the reader may see here."""
-    rows = Incident.objects.visible_to(request.user)
-    return rows.of(request.standing.demonstration)
-
-
-def _seen(request: VolunteerRequest, pk: int) -> Incident:
-    rows = seen_by(request).for_page()
-    return get_object_or_404(rows, pk=pk)
+    return row_or_404(rows, request, pk)
 
 
 def _managed(request: VolunteerRequest, pk: int) -> Incident:
     rows = Incident.objects.managed_by(request.user).for_page()
-    return get_object_or_404(rows.of(request.standing.demonstration), pk=pk)
+    return row_or_404(rows, request, pk)
+
+
+def _piece(request: VolunteerRequest, pk: int) -> Evidence:
+    rows = Evidence.objects.visible_to(request.user).select_related("incident")
+    return row_or_404(rows, request, pk)
+
+
+def _take_witness(request: VolunteerRequest, witness: Witness) -> HttpResponse:
+    form = WitnessForm(typed(request), instance=witness)
+    page = RecordPage(
+        title=_("Somebody who saw it"),
+        lead=_("Their words, and how to reach them. The organisers read it, and you."),
+        submit=_("Keep it"),
+        kept=_("Kept."),
+        back=_to(request, witness.incident_id),
+        remove=_("Take this witness off"),
+        removed=_("The witness is taken off; the history keeps what was written."),
+    )
+    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 def _to(request: VolunteerRequest, pk: int) -> str:
     return reverse("incidents:incident", args=[request.standing.demonstration.slug, pk])
-
-
-def _try_photograph(request: VolunteerRequest, row: Incident, upload: object) -> None:
-    """Add the photograph; one that cannot be kept costs none of the words."""
-    if not upload:
-        return
-    words = _("Photograph sent with the report")
-    try:
-        keep_photograph(request, row, upload, words)
-    except ValidationError as error:
-        said = _("The words are kept, but not the photograph: %s Add it below.")
-        messages.error(request, said % " ".join(error.messages))

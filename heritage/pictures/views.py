@@ -2,7 +2,6 @@
 
 from typing import cast
 
-from django.conf import settings
 from django.contrib import messages
 from django.db.models.fields.files import FieldFile
 from django.http import (
@@ -312,11 +311,7 @@ def _said(form: DescriptionForm) -> services.Description:
 
 def _added(request: VolunteerRequest, form: PictureForm) -> Picture:
     data = form.cleaned_data["file"].read()
-    prepared = read_photograph(
-        data,
-        most_bytes=settings.PICTURE_MAX_BYTES,
-        most_pixels=settings.PICTURE_MAX_PIXELS,
-    )
+    prepared = read_photograph(data)
     return services.add_picture(
         demonstration=request.standing.demonstration,
         original=data,

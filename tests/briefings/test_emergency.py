@@ -11,10 +11,10 @@ from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
-from heritage.briefings.emergency import services
 from heritage.briefings.emergency.selectors import dials, emergency_page
 from heritage.briefings.emergency.sheets import emergency_sheet
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
+from heritage.common.rows import keep_record, remove_record
 from tests.briefings.test_sheets import text_of
 from tests.factories import (
     NOW,
@@ -70,9 +70,11 @@ class EmergencyCase(TestCase):
     def url(self, view, *args):
         return reverse(f"briefings:{view}", args=[self.place.slug, *args])
 
-    def keep(self, **said):
-        return services.keep_emergency_plan(
-            demonstration=self.place, said=said, by=self.nora.user, now=NOW
+    def keep(self, **values):
+        plan = EmergencyPlan.objects.of(self.place).first()
+        return keep_record(
+            row=plan or EmergencyPlan(demonstration=self.place),
+            values=values | {"revised_at": NOW, "revised_by": self.nora.user},
         )
 
 
@@ -93,13 +95,11 @@ class ServiceTests(EmergencyCase):
             self.keep(petrol_l=-1)
 
     def test_first_aid_points_come_and_go(self):
-        said = {"place": "Gate", "holds": "Box"}
-        point = services.keep_first_aid_point(demonstration=self.place, said=said)
-        same = services.keep_first_aid_point(
-            demonstration=self.place, said={"place": "Hall"}, point=point
-        )
+        point = FirstAidPoint(demonstration=self.place)
+        keep_record(row=point, values={"place": "Gate", "holds": "Box"})
+        same = keep_record(row=point, values={"place": "Hall"})
         assert (same.pk, same.place, same.holds) == (point.pk, "Hall", "Box")
-        services.take_away_first_aid_point(point=point)
+        remove_record(row=point)
         assert not FirstAidPoint.objects.exists()
 
 

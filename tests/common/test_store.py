@@ -51,7 +51,7 @@ class StoreCase(TestCase):
 
 class FullDiskTests(StoreCase):
     def add(self, nora, data):
-        prepared = read_photograph(data, most_bytes=10**7, most_pixels=10**7)
+        prepared = read_photograph(data)
         return add_picture(
             demonstration=nora.demonstration,
             original=data,

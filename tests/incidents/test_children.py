@@ -48,14 +48,16 @@ class ChildCase(TestCase):
 
     def open(self, now=NOW, **said):
         return services.open_child_log(
-            demonstration=self.place, said=LOST | said, by=self.nora, now=now
+            demonstration=self.place, values=LOST | said, by=self.nora, now=now
         )
 
     def press(self, log, step, now=NOW):
         services.press_child_step(log=log, step=step, by=self.nora, now=now)
 
     def end(self, log, now=NOW, **said):
-        return services.end_child_log(log=log, said=ENDED | said, by=self.nora, now=now)
+        return services.end_child_log(
+            log=log, values=ENDED | said, by=self.nora, now=now
+        )
 
     def url(self, view, *args):
         return reverse(f"incidents:{view}", args=[self.place.slug, *args])
@@ -120,8 +122,8 @@ class ServiceTests(ChildCase):
         log, still_open = self.open(), self.open()
         self.press(log, "exits")
         self.end(log)
-        assert services.delete_due_children(day=date(2027, 8, 11)) == 0
-        assert services.delete_due_children(day=date(2027, 8, 12)) == 1
+        assert not LostChild.objects.due(date(2027, 8, 11)).exists()
+        LostChild.objects.due(date(2027, 8, 12)).delete()
         assert LostChild.objects.get() == still_open
         assert not ChildStep.objects.exists()
 

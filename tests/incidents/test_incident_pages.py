@@ -180,7 +180,7 @@ class CompletingTests(PageCase):
         incident = self.made()
         services.change_incident(
             incident=incident,
-            said={"hurt_name": "Told in confidence"},
+            values={"hurt_name": "Told in confidence"},
             by=self.nora,
             now=NOW,
             as_organiser=True,

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import DatabaseError
 from django.test import TestCase
 
-from heritage.common.photographs import read_photograph
+from heritage.common.photographs import read_photograph as read
 from heritage.pictures import services
 from heritage.pictures.models import Licence, Picture, Shown
 from heritage.season.models import Stage
@@ -26,10 +26,6 @@ SAID = {
     "licence": Licence.CC_BY,
     "shown": Shown.NOBODY,
 }
-
-
-def read(data, most_bytes=1_000_000, most_pixels=2_000_000):
-    return read_photograph(data, most_bytes=most_bytes, most_pixels=most_pixels)
 
 
 def stored_files():

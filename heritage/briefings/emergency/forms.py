@@ -1,5 +1,6 @@
 """The emergency plan and the first-aid points, as typed."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -7,7 +8,9 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.emergency.selectors import PLAN_FIELDS
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
-from heritage.common.records import PlainForm, two_lines
+from heritage.common.forms import RecordForm, two_lines
+from heritage.common.rows import keep_record
+from heritage.people.models import User
 
 LONG = (
     "way_in", "hospital", "no_signal", "fire", "water_rescue", "machine_stop",
@@ -15,7 +18,7 @@ LONG = (
 )  # fmt: skip
 
 
-class EmergencyPlanForm(PlainForm[EmergencyPlan]):
+class EmergencyPlanForm(RecordForm[EmergencyPlan]):
     """All that the plan may say; what is left empty is printed as a line to fill."""
 
     class Meta:
@@ -53,8 +56,12 @@ class EmergencyPlanForm(PlainForm[EmergencyPlan]):
             attrs={"inputmode": "decimal", "autocomplete": "off"}
         )
 
+    def write(self, *, by: User, now: datetime) -> EmergencyPlan:
+        values = self.values() | {"revised_at": now, "revised_by": by}
+        return keep_record(row=self.instance, values=values)
 
-class FirstAidPointForm(PlainForm[FirstAidPoint]):
+
+class FirstAidPointForm(RecordForm[FirstAidPoint]):
     """Where a first-aid kit is."""
 
     class Meta:

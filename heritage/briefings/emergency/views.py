@@ -2,19 +2,18 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from heritage.briefings.emergency import selectors, services, sheets
+from heritage.briefings.emergency import selectors, sheets
 from heritage.briefings.emergency.forms import EmergencyPlanForm, FirstAidPointForm
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, typed
-from heritage.common.records import RowPage, take_row
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 
@@ -47,20 +46,10 @@ def emergency_sheet(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def edit_emergency(request: VolunteerRequest) -> HttpResponse:
     """Write the plan, or write it anew."""
-    demonstration = request.standing.demonstration
-    plan = EmergencyPlan.objects.managed_by(request.user).of(demonstration).first()
+    here = request.standing.demonstration
+    plan = EmergencyPlan.objects.of(here).first() or EmergencyPlan(demonstration=here)
     form = EmergencyPlanForm(typed(request), instance=plan)
-
-    def keep() -> None:
-        services.keep_emergency_plan(
-            demonstration=demonstration,
-            said=form.said(),
-            by=request.user,
-            now=clock.now(),
-        )
-        _say_if_too_long(request)
-
-    page = RowPage(
+    page = RecordPage(
         title=_("Write the emergency plan"),
         lead=_(
             "Leave empty what you do not know yet: it is printed as a line to fill."
@@ -69,41 +58,44 @@ def edit_emergency(request: VolunteerRequest) -> HttpResponse:
         kept=_("The plan is kept. Print it again where it hangs."),
         back=_back(request),
     )
-    return take_row(request, form, page, keep)
+    response = take_record(request, form, page, by=request.user, now=clock.now())
+    if form.saved:
+        _say_if_too_long(request)
+    return response
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def add_first_aid_point(request: VolunteerRequest) -> HttpResponse:
     """Write down where a first-aid kit is."""
-    form = FirstAidPointForm(typed(request))
-
-    def keep() -> None:
-        services.keep_first_aid_point(
-            demonstration=request.standing.demonstration, said=form.said()
-        )
-        _say_if_too_long(request)
-
-    return take_row(request, form, _point_page(request), keep)
+    here = request.standing.demonstration
+    return _take_point(request, FirstAidPoint(demonstration=here))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_first_aid_point(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put a first-aid point right, or take it away."""
-    here = request.standing.demonstration
-    rows = FirstAidPoint.objects.managed_by(request.user).of(here)
-    point = get_object_or_404(rows.select_related("demonstration"), pk=pk)
+    rows = FirstAidPoint.objects.managed_by(request.user)
+    rows = rows.select_related("demonstration")
+    return _take_point(request, row_or_404(rows, request, pk))
+
+
+def _take_point(request: VolunteerRequest, point: FirstAidPoint) -> HttpResponse:
     form = FirstAidPointForm(typed(request), instance=point)
-
-    def keep() -> None:
-        services.keep_first_aid_point(demonstration=here, said=form.said(), point=point)
+    page = RecordPage(
+        title=_("First-aid point"),
+        lead=_("Say where it is so that somebody new here finds it at dusk."),
+        submit=_("Keep it"),
+        kept=_("The first-aid point is kept."),
+        back=_back(request),
+        remove=_("Take it off the plan"),
+        removed=_("It is off the plan."),
+    )
+    response = take_record(request, form, page)
+    if form.saved:
         _say_if_too_long(request)
-
-    def away() -> object:
-        return services.take_away_first_aid_point(point=point)
-
-    return take_row(request, form, _point_page(request), keep, away)
+    return response
 
 
 def _say_if_too_long(request: Request) -> None:
@@ -115,18 +107,6 @@ def _say_if_too_long(request: Request) -> None:
             request,
             _("The emergency sheet is more than one page now. Shorten the long lines."),
         )
-
-
-def _point_page(request: Request) -> RowPage:
-    return RowPage(
-        title=_("First-aid point"),
-        lead=_("Say where it is so that somebody new here finds it at dusk."),
-        submit=_("Keep it"),
-        kept=_("The first-aid point is kept."),
-        back=_back(request),
-        away=_("Take it off the plan"),
-        gone=_("It is off the plan."),
-    )
 
 
 def _back(request: Request) -> str:

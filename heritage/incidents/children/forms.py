@@ -1,15 +1,18 @@
 """The log of a child, as it is typed in haste."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.records import PlainForm, two_lines
+from heritage.common.forms import RecordForm, two_lines
+from heritage.incidents.children import services
 from heritage.incidents.models import ChildMatter, ChildStep, LostChild
+from heritage.people.models import User
 
 
-class ChildForm(PlainForm[LostChild]):
+class ChildForm(RecordForm[LostChild]):
     """What is needed to look for a child; the name may wait."""
 
     class Meta:
@@ -32,8 +35,16 @@ class ChildForm(PlainForm[LostChild]):
         )
         self.fields["name"].widget.attrs["autocomplete"] = "off"
 
+    def write(self, *, by: User, now: datetime) -> LostChild:
+        return services.open_child_log(
+            demonstration=self.instance.demonstration,
+            values=self.values(),
+            by=by,
+            now=now,
+        )
 
-class ChildNoteForm(PlainForm[ChildStep]):
+
+class ChildNoteForm(RecordForm[ChildStep]):
     """A line of the log in one's own words."""
 
     class Meta:
@@ -42,8 +53,13 @@ class ChildNoteForm(PlainForm[ChildStep]):
         labels = {"text": _("What else was done or seen")}
         widgets = {"text": two_lines()}
 
+    def write(self, *, by: User, now: datetime) -> ChildStep:
+        return services.note_of_child(
+            log=self.instance.lost_child, by=by, now=now, **self.values()
+        )
 
-class EndForm(PlainForm[LostChild]):
+
+class EndForm(RecordForm[LostChild]):
     """How it ended, to whom the child went, and who checked."""
 
     class Meta:
@@ -55,3 +71,8 @@ class EndForm(PlainForm[LostChild]):
         super().__init__(*args, **kwargs)
         for name in self.Meta.fields:
             self.fields[name].required = True
+
+    def write(self, *, by: User, now: datetime) -> LostChild:
+        return services.end_child_log(
+            log=self.instance, values=self.values(), by=by, now=now
+        )

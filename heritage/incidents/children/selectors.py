@@ -51,7 +51,7 @@ class StepLine:
 
 @dataclass(frozen=True, slots=True)
 class ChildPage:
-    """The log of one child, as whoever keeps it reads it."""
+    """The log of one child, as the person who keeps it reads it."""
 
     log: LostChild
     minutes: int
