@@ -1,5 +1,6 @@
 """Hazards with their controls and history; briefings and who heard them; the plan."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Self
 
@@ -9,8 +10,19 @@ from django.db.models import Count, F, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.questions import Question
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
+
+# Gatherings and dams stand above and answer, with a volunteer's key, where, at what,
+# and from when.
+Asking = tuple[int, str, str, datetime]
+stations_asking = Question[["Briefing", datetime], Iterable[Asking]](
+    "the places held at gatherings to come that ask for a briefing"
+)
+turns_asking = Question[["Briefing", datetime], Iterable[Asking]](
+    "the turns at the dam to come that ask for a briefing"
+)
 
 GRADES = [MinValueValidator(1), MaxValueValidator(5)]
 

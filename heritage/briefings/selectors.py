@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final
 
-from django.db.models import Value
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -23,6 +22,8 @@ from heritage.briefings.models import (
     EmergencyPlan,
     FirstAidPoint,
     Hazard,
+    stations_asking,
+    turns_asking,
 )
 from heritage.calc import young_people
 from heritage.calc.readability import Reading, reading, warnings
@@ -435,10 +436,6 @@ def briefing_sheet(version: BriefingVersion) -> BriefingSheet:
     )
 
 
-# A volunteer's key, where, at what, and from when.
-Asking = tuple[int, str, str, datetime]
-
-
 @dataclass(frozen=True, slots=True)
 class PlaceAsking:
     """The first gathering or treading at which somebody needs a briefing."""
@@ -457,12 +454,8 @@ class Voided:
 
 
 def places_asking(briefing: Briefing, now: datetime) -> dict[int, PlaceAsking]:
-    """Return, by volunteer, the next place held, or turn at the dam, that asks for it.
-
-    Gatherings and dams stand above this subject, so their rows are reached by their
-    names alone.
-    """
-    rows = [*_stations(briefing, now), *_turns(briefing, now)]
+    """Say by volunteer which place held, or turn at the dam, asks for it next."""
+    rows = [*stations_asking(briefing, now), *turns_asking(briefing, now)]
     found: dict[int, PlaceAsking] = {}
     for person, gathering, station, starts_at in sorted(rows, key=lambda row: row[3]):
         found.setdefault(person, PlaceAsking(gathering, station, starts_at))
@@ -477,37 +470,6 @@ def voided_by(version: BriefingVersion, now: datetime) -> list[Voided]:
     )
     people = rows.select_related("user", "guardian__user").by_name()
     return list(voided(people, version.briefing, now))
-
-
-def _stations(briefing: Briefing, now: datetime) -> Iterable[Asking]:
-    return (
-        briefing.station_set.filter(
-            gathering__ends_at__gt=now,
-            gathering__status="posted",
-            sign_ups__status="held",
-        )
-        .order_by("gathering__starts_at", "pk")
-        .values_list(
-            "sign_ups__volunteer", "gathering__title", "title", "gathering__starts_at"
-        )
-    )
-
-
-def _turns(briefing: Briefing, now: datetime) -> Iterable[Asking]:
-    return (
-        briefing.rotas.filter(
-            taken_at__isnull=False,
-            ret__lifted_at__isnull=True,
-            turns__at__gt=now,
-            turns__dropped_at__isnull=True,
-            turns__treaders__state="on",
-        )
-        .annotate(station=Value(_("a turn treading")))
-        .order_by("turns__at", "pk")
-        .values_list(
-            "turns__treaders__volunteer", "ret__dam__name", "station", "turns__at"
-        )
-    )
 
 
 def voided(

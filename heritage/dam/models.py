@@ -8,11 +8,11 @@ from typing import Any, Self
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Q, Value
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from heritage.briefings.models import Briefing
+from heritage.briefings.models import Asking, Briefing
 from heritage.calc.dam import Basin
 from heritage.common.models import OwnedQuerySet
 from heritage.people.models import Competence, Volunteer
@@ -27,6 +27,10 @@ def up_to(most: int) -> list[Callable[[Any], None]]:
 class DamQuerySet(OwnedQuerySet["Dam"]):
     def by_name(self) -> Self:
         return self.order_by("name", "pk")
+
+    def names(self, demonstration: Demonstration) -> Iterable[str]:
+        """Return the names of a demonstration's dams."""
+        return self.of(demonstration).by_name().values_list("name", flat=True)
 
 
 class Dam(models.Model):
@@ -468,6 +472,20 @@ class RotaPlanQuerySet(OwnedQuerySet["RotaPlan"]):
     def going(self) -> Self:
         """Keep those whose flax is still under water."""
         return self.filter(ret__lifted_at__isnull=True)
+
+    def asking(self, briefing: Briefing, now: datetime) -> Iterable[Asking]:
+        """Return who has a turn to come that asks for a briefing, and where."""
+        rows = self.going().filter(
+            briefing=briefing,
+            taken_at__isnull=False,
+            turns__at__gt=now,
+            turns__dropped_at__isnull=True,
+            turns__treaders__state=TreaderState.ON,
+        )
+        turn = rows.annotate(station=Value(str(_("a turn treading"))))
+        return turn.order_by("turns__at", "pk").values_list(
+            "turns__treaders__volunteer", "ret__dam__name", "station", "turns__at"
+        )
 
     def for_page(self) -> Self:
         return self.select_related("ret__dam__demonstration", "briefing", "skill")

@@ -176,9 +176,10 @@ class FieldNote(models.Model):
 class ThunderQuerySet(OwnedQuerySet["Thunder"]):
     demonstration_path = "gathering__demonstration"
 
-    def moments(self) -> list[datetime]:
-        """Return when thunder was heard, in order."""
-        return list(self.order_by("at").values_list("at", flat=True))
+    def moments(self, gathering: Gathering) -> list[datetime]:
+        """Return when thunder was heard at a gathering, in order."""
+        heard = self.filter(gathering=gathering).order_by("at")
+        return list(heard.values_list("at", flat=True))
 
 
 class Thunder(models.Model):

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from heritage.briefings.models import BriefingVersion
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
-from heritage.fieldlog.models import CLOSES, FieldNote, Receipt
+from heritage.fieldlog.models import CLOSES, FieldNote, Receipt, Thunder
 from heritage.gatherings.gate.selectors import Offer, Post, posts
 from heritage.gatherings.ground.selectors import Light, by_folded_name, folded, light_of
 from heritage.gatherings.models import Gathering, Muster
@@ -133,7 +133,7 @@ def _span(minutes: int | None) -> str:
 
 def stop_page(gathering: Gathering, now: datetime) -> StopPage:
     """Return when to stop tonight: two queries."""
-    thunder = gathering.thunder.all().moments()
+    thunder = Thunder.objects.moments(gathering)
     return StopPage(
         gathering=gathering,
         light=light_of(gathering),
@@ -192,7 +192,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
-        resume_at=thunder_hold(gathering.thunder.all().moments()),
+        resume_at=thunder_hold(Thunder.objects.moments(gathering)),
         light=light_of(gathering),
         closes_at=gathering.ends_at + CLOSES,
         muster=muster,
@@ -204,7 +204,7 @@ def field_book(gathering: Gathering, receipts: int = 200) -> FieldBook:
 
     Four queries, and two more where names are to be told apart.
     """
-    thunder = gathering.thunder.all().moments()
+    thunder = Thunder.objects.moments(gathering)
     return FieldBook(
         gathering=gathering,
         notes=list(gathering.notes.all().for_book()),

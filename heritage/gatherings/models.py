@@ -13,8 +13,9 @@ from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
-from heritage.briefings.models import Briefing
+from heritage.briefings.models import Asking, Briefing
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.questions import Question
 from heritage.people.models import (
     AgeBand,
     Competence,
@@ -26,6 +27,12 @@ from heritage.season.models import Demonstration, Plot, Stage
 
 # The stages whose work is done at the dam.
 AT_THE_DAM = frozenset({Stage.FILLING_THE_DAM, Stage.RETTING, Stage.LIFTING})
+
+
+# The field log stands above gatherings, and answers.
+thunder_heard = Question[["Gathering"], list[datetime]](
+    "when thunder was heard at a gathering, in order"
+)
 
 
 class GatheringStatus(models.TextChoices):
@@ -396,6 +403,18 @@ class StationQuerySet(OwnedQuerySet["Station"]):
     def in_order(self) -> Self:
         return self.order_by("pk")
 
+    def asking(self, briefing: Briefing, now: datetime) -> Iterable[Asking]:
+        """Return who has a place to come that asks for a briefing, and where."""
+        rows = self.filter(
+            briefing=briefing,
+            gathering__ends_at__gt=now,
+            gathering__status=GatheringStatus.POSTED,
+            sign_ups__status=SignUpStatus.HELD,
+        ).order_by("gathering__starts_at", "pk")
+        return rows.values_list(
+            "sign_ups__volunteer", "gathering__title", "title", "gathering__starts_at"
+        )
+
     def with_counts(self) -> Self:
         """Count for each the places held, the turns waited for, the answers due."""
         return self.annotate(
@@ -687,6 +706,17 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         return self.filter(
             gathering__ends_at__gt=moment, gathering__status=GatheringStatus.POSTED
         )
+
+    def where_alone(self, child: Volunteer, now: datetime) -> str | None:
+        """Return where a child under 13 has a place to come with no adult beside."""
+        alone = self.by(child).live().to_come(now).alone()
+        found = alone.select_related("gathering").first()
+        return found.gathering.title if found else None
+
+    def posted(self) -> Self:
+        """Keep the places and turns at posted gatherings, with when each ends."""
+        rows = self.live().filter(gathering__status=GatheringStatus.POSTED)
+        return rows.annotate(ends_at=F("gathering__ends_at"))
 
     def for_page(self) -> Self:
         """Keep all, in the order they asked, with who they are."""
@@ -1095,6 +1125,10 @@ class WeighingQuerySet(PersonalQuerySet["Weighing"]):
             .values("pk")[:1]
         )
         return self.filter(pk=Subquery(newest))
+
+    def on(self, volunteer: Volunteer) -> Self:
+        """Keep what holds of one person, the newest first."""
+        return self.filter(volunteer=volunteer).holding().newest_first()
 
     def among(self, people: list[int]) -> Self:
         """Keep those about some people, who are named by their keys."""

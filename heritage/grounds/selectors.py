@@ -1,6 +1,7 @@
 """How many the ground may hold: the sum line by line, each figure with its source."""
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,8 +18,12 @@ from heritage.calc.risk import (
     exit_capacity,
     site_capacity,
 )
+from heritage.common.questions import Question
 from heritage.grounds.models import CrowdPlan, Duty, Exit, Ground, StewardPost
 from heritage.season.models import Demonstration
+
+# The dams stand above the ground, and answer.
+dam_names = Question[[Demonstration], Iterable[str]]("the names of the dams, in order")
 
 RATES: dict[str, float] = {
     Ground.OPEN_AIR: OPEN_AIR_RATE,

@@ -12,6 +12,7 @@ from heritage.briefings.models import EmergencyPlan
 from heritage.calc.young_people import ADULT
 from heritage.common.rows import fill_in, lock
 from heritage.grounds.models import Duty, Exit, StewardPost
+from heritage.grounds.selectors import dam_names
 from heritage.machines.models import Machine
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
@@ -74,9 +75,9 @@ def _wanted(demonstration: Demonstration) -> Iterator[tuple[str, str, str, bool]
     if machines:
         task = _("Hold people back while anything drives across.")
         yield Duty.CROSSING, _("between the gate and the field"), task, False
-    for dam in demonstration.dams.order_by("name", "pk"):
+    for name in dam_names(demonstration):
         task = _("No child at the edge without an adult; keep the throw-line at hand.")
-        yield Duty.DAM, dam.name, task, True
+        yield Duty.DAM, name, task, True
     yield (
         Duty.FIRE,
         _("by the extinguisher"),

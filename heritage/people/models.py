@@ -12,8 +12,8 @@ from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
 from django.db import models
-from django.db.models import Count, Exists, F, Max, OuterRef, Prefetch, Q, Subquery
-from django.db.models.functions import Lower
+from django.db.models import Count, Exists, F, OuterRef, Prefetch, Q, Subquery
+from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -26,6 +26,7 @@ from heritage.common.models import (
     demonstrations_of,
     private_key,
 )
+from heritage.common.questions import Question
 from heritage.season.models import Demonstration
 
 
@@ -114,21 +115,19 @@ class AgeBand(models.TextChoices):
         )
 
 
-def _to_come(moment: datetime) -> Q:
-    # Gatherings stand above people, so their rows are reached by name alone.
-    return Q(
-        sign_ups__status__in=["held", "waiting"],
-        sign_ups__gathering__status="posted",
-        sign_ups__gathering__ends_at__gt=moment,
-    )
-
-
-def last_gathering() -> Max:
-    """Say of a volunteer when the last posted gathering ends they signed up for."""
-    live = Q(
-        sign_ups__status__in=["held", "waiting"], sign_ups__gathering__status="posted"
-    )
-    return Max("sign_ups__gathering__ends_at", filter=live)
+# Gatherings stand above people and answer. Each place has its `volunteer` and when
+# its gathering `ends_at`; each gathering a `demonstration`, `lead`, `starts_at`,
+# `ends_at`.
+posted_places = Question[[], "models.QuerySet[Any, Any]"](
+    "the places held or waited for at posted gatherings"
+)
+posted_gatherings = Question[[], "models.QuerySet[Any, Any]"]("the posted gatherings")
+decisions_on = Question[["Volunteer"], "Iterable[models.Model]"](
+    "what holds of the decisions on one young person and machine work, newest first"
+)
+gathering_alone = Question[["Volunteer", datetime], str | None](
+    "the first gathering to come where a child under 13 has a place and no adult beside"
+)
 
 
 class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
@@ -196,16 +195,11 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
 
     def with_places_to_come(self, now: datetime) -> Self:
         """Count for each the places held or waited for at gatherings to come."""
+        theirs = posted_places().filter(volunteer=OuterRef("pk"), ends_at__gt=now)
+        count = theirs.order_by().values("volunteer").annotate(count=Count("pk"))
         return self.annotate(
-            places_to_come=Count("sign_ups", filter=_to_come(now), distinct=True)
+            places_to_come=Coalesce(Subquery(count.values("count")), 0)
         )
-
-    def last_gathering_of(self, volunteer: "Volunteer") -> datetime | None:
-        """Return when the last gathering ends that somebody is signed up for."""
-        found: datetime | None = self.filter(pk=volunteer.pk).aggregate(
-            last=last_gathering()
-        )["last"]
-        return found
 
     def open_to(self, user: Viewer) -> Self:
         """Keep those whose particulars a user may read: own, children's, organised."""
@@ -220,21 +214,18 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
 
     def expected_after(self, moment: datetime) -> Self:
         """Keep those with a place or a turn at a gathering still to end."""
-        return self.filter(_to_come(moment)).distinct()
+        places = posted_places().filter(ends_at__gt=moment)
+        return self.filter(pk__in=places.values("volunteer"))
 
     def leading_after(self, moment: datetime) -> Self:
         """Keep the leads of gatherings that end after the moment."""
-        return self.filter(
-            led_gatherings__ends_at__gt=moment, led_gatherings__status="posted"
-        ).distinct()
+        led = posted_gatherings().filter(ends_at__gt=moment)
+        return self.filter(pk__in=led.values("lead"))
 
     def leading_between(self, start: datetime, end: datetime) -> Self:
         """Keep the leads of gatherings that are on at some time between the two."""
-        return self.filter(
-            led_gatherings__starts_at__lte=end,
-            led_gatherings__ends_at__gte=start,
-            led_gatherings__status="posted",
-        ).distinct()
+        led = posted_gatherings().filter(starts_at__lte=end, ends_at__gte=start)
+        return self.filter(pk__in=led.values("lead"))
 
     def answered_for_by(self, volunteer: "Volunteer") -> Self:
         """Keep the volunteer and the children they are guardian of."""
@@ -407,11 +398,10 @@ class HealthNoteQuerySet(PersonalQuerySet["HealthNote"]):
     def with_last_gathering(self) -> Self:
         """Say of each when the last gathering ends that its person is signed up for.
 
-        Gatherings stand above people, so their rows are reached by name alone, and
-        one query looks at each note, so that the rows can be locked.
+        One query looks at each note, so that the rows can be locked.
         """
-        people = Volunteer.objects.filter(pk=OuterRef("volunteer"))
-        last = people.annotate(last=last_gathering()).values("last")
+        theirs = posted_places().filter(volunteer=OuterRef("volunteer"))
+        last = theirs.order_by("-ends_at").values("ends_at")[:1]
         rows = self.annotate(last_gathering_at=Subquery(last))
         return rows.select_related("volunteer__demonstration").order_by("pk")
 

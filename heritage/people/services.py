@@ -10,7 +10,13 @@ from django.utils.translation import ngettext
 
 from heritage.common.models import private_key
 from heritage.people.agreements.services import note_shown
-from heritage.people.models import AgeBand, HealthNote, User, Volunteer
+from heritage.people.models import (
+    AgeBand,
+    HealthNote,
+    User,
+    Volunteer,
+    gathering_alone,
+)
 from heritage.people.particulars.services import (
     Particulars,
     band_said,
@@ -259,13 +265,12 @@ def _set_age(person: Volunteer, age_band: str, guardian: Volunteer | None) -> No
 
 def _require_nowhere_alone(child: Volunteer, now: datetime) -> None:
     """Refuse to leave a child under 13 a place where their adult has none."""
-    alone = child.sign_ups.live().to_come(now).alone().select_related("gathering")
-    if found := alone.first():
+    if gathering := gathering_alone(child, now):
         words = _(
             "%(child)s, under 13, has a place at %(gathering)s and %(adult)s has none "
             "there. First give the child's place up, or give %(adult)s one too."
         )
-        said = {"child": child, "gathering": found.gathering, "adult": child.guardian}
+        said = {"child": child, "gathering": gathering, "adult": child.guardian}
         raise ValidationError({"guardian": words % said})
 
 

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Max, Q
+from django.db.models import F, Max, OuterRef, Q, Subquery
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -79,16 +79,21 @@ class DemonstrationQuerySet(models.QuerySet["Demonstration"]):
         """Keep those that ask for dates of birth rather than ages."""
         return self.filter(asks_birth_date=True).order_by("pk")
 
-    def last_days(self, demonstration: "Demonstration") -> dict[str, Any]:
+    def last_days(
+        self, demonstration: "Demonstration", meetings: models.QuerySet[Any, Any]
+    ) -> dict[str, Any]:
         """Return the last day planned, the last done, and when the last meeting ends.
 
-        Gatherings stand above the season, so their rows are reached by name alone.
+        The meetings' rows have a ``demonstration`` and ``ends_at``.
         """
-        posted = Q(gatherings__status="posted")
-        return self.filter(pk=demonstration.pk).aggregate(
+        here = meetings.filter(demonstration=OuterRef("pk")).order_by("-ends_at")
+        rows = self.filter(pk=demonstration.pk).annotate(
+            last_meeting=Subquery(here.values("ends_at")[:1])
+        )
+        return rows.aggregate(
             planned=Max("stage_records__planned_to"),
             finished=Max("stage_records__finished_on"),
-            gathered=Max("gatherings__ends_at", filter=posted),
+            gathered=Max("last_meeting"),
         )
 
 

@@ -27,6 +27,7 @@ from heritage.gatherings.models import (
     SignUpStatus,
     Station,
     Turnout,
+    thunder_heard,
 )
 from heritage.people.models import AgeBand, Volunteer, VolunteerQuerySet
 
@@ -145,7 +146,7 @@ class Alarm:
 
 def alarm_of(gathering: Gathering, now: datetime) -> Alarm:
     """Return whether everybody is called out or under shelter: two queries."""
-    resume_at = thunder_hold(gathering.thunder.all().moments())
+    resume_at = thunder_hold(thunder_heard(gathering))
     waits = resume_at is not None and resume_at > now
     muster = gathering.musters.open().first()
     return Alarm(gathering, muster, resume_at if waits else None)

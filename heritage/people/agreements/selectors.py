@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any
+
+from django.db.models import Max, Model
 
 from heritage.people.models import (
     Agreement,
@@ -13,6 +14,9 @@ from heritage.people.models import (
     Subject,
     Volunteer,
     Wording,
+    decisions_on,
+    posted_gatherings,
+    posted_places,
 )
 from heritage.season.models import Demonstration
 
@@ -104,7 +108,7 @@ AFTER_SEASON = timedelta(days=30)
 
 def season_ends_on(demonstration: Demonstration) -> date:
     """Return the season's last day: of its stages and gatherings, or of its year."""
-    found = Demonstration.objects.last_days(demonstration)
+    found = Demonstration.objects.last_days(demonstration, posted_gatherings())
     days = [day for day in (found["planned"], found["finished"]) if day]
     if found["gathered"]:
         days.append(found["gathered"].astimezone(demonstration.zone).date())
@@ -126,7 +130,8 @@ def kept_until(*, written_on: date, last: date | None, season_end: date) -> date
 def note_ends_on(volunteer: Volunteer, written_on: date) -> date:
     """Return when a note written on a day is deleted, as things stand: two queries."""
     place = volunteer.demonstration
-    last = Volunteer.objects.last_gathering_of(volunteer)
+    places = posted_places().filter(volunteer=volunteer)
+    last = places.aggregate(last=Max("ends_at"))["last"]
     return kept_until(
         written_on=written_on,
         last=local_day(last, place),
@@ -188,8 +193,7 @@ class AboutPage:
     health: Agreed
     notice: Agreed
     history: tuple[Agreement, ...]
-    # What was weighed for them stands above people: it is reached by name alone.
-    weighed: tuple[Any, ...]
+    weighed: tuple[Model, ...]
 
 
 def about_page(
@@ -226,7 +230,7 @@ def about_page(
         health=_agreed(words[Subject.HEALTH], history),
         notice=_agreed(words[Subject.NOTICE], history),
         history=history,
-        weighed=tuple(volunteer.weighings.holding().newest_first()),
+        weighed=tuple(decisions_on(volunteer)),
     )
 
 
