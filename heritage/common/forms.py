@@ -15,6 +15,7 @@ A small record (an exit, a first-aid point, a stone) needs less: `take_record`.
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from copy import copy
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any, ClassVar, Protocol, TypeVar
@@ -98,6 +99,19 @@ class RecordForm(Submits, forms.ModelForm[Row]):
     def remove(self, *args: Any, **given: Any) -> None:
         """Take the row away; overridden where a service does."""
         remove_record(row=self.instance)
+
+
+class CheckedForm(RecordForm[Row]):
+    """A record's form that asks the row's own rules too, so that all is said at once.
+
+    It asks them of a copy: the page may still show the row.
+    """
+
+    def _post_clean(self) -> None:
+        """Fill in a copy of the row and check it, as a model's form does."""
+        row, self.instance = self.instance, copy(self.instance)
+        forms.ModelForm._post_clean(self)
+        self.instance = row
 
 
 def two_lines() -> forms.Textarea:

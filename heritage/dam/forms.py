@@ -10,15 +10,18 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.forms import CheckedForm, RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
-from heritage.dam.models import Dam, Finding, Ret, Water
-from heritage.dam.readings.services import MAX_BYTES, Preview
+from heritage.dam import services
+from heritage.dam.models import WENT, Check, Dam, Finding, Reading, Ret
+from heritage.dam.readings import services as readings
+from heritage.dam.readings.selectors import MAX_BYTES, Preview, Read, preview_readings
+from heritage.people.models import User
 from heritage.season.models import Demonstration
+from heritage.season.services import change_demonstration
 
-Row = tuple[datetime, Decimal]
 SALT = "dam.readings"
 PREVIEW_LASTS = 24 * 60 * 60
-WATER_WENT = (Water.LET_GO, Water.SPREAD, Water.RESTED)
 
 
 class Degrees(forms.DecimalField):
@@ -32,7 +35,7 @@ class Degrees(forms.DecimalField):
         return None if degrees is None else degrees.quantize(Decimal("0.1"))
 
 
-class DamForm(forms.ModelForm):  # type: ignore[type-arg]
+class DamForm(CheckedForm[Dam]):
     """The measures of a dam."""
 
     class Meta:
@@ -59,8 +62,11 @@ class DamForm(forms.ModelForm):  # type: ignore[type-arg]
         for name in self.Meta.fields[1:]:
             self.fields[name].widget.attrs["inputmode"] = "decimal"
 
+    def write(self) -> Dam:
+        return services.keep_dam(dam=self.instance, values=self.values())
 
-class FillForm(forms.ModelForm):  # type: ignore[type-arg]
+
+class FillForm(CheckedForm[Ret]):
     """The beginning of a ret."""
 
     class Meta:
@@ -73,30 +79,45 @@ class FillForm(forms.ModelForm):  # type: ignore[type-arg]
             "water_depth_m": _("Over the floor of the dam, with the flax in it."),
         }
 
+    def write(self, *, now: datetime) -> Ret:
+        return services.fill(dam=self.instance.dam, now=now, **self.values())
 
-class WeighedForm(forms.ModelForm):  # type: ignore[type-arg]
+
+class WeighedForm(CheckedForm[Demonstration]):
     """The beets that were weighed, in place of a weight that was only reckoned."""
 
     class Meta:
         model = Demonstration
         fields = ["weighed_beets", "weighed_kg"]
 
+    def write(self) -> Demonstration:
+        return change_demonstration(demonstration=self.instance, **self.values())
 
-class LiftForm(forms.Form):
+
+class RetForm(ServiceForm):
+    """A form about one ret."""
+
+    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ret = ret
+
+
+class LiftForm(RetForm):
     """The lifting of a ret."""
 
     lifted_at = LocalMoment(
         label=_("Lifted at"), help_text=_("When the last beet was out of the dam.")
     )
 
+    def write(self, *, now: datetime) -> Ret:
+        return services.lift(ret=self.ret, now=now, **self.cleaned_data)
 
-class WentForm(forms.Form):
+
+class WentForm(RetForm):
     """What became of spent water, by whose leave and when."""
 
     went = forms.ChoiceField(
-        label=_("What became of it"),
-        choices=[(water, water.label) for water in WATER_WENT],
-        widget=forms.RadioSelect,
+        label=_("What became of it"), choices=WENT, widget=forms.RadioSelect
     )
     leave = forms.CharField(
         label=_("Whose leave"),
@@ -105,8 +126,11 @@ class WentForm(forms.Form):
     )
     went_at = LocalMoment(label=_("When"))
 
+    def write(self, *, now: datetime) -> Ret:
+        return services.let_water_go(ret=self.ret, now=now, **self.cleaned_data)
 
-class CleanForm(forms.Form):
+
+class CleanForm(RetForm):
     """Clean water in the dam again."""
 
     clean_at = LocalMoment(
@@ -114,9 +138,12 @@ class CleanForm(forms.Form):
         help_text=_("When it was filled anew, or found to be clear."),
     )
 
+    def write(self, *, now: datetime) -> Ret:
+        return services.make_clean(ret=self.ret, now=now, **self.cleaned_data)
 
-class ReadingForm(forms.Form):
-    """One reading of the water."""
+
+class ReadingForm(RecordForm[Reading]):
+    """One reading of the water, or what a wrong one should have said."""
 
     temp_c = Degrees(
         label=_("Water, °C"),
@@ -128,8 +155,19 @@ class ReadingForm(forms.Form):
             "max_value": _("Dam water is between -5 and 60 °C."),
         },
     )
-    at = LocalMoment(label=_("Read at"))
     sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
+
+    class Meta:
+        model = Reading
+        fields = ["temp_c", "at"]
+        field_classes = {"at": LocalMoment}
+        widgets = {"at": LocalMoment.widget}
+
+    def write(self, *, by: User, now: datetime) -> Reading:
+        reading, typed = self.instance, self.cleaned_data
+        if reading.pk:
+            return readings.correct_reading(reading=reading, by=by, now=now, **typed)
+        return readings.add_reading(ret=reading.ret, by=by, now=now, **typed)
 
     def ask_only_if_asked(self) -> None:
         """Leave the tick out unless there was a question, or it was given.
@@ -143,7 +181,7 @@ class ReadingForm(forms.Form):
             del self.fields["sure"]
 
 
-class CheckForm(forms.Form):
+class CheckForm(RecordForm[Check]):
     """What a readiness test found, or what was seen from the bank."""
 
     finding = forms.ChoiceField(
@@ -152,16 +190,21 @@ class CheckForm(forms.Form):
         widget=forms.RadioSelect,
         help_text=_("Write bubbles down too: without them, none says nothing."),
     )
-    at = LocalMoment(label=_("Tested at"))
-    note = forms.CharField(
-        label=_("Note"),
-        max_length=300,
-        required=False,
-        help_text=_("Which beets, which end, how it felt."),
-    )
+
+    class Meta:
+        model = Check
+        fields = ["finding", "at", "note"]
+        field_classes = {"at": LocalMoment}
+        widgets = {"at": LocalMoment.widget}
+        help_texts = {"note": _("Which beets, which end, how it felt.")}
+
+    def write(self, *, by: User, now: datetime) -> Check:
+        return services.add_check(
+            ret=self.instance.ret, by=by, now=now, **self.values()
+        )
 
 
-class ReadingsFileForm(forms.Form):
+class ReadingsFileForm(RetForm):
     """A logger's file."""
 
     file = forms.FileField(
@@ -184,16 +227,15 @@ class ReadingsFileForm(forms.Form):
         content: bytes = upload.read()
         return content
 
+    def write(self, *, now: datetime) -> Preview:
+        return preview_readings(ret=self.ret, data=self.cleaned_data["file"], now=now)
 
-class ConfirmReadingsForm(forms.Form):
+
+class ConfirmReadingsForm(RetForm):
     """The good rows of a preview, sealed so that they come back unchanged."""
 
     rows = forms.CharField(widget=forms.HiddenInput, max_length=4_000_000)
     doubtful = forms.BooleanField(required=False)
-
-    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.ret = ret
 
     def clean(self) -> dict[str, Any]:
         """Keep of the rows those nobody doubts, and the others if it was said so."""
@@ -203,7 +245,7 @@ class ConfirmReadingsForm(forms.Form):
             data["rows"] = good + (doubtful if data.get("doubtful") else [])
         return data
 
-    def clean_rows(self) -> tuple[list[Row], list[Row]]:
+    def clean_rows(self) -> tuple[list[Read], list[Read]]:
         try:
             sealed = signing.loads(
                 self.cleaned_data["rows"], salt=SALT, max_age=PREVIEW_LASTS
@@ -216,23 +258,28 @@ class ConfirmReadingsForm(forms.Form):
             )
         return _opened(sealed["rows"]), _opened(sealed["doubtful"])
 
+    def write(self, *, by: User, now: datetime) -> readings.Imported:
+        return readings.import_readings(
+            ret=self.ret, rows=self.cleaned_data["rows"], by=by, now=now
+        )
 
-def _opened(rows: list[list[int]]) -> list[Row]:
+
+def _opened(rows: list[list[int]]) -> list[Read]:
     return [
-        (datetime.fromtimestamp(stamp, UTC), Decimal(tenths) / 10)
+        Read(datetime.fromtimestamp(stamp, UTC), Decimal(tenths) / 10)
         for stamp, tenths in rows
     ]
 
 
 def seal(ret: Ret, preview: Preview) -> str:
     """Seal the rows of a preview for the form that confirms them."""
-    said = {
+    rows = {
         "ret": ret.pk,
         "rows": _closed(preview.rows),
         "doubtful": _closed(preview.doubtful_rows),
     }
-    return signing.dumps(said, salt=SALT, compress=True)
+    return signing.dumps(rows, salt=SALT, compress=True)
 
 
-def _closed(rows: Sequence[Row]) -> list[list[int]]:
-    return [[int(at.timestamp()), int(temp * 10)] for at, temp in rows]
+def _closed(rows: Sequence[Read]) -> list[list[int]]:
+    return [[int(row.at.timestamp()), int(row.temp_c * 10)] for row in rows]

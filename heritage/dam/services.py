@@ -1,64 +1,35 @@
 """Dams and rets: measured, filled, let go, lifted, tested."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
-from typing import TypedDict
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.services import drop_turns
 from heritage.dam.selectors import beets_left
 from heritage.people.models import User
-from heritage.season.models import Demonstration
-
-
-class Measures(TypedDict):
-    """What is known of a dam: its name, its size, its inflow and its stones."""
-
-    name: str
-    top_length_m: Decimal
-    top_width_m: Decimal
-    bottom_length_m: Decimal
-    bottom_width_m: Decimal
-    depth_m: Decimal
-    inflow_lps: Decimal | None
-    stone_density: int
-    stone_kg: Decimal
 
 
 @transaction.atomic
-def add_dam(*, demonstration: Demonstration, measures: Measures) -> Dam:
-    """Add a dam to a demonstration.
+def keep_dam(*, dam: Dam, values: Mapping[str, Any]) -> Dam:
+    """Add a dam, or change its measures.
 
     Raises
     ------
     ValidationError
-        If a measure could not be, or the name is taken.
+        If a measure could not be, the name is taken, or the water now in the dam
+        would not fit it.
     """
-    dam = Dam(demonstration=demonstration, **measures)
-    dam.full_clean()
-    dam.save()
-    return dam
-
-
-@transaction.atomic
-def edit_dam(*, dam: Dam, measures: Measures) -> Dam:
-    """Put a dam's measures right.
-
-    Raises
-    ------
-    ValidationError
-        If a measure could not be, or the water now in the dam would not fit it.
-    """
-    dam = Dam.objects.select_for_update().get(pk=dam.pk)
-    for name, value in measures.items():
-        setattr(dam, name, value)
-    dam.full_clean()
+    if dam.pk:
+        dam = lock(dam)
+    fill_in(dam, values)
     _refuse_shallower_than_water(dam)
-    dam.save(update_fields=list(measures))
     return dam
 
 
@@ -97,12 +68,10 @@ def fill(
         would stand above the rim, or the ret would begin in the future or before the
         dam had clean water.
     """
-    # Held, so that two dams filled at once do not both take the same beets.
-    home = Demonstration.objects.select_for_update(no_key=True)
-    home.get(pk=dam.demonstration_id)
-    dam = Dam.objects.select_for_update().get(pk=dam.pk)
+    # Locked, so that two dams filled at once do not both take the same beets.
+    lock(dam.demonstration)
     ret = Ret(
-        dam=dam,
+        dam=lock(dam),
         began_at=began_at,
         beets=beets,
         water_depth_m=water_depth_m,
@@ -127,7 +96,7 @@ def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
         If it was lifted already, or the moment is in the future, before the ret
         began, or before its last reading, test or treading.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    ret = lock(ret)
     if ret.lifted_at:
         raise ValidationError(_("This flax is lifted already."))
     _refuse_future(lifted_at, now, "lifted_at")
@@ -160,7 +129,7 @@ def let_water_go(
         If the flax is still in it, it has gone already, nobody's leave is named, or
         the moment is in the future or before the lifting.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    ret = lock(ret)
     if ret.water != Water.SPENT:
         raise ValidationError(_("The water of this ret isn't spent, or has gone."))
     _refuse_future(went_at, now, "went_at")
@@ -184,7 +153,7 @@ def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
         If nobody wrote down what became of the spent water, or the moment is in the
         future or before it went.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    ret = lock(ret)
     if not ret.water_went_at or ret.clean_at:
         raise ValidationError(_("Write down first what became of the spent water."))
     _refuse_future(clean_at, now, "clean_at")
@@ -198,7 +167,7 @@ def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
 
 @transaction.atomic
 def add_check(
-    *, ret: Ret, at: datetime, finding: str, note: str, user: User, now: datetime
+    *, ret: Ret, at: datetime, finding: str, note: str, by: User, now: datetime
 ) -> Check:
     """Write what a readiness test found into the test book.
 
@@ -207,16 +176,14 @@ def add_check(
     ValidationError
         If the moment is in the future or the flax was not in the dam then.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
+    ret = lock(ret)
     _refuse_future(at, now, "at")
     if at < ret.began_at:
         raise ValidationError({"at": _("The flax was not in the dam yet.")})
     if ret.lifted_at and at > ret.lifted_at:
         raise ValidationError({"at": _("The flax was out of the dam by then.")})
-    check = Check(ret=ret, at=at, finding=finding, note=note, entered_by=user)
-    check.full_clean()
-    check.save()
-    return check
+    values = {"at": at, "finding": finding, "note": note}
+    return fill_in(Check(ret=ret, entered_by=by), values)
 
 
 def _refuse_beets_from_nowhere(ret: Ret) -> None:

@@ -39,15 +39,17 @@ class TreadingShow:
         late = state.late or self.now + timedelta(days=6)
         dams.plan_treading(
             ret=self.ret,
-            first_day=BEGAN,
-            last_day=late.astimezone(zone).date(),
-            morning=time(8),
-            evening=time(18),
-            people=2,
-            most_turns=3,
-            in_days=4,
-            briefing=self.brief(),
-            skill=None,
+            values={
+                "first_day": BEGAN,
+                "last_day": late.astimezone(zone).date(),
+                "morning": time(8),
+                "evening": time(18),
+                "people": 2,
+                "most_turns": 3,
+                "in_days": 4,
+                "briefing": self.brief(),
+                "skill": None,
+            },
             by=self.organiser,
             now=self.then,
         )
@@ -72,7 +74,7 @@ class TreadingShow:
             at=at,
             finding=Finding.BUBBLES,
             note="All over the dam.",
-            user=self.organiser,
+            by=self.organiser,
             now=at,
         )
 

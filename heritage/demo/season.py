@@ -332,12 +332,12 @@ class Carrowlint:
         for moment, degrees in plan["readings"]:
             at = datetime.fromisoformat(moment)
             readings_services.add_reading(
-                ret=ret, at=at, temp_c=Decimal(degrees), user=self.organiser, now=at
+                ret=ret, at=at, temp_c=Decimal(degrees), by=self.organiser, now=at
             )
         for moment, finding, note in plan["checks"]:
             at = datetime.fromisoformat(moment)
             dams.add_check(
-                ret=ret, at=at, finding=finding, note=note, user=self.organiser, now=at
+                ret=ret, at=at, finding=finding, note=note, by=self.organiser, now=at
             )
 
     def photograph(self) -> None:
@@ -391,10 +391,10 @@ def _plot(row: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _dam(row: dict[str, Any]) -> dams.Measures:
+def _dam(row: dict[str, Any]) -> dict[str, Any]:
     lengths = {
         name: Decimal(value)
         for name, value in row.items()
         if name.endswith("_m") or (name in ("inflow_lps", "stone_kg") and value)
     }
-    return row | lengths  # type: ignore[return-value]
+    return row | lengths

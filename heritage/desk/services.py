@@ -9,6 +9,7 @@ from django.db import transaction
 
 from heritage.briefings import services as safety
 from heritage.dam import services as dams
+from heritage.dam.models import Dam
 from heritage.people import services as people
 from heritage.people.models import User
 from heritage.season import services as season
@@ -32,7 +33,7 @@ def set_up(
     founder: User,
     demonstration: dict[str, Any],
     plot: dict[str, Any],
-    dam: dams.Measures,
+    dam: dict[str, Any],
     now: datetime,
 ) -> Demonstration:
     """Set a demonstration up with its plot, its dam and its starting safety library.
@@ -44,7 +45,7 @@ def set_up(
     """
     made = _part("demonstration", season.create_demonstration, now=now, **demonstration)
     _part("plot", season.add_plot, demonstration=made, **plot)
-    _part("dam", dams.add_dam, demonstration=made, measures=dam)
+    _part("dam", dams.keep_dam, dam=Dam(demonstration=made), values=dam)
     organiser = people.appoint_founder(demonstration=made, user=founder, now=now)
     safety.load_starting_briefings(
         demonstration=made, in_charge=organiser.name, user=founder, now=now

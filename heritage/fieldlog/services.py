@@ -113,7 +113,7 @@ def temperature(desk: Desk) -> Kept:
         ret=ret,
         at=desk.at,
         temp_c=degrees,
-        user=desk.by,
+        by=desk.by,
         now=desk.now,
     )
     try:

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.test import RequestFactory, SimpleTestCase, TestCase
 
-from heritage.common.forms import ServiceForm, refusals_shown
+from heritage.common.forms import CheckedForm, ServiceForm, refusals_shown
 from heritage.common.rows import broken_rules_said, keep_record, remove_record
 from heritage.grounds.models import Exit
 from tests.factories import make_demonstration
@@ -55,6 +55,26 @@ class SubmitTests(SimpleTestCase):
         with refusals_shown(request):
             raise ValidationError(["First.", "Second."])
         assert [str(one) for one in get_messages(request)] == ["First.", "Second."]
+
+
+class WayOutForm(CheckedForm):
+    class Meta:
+        model = Exit
+        fields = ["name", "width_m"]
+
+
+class CheckedFormTests(TestCase):
+    def test_all_is_said_at_once_and_the_row_stays_as_it_was(self):
+        row = Exit(demonstration=make_demonstration(), name="The lane", width_m=3)
+        form = WayOutForm({"name": "", "width_m": "-1"}, instance=row)
+        assert not form.submit()
+        assert set(form.errors) == {"name", "width_m"}
+        form = WayOutForm({"name": "The gap", "width_m": "-1"}, instance=row)
+        assert not form.submit()
+        assert (row.name, row.width_m) == ("The lane", 3)
+        form = WayOutForm({"name": "The gap", "width_m": "2"}, instance=row)
+        assert form.submit()
+        assert Exit.objects.get().name == "The gap"
 
 
 class RecordTests(TestCase):

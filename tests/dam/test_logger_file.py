@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.core.exceptions import ValidationError
 
-from heritage.dam.readings.services import MAX_BYTES, MAX_ROWS, read_file
+from heritage.dam.readings.selectors import MAX_BYTES, MAX_ROWS, read_file
 
 ZONE = ZoneInfo("Europe/London")
 EIGHT = datetime(2026, 8, 10, 7, 0, tzinfo=UTC)  # eight by the clock in summer

@@ -78,7 +78,7 @@ class Rotas(TestCase):
         } | said
         when = fields.pop("now", NOW)
         by = fields.pop("by", self.by)
-        return services.plan_treading(ret=self.ret, by=by, now=when, **fields)
+        return services.plan_treading(ret=self.ret, values=fields, by=by, now=when)
 
     def turn(self, day, half=Half.EVENING):
         return Treading.objects.for_page().get(day=date(2026, 8, day), half=half)

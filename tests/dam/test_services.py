@@ -10,6 +10,7 @@ from django.test import TestCase
 from heritage.dam import selectors, services
 from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
 from heritage.dam.readings import services as readings_services
+from heritage.dam.readings.selectors import preview_readings
 from heritage.tally.models import Entry
 from tests.factories import (
     NOW,
@@ -45,18 +46,20 @@ class DamTests(TestCase):
         cls.demonstration = make_demonstration()
 
     def test_a_dam_is_added(self):
-        services.add_dam(demonstration=self.demonstration, measures=MEASURES)
+        services.keep_dam(dam=Dam(demonstration=self.demonstration), values=MEASURES)
         assert Dam.objects.get().name == "Lower dam"
 
     def test_a_dam_of_no_depth_is_refused_by_its_field(self):
         measures = MEASURES | {"depth_m": Decimal(0)}
         with pytest.raises(ValidationError) as refusal:
-            services.add_dam(demonstration=self.demonstration, measures=measures)
+            services.keep_dam(
+                dam=Dam(demonstration=self.demonstration), values=measures
+            )
         assert "depth_m" in refusal.value.message_dict
 
     def test_measures_are_put_right(self):
         dam = make_dam(demonstration=self.demonstration)
-        services.edit_dam(dam=dam, measures=MEASURES | {"depth_m": Decimal("1.1")})
+        services.keep_dam(dam=dam, values=MEASURES | {"depth_m": Decimal("1.1")})
         dam.refresh_from_db()
         assert (dam.name, dam.depth_m) == ("Lower dam", Decimal("1.10"))
 
@@ -64,13 +67,11 @@ class DamTests(TestCase):
         ret = make_ret(water_depth_m=Decimal("1.1"))
         measures = MEASURES | {"depth_m": Decimal(1)}
         with pytest.raises(ValidationError, match=r"1\.10 m of water stands"):
-            services.edit_dam(dam=ret.dam, measures=measures)
+            services.keep_dam(dam=ret.dam, values=measures)
 
     def test_water_that_fits_stays(self):
         ret = make_ret(water_depth_m=Decimal("1.1"))
-        assert services.edit_dam(dam=ret.dam, measures=MEASURES).depth_m == Decimal(
-            "1.2"
-        )
+        assert services.keep_dam(dam=ret.dam, values=MEASURES).depth_m == Decimal("1.2")
 
 
 class FillTests(TestCase):
@@ -251,7 +252,7 @@ class CheckTests(TestCase):
 
     def check_at(self, at, finding=Finding.FREE):
         return services.add_check(
-            ret=self.ret, at=at, finding=finding, note="", user=self.user, now=NOW
+            ret=self.ret, at=at, finding=finding, note="", by=self.user, now=NOW
         )
 
     def test_a_finding_is_kept(self):
@@ -283,7 +284,7 @@ class ReadingTests(TestCase):
 
     def read(self, at=NOW, temp=Decimal("16.5"), **said):
         return readings_services.add_reading(
-            ret=self.ret, at=at, temp_c=temp, user=self.user, now=NOW, **said
+            ret=self.ret, at=at, temp_c=temp, by=self.user, now=NOW, **said
         )
 
     def put_right(self, reading, temp, at=None, user=None, **said):
@@ -291,7 +292,7 @@ class ReadingTests(TestCase):
             reading=reading,
             at=at or reading.at,
             temp_c=Decimal(temp),
-            user=user or self.user,
+            by=user or self.user,
             now=NOW,
             **said,
         )
@@ -388,13 +389,11 @@ class ImportTests(TestCase):
         cls.user = make_user()
 
     def preview(self, text):
-        return readings_services.preview_readings(
-            ret=self.ret, data=text.encode(), now=NOW
-        )
+        return preview_readings(ret=self.ret, data=text.encode(), now=NOW)
 
     def take(self, rows):
         return readings_services.import_readings(
-            ret=self.ret, rows=rows, user=self.user, now=NOW
+            ret=self.ret, rows=rows, by=self.user, now=NOW
         )
 
     def verdicts(self, text):

@@ -1,407 +1,28 @@
-"""Readings of the water: typed at the dam, or out of a logger's file.
-
-A file may have commas, semicolons or tabs; decimal comma or point; headings or none;
-ISO or day-first dates; UTF-8, UTF-16 or Latin-1. Reading and judging it writes nothing.
+"""Readings of the water: typed at the dam, or taken out of a logger's file.
 
 A question is a refusal under ``sure``: a reading that water can hardly give is refused
 with the question until it is said that it is right, so page, phone and file ask alike;
 on the phone, sending the same number again says so. A wrong reading keeps its row
-(`struck_at`; `corrects` on the one that stands for it); whoever counts readings asks
-for `standing()`.
+(`struck_at`; `corrects` on the one that stands for it): count only `standing()`.
 """
 
-import csv
-import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta, timezone, tzinfo
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
-from io import StringIO
-from typing import Final, NamedTuple
+from typing import Final
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.calc import water
+from heritage.common.rows import lock
 from heritage.dam.models import Reading, ReadingSource, Ret
+from heritage.dam.readings.selectors import Read, doubt, out_of_time
 from heritage.dam.rota.selectors import may_correct
 from heritage.people.models import User
 
-
-class Read(NamedTuple):
-    """A moment and the temperature then."""
-
-    at: datetime
-    temp_c: Decimal
-
-
-def doubt(read: Read, neighbours: Iterable[Read]) -> str:
-    """Say why a reading can hardly be, beside those before and after; or nothing."""
-    if water.could_be_fahrenheit(float(read.temp_c)):
-        said = {
-            "temp": read.temp_c,
-            "celsius": f"{water.to_celsius(float(read.temp_c)):.1f}",
-        }
-        words = _("Is that in °F? %(temp)s °F is %(celsius)s °C.")
-        return words % said
-    if read.temp_c > water.WARMEST_C:
-        return _("%s °C is warmer than a dam gets. Read it again.") % read.temp_c
-    for other in neighbours:
-        apart = abs(read.at - other.at)
-        change = abs(float(read.temp_c - other.temp_c))
-        if change > water.most_change(apart / timedelta(hours=1)):
-            return _jump(read, other, apart)
-    return ""
-
-
-def _jump(read: Read, other: Read, apart: timedelta) -> str:
-    hours = round(apart / timedelta(hours=1), 1)
-    said = {
-        "temp": read.temp_c,
-        "other": other.temp_c,
-        "hours": f"{hours:g}",
-        "when": _("earlier") if other.at < read.at else _("later"),
-    }
-    words = _(
-        "%(temp)s °C, and %(other)s °C %(hours)s hours %(when)s: water hardly changes "
-        "so fast. Read it again."
-    )
-    return words % said
-
-
-ISO_DAY: Final = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?!\d)")
-DAY_FIRST: Final = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4}|\d{2})(?!\d)")
-CLOCK: Final = re.compile(
-    r"[T,\s]*(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*([ap]\.?m\.?)?"
-    r"\s*(Z|UTC|GMT|[+-][01]\d(?::?\d{2})?)?",
-    re.I,
-)
-OFFSET: Final = re.compile(r"([+-])([01]?\d):?(\d{2})?")
-_NUMBER: Final = re.compile(r"([+-]?\d{1,6}(?:[.,]\d{1,12})?)\s*(?:°?\s*[cC])?")
-
-
-def holds_a_day(text: str) -> bool:
-    """Tell whether a date stands anywhere in a cell."""
-    return bool(ISO_DAY.search(text) or DAY_FIRST.search(text))
-
-
-def degrees(text: str) -> Decimal:
-    """Read a water temperature, to a tenth of a degree.
-
-    Raises
-    ------
-    ValueError
-        With the sentence that says what is wrong.
-    """
-    found = _NUMBER.fullmatch(text.replace("\N{MINUS SIGN}", "-").strip())
-    if not text:
-        raise ValueError(_("no temperature"))
-    if not found:
-        raise ValueError(_("“%s” is not a number") % text[:20])
-    temp = Decimal(found[1].replace(",", ".")).quantize(Decimal("0.1"))
-    if not -5 <= temp <= 60:
-        raise ValueError(_("%s °C: dam water is between -5 and 60 °C") % temp)
-    return temp
-
-
-def moment(text: str, zone: tzinfo) -> datetime:
-    """Read a date with its time of day: ISO, or the day first.
-
-    Raises
-    ------
-    ValueError
-        With the sentence that says what is wrong.
-    """
-    if not text.strip():
-        raise ValueError(_("no time"))
-    iso, day_first = ISO_DAY.match(text), DAY_FIRST.match(text)
-    found = iso or day_first
-    if not found:
-        raise ValueError(_("“%s” is not a date") % text[:20])
-    clock = CLOCK.fullmatch(text[found.end() :].rstrip())
-    if not clock:
-        raise ValueError(_("no time of day"))
-    parts = [int(part) for part in found.groups()]
-    year, month, day = parts if iso else parts[::-1]
-    try:
-        naive = datetime(_year(year), month, day, *_hours(clock))  # noqa: DTZ001
-    except ValueError as error:
-        raise ValueError(
-            _("there is no such day or hour (is the day first?)")
-        ) from error
-    return _aware(naive, offset(clock[5]) if clock[5] else zone)
-
-
-def _year(year: int) -> int:
-    """Return the whole year; one that no logger has seen is refused."""
-    whole = year if year > 99 else 2000 + year
-    if not 1970 <= whole <= 2200:
-        raise ValueError(str(year))
-    return whole
-
-
-def _hours(clock: re.Match[str]) -> tuple[int, int, int]:
-    hour, half = int(clock[1]), (clock[4] or "").lower()[:1]
-    if half:
-        if not 1 <= hour <= 12:
-            raise ValueError(clock[0])
-        hour = hour % 12 + (12 if half == "p" else 0)
-    return hour, int(clock[2]), int(clock[3] or 0)
-
-
-def offset(text: str) -> tzinfo:
-    """Return the offset from UTC that a file states, such as Z, GMT or +01:00."""
-    found = OFFSET.fullmatch(text)
-    if not found:
-        return UTC
-    size = timedelta(hours=int(found[2]), minutes=int(found[3] or 0))
-    return timezone(-size if found[1] == "-" else size)
-
-
-def _aware(naive: datetime, zone: tzinfo) -> datetime:
-    """Say which instant a local time is; refuse one that the clocks skip or repeat."""
-    first, second = (naive.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
-    if first.utcoffset() != second.utcoffset():
-        raise ValueError(_("the clocks changed: this time came twice, or not at all"))
-    return first.astimezone(UTC)
-
-
-MAX_BYTES: Final = 1024 * 1024
-MAX_ROWS: Final = 20_000
-LONGEST_SHOWN: Final = 80
-# Loggers write their name, number and settings above the headings.
-PREAMBLE_LINES: Final = 30
-
-_TIME_WORD: Final = re.compile(r"date|time|stamp|datum|zeit|moment", re.I)
-_TEMP_WORD: Final = re.compile(r"temp|celsius|fahrenheit|water|°\s*[cf]", re.I)
-_FAHRENHEIT: Final = re.compile(r"fahrenheit|°\s*f\b|\(f\)", re.I)
-_OFFSET: Final = re.compile(r"\b(?:gmt|utc)\b\s*([+-][01]?\d(?::?\d{2})?)?", re.I)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One line of the file: what it says, or why it cannot be taken."""
-
-    number: int
-    text: str
-    at: datetime | None = None
-    temp_c: Decimal | None = None
-    why_not: str = ""
-    doubt: str = ""
-
-    @property
-    def is_good(self) -> bool:
-        return not self.why_not
-
-
-@dataclass(frozen=True, slots=True)
-class _Columns:
-    """Where the moment and the warmth stand, and in whose time."""
-
-    time: tuple[int, ...]
-    temp: int
-    count: int
-    zone: tzinfo
-
-
-def read_file(data: bytes, *, zone: tzinfo) -> tuple[Line, ...]:
-    """Read every line that could hold a reading, good or bad.
-
-    Raises
-    ------
-    ValidationError
-        If the file as a whole cannot be taken: too large, no text, no readings.
-    """
-    if len(data) > MAX_BYTES:
-        raise ValidationError(
-            _("The file is larger than 1 MB. Save a shorter stretch of the log.")
-        )
-    numbered = _rows(_decode(data))
-    start, columns = _columns(numbered, zone)
-    body = numbered[start:]
-    if len(body) > MAX_ROWS:
-        raise ValidationError(
-            _("The file has more than 20,000 rows. Save a shorter stretch of the log.")
-        )
-    lines = tuple(_line(number, cells, columns) for number, cells in body)
-    if not lines:
-        raise ValidationError(_("There are headings in this file, but no readings."))
-    return lines
-
-
-def _decode(data: bytes) -> str:
-    """Turn the bytes into text; every byte is a Latin-1 letter if nothing else."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encodings = ["utf-16"]
-    elif b"\0" in data[:2]:
-        encodings = ["utf-16-le" if data[1:2] == b"\0" else "utf-16-be"]
-    else:
-        encodings = ["utf-8-sig", "latin-1"]
-    for encoding in encodings:
-        try:
-            text = data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        if "\0" not in text:
-            return text
-    raise ValidationError(
-        _("This is not a text file. Save the log as CSV, then choose that file.")
-    )
-
-
-def _rows(text: str) -> list[tuple[int, list[str]]]:
-    reader = csv.reader(StringIO(text, newline=""), delimiter=_delimiter(text))
-    try:
-        rows = [(reader.line_num, [c.strip() for c in cells]) for cells in reader]
-    except csv.Error as error:
-        raise ValidationError(
-            _("This file is not built in rows and columns. Save the log as CSV.")
-        ) from error
-    return [(number, cells) for number, cells in rows if any(cells)]
-
-
-def _delimiter(text: str) -> str:
-    """Return the mark between columns: what a comma means depends on it."""
-    sample = "\n".join(text.splitlines()[: PREAMBLE_LINES * 2])
-    for mark in ("\t", ";"):
-        if mark in sample:
-            return mark
-    return ","
-
-
-def _columns(
-    rows: Sequence[tuple[int, list[str]]], zone: tzinfo
-) -> tuple[int, _Columns]:
-    """Find the columns by their headings or, without any, by what stands in them."""
-    for index, (_number, cells) in enumerate(rows[:PREAMBLE_LINES]):
-        columns = _by_heading(cells, zone)
-        if columns:
-            return index + 1, columns
-        columns = _by_content(cells, zone)
-        if columns:
-            return index, columns
-    raise ValidationError(
-        _(
-            "No column of times and no column of temperatures was found. The file "
-            "needs a column with the date and time and one with the water in °C."
-        )
-    )
-
-
-def _by_heading(cells: list[str], zone: tzinfo) -> _Columns | None:
-    if any(holds_a_day(cell) for cell in cells):
-        return None
-    times = [i for i, cell in enumerate(cells) if _TIME_WORD.search(cell)]
-    temps = [
-        i for i, cell in enumerate(cells) if _TEMP_WORD.search(cell) and i not in times
-    ]
-    if not times or not temps:
-        return None
-    if _FAHRENHEIT.search(cells[temps[0]]):
-        raise ValidationError(
-            _("These temperatures are in Fahrenheit. Save the log in °C.")
-        )
-    # A date beside its time of day makes one moment; more columns are others.
-    apart = len(times) > 1 and not re.search(r"time|zeit|stamp", cells[times[0]], re.I)
-    used = tuple(times[:2]) if apart else (times[0],)
-    return _Columns(used, temps[0], len(cells), _stated(cells, used, zone))
-
-
-def _stated(cells: list[str], used: tuple[int, ...], zone: tzinfo) -> tzinfo:
-    """Return the offset that a heading states, or else the demonstration's zone."""
-    for index in used:
-        found = _OFFSET.search(cells[index])
-        if found:
-            return offset(found[1] or "Z")
-    return zone
-
-
-def _by_content(cells: list[str], zone: tzinfo) -> _Columns | None:
-    for index, cell in enumerate(cells):
-        day = ISO_DAY.match(cell) or DAY_FIRST.match(cell)
-        if not day:
-            continue
-        beside = cells[index + 1] if index + 1 < len(cells) else ""
-        apart = day.end() == len(cell) and CLOCK.fullmatch(beside)
-        used = (index, index + 1) if apart else (index,)
-        temp = used[-1] + 1
-        if temp < len(cells):
-            return _Columns(used, temp, _whole_count(cells, temp), zone)
-    return None
-
-
-def _whole_count(cells: list[str], temp: int) -> int:
-    """Count the columns; two whole numbers side by side may be one, cut in two."""
-    pair = cells[temp : temp + 2]
-    cut = len(pair) == 2 and all(cell.lstrip("+-").isdigit() for cell in pair)
-    return temp + 1 if cut else len(cells)
-
-
-def _line(number: int, cells: list[str], columns: _Columns) -> Line:
-    """Read one line, or say what is wrong with it."""
-    text = "  ".join(cells)[:LONGEST_SHOWN]
-    problems: list[str] = []
-    at = temp = None
-    try:
-        _refuse_two_commas(cells, columns)
-        at = moment(" ".join(_cells(cells, columns.time)), columns.zone)
-        temp = degrees("".join(_cells(cells, (columns.temp,))))
-    except ValueError as problem:
-        problems.append(str(problem))
-    return Line(number, text, at, temp, "".join(problems))
-
-
-def _cells(cells: list[str], wanted: tuple[int, ...]) -> Iterator[str]:
-    return (cells[i] for i in wanted if i < len(cells))
-
-
-def _refuse_two_commas(cells: list[str], columns: _Columns) -> None:
-    if len(cells) > columns.count and any(cells[columns.count :]):
-        raise ValueError(
-            _("more columns than above: is a decimal comma taken for a new column?")
-        )
-
-
-BATCH = 500
-
-
-@dataclass(frozen=True, slots=True)
-class Preview:
-    """Every line of a file with its verdict; nothing of it is kept yet."""
-
-    lines: tuple[Line, ...]
-
-    @property
-    def good(self) -> tuple[Line, ...]:
-        return tuple(line for line in self.lines if line.is_good and not line.doubt)
-
-    @property
-    def doubtful(self) -> tuple[Line, ...]:
-        """Those that water could hardly give: kept only if somebody says so."""
-        return tuple(line for line in self.lines if line.is_good and line.doubt)
-
-    @property
-    def bad(self) -> tuple[Line, ...]:
-        return tuple(line for line in self.lines if not line.is_good)
-
-    @property
-    def rows(self) -> list[Read]:
-        """What would be kept."""
-        return _reads(self.good)
-
-    @property
-    def doubtful_rows(self) -> list[Read]:
-        """What would be kept besides, if somebody says so."""
-        return _reads(self.doubtful)
-
-
-def _reads(lines: Sequence[Line]) -> list[Read]:
-    return [
-        Read(line.at, line.temp_c)
-        for line in lines
-        if line.at and line.temp_c is not None
-    ]
+BATCH: Final = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -418,7 +39,7 @@ def add_reading(
     ret: Ret,
     at: datetime,
     temp_c: Decimal,
-    user: User,
+    by: User,
     now: datetime,
     sure: bool = False,
 ) -> Reading:
@@ -431,8 +52,8 @@ def add_reading(
         reading, or no water is as cold or as hot as that; and under ``sure``, a
         question, if water could hardly be so and nobody has said that it is.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
-    return _keep(Reading(ret=ret, at=at, temp_c=temp_c, entered_by=user), now, sure)
+    new = Reading(ret=lock(ret), at=at, temp_c=temp_c, entered_by=by)
+    return _keep(new, now, sure)
 
 
 @transaction.atomic
@@ -441,7 +62,7 @@ def correct_reading(
     reading: Reading,
     at: datetime,
     temp_c: Decimal,
-    user: User,
+    by: User,
     now: datetime,
     sure: bool = False,
 ) -> Reading:
@@ -453,13 +74,12 @@ def correct_reading(
         As for a new reading; and if it is struck already, nothing is changed, or it
         is neither their own reading nor are they a lead or an organiser.
     """
-    ret = Ret.objects.select_for_update().get(pk=reading.ret_id)
-    reading = Reading.objects.select_related("ret__dam__demonstration").get(
-        pk=reading.pk
-    )
+    ret = lock(reading.ret)
+    rows = Reading.objects.select_related("ret__dam__demonstration")
+    reading = rows.get(pk=reading.pk)
     if reading.struck_at:
         raise ValidationError(_("This reading has been corrected already."))
-    if not may_correct(reading, user):
+    if not may_correct(reading, by):
         raise ValidationError(
             _("Only whoever read it, a lead or an organiser can correct this.")
         )
@@ -467,13 +87,13 @@ def correct_reading(
         raise ValidationError({"temp_c": _("That's what it says already.")})
     reading.struck_at = now
     reading.save(update_fields=["struck_at"])
-    new = Reading(ret=ret, at=at, temp_c=temp_c, entered_by=user, corrects=reading)
+    new = Reading(ret=ret, at=at, temp_c=temp_c, entered_by=by, corrects=reading)
     return _keep(new, now, sure)
 
 
 def _keep(reading: Reading, now: datetime, sure: bool) -> Reading:
     ret, at, temp_c = reading.ret, reading.at, reading.temp_c
-    why_not = _out_of_time(ret, at, now)
+    why_not = out_of_time(ret, at, now)
     if why_not:
         raise ValidationError({"at": why_not})
     standing = Reading.objects.in_ret(ret).standing()
@@ -488,57 +108,9 @@ def _keep(reading: Reading, now: datetime, sure: bool) -> Reading:
     return reading
 
 
-def preview_readings(*, ret: Ret, data: bytes, now: datetime) -> Preview:
-    """Judge every line of a logger's file. Nothing is written.
-
-    Raises
-    ------
-    ValidationError
-        If the file as a whole cannot be taken.
-    """
-    lines = read_file(data, zone=ret.dam.demonstration.zone)
-    standing = Reading.objects.in_ret(ret).standing()
-    recorded = standing.moments()
-    first_seen: dict[datetime, int] = {}
-    judged = []
-    for line in lines:
-        why_not = line.why_not
-        if line.at and not why_not:
-            why_not = _verdict(line.at, ret, now, first_seen, recorded)
-        if line.at and not why_not:
-            first_seen[line.at] = line.number
-        judged.append(replace(line, why_not=why_not))
-    known = [Read(*row) for row in standing.values_list("at", "temp_c")]
-    doubts = _doubts(_reads([line for line in judged if line.is_good]), known)
-    return Preview(
-        tuple(
-            replace(line, doubt=doubts.get(line.at, "")) if line.at else line
-            for line in judged
-        )
-    )
-
-
-def _doubts(found: Sequence[Read], known: Sequence[Read]) -> dict[datetime, str]:
-    """Say which of a file's readings water could hardly give, by their moments.
-
-    Each is held against the last one that nobody doubts, of the file or of the book,
-    so that a stretch that is wrong is asked about whole.
-    """
-    before: list[Read] = []
-    said = {}
-    in_book = set(known)
-    for read in sorted([*found, *known]):
-        words = "" if read in in_book else doubt(read, before)
-        if words:
-            said[read.at] = words
-        else:
-            before = [read]
-    return said
-
-
 @transaction.atomic
 def import_readings(
-    *, ret: Ret, rows: Sequence[tuple[datetime, Decimal]], user: User, now: datetime
+    *, ret: Ret, rows: Sequence[Read], by: User, now: datetime
 ) -> Imported:
     """Keep the good rows of a logger's file, all of them or none.
 
@@ -550,47 +122,16 @@ def import_readings(
     ValidationError
         If the ret has changed since the file was looked at.
     """
-    ret = Ret.objects.select_for_update().get(pk=ret.pk)
-    if any(_out_of_time(ret, at, now) for at, _temp in rows):
+    ret = lock(ret)
+    if any(out_of_time(ret, at, now) for at, _temp in rows):
         raise ValidationError(
             _("The ret has changed since this file was looked at. Choose it again.")
         )
     recorded = Reading.objects.in_ret(ret).standing().moments()
     fresh = [
-        Reading(
-            ret=ret,
-            at=at,
-            temp_c=temp,
-            source=ReadingSource.LOGGER,
-            entered_by=user,
-        )
+        Reading(ret=ret, at=at, temp_c=temp, source=ReadingSource.LOGGER, entered_by=by)
         for at, temp in rows
         if at not in recorded
     ]
     Reading.objects.bulk_create(fresh, batch_size=BATCH)
     return Imported(added=len(fresh), already=len(rows) - len(fresh))
-
-
-def _out_of_time(ret: Ret, at: datetime, now: datetime) -> str:
-    """Say why a moment is no moment of the ret, or nothing."""
-    if at < ret.began_at:
-        return _("before the flax went under water")
-    if ret.lifted_at and at > ret.lifted_at:
-        return _("after the flax was lifted")
-    if at > now:
-        return _("that moment has not come yet")
-    return ""
-
-
-def _verdict(
-    at: datetime,
-    ret: Ret,
-    now: datetime,
-    first_seen: dict[datetime, int],
-    recorded: set[datetime],
-) -> str:
-    if at in first_seen:
-        return _("the same moment as line %d") % first_seen[at]
-    if at in recorded:
-        return _("there is a reading for this moment already")
-    return _out_of_time(ret, at, now)

@@ -1,5 +1,6 @@
 """Forms of the treading rota."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -7,19 +8,19 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
-from heritage.dam.models import Ret, RotaPlan, Treading
+from heritage.dam.models import Ret, RotaPlan, Treader, Treading
+from heritage.dam.rota import services
 from heritage.dam.rota.selectors import Proposal
-from heritage.dam.rota.services import plan_faults
-from heritage.people.models import Volunteer, VolunteerQuerySet
-from heritage.season.models import Demonstration
+from heritage.dam.treading.services import record_treading
+from heritage.people.models import User, Volunteer, VolunteerQuerySet
 
 SALT = "dam.rota"
-briefing_asked = _("Choose the briefing everybody hears first.")
 PROPOSAL_LASTS = 60 * 60
 
 
-class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
+class PlanForm(RecordForm[RotaPlan]):
     """How a ret is trodden."""
 
     class Meta:
@@ -46,14 +47,17 @@ class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
             "briefing": _("For whoever treads, and whoever watches from the bank."),
         }
 
-    def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        where = self.instance.ret.dam.demonstration
         for name in ("people", "most_turns", "in_days"):
             self.fields[name].widget.attrs["inputmode"] = "numeric"
         briefings: Any = self.fields["briefing"]
         briefings.queryset = where.briefings.order_by("title")
         briefings.empty_label = _("choose the briefing")
-        briefings.error_messages["required"] = briefing_asked
+        briefings.error_messages["required"] = _(
+            "Choose the briefing everybody hears first."
+        )
         skills: Any = self.fields["skill"]
         skills.queryset = where.competences.by_title()
         skills.empty_label = _("nothing is asked")
@@ -61,15 +65,17 @@ class PlanForm(forms.ModelForm):  # type: ignore[type-arg]
     def clean(self) -> dict[str, Any]:
         """Tell everything at once, what is missing and what does not go together."""
         data: dict[str, Any] = super().clean() or self.cleaned_data
-        for name, words in plan_faults(self.instance.ret, data).items():
+        for name, words in services.plan_faults(self.instance.ret, data).items():
             self.add_error(name, words)
         return data
 
-    def _post_clean(self) -> None:
-        """Leave the row alone: the service judges and keeps it."""
+    def write(self, *, by: User, now: datetime) -> RotaPlan:
+        return services.plan_treading(
+            ret=self.instance.ret, values=self.values(), by=by, now=now
+        )
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(ServiceForm):
     """Whether somebody can come to a turn: the button pressed names the turn."""
 
     who = forms.ModelChoiceField(Volunteer.objects.none())
@@ -90,20 +96,36 @@ class AnswerForm(forms.Form):
             raise ValidationError(_("Press one of the buttons beside a turn."))
         return data
 
+    @property
+    def can_come(self) -> bool:
+        return bool(self.cleaned_data["can"])
+
+    @property
+    def turn(self) -> Treading:
+        turn: Treading = self.cleaned_data["can"] or self.cleaned_data["cannot"]
+        return turn
+
+    def write(self, *, by: User, now: datetime) -> Treader:
+        who = self.cleaned_data["who"]
+        return services.answer(
+            turn=self.turn, volunteer=who, can=self.can_come, by=by, now=now
+        )
+
 
 class HandForm(forms.Form):
     """Somebody to put on a turn or take off it."""
 
     volunteer = forms.ModelChoiceField(Volunteer.objects.none(), label=_("Who"))
 
-    def __init__(self, *args: Any, where: Demonstration, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, turn: Treading, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        where = turn.plan.ret.dam.demonstration
         who: Any = self.fields["volunteer"]
         who.queryset = Volunteer.objects.of(where).active().adults().by_name()
         who.empty_label = _("choose somebody")
 
 
-class RecordForm(forms.Form):
+class TroddenForm(RecordForm[Treading]):
     """Who trod, when, and what they saw."""
 
     people = forms.ModelMultipleChoiceField(
@@ -120,18 +142,19 @@ class RecordForm(forms.Form):
         help_text=_("If three took turns, tick all three and choose one here."),
     )
     trodden_at = LocalMoment(label=_("Trodden at"))
-    note = forms.CharField(
-        label=_("Note"),
-        max_length=300,
-        required=False,
-        help_text=_("What floats, what smells, where stones moved."),
-    )
-    why_alone = forms.CharField(
-        label=_("One trod alone, or nobody watched? How that came about"),
-        max_length=300,
-        required=False,
-        help_text=_("The organisers see this."),
-    )
+
+    class Meta:
+        model = Treading
+        fields = ["trodden_at", "note", "why_alone"]
+        labels = {
+            "why_alone": _("One trod alone, or nobody watched? How that came about")
+        }
+        help_texts = {
+            "note": _("What floats, what smells, where stones moved."),
+            "why_alone": _("The organisers see this."),
+        }
+
+    field_order = ["people", "watcher", "trodden_at", "note", "why_alone"]
 
     def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -139,8 +162,11 @@ class RecordForm(forms.Form):
             field: Any = self.fields[name]
             field.queryset = people
 
+    def write(self, *, by: User, now: datetime) -> Treading:
+        return record_treading(turn=self.instance, by=by, now=now, **self.cleaned_data)
 
-class TakeForm(forms.Form):
+
+class TakeForm(ServiceForm):
     """A rota that was worked out, sealed so that it comes back as it was shown."""
 
     rota = forms.CharField(widget=forms.HiddenInput, max_length=400_000)
@@ -160,8 +186,12 @@ class TakeForm(forms.Form):
             raise ValidationError(_("This rota is too old. Work it out again."))
         return [(turn, who, watches) for turn, who, watches in sealed["places"]]
 
+    def write(self, *, by: User, now: datetime) -> RotaPlan:
+        places = self.cleaned_data["rota"]
+        return services.take_rota(ret=self.ret, places=places, by=by, now=now)
+
 
 def seal_rota(ret: Ret, proposal: Proposal) -> str:
     """Seal a proposal for the form that takes it."""
-    said = {"ret": ret.pk, "places": proposal.places}
-    return signing.dumps(said, salt=SALT, compress=True)
+    rota = {"ret": ret.pk, "places": proposal.places}
+    return signing.dumps(rota, salt=SALT, compress=True)

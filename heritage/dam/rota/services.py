@@ -8,8 +8,9 @@ letter goes to those alone whose turns changed.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from datetime import date, datetime, time, timedelta
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -20,16 +21,11 @@ from django.utils.translation import gettext as _
 from heritage.briefings.models import Briefing
 from heritage.dam.models import Half, Ret, RotaPlan, Treader, TreaderState, Treading
 from heritage.dam.rota import mail
-from heritage.dam.rota.selectors import (
-    Fitness,
-    fitness,
-    may_tick,
-    treading_station,
-)
+from heritage.dam.rota.selectors import Fitness, fitness, may_tick, treading_station
 from heritage.dam.treading.selectors import lack_of, turn_words
 from heritage.gatherings.ground.selectors import light_of_day
 from heritage.gatherings.services import require_water_briefed
-from heritage.people.models import Competence, User, Volunteer
+from heritage.people.models import User, Volunteer
 from heritage.people.particulars.services import is_own_or_guardian, require_organiser
 from heritage.season.models import Stage
 
@@ -38,13 +34,13 @@ LONGEST_DAYS = 42
 Fault = tuple[str, str]
 
 
-def hold(ret: Ret) -> Ret:
+def lock_ret(ret: Ret) -> Ret:
     """Return the ret as it is now; nobody else changes its rota until we are done."""
     rows = Ret.objects.select_for_update(of=("self",))
     return rows.select_related("dam__demonstration").get(pk=ret.pk)
 
 
-def hold_plan(ret: Ret) -> RotaPlan:
+def lock_plan(ret: Ret) -> RotaPlan:
     """Return the plan of a ret under the lock.
 
     Raises
@@ -52,30 +48,18 @@ def hold_plan(ret: Ret) -> RotaPlan:
     ValidationError
         If there is none, or the flax is out of the dam.
     """
-    held = hold(ret)
-    plan = RotaPlan.objects.of_ret(held).for_page().first()
+    ret = lock_ret(ret)
+    plan = RotaPlan.objects.of_ret(ret).for_page().first()
     if plan is None:
         raise ValidationError(_("No treading is planned for this ret yet."))
-    if held.lifted_at:
+    if ret.lifted_at:
         raise ValidationError(_("This flax is lifted: there is nothing to tread."))
     return plan
 
 
 @transaction.atomic
 def plan_treading(
-    *,
-    ret: Ret,
-    first_day: date,
-    last_day: date,
-    morning: time,
-    evening: time,
-    people: int,
-    most_turns: int,
-    in_days: int,
-    briefing: Briefing | None,
-    skill: Competence | None,
-    by: User,
-    now: datetime,
+    *, ret: Ret, values: Mapping[str, Any], by: User, now: datetime
 ) -> RotaPlan:
     """Plan a ret's treading or change the plan; what people said of a turn stays.
 
@@ -90,26 +74,15 @@ def plan_treading(
         that could not be, times out of order, an evening in the dark, no briefing or
         one that names no danger of the water.
     """
-    ret = hold(ret)
+    ret = lock_ret(ret)
     require_organiser(ret.dam.demonstration, by)
     if ret.lifted_at:
         raise ValidationError(_("This flax is lifted: there is nothing to tread."))
     plan = RotaPlan.objects.of_ret(ret).first() or RotaPlan(ret=ret)
     plan.ret = ret
-    said: dict[str, Any] = {
-        "first_day": first_day,
-        "last_day": last_day,
-        "morning": morning,
-        "evening": evening,
-        "people": people,
-        "most_turns": most_turns,
-        "in_days": in_days,
-        "briefing": briefing,
-        "skill": skill,
-    }
-    for name, value in said.items():
+    for name, value in values.items():
         setattr(plan, name, value)
-    _refuse_faults(plan, said)
+    _refuse_faults(plan, values)
     plan.full_clean()
     plan.save()
     _keep_turns(plan, now)
@@ -118,29 +91,29 @@ def plan_treading(
     return plan
 
 
-def _refuse_faults(plan: RotaPlan, said: Mapping[str, Any]) -> None:
+def _refuse_faults(plan: RotaPlan, values: Mapping[str, Any]) -> None:
     """Refuse a plan with everything that is to be put right, by field."""
-    faults: dict[str, list[Any]] = dict(plan_faults(plan.ret, said))
+    faults: dict[str, list[Any]] = dict(plan_faults(plan.ret, values))
     try:
         plan.clean_fields()
     except ValidationError as error:
-        for name, found in error.error_dict.items():
-            faults[name] = [*faults.get(name, []), *found]
+        for name, errors in error.error_dict.items():
+            faults[name] = [*faults.get(name, []), *errors]
     if faults:
         raise ValidationError(faults)
 
 
-def plan_faults(ret: Ret, said: Mapping[str, Any]) -> dict[str, list[str]]:
-    """Say all that is wrong with a plan, by field; what is not said is not judged."""
-    found: dict[str, list[str]] = {}
+def plan_faults(ret: Ret, values: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Say all that is wrong with a plan, by field; a value not given is not judged."""
+    faults: dict[str, list[str]] = {}
     for name, words in [
-        *_wrong_days(ret, said.get("first_day"), said.get("last_day")),
-        *_wrong_times(ret, said),
-        *_strangers(ret, said),
-        *_dry(said.get("briefing")),
+        *_wrong_days(ret, values.get("first_day"), values.get("last_day")),
+        *_wrong_times(ret, values),
+        *_strangers(ret, values),
+        *_dry(values.get("briefing")),
     ]:
-        found.setdefault(name, []).append(words)
-    return found
+        faults.setdefault(name, []).append(words)
+    return faults
 
 
 def _wrong_days(ret: Ret, first: date | None, last: date | None) -> Iterator[Fault]:
@@ -156,15 +129,15 @@ def _wrong_days(ret: Ret, first: date | None, last: date | None) -> Iterator[Fau
         yield "last_day", words
 
 
-def _wrong_times(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
+def _wrong_times(ret: Ret, values: Mapping[str, Any]) -> Iterator[Fault]:
     """Say which times cannot be: out of order, or after sunset, our own rule."""
-    morning, evening = said.get("morning"), said.get("evening")
+    morning, evening = values.get("morning"), values.get("evening")
     if evening is None:
         return
     if morning and evening <= morning:
         yield "evening", _("The morning's turn comes first.")
     where = ret.dam.demonstration
-    for day in filter(None, [said.get("first_day"), said.get("last_day")]):
+    for day in filter(None, [values.get("first_day"), values.get("last_day")]):
         down = light_of_day(where, day).sunset
         if down and evening >= down.astimezone(where.zone).time():
             words = _(
@@ -176,10 +149,10 @@ def _wrong_times(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
             return
 
 
-def _strangers(ret: Ret, said: Mapping[str, Any]) -> Iterator[Fault]:
+def _strangers(ret: Ret, values: Mapping[str, Any]) -> Iterator[Fault]:
     """Say where a briefing or a skill is of another demonstration."""
     for name in ("briefing", "skill"):
-        row = said.get(name)
+        row = values.get(name)
         if row and row.demonstration_id != ret.dam.demonstration_id:
             yield name, _("Choose one of this demonstration's.")
 
@@ -244,7 +217,7 @@ def answer(
         If the turn is over or dropped, the rules keep them off, or it is not for
         ``by`` to say.
     """
-    plan = hold_plan(turn.plan.ret)
+    plan = lock_plan(turn.plan.ret)
     turn = open_turn(plan, turn, now)
     _require_answerable(plan, volunteer, by)
     if can:
@@ -266,19 +239,18 @@ def answer(
 
 def open_turn(plan: RotaPlan, turn: Treading, now: datetime) -> Treading:
     """Return a turn to come as it is under the lock."""
-    found = Treading.objects.of_plan(plan).live().for_page().filter(pk=turn.pk).first()
-    if found is None:
+    row = Treading.objects.of_plan(plan).live().for_page().filter(pk=turn.pk).first()
+    if row is None:
         raise ValidationError(_("This turn has been dropped from the rota."))
-    if found.at <= now:
+    if row.at <= now:
         raise ValidationError(_("This turn has begun: write down who trod instead."))
-    return found
+    return row
 
 
 def row_of(turn: Treading, volunteer: Volunteer, now: datetime) -> Treader:
     """Return what somebody said of a turn, or a new row that says nothing yet."""
-    found = Treader.objects.in_turns([turn]).by(volunteer).first()
-    new = Treader(turn=turn, volunteer=volunteer, changed_at=now)
-    return found or new
+    row = Treader.objects.in_turns([turn]).by(volunteer).first()
+    return row or Treader(turn=turn, volunteer=volunteer, changed_at=now)
 
 
 def refuse_unfit(plan: RotaPlan, turn: Treading, volunteer: Volunteer) -> None:
@@ -299,12 +271,28 @@ def _require_answerable(plan: RotaPlan, volunteer: Volunteer, by: User) -> None:
         )
 
 
-# The turn, the person, and whether they watch from the bank.
-Places = Sequence[tuple[int, int, bool]]
+# The turn and the person, by their keys.
+Place = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Taking:
+    """A rota to be taken, beside the plan, its turns to come and its people by now.
+
+    ``wanted`` are its places, each with whether the person watches from the bank.
+    """
+
+    plan: RotaPlan
+    turns: dict[int, Treading]
+    rows: dict[Place, Treader]
+    fit: Fitness
+    wanted: dict[Place, bool]
 
 
 @transaction.atomic
-def take_rota(*, ret: Ret, places: Places, by: User, now: datetime) -> RotaPlan:
+def take_rota(
+    *, ret: Ret, places: Iterable[tuple[int, int, bool]], by: User, now: datetime
+) -> RotaPlan:
     """Take a rota that was worked out, whole or not at all, and tell people.
 
     ``places`` are (turn, volunteer) keys and whether they watch, as they were shown.
@@ -315,32 +303,113 @@ def take_rota(*, ret: Ret, places: Places, by: User, now: datetime) -> RotaPlan:
     ValidationError
         If anything changed since that the rota would go against.
     """
-    plan = hold_plan(ret)
+    plan = lock_plan(ret)
     require_organiser(plan.ret.dam.demonstration, by)
-    turns = {turn.pk: turn for turn in _to_come(plan, now)}
-    rows = {
-        (row.turn_id, row.volunteer_id): row
-        for row in Treader.objects.in_turns(turns.values()).with_people()
-    }
-    fit = fitness(
-        plan, {row.volunteer_id: row.volunteer for row in rows.values()}.values()
-    )
-    wanted = {(turn, who): watches for turn, who, watches in places}
-    said = [_against(turns, rows.get(place), fit, place) for place in sorted(wanted)]
-    said += _left_out(plan, turns, rows, fit, wanted)
-    changed = list(dict.fromkeys(words for words in said if words))
+    taking = _taking(plan, places, now)
+    reasons = [_against(taking, place) for place in sorted(taking.wanted)]
+    reasons += _left_out(taking)
+    changed = list(dict.fromkeys(words for words in reasons if words))
     if changed:
         raise ValidationError(
             [*changed, _("Nothing was taken. Work the rota out again.")]
         )
-    # Whoever no longer watches first: a turn has one watcher.
-    for place, row in sorted(rows.items(), key=lambda found: wanted.get(found[0], 0)):
-        refused = fit.refusal(turns[place[0]], row.volunteer)
-        _settle(row, wanted.get(place), refused, now)
+    _settle_all(taking, now)
     plan.taken_at = plan.taken_at or now
     plan.save(update_fields=["taken_at"])
     mail.tell_changed(plan, now)
     return plan
+
+
+def _taking(
+    plan: RotaPlan, places: Iterable[tuple[int, int, bool]], now: datetime
+) -> _Taking:
+    coming = Treading.objects.of_plan(plan).live().to_come(now)
+    turns = {turn.pk: turn for turn in coming.for_page().in_order()}
+    rows = {
+        (row.turn_id, row.volunteer_id): row
+        for row in Treader.objects.in_turns(turns.values()).with_people()
+    }
+    people = {row.volunteer_id: row.volunteer for row in rows.values()}
+    wanted = {(turn, who): watches for turn, who, watches in places}
+    return _Taking(plan, turns, rows, fitness(plan, people.values()), wanted)
+
+
+def _against(taking: _Taking, place: Place) -> str:
+    """Say why one place can no longer be given, if it cannot."""
+    turn, row = taking.turns.get(place[0]), taking.rows.get(place)
+    if turn is None:
+        return _("A turn of this rota has begun or been dropped since.")
+    if row is None:
+        return _("Somebody has left the list since.")
+    names = {"who": row.volunteer, "turn": turn_words(turn)}
+    if row.state == TreaderState.CANNOT:
+        return _("%(who)s cannot come on %(turn)s any more.") % names
+    if not row.is_on and row.by_hand:
+        return _("%(who)s has been taken off on %(turn)s since.") % names
+    reason = taking.fit.refusal(turn, row.volunteer)
+    return reason.reason if reason else ""
+
+
+def _left_out(taking: _Taking) -> list[str]:
+    """Say what the rota lacks: promises, enough people, and one who watches."""
+    wanted = taking.wanted
+    count = Counter(turn for turn, _who in wanted)
+    watchers = Counter(turn for (turn, _who), watches in wanted.items() if watches)
+    reasons = [
+        _("%(who)s has been put on by hand on %(turn)s since.")
+        % {"who": row.volunteer, "turn": turn_words(taking.turns[place[0]])}
+        for place, row in taking.rows.items()
+        if place[0] in count and place not in wanted and _is_promised(taking, row)
+    ]
+    if any(people != taking.plan.wanted for people in count.values()):
+        reasons.append(_("The plan asks for another number of people since."))
+    if any(watchers[turn] != 1 for turn in count):
+        reasons.append(_("A turn of this rota has nobody to watch from the bank."))
+    return reasons
+
+
+def _is_promised(taking: _Taking, row: Treader) -> bool:
+    """Tell whether somebody was put on by hand and may still come."""
+    turn = taking.turns[row.turn_id]
+    return row.is_on and row.by_hand and not taking.fit.refusal(turn, row.volunteer)
+
+
+def _settle_all(taking: _Taking, now: datetime) -> None:
+    """Put everybody where the rota has them.
+
+    Whoever no longer watches goes first: a turn has one watcher.
+    """
+    wanted = taking.wanted
+    for place, row in sorted(
+        taking.rows.items(), key=lambda one: wanted.get(one[0], 0)
+    ):
+        _settle(row, wanted.get(place), is_kept=_is_promised(taking, row), now=now)
+
+
+def _settle(
+    row: Treader, watches: bool | None, *, is_kept: bool, now: datetime
+) -> None:
+    """Put one person on a turn or off it; a promise stands on a turn still short.
+
+    ``watches`` is None for whoever the rota does not have on this turn.
+    """
+    if watches is not None or is_kept:
+        state = TreaderState.ON
+    elif row.is_on:
+        state = TreaderState.CAN
+    else:
+        return
+    if watches is None:
+        watches = is_kept and row.watches
+    if row.state != state:
+        row.state, row.by_hand = state, False
+    elif row.watches == watches:
+        return
+    else:
+        # They are on it still, in another place, and told so.
+        row.told = False
+    row.watches, row.changed_at = watches, now
+    row.save(update_fields=["state", "changed_at", "by_hand", "watches", "told"])
 
 
 @transaction.atomic
@@ -354,7 +423,7 @@ def put_on(*, turn: Treading, volunteer: Volunteer, by: User, now: datetime) -> 
     ValidationError
         If the rules keep them off, or they have said that they cannot come.
     """
-    plan, turn = _held_for(turn, by, now)
+    plan, turn = _locked_for(turn, by, now)
     if volunteer.demonstration_id != plan.ret.dam.demonstration_id:
         raise ValidationError(_("They are no volunteer of this demonstration."))
     refuse_unfit(plan, turn, volunteer)
@@ -386,7 +455,7 @@ def name_watcher(
     ValidationError
         If they are not on it, or the rules keep them off.
     """
-    plan, turn = _held_for(turn, by, now)
+    plan, turn = _locked_for(turn, by, now)
     row = row_of(turn, volunteer, now)
     if not row.is_on:
         raise ValidationError(_("%s is not on this turn.") % volunteer)
@@ -397,9 +466,9 @@ def name_watcher(
     return _by_hand(plan, row, TreaderState.ON, now)
 
 
-def _held_for(turn: Treading, by: User, now: datetime) -> tuple[RotaPlan, Treading]:
-    """Return a turn to come and its plan, held, for an organiser alone."""
-    plan = hold_plan(turn.plan.ret)
+def _locked_for(turn: Treading, by: User, now: datetime) -> tuple[RotaPlan, Treading]:
+    """Return a turn to come and its plan, locked, for an organiser alone."""
+    plan = lock_plan(turn.plan.ret)
     require_organiser(plan.ret.dam.demonstration, by)
     return plan, open_turn(plan, turn, now)
 
@@ -420,7 +489,7 @@ def take_off(
     ValidationError
         If they are not on it.
     """
-    plan, turn = _held_for(turn, by, now)
+    plan, turn = _locked_for(turn, by, now)
     row = row_of(turn, volunteer, now)
     if not row.is_on:
         raise ValidationError(_("%s is not on this turn.") % volunteer)
@@ -431,7 +500,7 @@ def take_off(
 def drop_turns(ret: Ret, now: datetime) -> None:
     """Drop what is left of a lifted ret's rota, and tell whoever was on it, once.
 
-    The ret is held by whoever calls.
+    The caller has locked the ret.
     """
     plan = RotaPlan.objects.of_ret(ret).for_page().first()
     if plan is None or ret.lifted_at is None:
@@ -439,11 +508,6 @@ def drop_turns(ret: Ret, now: datetime) -> None:
     left = Treading.objects.of_plan(plan).live().to_come(ret.lifted_at).unrecorded()
     left.update(dropped_at=now)
     mail.tell_changed(plan, now)
-
-
-def _to_come(plan: RotaPlan, now: datetime) -> list[Treading]:
-    rows = Treading.objects.of_plan(plan).live().to_come(now)
-    return list(rows.for_page().in_order())
 
 
 def _by_hand(
@@ -455,76 +519,3 @@ def _by_hand(
     if plan.taken_at:
         mail.tell_changed(plan, now)
     return row
-
-
-def _against(
-    turns: dict[int, Treading],
-    row: Treader | None,
-    fit: Fitness,
-    place: tuple[int, int],
-) -> str:
-    """Say why one place can no longer be given, if it cannot."""
-    turn = turns.get(place[0])
-    if turn is None:
-        return _("A turn of this rota has begun or been dropped since.")
-    if row is None:
-        return _("Somebody has left the list since.")
-    said = {"who": row.volunteer, "turn": turn_words(turn)}
-    if row.state == TreaderState.CANNOT:
-        return _("%(who)s cannot come on %(turn)s any more.") % said
-    if not row.is_on and row.by_hand:
-        return _("%(who)s has been taken off on %(turn)s since.") % said
-    reason = fit.refusal(turn, row.volunteer)
-    return reason.reason if reason else ""
-
-
-def _left_out(
-    plan: RotaPlan,
-    turns: dict[int, Treading],
-    rows: dict[tuple[int, int], Treader],
-    fit: Fitness,
-    wanted: dict[tuple[int, int], bool],
-) -> list[str]:
-    """Say what the rota lacks: promises, enough people, and one who watches."""
-    said = []
-    count = Counter(turn for turn, _who in wanted)
-    watchers = Counter(turn for (turn, _who), watches in wanted.items() if watches)
-    for (key, who), row in rows.items():
-        promised = row.is_on and row.by_hand and key in count
-        if (
-            promised
-            and (key, who) not in wanted
-            and not fit.refusal(turns[key], row.volunteer)
-        ):
-            words = _("%(who)s has been put on by hand on %(turn)s since.")
-            said.append(words % {"who": row.volunteer, "turn": turn_words(turns[key])})
-    if any(found != plan.wanted for found in count.values()):
-        said.append(_("The plan asks for another number of people since."))
-    if any(watchers[turn] != 1 for turn in count):
-        said.append(_("A turn of this rota has nobody to watch from the bank."))
-    return said
-
-
-def _settle(row: Treader, watches: bool | None, refused: object, now: datetime) -> None:
-    """Put one person on a turn or off it; a promise stands on a turn still short.
-
-    ``watches`` is None for whoever the rota does not have on this turn.
-    """
-    kept = row.is_on and row.by_hand and not refused
-    if watches is not None or kept:
-        state = TreaderState.ON
-    elif row.is_on:
-        state = TreaderState.CAN
-    else:
-        return
-    if watches is None:
-        watches = bool(kept) and row.watches
-    if row.state != state:
-        row.state, row.by_hand = state, False
-    elif row.watches == watches:
-        return
-    else:
-        # They are on it still, in another place, and told so.
-        row.told = False
-    row.watches, row.changed_at = watches, now
-    row.save(update_fields=["state", "changed_at", "by_hand", "watches", "told"])

@@ -1,22 +1,29 @@
 """Pages of the treading rota that organisers use: plan, working out, by hand."""
 
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, made, typed
+from heritage.common.forms import (
+    asks_and_takes,
+    by_local_clock,
+    refusals_shown,
+    typed,
+)
 from heritage.dam import selectors as dam_selectors
-from heritage.dam.models import Ret, RotaPlan, Treading
+from heritage.dam.models import Ret, RotaPlan, Treader
 from heritage.dam.rota import forms, selectors, services
-from heritage.dam.treading import selectors as treading_selectors
-from heritage.dam.views import by_its_clock, ret_at, turn_at
+from heritage.dam.treading.selectors import plan_of, turn_page
+from heritage.dam.views import ret_at, turn_at
 from heritage.people.request import VolunteerRequest
 
 # Where no forecast can be made, since nobody has read the water yet.
@@ -25,37 +32,20 @@ WITHOUT_FORECAST = timedelta(days=9)
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-@by_its_clock
+@by_local_clock
 def rota_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Plan the treading of a ret, or change the plan."""
-    now, found = clock.now(), ret_at(request, pk)
-    plan = treading_selectors.plan_of(found)
-    state = dam_selectors.ret_page(found, now).state
-    form = forms.PlanForm(
-        typed(request),
-        instance=plan or RotaPlan(ret=found),
-        initial={} if plan else _usual_days(found, state),
-        where=request.standing.demonstration,
-    )
-    kept = made(
-        request,
-        form,
-        lambda: services.plan_treading(
-            ret=found, by=request.user, now=now, **form.cleaned_data
-        ),
-    )
-    if kept:
+    now, ret = clock.now(), ret_at(request, pk)
+    plan, state = plan_of(ret), dam_selectors.ret_page(ret, now).state
+    new = RotaPlan(ret=ret, **_usual_days(ret, state))
+    form = forms.PlanForm(typed(request), instance=plan or new)
+    if form.submit(by=request.user, now=now):
         messages.success(
             request, _("The treading is planned. People can say when they come.")
         )
-        return redirect("dam:treading", request.standing.demonstration.slug, found.pk)
-    context = {
-        "form": form,
-        "ret": found,
-        "state": state,
-        "plan": plan,
-        "has_briefings": request.standing.demonstration.briefings.exists(),
-    }
+        return redirect(_treading(ret))
+    context = {"form": form, "ret": ret, "state": state, "plan": plan}
+    context["has_briefings"] = ret.dam.demonstration.briefings.exists()
     return render(request, "dam/rota_plan.html", context)
 
 
@@ -67,104 +57,87 @@ def _usual_days(ret: Ret, state: dam_selectors.RetState) -> dict[str, Any]:
     return {"first_day": today, "last_day": last}
 
 
+def _treading(ret: Ret) -> str:
+    return reverse("dam:treading", args=[ret.dam.demonstration.slug, ret.pk])
+
+
 @opens_to(Role.ORGANISER)
 @require_safe
-@by_its_clock
+@by_local_clock
 def rota_preview(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Work the rota out, and show it before it is taken."""
-    found = ret_at(request, pk)
-    plan = treading_selectors.plan_of(found)
-    if plan is None or found.lifted_at:
+    ret = ret_at(request, pk)
+    plan = plan_of(ret)
+    if plan is None or ret.lifted_at:
         messages.error(request, _("There is no treading to work out for this ret."))
-        return redirect("dam:treading", request.standing.demonstration.slug, found.pk)
+        return redirect(_treading(ret))
     proposal = selectors.work_out(plan, clock.now())
-    context = {
-        "ret": found,
-        "page": proposal,
-        "sealed": forms.seal_rota(found, proposal),
-    }
+    context = {"ret": ret, "page": proposal, "sealed": forms.seal_rota(ret, proposal)}
     return render(request, "dam/rota_preview.html", context)
 
 
 @opens_to(Role.ORGANISER)
 @require_POST
-@by_its_clock
+@by_local_clock
 def rota_take(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take the rota as it was shown, and tell people."""
-    found = ret_at(request, pk)
-    form = forms.TakeForm(request.POST, ret=found)
-    taken = carried_out(
-        request,
-        form,
-        lambda: services.take_rota(
-            ret=found,
-            places=form.cleaned_data["rota"],
-            by=request.user,
-            now=clock.now(),
-        ),
-    )
-    slug = request.standing.demonstration.slug
-    if taken:
+    ret = ret_at(request, pk)
+    form = forms.TakeForm(request.POST, ret=ret)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(
             request, _("The rota stands. Whoever's turns changed is written to.")
         )
-        return redirect("dam:treading", slug, found.pk)
+        return redirect(_treading(ret))
     for errors in form.errors.values():
         for sentence in errors:
             messages.error(request, str(sentence))
-    return redirect("dam:rota_preview", slug, found.pk)
+    return redirect("dam:rota_preview", request.standing.demonstration.slug, ret.pk)
 
 
 @opens_to(Role.ORGANISER)
 @require_safe
-@by_its_clock
+@by_local_clock
 def turn(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show one turn, to put people on or take them off by hand."""
-    found = turn_at(request, pk)
-    page = treading_selectors.turn_page(found, clock.now())
-    form = forms.HandForm(where=request.standing.demonstration)
+    turn = turn_at(request, pk)
+    page, form = turn_page(turn, clock.now()), forms.HandForm(turn=turn)
     return render(request, "dam/turn.html", {"page": page, "form": form})
 
 
 @opens_to(Role.ORGANISER)
 @require_POST
-@by_its_clock
+@by_local_clock
 def turn_put_on(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Put somebody on a turn."""
-    found = turn_at(request, pk)
-    return _by_hand(request, found, services.put_on, _("%s is on this turn."))
+    return _by_hand(request, pk, services.put_on, _("%s is on this turn."))
 
 
 @opens_to(Role.ORGANISER)
 @require_POST
-@by_its_clock
+@by_local_clock
 def turn_take_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take somebody off a turn."""
-    found = turn_at(request, pk)
-    return _by_hand(request, found, services.take_off, _("%s is off this turn."))
+    return _by_hand(request, pk, services.take_off, _("%s is off this turn."))
 
 
 @opens_to(Role.ORGANISER)
 @require_POST
-@by_its_clock
+@by_local_clock
 def turn_watch(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say who of a turn watches from the bank."""
-    found = turn_at(request, pk)
-    return _by_hand(request, found, services.name_watcher, _("%s watches this turn."))
+    return _by_hand(request, pk, services.name_watcher, _("%s watches this turn."))
 
 
 def _by_hand(
-    request: VolunteerRequest, found: Treading, write: Any, words: str
+    request: VolunteerRequest, pk: int, service: Callable[..., Treader], words: str
 ) -> HttpResponse:
-    where = request.standing.demonstration
-    form = forms.HandForm(request.POST, where=where)
+    turn = turn_at(request, pk)
+    form = forms.HandForm(request.POST, turn=turn)
     if form.is_valid():
         who = form.cleaned_data["volunteer"]
-        done_or_said(
-            request,
-            lambda: write(turn=found, volunteer=who, by=request.user, now=clock.now()),
-            words % who,
-        )
+        with refusals_shown(request):
+            service(turn=turn, volunteer=who, by=request.user, now=clock.now())
+            messages.success(request, words % who)
     else:
         messages.error(request, _("Choose somebody from the list."))
-    return redirect("dam:turn", where.slug, found.pk)
+    return redirect("dam:turn", request.standing.demonstration.slug, turn.pk)

@@ -28,7 +28,7 @@ from heritage.dam.models import (
 )
 from heritage.dam.rota import mail
 from heritage.dam.rota.selectors import may_tick
-from heritage.dam.rota.services import hold
+from heritage.dam.rota.services import lock_ret
 from heritage.dam.treading.selectors import EARLY
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
@@ -54,7 +54,7 @@ def record_treading(
         If it is not time yet, nobody is named, one trod alone or nobody watched and
         nobody says why, somebody is not of this demonstration, or it is written.
     """
-    ret = hold(turn.plan.ret)
+    ret = lock_ret(turn.plan.ret)
     where = ret.dam.demonstration
     turn = Treading.objects.for_page().get(pk=turn.pk)
     _refuse_moment(turn, trodden_at, now)
@@ -156,7 +156,7 @@ def leave_treading(*, volunteer_key: int, now: datetime) -> None:
     rows = Treader.objects.filter(volunteer=volunteer_key).untrodden()
     rets = Ret.objects.filter(rota__turns__treaders__in=rows).distinct()
     for ret in rets.order_by("pk"):
-        hold(ret)
+        lock_ret(ret)
     _tell_of(rows.lost_when_gone(now), now)
     rows.delete()
 
@@ -174,9 +174,9 @@ def let_go_of_gone(now: datetime) -> int:
 
 @transaction.atomic
 def _let_go(ret: Ret, now: datetime) -> int:
-    held = hold(ret)
+    ret = lock_ret(ret)
     gone = Treader.objects.lost_when_gone(now).of_gone()
-    rows = gone.filter(turn__plan__ret=held)
+    rows = gone.filter(turn__plan__ret=ret)
     keys = list(rows.values_list("pk", flat=True))
     turns = _tell_of(rows, now)
     Treader.objects.filter(pk__in=keys).update(
@@ -199,7 +199,7 @@ def _tell_of(rows: TreaderQuerySet, now: datetime) -> int:
     return sum(map(len, by_ret.values()))
 
 
-def hold_rets(demonstration: Demonstration) -> None:
+def lock_rets(demonstration: Demonstration) -> None:
     """Let nobody change any rota of a demonstration until we are done.
 
     For whoever takes a person off everywhere. It comes before a lock on people, as

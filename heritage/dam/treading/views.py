@@ -10,20 +10,24 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, done_or_said, made, typed
+from heritage.common.forms import (
+    asks_and_takes,
+    by_local_clock,
+    refusals_shown,
+    typed,
+)
 from heritage.common.sheets import pdf_response
 from heritage.dam import selectors as dam_selectors
 from heritage.dam.rota import forms
-from heritage.dam.rota import services as rota_services
-from heritage.dam.treading import selectors, services, sheets
-from heritage.dam.views import by_its_clock, ret_at, turn_at
+from heritage.dam.treading import selectors, sheets
+from heritage.dam.views import ret_at, turn_at
 from heritage.people.request import VolunteerRequest
 
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @require_safe
-@by_its_clock
+@by_local_clock
 def treading(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show a ret's turns, with the buttons to say who can come."""
     asked = request.GET.get("who", "")
@@ -39,56 +43,45 @@ def treading(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.VOLUNTEER)
 @require_POST
-@by_its_clock
+@by_local_clock
 def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down whether somebody can come to one turn."""
-    found = ret_at(request, pk)
-    form = forms.AnswerForm(request.POST, ret=found)
-    back = reverse("dam:treading", args=[request.standing.demonstration.slug, found.pk])
+    ret = ret_at(request, pk)
+    form = forms.AnswerForm(request.POST, ret=ret)
+    back = reverse("dam:treading", args=[request.standing.demonstration.slug, ret.pk])
     if not form.is_valid():
         messages.error(request, _("The page was out of date. Press again, please."))
         return redirect(back)
-    who, can = form.cleaned_data["who"], form.cleaned_data["can"]
-    turn = can or form.cleaned_data["cannot"]
-    words = (
-        _("%(who)s can come: %(turn)s.") if can else _("%(who)s can't come: %(turn)s.")
-    )
-    done_or_said(
-        request,
-        lambda: rota_services.answer(
-            turn=turn, volunteer=who, can=bool(can), by=request.user, now=clock.now()
-        ),
-        words % {"who": who, "turn": selectors.turn_words(turn)},
-    )
+    who, turn = form.cleaned_data["who"], form.turn
+    can, cannot = _("%(who)s can come: %(turn)s."), _("%(who)s can't come: %(turn)s.")
+    words = can if form.can_come else cannot
+    with refusals_shown(request):
+        form.write(by=request.user, now=clock.now())
+        messages.success(
+            request, words % {"who": who, "turn": selectors.turn_words(turn)}
+        )
     return redirect(f"{back}?who={who.pk}#turn-{turn.pk}")
 
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @asks_and_takes
-@by_its_clock
+@by_local_clock
 def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down who trod."""
-    now, found = clock.now(), turn_at(request, pk)
-    page = selectors.record_page(found, request.user, now)
+    now, turn = clock.now(), turn_at(request, pk)
+    page = selectors.record_page(turn, request.user, now)
     initial = {
-        "trodden_at": found.trodden_at or min(now, found.at),
-        "note": found.note,
-        "why_alone": found.why_alone,
+        "trodden_at": turn.trodden_at or min(now, turn.at),
         "people": page.ticked,
         "watcher": page.watcher,
     }
-    form = forms.RecordForm(typed(request), initial=initial, people=page.people)
-    kept = made(
-        request,
-        form,
-        lambda: services.record_treading(
-            turn=found, by=request.user, now=now, **form.cleaned_data
-        ),
+    form = forms.TroddenForm(
+        typed(request), instance=turn, initial=initial, people=page.people
     )
-    if kept:
+    if form.submit(by=request.user, now=now):
         messages.success(request, _("The treading is in the book."))
-        return redirect(kept)
+        return redirect(turn)
     context = {"form": form, "page": page, "cautions": dam_selectors.cautions()}
     return render(request, "dam/treading_record.html", context)
 
@@ -96,14 +89,14 @@ def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @require_safe
-@by_its_clock
+@by_local_clock
 def rota_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Print the rota, to hang at the dam."""
-    now, found = clock.now(), ret_at(request, pk)
-    plan = selectors.plan_of(found)
+    now, ret = clock.now(), ret_at(request, pk)
+    plan = selectors.plan_of(ret)
     if plan is None:
         messages.error(request, _("No treading is planned for this ret yet."))
-        return redirect("dam:treading", request.standing.demonstration.slug, found.pk)
+        return redirect("dam:treading", request.standing.demonstration.slug, ret.pk)
     pdf = sheets.rota_sheet(
         plan,
         selectors.turn_lines(plan, now),

@@ -149,7 +149,7 @@ def _hold_person(person: Volunteer, now: datetime) -> None:
     A worker takes a letter by changing its row, and a letter is written under the
     lock on its reader: what has neither yet finds nobody once this is committed.
     """
-    dams.hold_rets(person.demonstration)
+    dams.lock_rets(person.demonstration)
     keys = everybody_of(person)
     list(Volunteer.objects.of_keys(keys).select_for_update().order_by("pk"))
     mine = letters_of(person).select_for_update(of=("self",))
