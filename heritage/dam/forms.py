@@ -94,26 +94,18 @@ class WeighedForm(CheckedForm[Demonstration]):
         return change_demonstration(demonstration=self.instance, **self.values())
 
 
-class RetForm(ServiceForm):
-    """A form about one ret."""
-
-    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.ret = ret
-
-
-class LiftForm(RetForm):
+class LiftForm(ServiceForm):
     """The lifting of a ret."""
 
     lifted_at = LocalMoment(
         label=_("Lifted at"), help_text=_("When the last beet was out of the dam.")
     )
 
-    def write(self, *, now: datetime) -> Ret:
-        return services.lift(ret=self.ret, now=now, **self.cleaned_data)
+    def write(self, *, ret: Ret, now: datetime) -> Ret:
+        return services.lift(ret=ret, now=now, **self.cleaned_data)
 
 
-class WentForm(RetForm):
+class WentForm(ServiceForm):
     """What became of spent water, by whose leave and when."""
 
     went = forms.ChoiceField(
@@ -126,11 +118,11 @@ class WentForm(RetForm):
     )
     went_at = LocalMoment(label=_("When"))
 
-    def write(self, *, now: datetime) -> Ret:
-        return services.let_water_go(ret=self.ret, now=now, **self.cleaned_data)
+    def write(self, *, ret: Ret, now: datetime) -> Ret:
+        return services.let_water_go(ret=ret, now=now, **self.cleaned_data)
 
 
-class CleanForm(RetForm):
+class CleanForm(ServiceForm):
     """Clean water in the dam again."""
 
     clean_at = LocalMoment(
@@ -138,8 +130,8 @@ class CleanForm(RetForm):
         help_text=_("When it was filled anew, or found to be clear."),
     )
 
-    def write(self, *, now: datetime) -> Ret:
-        return services.make_clean(ret=self.ret, now=now, **self.cleaned_data)
+    def write(self, *, ret: Ret, now: datetime) -> Ret:
+        return services.make_clean(ret=ret, now=now, **self.cleaned_data)
 
 
 class ReadingForm(RecordForm[Reading]):
@@ -204,7 +196,7 @@ class CheckForm(RecordForm[Check]):
         )
 
 
-class ReadingsFileForm(RetForm):
+class ReadingsFileForm(ServiceForm):
     """A logger's file."""
 
     file = forms.FileField(
@@ -227,15 +219,19 @@ class ReadingsFileForm(RetForm):
         content: bytes = upload.read()
         return content
 
-    def write(self, *, now: datetime) -> Preview:
-        return preview_readings(ret=self.ret, data=self.cleaned_data["file"], now=now)
+    def write(self, *, ret: Ret, now: datetime) -> Preview:
+        return preview_readings(ret=ret, data=self.cleaned_data["file"], now=now)
 
 
-class ConfirmReadingsForm(RetForm):
+class ConfirmReadingsForm(ServiceForm):
     """The good rows of a preview, sealed so that they come back unchanged."""
 
     rows = forms.CharField(widget=forms.HiddenInput, max_length=4_000_000)
     doubtful = forms.BooleanField(required=False)
+
+    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ret = ret
 
     def clean(self) -> dict[str, Any]:
         """Keep of the rows those nobody doubts, and the others if it was said so."""

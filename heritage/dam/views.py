@@ -130,8 +130,8 @@ def water(request: Request, pk: int) -> HttpResponse:
     is_spent = last.water == Water.SPENT
     form_class = forms.WentForm if is_spent else forms.CleanForm
     initial = {"went_at": now, "clean_at": now}
-    form = form_class(typed(request), ret=last, initial=initial)
-    if form.submit(now=now):
+    form = form_class(typed(request), initial=initial)
+    if form.submit(ret=last, now=now):
         messages.success(request, _("It's written down."))
         return redirect(dam)
     context = {"dam": dam, "ret": last, "is_spent": is_spent}
@@ -180,8 +180,8 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
 def lift(request: Request, pk: int) -> HttpResponse:
     """Record the lifting."""
     now, ret = clock.now(), ret_at(request, pk)
-    form = forms.LiftForm(typed(request), ret=ret, initial={"lifted_at": now})
-    if form.submit(now=now):
+    form = forms.LiftForm(typed(request), initial={"lifted_at": now})
+    if form.submit(ret=ret, now=now):
         words = _(
             "The lifting is in the book. Do not release the water; ask the regulator "
             "first."

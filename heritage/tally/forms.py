@@ -2,6 +2,7 @@
 
 import uuid
 from collections.abc import Sequence
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -10,16 +11,19 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.measures import PERCH_M2
-from heritage.people.models import Volunteer
+from heritage.common.forms import ServiceForm
+from heritage.gatherings.models import Gathering
+from heritage.people.models import User, Volunteer
 from heritage.season.models import Plot
-from heritage.tally.models import OwnLog, Way, Work, WorkKind
-from heritage.tally.selectors import LogRow
+from heritage.tally import services
+from heritage.tally.models import Answer, Entry, OwnLog, PulledArea, Way, Work, WorkKind
+from heritage.tally.selectors import EveningBook, LogRow
 
 MOST_AT_ONCE = 1000
 MOST_OF_A_CREW = 10_000
 
 
-def count_field(label: Any, most: int = MOST_AT_ONCE, **said: Any) -> Any:
+def count_field(label: Any, most: int = MOST_AT_ONCE, **options: Any) -> Any:
     """Return a field for a whole count of at least one."""
     return forms.IntegerField(
         label=label,
@@ -30,27 +34,27 @@ def count_field(label: Any, most: int = MOST_AT_ONCE, **said: Any) -> Any:
             "min_value": _("Beets are counted from 1; leave it empty for none."),
             "invalid": _("Write it as a whole number."),
         },
-        **said,
+        **options,
     )
 
 
-class RowsForm(forms.Form):
+class RowsForm(ServiceForm):
     """A field for everybody who came or was expected, on one plot, pulled one way."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
 
-    def __init__(
-        self, *args: Any, rows: Sequence[LogRow], plots: Sequence[Plot], **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, book: EveningBook, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.rows = {f"row_{row.volunteer.pk}": row for row in rows}
+        self.gathering = book.gathering
+        self.rows = {f"row_{row.volunteer.pk}": row for row in book.rows}
         for name, row in self.rows.items():
             self.fields[name] = self.row_field(row)
         self.fields["plot"] = forms.ModelChoiceField(
-            Plot.objects.filter(pk__in=[plot.pk for plot in plots]),
+            Plot.objects.filter(pk__in=[plot.pk for plot in book.plots]),
             label=_("Plot"),
             required=False,
+            initial=book.gathering.plot_id,
         )
         self.fields["key"].initial = uuid.uuid4
 
@@ -63,17 +67,20 @@ class RowsForm(forms.Form):
         """Return each person's row with their field."""
         return [(row, self[name]) for name, row in self.rows.items()]
 
-    def written(self) -> dict[Volunteer, Any]:
-        """Return what was written by person, leaving out who has nothing."""
+    def by_person(self) -> dict[Volunteer, Any]:
+        """Return what was typed for each person, leaving out who has nothing."""
         return {
             row.volunteer: self.cleaned_data[name]
             for name, row in self.rows.items()
             if self.cleaned_data.get(name)
         }
 
-    def said(self) -> dict[str, Any]:
-        """Return what the services ask beside the rows."""
-        return {name: self.cleaned_data[name] for name in ("plot", "way", "key")}
+    def sheet(self) -> dict[str, Any]:
+        """Return what stands once for all the rows."""
+        names = ("plot", "way", "key")
+        return {name: self.cleaned_data[name] for name in names} | {
+            "gathering": self.gathering
+        }
 
 
 class EveningForm(RowsForm):
@@ -81,9 +88,14 @@ class EveningForm(RowsForm):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        if not self.errors and not self.written():
+        if not self.errors and not self.by_person():
             raise forms.ValidationError(_("Write the beets of at least one person."))
         return data
+
+    def write(self, *, by: User, now: datetime) -> list[Entry]:
+        return services.log_evening(
+            counts=self.by_person(), by=by, now=now, **self.sheet()
+        )
 
 
 class PaperForm(EveningForm):
@@ -94,6 +106,12 @@ class PaperForm(EveningForm):
         MOST_OF_A_CREW,
         help_text=_("As it is written under the column. The lines must come to it."),
     )
+
+    def write(self, *, by: User, now: datetime) -> list[Entry]:
+        total = self.cleaned_data["check_total"]
+        return services.log_paper(
+            counts=self.by_person(), check_total=total, by=by, now=now, **self.sheet()
+        )
 
 
 class CrewForm(RowsForm):
@@ -112,11 +130,18 @@ class CrewForm(RowsForm):
             widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         )
 
-    def weights(self) -> dict[Volunteer, Fraction]:
-        return {who: Fraction(weight) for who, weight in self.written().items()}
+    def write(self, *, by: User, now: datetime) -> list[Entry]:
+        weights = self.by_person().items()
+        return services.log_crew(
+            beets=self.cleaned_data["beets"],
+            weights={who: Fraction(weight) for who, weight in weights},
+            by=by,
+            now=now,
+            **self.sheet(),
+        )
 
 
-class CorrectionForm(forms.Form):
+class CorrectionForm(ServiceForm):
     """What an entry should have said, and why."""
 
     right_beets = forms.IntegerField(
@@ -132,11 +157,14 @@ class CorrectionForm(forms.Form):
         help_text=_("Both entries stay in the book, with this reason and your name."),
     )
 
+    def write(self, *, entry: Entry, by: User, now: datetime) -> Entry:
+        return services.correct(entry=entry, by=by, now=now, **self.cleaned_data)
+
 
 MOST_WORK = 10_000
 
 
-class WorkForm(forms.Form):
+class WorkForm(ServiceForm):
     """A line of other work."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -159,8 +187,13 @@ class WorkForm(forms.Form):
         )
         self.order_fields(["kind", "amount", "volunteer", "note"])
 
+    def write(self, *, gathering: Gathering, by: User, now: datetime) -> Work:
+        return services.log_work(
+            gathering=gathering, by=by, now=now, **self.cleaned_data
+        )
 
-class WorkCorrectionForm(forms.Form):
+
+class WorkCorrectionForm(ServiceForm):
     """What a line of other work should have said, and why."""
 
     right_amount = forms.IntegerField(
@@ -185,8 +218,11 @@ class WorkCorrectionForm(forms.Form):
         )
         self.order_fields(["work"])
 
+    def write(self, *, by: User, now: datetime) -> Work:
+        return services.correct_work(by=by, now=now, **self.cleaned_data)
 
-class GroundForm(forms.Form):
+
+class GroundForm(ServiceForm):
     """How much ground an evening cleared."""
 
     SQUARE_METRES, PERCHES, SHARE = "m2", "perch", "percent"
@@ -211,27 +247,38 @@ class GroundForm(forms.Form):
         ],
     )
 
-    def __init__(self, *args: Any, plots: Sequence[Plot], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, book: EveningBook, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.gathering = book.gathering
         self.fields["plot"] = forms.ModelChoiceField(
-            Plot.objects.filter(pk__in=[plot.pk for plot in plots]).in_order(),
+            Plot.objects.filter(pk__in=[plot.pk for plot in book.plots]).in_order(),
             label=_("Plot"),
+            initial=book.gathering.plot_id,
         )
         self.order_fields(["plot"])
 
     def area_m2(self) -> Decimal:
         """Return the area in square metres, to the hundredth."""
-        said = self.cleaned_data
+        typed = self.cleaned_data
         unit = {
             self.SQUARE_METRES: Decimal(1),
             self.PERCHES: Decimal(PERCH_M2.numerator) / Decimal(PERCH_M2.denominator),
-            self.SHARE: said["plot"].area_m2 / 100,
-        }[said["measure"]]
-        area: Decimal = (said["area"] * unit).quantize(Decimal("0.01"))
+            self.SHARE: typed["plot"].area_m2 / 100,
+        }[typed["measure"]]
+        area: Decimal = (typed["area"] * unit).quantize(Decimal("0.01"))
         return area
 
+    def write(self, *, by: User, now: datetime) -> PulledArea:
+        return services.measure_ground(
+            gathering=self.gathering,
+            plot=self.cleaned_data["plot"],
+            area_m2=self.area_m2(),
+            by=by,
+            now=now,
+        )
 
-class OwnLogForm(forms.Form):
+
+class OwnLogForm(ServiceForm):
     """What somebody says they pulled, or a child they answer for."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -252,8 +299,13 @@ class OwnLogForm(forms.Form):
         )
         self.order_fields(["volunteer"])
 
+    def write(self, *, gathering: Gathering, by: User, now: datetime) -> OwnLog:
+        return services.log_own(
+            gathering=gathering, by=by, now=now, **self.cleaned_data
+        )
 
-class AnswerForm(forms.Form):
+
+class AnswerForm(ServiceForm):
     """A lead's answer to somebody's own log."""
 
     right_beets = forms.IntegerField(
@@ -273,6 +325,11 @@ class AnswerForm(forms.Form):
         kwargs["initial"] = {"right_beets": own_log.beets}
         super().__init__(*args, **kwargs)
         self.own_log = own_log
+
+    def write(self, *, by: User, now: datetime) -> Answer:
+        return services.answer_own(
+            own_log=self.own_log, by=by, now=now, **self.cleaned_data
+        )
 
 
 def _words(line: Work) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
-from typing import Protocol
+from typing import TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -19,6 +19,7 @@ from django.db.models import Sum
 from django.utils.translation import gettext as _
 
 from heritage.calc.tally import share
+from heritage.common.rows import broken_rules_said, lock
 from heritage.gatherings.gate import services as gatherings
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
@@ -35,19 +36,10 @@ from heritage.tally.models import (
     newest_measures,
 )
 
+Line = TypeVar("Line", Entry, Work, PulledArea, OwnLog, Answer)
+
 # People come early and begin: the book opens this long before the posted start.
 BOOK_OPENS = timedelta(hours=2)
-
-
-class Line(Protocol):
-    """A line of the book: beets, or other work."""
-
-    corrects_id: int | None
-
-
-def hold(gathering: Gathering) -> None:
-    """Let other writers of the gathering's book wait until this one is done."""
-    Gathering.objects.select_for_update().get(pk=gathering.pk)
 
 
 def require_open(gathering: Gathering, now: datetime) -> None:
@@ -69,7 +61,7 @@ def require_same_demonstration(
         raise ValidationError({"plot": _("That plot is not in this field.")})
 
 
-def require_correctable(line: Line, reason: str) -> None:
+def require_correctable(line: Entry | Work, reason: str) -> None:
     """Refuse to correct a correction, or to correct without saying why."""
     if line.corrects_id:
         raise ValidationError(_("Correct the first line, not its correction."))
@@ -77,8 +69,8 @@ def require_correctable(line: Line, reason: str) -> None:
         raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
 
 
-def difference(*, right: int, said: int, field: str) -> int:
-    """Return what a counter-line must hold to make a line right.
+def difference(*, right: int, booked: int, field: str) -> int:
+    """Return what a counter-line must say to make a line right.
 
     Raises
     ------
@@ -87,9 +79,18 @@ def difference(*, right: int, said: int, field: str) -> int:
     """
     if right < 0:
         raise ValidationError({field: _("It is never less than nothing.")})
-    if right == said:
+    if right == booked:
         raise ValidationError({field: _("The book says that already.")})
-    return right - said
+    return right - booked
+
+
+def _write(line: Line) -> Line:
+    """Put a line into the book: the database keeps what is asked of every line."""
+    links = {field.name for field in line._meta.concrete_fields if field.is_relation}
+    line.clean_fields(exclude=links)
+    with broken_rules_said(type(line)):
+        line.save()
+    return line
 
 
 @transaction.atomic
@@ -115,27 +116,26 @@ def log_beets(
         begun, or the person or plot belongs to another demonstration.
     """
     key = key or uuid.uuid4()
-    hold(gathering)
+    lock(gathering)
     earlier = Entry.objects.filter(key=key).first()
     if earlier:
         return earlier
     require_open(gathering, now)
     require_same_demonstration(gathering, volunteer, plot)
-    entry = Entry(
-        gathering=gathering,
-        volunteer=volunteer,
-        plot=plot or gathering.plot,
-        way=way,
-        beets=beets,
-        source=source,
-        crew=crew,
-        key=key,
-        entered_at=now,
-        entered_by=by,
+    return _write(
+        Entry(
+            gathering=gathering,
+            volunteer=volunteer,
+            plot=plot or gathering.plot,
+            way=way,
+            beets=beets,
+            source=source,
+            crew=crew,
+            key=key,
+            entered_at=now,
+            entered_by=by,
+        )
     )
-    entry.full_clean()
-    entry.save()
-    return entry
 
 
 @transaction.atomic
@@ -156,7 +156,7 @@ def log_evening(
     Whoever is credited is put on the turnout if they were not on it yet. Sending
     the same sheet twice, by its key, changes nothing.
     """
-    hold(gathering)
+    lock(gathering)
     entries = []
     here = set(gathering.turnout.values_list("volunteer", flat=True))
     for volunteer, beets in counts.items():
@@ -207,7 +207,7 @@ def log_crew(
     ValidationError
         If there are no beets to share or nobody to share them, or as ``log_beets``.
     """
-    hold(gathering)
+    lock(gathering)
     earlier = list(Entry.objects.filter(crew=key, corrects__isnull=True).in_order())
     if earlier:
         return earlier
@@ -252,11 +252,11 @@ def log_paper(
     typed = sum(counts.values())
     if typed != check_total:
         words = _(
-            "The sheet's total is %(said)d, and the lines come to %(typed)d: a "
+            "The sheet's total is %(total)d, and the lines come to %(typed)d: a "
             "difference of %(off)d. Nothing is written until they agree."
         )
-        off = {"said": check_total, "typed": typed, "off": abs(check_total - typed)}
-        raise ValidationError({"check_total": words % off})
+        sums = {"total": check_total, "typed": typed, "off": abs(check_total - typed)}
+        raise ValidationError({"check_total": words % sums})
     return log_evening(
         gathering=gathering,
         counts=counts,
@@ -281,25 +281,29 @@ def correct(
         If the reason is missing, the right count is negative or the same as the
         book says, or the entry is itself a correction.
     """
-    hold(entry.gathering)
+    lock(entry.gathering)
     require_correctable(entry, reason)
-    said = entry.beets + entry.corrections.all().beets()
-    counter = Entry(
-        gathering=entry.gathering,
-        volunteer=entry.volunteer,
-        plot=entry.plot,
-        way=entry.way,
-        beets=difference(right=right_beets, said=said, field="right_beets"),
-        source=entry.source,
-        crew=entry.crew,
-        corrects=entry,
-        reason=reason.strip(),
-        entered_at=now,
-        entered_by=by,
+    booked = _booked_beets(entry)
+    return _write(
+        Entry(
+            gathering=entry.gathering,
+            volunteer=entry.volunteer,
+            plot=entry.plot,
+            way=entry.way,
+            beets=difference(right=right_beets, booked=booked, field="right_beets"),
+            source=entry.source,
+            crew=entry.crew,
+            corrects=entry,
+            reason=reason.strip(),
+            entered_at=now,
+            entered_by=by,
+        )
     )
-    counter.full_clean()
-    counter.save()
-    return counter
+
+
+def _booked_beets(entry: Entry) -> int:
+    """Return what the book says of an entry by now, corrections counted."""
+    return entry.beets + entry.corrections.all().beets()
 
 
 @transaction.atomic
@@ -323,25 +327,24 @@ def log_work(
         or the person belongs to another demonstration.
     """
     key = key or uuid.uuid4()
-    hold(gathering)
+    lock(gathering)
     earlier = Work.objects.filter(key=key).first()
     if earlier:
         return earlier
     require_open(gathering, now)
     require_same_demonstration(gathering, volunteer)
-    work = Work(
-        gathering=gathering,
-        kind=kind,
-        amount=amount,
-        volunteer=volunteer,
-        note=note,
-        key=key,
-        entered_at=now,
-        entered_by=by,
+    return _write(
+        Work(
+            gathering=gathering,
+            kind=kind,
+            amount=amount,
+            volunteer=volunteer,
+            note=note,
+            key=key,
+            entered_at=now,
+            entered_by=by,
+        )
     )
-    work.full_clean()
-    work.save()
-    return work
 
 
 @transaction.atomic
@@ -356,23 +359,27 @@ def correct_work(
         If the reason is missing, the right amount is negative or the same as the
         book says, or the line is itself a correction.
     """
-    hold(work.gathering)
+    lock(work.gathering)
     require_correctable(work, reason)
-    corrected = work.corrections.aggregate(total=Sum("amount"))["total"] or 0
-    said = work.amount + corrected
-    counter = Work(
-        gathering=work.gathering,
-        kind=work.kind,
-        amount=difference(right=right_amount, said=said, field="right_amount"),
-        volunteer=work.volunteer,
-        note=reason.strip(),
-        corrects=work,
-        entered_at=now,
-        entered_by=by,
+    booked = _booked_amount(work)
+    return _write(
+        Work(
+            gathering=work.gathering,
+            kind=work.kind,
+            amount=difference(right=right_amount, booked=booked, field="right_amount"),
+            volunteer=work.volunteer,
+            note=reason.strip(),
+            corrects=work,
+            entered_at=now,
+            entered_by=by,
+        )
     )
-    counter.full_clean()
-    counter.save()
-    return counter
+
+
+def _booked_amount(work: Work) -> int:
+    """Return what the book says of a line of other work by now."""
+    corrected = work.corrections.aggregate(total=Sum("amount"))["total"] or 0
+    return work.amount + int(corrected)
 
 
 # A plot paced out twice does not come out alike: so much more is let through.
@@ -391,7 +398,7 @@ def measure_ground(
         If it is below nothing, or with the other evenings' more than the plot has,
         or the gathering has not begun, or the plot is of another field.
     """
-    hold(gathering)
+    lock(gathering)
     require_open(gathering, now)
     require_same_demonstration(gathering, None, plot)
     rows = newest_measures(plot.pulled_areas.all().in_order()).values()
@@ -403,18 +410,17 @@ def measure_ground(
             "%(plot)s has %(area)s m², and other evenings cleared %(before)s m² of it. "
             "Measure again, or put the earlier evening right."
         )
-        said = {"plot": plot, "area": plot.area_m2, "before": before}
-        raise ValidationError({"area": words % said})
-    measure = PulledArea(
-        gathering=gathering,
-        plot=plot,
-        area_m2=area_m2,
-        entered_at=now,
-        entered_by=by,
+        ground = {"plot": plot, "area": plot.area_m2, "before": before}
+        raise ValidationError({"area": words % ground})
+    return _write(
+        PulledArea(
+            gathering=gathering,
+            plot=plot,
+            area_m2=area_m2,
+            entered_at=now,
+            entered_by=by,
+        )
     )
-    measure.full_clean()
-    measure.save()
-    return measure
 
 
 @transaction.atomic
@@ -439,26 +445,25 @@ def log_own(
         for them nor organises.
     """
     key = key or uuid.uuid4()
-    hold(gathering)
+    lock(gathering)
     earlier = OwnLog.objects.filter(key=key).first()
     if earlier:
         return earlier
     require_open(gathering, now)
     require_same_demonstration(gathering, volunteer)
     require_own_word_or_organiser(volunteer, by)
-    log = OwnLog(
-        gathering=gathering,
-        volunteer=volunteer,
-        way=way,
-        beets=beets,
-        note=note,
-        key=key,
-        said_at=now,
-        said_by=by,
+    return _write(
+        OwnLog(
+            gathering=gathering,
+            volunteer=volunteer,
+            way=way,
+            beets=beets,
+            note=note,
+            key=key,
+            said_at=now,
+            said_by=by,
+        )
     )
-    log.full_clean()
-    log.save()
-    return log
 
 
 @transaction.atomic
@@ -473,20 +478,10 @@ def answer_own(
         If it was answered before, or the number is not theirs and no reason is given,
         or a lead would confirm their own.
     """
-    hold(own_log.gathering)
-    if Answer.objects.filter(own_log=own_log).exists():
-        raise ValidationError(_("This log has been answered already."))
-    if own_log.volunteer.user_id == by.pk:
-        raise ValidationError(_("Somebody else confirms what you pulled yourself."))
-    if right_beets < 0:
-        raise ValidationError({"right_beets": _("Nobody pulls fewer than no beets.")})
-    if right_beets != own_log.beets and not reason.strip():
-        raise ValidationError({"reason": _("Say why it is not what they wrote.")})
+    lock(own_log.gathering)
+    _refuse_answer(own_log, right_beets, reason, by)
     answer = Answer(
-        own_log=own_log,
-        reason=reason.strip(),
-        answered_at=now,
-        answered_by=by,
+        own_log=own_log, reason=reason.strip(), answered_at=now, answered_by=by
     )
     if right_beets:
         [answer.entry] = log_evening(
@@ -498,9 +493,18 @@ def answer_own(
             key=own_log.key,
             source=Source.OWN,
         )
-    answer.full_clean()
-    answer.save()
-    return answer
+    return _write(answer)
+
+
+def _refuse_answer(own_log: OwnLog, right_beets: int, reason: str, by: User) -> None:
+    if Answer.objects.filter(own_log=own_log).exists():
+        raise ValidationError(_("This log has been answered already."))
+    if own_log.volunteer.user_id == by.pk:
+        raise ValidationError(_("Somebody else confirms what you pulled yourself."))
+    if right_beets < 0:
+        raise ValidationError({"right_beets": _("Nobody pulls fewer than no beets.")})
+    if right_beets != own_log.beets and not reason.strip():
+        raise ValidationError({"reason": _("Say why it is not what they wrote.")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -512,36 +516,47 @@ class Carried:
     own_logs: int
 
 
+@dataclass(frozen=True, slots=True)
+class _CarryOver:
+    """Whose lines they become, with the words, the hand and the moment of each."""
+
+    kept: Volunteer
+    reason: str
+    by: User
+    now: datetime
+
+    def key(self, line: Entry | Work | OwnLog) -> uuid.UUID:
+        """Return the key of a line entered anew, so that twice is once."""
+        return uuid.uuid5(line.key, f"carried to {self.kept.pk}")
+
+
 @transaction.atomic
 def carry_over(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Carried:
     """Counter each line of one, and enter it anew for the other; twice is once."""
-    books = Entry.objects.by(gone), Work.objects.filter(volunteer=gone)
-    keys = {key for rows in books for key in rows.values_list("gathering", flat=True)}
-    keys |= set(gone.own_logs.values_list("gathering", flat=True))
-    # Held in one order, so that two who carry over never wait for each other.
+    entries, work = Entry.objects.by(gone), Work.objects.filter(volunteer=gone)
+    own_logs = OwnLog.objects.filter(volunteer=gone)
+    keys: set[int] = set()
+    for rows in (entries, work, own_logs):
+        keys.update(rows.values_list("gathering", flat=True))
+    # Locked in one order, so that two who carry over never wait for each other.
     list(Gathering.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
     reason = _("The same person as %(name)s, line %(line)d.") % {
         "name": kept.name[:120],
         "line": kept.pk,
     }
+    carry = _CarryOver(kept, reason, by, now)
+    first_entries = entries.filter(corrects__isnull=True).order_by("pk")
+    first_work = work.filter(corrects__isnull=True).order_by("pk")
+    waiting = own_logs.unanswered().order_by("pk")
     return Carried(
-        beets=sum(_entry(row, kept, reason, by, now) for row in _first(Entry, gone)),
-        work_lines=sum(_work(row, kept, reason, by, now) for row in _first(Work, gone)),
-        own_logs=sum(_own_log(row, kept, reason, by, now) for row in _unanswered(gone)),
+        beets=sum(_carry_entry(row, carry) for row in first_entries),
+        work_lines=sum(_carry_work(row, carry) for row in first_work),
+        own_logs=sum(_carry_log(row, carry) for row in waiting),
     )
 
 
-def _first(book: type, gone: Volunteer) -> list:  # type: ignore[type-arg]
-    rows = book._default_manager.filter(volunteer=gone, corrects__isnull=True)  # type: ignore[attr-defined]
-    return list(rows.order_by("pk"))
-
-
-def _unanswered(gone: Volunteer) -> list[OwnLog]:
-    return list(OwnLog.objects.filter(volunteer=gone).unanswered().order_by("pk"))
-
-
-def _entry(row: Entry, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
-    beets = row.beets + row.corrections.all().beets()
+def _carry_entry(row: Entry, carry: _CarryOver) -> int:
+    beets = _booked_beets(row)
     if not beets:
         return 0
     same = {
@@ -550,66 +565,51 @@ def _entry(row: Entry, kept: Volunteer, reason: str, by: User, now: datetime) ->
         "way": row.way,
         "source": row.source,
         "crew": row.crew,
-        "reason": reason,
-        "entered_at": now,
-        "entered_by": by,
+        "reason": carry.reason,
+        "entered_at": carry.now,
+        "entered_by": carry.by,
     }
-    counter = Entry(volunteer_id=row.volunteer_id, beets=-beets, corrects=row, **same)
-    anew = Entry(volunteer=kept, beets=beets, key=_key(row.key, kept), **same)
-    for one in (counter, anew):
-        one.full_clean()
-        one.save()
+    _write(Entry(volunteer_id=row.volunteer_id, beets=-beets, corrects=row, **same))
+    _write(Entry(volunteer=carry.kept, beets=beets, key=carry.key(row), **same))
     return beets
 
 
-def _work(row: Work, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
-    corrected = row.corrections.aggregate(total=Sum("amount"))["total"] or 0
-    amount = row.amount + corrected
+def _carry_work(row: Work, carry: _CarryOver) -> int:
+    amount, note = _booked_amount(row), carry.reason
     if not amount:
         return 0
     same = {
         "gathering_id": row.gathering_id,
         "kind": row.kind,
-        "entered_at": now,
-        "entered_by": by,
+        "entered_at": carry.now,
+        "entered_by": carry.by,
     }
-    counter = Work(
-        volunteer_id=row.volunteer_id,
-        amount=-amount,
-        corrects=row,
-        note=reason,
-        **same,
-    )
-    anew = Work(
-        volunteer=kept,
-        amount=amount,
-        key=_key(row.key, kept),
-        note=row.note or reason,
-        **same,
-    )
-    for one in (counter, anew):
-        one.full_clean()
-        one.save()
+    counter = {"volunteer_id": row.volunteer_id, "amount": -amount, "corrects": row}
+    anew = {"volunteer": carry.kept, "amount": amount, "key": carry.key(row)}
+    _write(Work(note=note, **counter, **same))
+    _write(Work(note=row.note or note, **anew, **same))
     return 1
 
 
-def _own_log(row: OwnLog, kept: Volunteer, reason: str, by: User, now: datetime) -> int:
-    answer = Answer(own_log=row, reason=reason, answered_at=now, answered_by=by)
-    anew = OwnLog(
-        gathering_id=row.gathering_id,
-        volunteer=kept,
-        way=row.way,
-        beets=row.beets,
-        note=row.note,
-        key=_key(row.key, kept),
-        said_at=row.said_at,
-        said_by_id=row.said_by_id,
+def _carry_log(row: OwnLog, carry: _CarryOver) -> int:
+    _write(
+        Answer(
+            own_log=row,
+            reason=carry.reason,
+            answered_at=carry.now,
+            answered_by=carry.by,
+        )
     )
-    for one in (answer, anew):
-        one.full_clean()
-        one.save()
+    _write(
+        OwnLog(
+            gathering_id=row.gathering_id,
+            volunteer=carry.kept,
+            way=row.way,
+            beets=row.beets,
+            note=row.note,
+            key=carry.key(row),
+            said_at=row.said_at,
+            said_by_id=row.said_by_id,
+        )
+    )
     return 1
-
-
-def _key(key: uuid.UUID, kept: Volunteer) -> uuid.UUID:
-    return uuid.uuid5(key, f"carried to {kept.pk}")

@@ -22,8 +22,8 @@ from heritage.people.request import VolunteerRequest
 def readings_import(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a logger's file and show every row with its verdict; keep nothing."""
     ret = ret_at(request, pk)
-    form = forms.ReadingsFileForm(*sent(request), ret=ret)
-    if not form.submit(now=clock.now()):
+    form = forms.ReadingsFileForm(*sent(request))
+    if not form.submit(ret=ret, now=clock.now()):
         return render(request, "dam/readings_import.html", {"form": form, "ret": ret})
     context = {
         "ret": ret,
