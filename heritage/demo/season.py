@@ -34,7 +34,7 @@ from heritage.people.models import AgeBand, User, Volunteer
 from heritage.pictures import services as pictures
 from heritage.pictures.models import Licence, Shown
 from heritage.season import services as season
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Plot
 from heritage.tally import services as tally
 from heritage.tally.models import Entry
 
@@ -99,7 +99,7 @@ class Carrowlint:
             now=self.now - 150 * DAY,
         )
         for plot in plots[1:]:
-            season.add_plot(demonstration=made, **_plot(plot))
+            season.keep_plot(plot=Plot(demonstration=made), **_plot(plot))
         return made
 
     def enrol(self) -> None:

@@ -6,10 +6,9 @@ They are three subjects' forms, which is why forms may import forms.
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.forms import BaseForm
 from django.http import QueryDict
 
-from heritage.common.doors import put_back
+from heritage.common.forms import Submits
 from heritage.dam.forms import DamForm
 from heritage.season.forms import DemonstrationForm, PlotForm
 
@@ -30,7 +29,7 @@ class SetUpForms:
         return again
 
     @property
-    def parts(self) -> dict[str, BaseForm]:
+    def parts(self) -> dict[str, Submits]:
         return {
             "demonstration": self.demonstration,
             "plot": self.plot,
@@ -46,10 +45,10 @@ class SetUpForms:
 
     def refuse(self, part: str, error: ValidationError) -> None:
         """Put a refusal on the form that it belongs to."""
-        put_back(self.parts[part], error)
+        self.parts[part].refuse(error)
 
 
-def as_typed(form: BaseForm, data: QueryDict) -> dict[str, Any]:
+def as_typed(form: Submits, data: QueryDict) -> dict[str, Any]:
     """Return what was typed into a form, field by field, right or wrong."""
     return {
         name: field.widget.value_from_datadict(data, {}, form.add_prefix(name))

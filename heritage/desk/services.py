@@ -13,7 +13,7 @@ from heritage.dam.models import Dam
 from heritage.people import services as people
 from heritage.people.models import User
 from heritage.season import services as season
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Plot
 
 Made = TypeVar("Made")
 
@@ -44,7 +44,7 @@ def set_up(
         If a part cannot be; nothing at all is kept then.
     """
     made = _part("demonstration", season.create_demonstration, now=now, **demonstration)
-    _part("plot", season.add_plot, demonstration=made, **plot)
+    _part("plot", season.keep_plot, plot=Plot(demonstration=made), **plot)
     _part("dam", dams.keep_dam, dam=Dam(demonstration=made), values=dam)
     organiser = people.appoint_founder(demonstration=made, user=founder, now=now)
     safety.load_starting_briefings(

@@ -1,9 +1,8 @@
 """The organiser's pages: set-up, today, the season board."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -11,8 +10,8 @@ from django.views.decorators.http import require_safe
 
 from heritage.briefings.selectors import briefing_lines
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, put_back, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, typed
 from heritage.desk import selectors, services
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
@@ -21,10 +20,9 @@ from heritage.machines.models import Machine
 from heritage.machines.selectors import machines_today
 from heritage.people.request import Request, VolunteerRequest
 from heritage.season import selectors as seasons
-from heritage.season import services as season
 from heritage.season.drawings import season_drawing
 from heritage.season.forms import DemonstrationForm, PlotForm, StageForm, plot_initial
-from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.season.models import Plot, Stage, StageRecord
 
 
 @opens_to(Role.ACCOUNT)
@@ -64,24 +62,15 @@ def today(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def settings(request: VolunteerRequest) -> HttpResponse:
     """Change what the demonstration says of itself."""
-    demonstration = Demonstration.objects.get(pk=request.standing.demonstration.pk)
-    form = DemonstrationForm(typed(request), instance=demonstration)
-    if request.method == "POST" and form.is_valid() and "look" not in request.POST:
-        try:
-            season.change_demonstration(
-                demonstration=request.standing.demonstration, **form.cleaned_data
-            )
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            messages.success(request, _("Kept."))
-            return redirect(request.path)
-    page = seasons.season(request.standing.demonstration)
+    here = request.standing.demonstration
+    form = DemonstrationForm(typed(request), instance=here)
+    if "look" not in request.POST and form.submit():
+        messages.success(request, _("Kept."))
+        return redirect(request.path)
+    page = seasons.season(here)
     light = _light_asked(form)
     if "look" in request.POST:
-        form = DemonstrationForm(
-            instance=demonstration, initial=as_typed(form, request.POST)
-        )
+        form = DemonstrationForm(instance=here, initial=as_typed(form, request.POST))
     return render(
         request, "desk/settings.html", {"form": form, "page": page, "light": light}
     )
@@ -91,16 +80,10 @@ def settings(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def plot_add(request: VolunteerRequest) -> HttpResponse:
     """Add a plot to the field."""
+    here = request.standing.demonstration
     form = PlotForm(typed(request))
-    if request.method == "POST" and form.is_valid():
-        try:
-            season.add_plot(
-                demonstration=request.standing.demonstration, **form.cleaned_data
-            )
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            return redirect("desk:settings", request.standing.demonstration.slug)
+    if form.submit(plot=Plot(demonstration=here)):
+        return redirect("desk:settings", here.slug)
     return render(request, "desk/plot_form.html", {"form": form})
 
 
@@ -108,17 +91,10 @@ def plot_add(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change a plot."""
-    mine = Plot.objects.managed_by(request.user).of(request.standing.demonstration)
-    plot = get_object_or_404(mine, pk=pk)
-    initial = plot_initial(plot, season.in_measure(plot))
-    form = PlotForm(typed(request), initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            season.change_plot(plot=plot, **form.cleaned_data)
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            return redirect("desk:settings", request.standing.demonstration.slug)
+    plot = row_or_404(Plot.objects.managed_by(request.user), request, pk)
+    form = PlotForm(typed(request), initial=plot_initial(plot))
+    if form.submit(plot=plot):
+        return redirect("desk:settings", request.standing.demonstration.slug)
     return render(request, "desk/plot_form.html", {"form": form, "plot": plot})
 
 
@@ -143,16 +119,10 @@ def stage(request: VolunteerRequest, stage: str) -> HttpResponse:
         raise Http404
     demonstration = request.standing.demonstration
     known = StageRecord.objects.of(demonstration).at_stage(stage).first()
-    form = StageForm(typed(request), instance=known)
-    if request.method == "POST" and form.is_valid():
-        try:
-            season.record_stage(
-                demonstration=demonstration, stage=stage, **form.cleaned_data
-            )
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            return redirect("desk:season", demonstration.slug)
+    new = StageRecord(demonstration=demonstration, stage=stage)
+    form = StageForm(typed(request), instance=known or new)
+    if form.submit():
+        return redirect("desk:season", demonstration.slug)
     return render(request, "desk/stage.html", {"form": form, "stage": Stage(stage)})
 
 

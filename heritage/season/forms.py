@@ -11,6 +11,8 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money
+from heritage.common.forms import CheckedForm, ServiceForm
+from heritage.season import services
 from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 
 PLACE = ["latitude", "longitude", "time_zone", "skyline_deg", "stop_margin_min"]
@@ -46,7 +48,7 @@ class OldMoneyField(forms.Field):
         return money.write_old(value) if isinstance(value, int) else value
 
 
-class DemonstrationForm(forms.ModelForm[Demonstration]):
+class DemonstrationForm(CheckedForm[Demonstration]):
     """What a demonstration is, where it is, and by which measures it counts."""
 
     time_zone = forms.ChoiceField(
@@ -110,8 +112,13 @@ class DemonstrationForm(forms.ModelForm[Demonstration]):
             place = {name: self.cleaned_data.get(name) for name in names}
         return None if None in place.values() else place
 
+    def write(self) -> Demonstration:
+        return services.change_demonstration(
+            demonstration=self.instance, **self.values()
+        )
 
-class PlotForm(forms.Form):
+
+class PlotForm(ServiceForm):
     """A plot, its area in whichever measure is at hand."""
 
     name = forms.CharField(label=_("Plot"), max_length=60, initial=_("The field"))
@@ -141,19 +148,22 @@ class PlotForm(forms.Form):
             "name", Row("area", "measure"), Row("expected_beets", "sown_on")
         )
 
+    def write(self, *, plot: Plot) -> Plot:
+        return services.keep_plot(plot=plot, **self.cleaned_data)
 
-def plot_initial(plot: Plot, area: Decimal) -> dict[str, Any]:
+
+def plot_initial(plot: Plot) -> dict[str, Any]:
     """Return what the form shows of a plot that is there already."""
     return {
         "name": plot.name,
-        "area": area,
+        "area": services.in_measure(plot),
         "measure": plot.entered_in,
         "expected_beets": plot.expected_beets,
         "sown_on": plot.sown_on,
     }
 
 
-class StageForm(forms.ModelForm[StageRecord]):
+class StageForm(CheckedForm[StageRecord]):
     """When a stage is planned and when it was done."""
 
     class Meta:
@@ -185,3 +195,9 @@ class StageForm(forms.ModelForm[StageRecord]):
             if data.get(first) and data.get(last) and data[last] < data[first]:
                 self.add_error(last, _("This is before the day it begins."))
         return data
+
+    def write(self) -> StageRecord:
+        record = self.instance
+        return services.record_stage(
+            demonstration=record.demonstration, stage=record.stage, **self.values()
+        )

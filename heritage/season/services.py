@@ -1,10 +1,9 @@
 """Everything that is written about a demonstration, its plots and its stages."""
 
-from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -12,6 +11,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from heritage.calc import measures
+from heritage.common.rows import fill_in, lock
 from heritage.season.models import (
     AreaMeasure,
     Demonstration,
@@ -19,8 +19,6 @@ from heritage.season.models import (
     Stage,
     StageRecord,
 )
-
-Row = TypeVar("Row", Demonstration, Plot)
 
 SQUARE_METRES = {
     AreaMeasure.SQUARE_METRES: Fraction(1),
@@ -41,11 +39,8 @@ def create_demonstration(*, now: datetime, **fields: Any) -> Demonstration:
     ValidationError
         By field, if a value cannot be: a latitude of 95, an unknown time zone.
     """
-    demonstration = Demonstration(created_at=now, **fields)
-    demonstration.slug = _free_slug(demonstration.name, demonstration.year)
-    demonstration.full_clean()
-    demonstration.save()
-    return demonstration
+    slug = _free_slug(fields["name"], fields["year"])
+    return fill_in(Demonstration(created_at=now, slug=slug), fields)
 
 
 @transaction.atomic
@@ -53,44 +48,22 @@ def change_demonstration(
     *, demonstration: Demonstration, **fields: Any
 ) -> Demonstration:
     """Change what a demonstration says of itself; its address stays."""
-    return _change(demonstration, fields)
+    return fill_in(lock(demonstration), fields)
 
 
 @transaction.atomic
-def add_plot(
-    *,
-    demonstration: Demonstration,
-    name: str,
-    area: Decimal,
-    measure: str,
-    expected_beets: int | None = None,
-    sown_on: date | None = None,
-) -> Plot:
-    """Add a plot, its area given in any of the measures and kept in square metres.
+def keep_plot(*, plot: Plot, area: Decimal, measure: str, **fields: Any) -> Plot:
+    """Add or change a plot; its area is given in any of the measures.
+
+    It is kept in square metres.
 
     Raises
     ------
     ValidationError
         By field, if the area is nothing or the name is taken.
     """
-    plot = Plot(
-        demonstration=demonstration,
-        name=name,
-        area_m2=to_square_metres(area, measure),
-        entered_in=measure,
-        expected_beets=expected_beets,
-        sown_on=sown_on,
-    )
-    plot.full_clean()
-    plot.save()
-    return plot
-
-
-@transaction.atomic
-def change_plot(*, plot: Plot, area: Decimal, measure: str, **fields: Any) -> Plot:
-    """Change a plot; its area may be given in another measure than before."""
-    fields |= {"area_m2": to_square_metres(area, measure), "entered_in": measure}
-    return _change(plot, fields)
+    area_m2 = to_square_metres(area, measure)
+    return fill_in(plot, fields | {"area_m2": area_m2, "entered_in": measure})
 
 
 @transaction.atomic
@@ -105,17 +78,19 @@ def record_stage(
     note: str = "",
 ) -> StageRecord:
     """Write down when a stage is planned and when it was done, over what was there."""
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     known = demonstration.stage_records.filter(stage=stage).first()
     record = known or StageRecord(demonstration=demonstration, stage=Stage(stage))
     if finished_on and not started_on:
         raise ValidationError({"started_on": _("Say when it began, too.")})
-    record.planned_from, record.planned_to = planned_from, planned_to
-    record.started_on, record.finished_on = started_on, finished_on
-    record.note = note
-    record.full_clean()
-    record.save()
-    return record
+    values = {
+        "planned_from": planned_from,
+        "planned_to": planned_to,
+        "started_on": started_on,
+        "finished_on": finished_on,
+        "note": note,
+    }
+    return fill_in(record, values)
 
 
 def to_square_metres(area: Decimal, measure: str) -> Decimal:
@@ -136,14 +111,6 @@ def in_measure(plot: Plot) -> Decimal:
     """Return a plot's area in the measure it was given in, to read or to edit."""
     each = Decimal(str(float(SQUARE_METRES[AreaMeasure(plot.entered_in)])))
     return (plot.area_m2 / each).quantize(Decimal("0.0001")).normalize()
-
-
-def _change(row: Row, fields: Mapping[str, Any]) -> Row:
-    for name, value in fields.items():
-        setattr(row, name, value)
-    row.full_clean()
-    row.save(update_fields=list(fields))
-    return row
 
 
 def _free_slug(name: str, year: int) -> str:

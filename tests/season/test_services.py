@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.season import services
-from heritage.season.models import AreaMeasure, Stage
+from heritage.season.models import AreaMeasure, Plot, Stage
 from tests.factories import NOW, make_demonstration, make_plot
 
 FIELDS = {
@@ -68,7 +68,7 @@ class PlotTests(TestCase):
 
     def add(self, **fields):
         fields = {"name": "A", "area": Decimal(1), "measure": "acre"} | fields
-        return services.add_plot(demonstration=self.demonstration, **fields)
+        return services.keep_plot(plot=Plot(demonstration=self.demonstration), **fields)
 
     def test_an_acre_is_kept_in_square_metres(self):
         assert self.add().area_m2 == Decimal("4046.86")
@@ -91,7 +91,7 @@ class PlotTests(TestCase):
             self.add()
 
     def test_a_plot_changes_with_its_measure(self):
-        plot = services.change_plot(
+        plot = services.keep_plot(
             plot=self.add(), area=Decimal(2), measure="rood", name="B"
         )
         plot.refresh_from_db()
