@@ -25,9 +25,11 @@ from heritage.briefings.models import (
     stations_asking,
     turns_asking,
 )
+from heritage.briefings.words import HARD_TO_READ, rule_words
 from heritage.calc import young_people
 from heritage.calc.readability import Reading, reading, warnings
 from heritage.calc.risk import Severity, needs_named_person
+from heritage.common.words import in_words
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 
@@ -170,7 +172,7 @@ def _composed(
         "cautions": [_caution(hazard) for hazard in hazards if hazard.caution],
         "stop_rules": stop_rules(),
         "jurisdiction": briefing.demonstration.get_jurisdiction_display(),
-        "young_people": [rule.reason for rule in young_people.rules(place)],
+        "young_people": [rule_words(rule).reason for rule in young_people.rules(place)],
     }
 
 
@@ -276,7 +278,8 @@ def ease_of_lines(lines: Iterable[str], most: int = 0) -> Ease | None:
     """Return how hard some lines are to read, with at most ``most`` points a card."""
     text = "\n".join(lines)
     found = reading(text)
-    return Ease(found, warnings(text, most)) if found else None
+    hard = tuple(in_words(one, HARD_TO_READ) for one in warnings(text, most))
+    return Ease(found, hard) if found else None
 
 
 def _lines(content: Mapping[str, Any]) -> Iterator[str]:

@@ -102,6 +102,14 @@ class Move:
     why: Why
 
 
+class WhyShort(StrEnum):
+    """Why nobody else could be put at a station."""
+
+    NEEDED_ELSEWHERE = "needed_elsewhere"
+    NOT_YET = "not_yet"
+    NOBODY_WISHES = "nobody_wishes"
+
+
 @dataclass(frozen=True, slots=True)
 class Gap:
     """A station that stays short of its fewest, and why.
@@ -112,15 +120,15 @@ class Gap:
         Its name.
     missing : int
         How many it lacks. [people]
-    reason : str
-        Why nobody else could be put there, in plain words.
+    reason : WhyShort
+        Why nobody else could be put there.
     not_yet : tuple of str
         Who would work there, but may not.
     """
 
     station: str
     missing: int
-    reason: str
+    reason: WhyShort
     not_yet: tuple[str, ...]
 
 

@@ -4,14 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from math import prod
-from typing import Final
+from typing import Final, Generic, TypeVar
 
 from . import _niosh_tables as tables
 from ._checks import not_negative
 from ._niosh_tables import CONSTANTS, Duration, Grip, Units
 from .measures import POUND_KG
-
-NOT_COVERED: Final = "The equation does not cover a lift where {}."
 
 
 class Mode(StrEnum):
@@ -24,29 +22,32 @@ class Mode(StrEnum):
 class Outside(StrEnum):
     """What puts a lift outside the equation, as the manual lists it."""
 
-    ONE_HAND = "it is done with one hand"
-    OVER_8_HOURS = "it goes on for more than eight hours"
-    SEATED_OR_KNEELING = "the lifter sits or kneels"
-    CRAMPED = "there is too little room"
-    UNSTABLE_LOAD = "the load shifts, as water and wet beets do"
-    ON_THE_MOVE = "the load is carried, pushed or pulled meanwhile"
-    SHOVEL_OR_BARROW = "a shovel or a barrow is used"
-    FAST = "it is done fast"
-    POOR_FOOTING = "the footing is wet, soft or slippery"
-    HOT_COLD_OR_DAMP = "it is much hotter, colder, drier or damper than indoors"
+    SHOVEL_OR_BARROW = "shovel_or_barrow"
+    OVER_8_HOURS = "over_8_hours"
+    FAST = "fast"
+    ONE_HAND = "one_hand"
+    HOT_COLD_OR_DAMP = "hot_cold_or_damp"
+    POOR_FOOTING = "poor_footing"
+    SEATED_OR_KNEELING = "seated_or_kneeling"
+    ON_THE_MOVE = "on_the_move"
+    UNSTABLE_LOAD = "unstable_load"
+    CRAMPED = "cramped"
+
+
+Code = TypeVar("Code", bound=StrEnum)
 
 
 @dataclass(frozen=True, slots=True)
-class DoesNotApply:
+class DoesNotApply(Generic[Code]):
     """The answer of a method that does not cover what it was asked.
 
     Attributes
     ----------
-    reasons : tuple of str
-        Why not, in plain sentences.
+    reasons : tuple of StrEnum
+        Why not.
     """
 
-    reasons: tuple[str, ...]
+    reasons: tuple[Code, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ _KG_PER_UNIT: Final = {Units.METRIC: 1.0, Units.US: float(POUND_KG)}
 
 def recommended_weight(
     task: LiftTask, *, mode: Mode = Mode.FORMULA
-) -> Lift | DoesNotApply:
+) -> Lift | DoesNotApply[Outside]:
     """Return the recommended weight of one lift, and the load's share of it.
 
     Parameters
@@ -156,8 +157,7 @@ def recommended_weight(
        were read in a public transcription of that revision.
     """
     if task.outside:
-        why = sorted(task.outside)
-        return DoesNotApply(tuple(NOT_COVERED.format(reason) for reason in why))
+        return DoesNotApply(tuple(why for why in Outside if why in task.outside))
     factors = _multipliers(task, mode)
     rwl = CONSTANTS[task.units].load * prod(factors.values())
     return Lift(

@@ -19,8 +19,27 @@ class Reporting(StrEnum):
     """What the prompt says. It never promises that nothing need be reported."""
 
     LIKELY = "likely"
-    NOTHING_FOUND = "nothing found"
+    NOTHING_FOUND = "nothing_found"
     ASK = "ask"
+
+
+class WhyReport(StrEnum):
+    """Why the prompt answers so, or what has to be found out first."""
+
+    DIED_AT_WORK = "died_at_work"
+    TREATED_IN_HOSPITAL = "treated_in_hospital"
+    REPORT_NOW = "report_now"
+    OTHER_RULES = "other_rules"
+    EMPLOYEE = "employee"
+    NOT_THE_WORK = "not_the_work"
+    NO_EMPLOYER = "no_employer"
+    PUBLIC_ROAD = "public_road"
+    NOT_IN_HOSPITAL = "not_in_hospital"
+    FIND_OUT_WORK = "find_out_work"
+    FIND_OUT_EMPLOYER = "find_out_employer"
+    FIND_OUT_ROAD = "find_out_road"
+    FIND_OUT_HOSPITAL = "find_out_hospital"
+    FIND_OUT_DEATH = "find_out_death"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +83,12 @@ class Prompt:
     ----------
     answer : Reporting
         Likely to be reportable, nothing found that makes it so, or ask.
-    reasons : tuple of str
-        Why, in plain sentences. Decide with the official pages, and keep a record
-        either way.
+    reasons : tuple of WhyReport
+        Why. Decide with the official pages, and keep a record either way.
     """
 
     answer: Reporting
-    reasons: tuple[str, ...]
+    reasons: tuple[WhyReport, ...]
 
 
 def reporting_prompt(case: Case) -> Prompt:
@@ -98,53 +116,38 @@ def reporting_prompt(case: Case) -> Prompt:
     unknown = tuple(_unknown(case))
     if unknown:
         return Prompt(Reporting.ASK, unknown)
-    harm = (
-        "somebody died"
-        if case.fatal
-        else "the injured person was taken straight to hospital and treated"
-    )
-    return Prompt(
-        Reporting.LIKELY,
-        (
-            f"It had to do with work run by an employer or a business, and {harm}.",
-            "Report it without delay by the official route.",
-        ),
-    )
+    harm = WhyReport.DIED_AT_WORK if case.fatal else WhyReport.TREATED_IN_HOSPITAL
+    return Prompt(Reporting.LIKELY, (harm, WhyReport.REPORT_NOW))
 
 
-def _elsewhere(case: Case) -> str | None:
+def _elsewhere(case: Case) -> WhyReport | None:
     """Say why these rules are not the ones to go by, if they are not."""
     if case.jurisdiction != "gb":
-        return "Other rules hold here. Ask the safety authority of the place."
-    if case.hurt is Hurt.EMPLOYEE:
-        return "For employees the rules reach further. Look at the official pages."
-    return None
+        return WhyReport.OTHER_RULES
+    return WhyReport.EMPLOYEE if case.hurt is Hurt.EMPLOYEE else None
 
 
-def _against(case: Case) -> Iterator[str]:
+def _against(case: Case) -> Iterator[WhyReport]:
     """Yield what speaks against its being reportable."""
     if case.work_related is False:
-        yield "Neither the work nor its place had a part in it."
+        yield WhyReport.NOT_THE_WORK
     if case.employer is False:
-        yield "Nobody with employees or in business ran the work or the place."
+        yield WhyReport.NO_EMPLOYER
     if case.on_public_road:
-        yield "It happened on a public road, which these rules mostly leave out."
+        yield WhyReport.PUBLIC_ROAD
     if case.fatal is False and case.treated_in_hospital is False:
-        yield (
-            "Nobody was taken straight to hospital and treated. Days off do not count "
-            "for volunteers and visitors."
-        )
+        yield WhyReport.NOT_IN_HOSPITAL
 
 
-def _unknown(case: Case) -> Iterator[str]:
+def _unknown(case: Case) -> Iterator[WhyReport]:
     """Yield what has to be found out first."""
     if case.work_related is None:
-        yield "Find out whether the work, its machines or its place had a part in it."
+        yield WhyReport.FIND_OUT_WORK
     if case.employer is None:
-        yield "Find out whether an employer or a business ran the work or the place."
+        yield WhyReport.FIND_OUT_EMPLOYER
     if case.on_public_road is None:
-        yield "Find out whether it happened on a public road."
+        yield WhyReport.FIND_OUT_ROAD
     if not case.fatal and case.treated_in_hospital is None:
-        yield "Find out whether they were taken straight to hospital and treated."
+        yield WhyReport.FIND_OUT_HOSPITAL
     if case.fatal is None and case.treated_in_hospital is False:
-        yield "Find out whether somebody died."
+        yield WhyReport.FIND_OUT_DEATH

@@ -4,8 +4,10 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 from ._checks import finite, positive, whole
+from .reasons import Reason
 
 NEVER_ALONE = 2
 
@@ -132,6 +134,17 @@ class Turn:
     person: str
 
 
+class WhyUnfilled(StrEnum):
+    """Why a slot stays empty, with the names of its figures."""
+
+    # takes, could: people.
+    TOO_FEW = "too_few"
+    NOBODY_EXPERIENCED = "nobody_experienced"
+    # takes, promised: people.
+    TOO_MANY_PROMISED = "too_many_promised"
+    REST_AND_LIMITS = "rest_and_limits"
+
+
 @dataclass(frozen=True, slots=True)
 class Unfilled:
     """A slot that stays empty, and why.
@@ -142,13 +155,13 @@ class Unfilled:
         Its name.
     free : tuple of str
         Who could have come.
-    reason : str
-        Why that was not enough, in plain words.
+    reason : Reason
+        Why that was not enough.
     """
 
     slot: str
     free: tuple[str, ...]
-    reason: str
+    reason: Reason[WhyUnfilled]
 
 
 @dataclass(frozen=True, slots=True)

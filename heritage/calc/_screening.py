@@ -8,23 +8,24 @@ from typing import Final
 
 from ._checks import not_negative, positive
 from ._niosh import DoesNotApply
+from .reasons import Reason
 
 
 class Zone(StrEnum):
     """How high the hands are."""
 
-    ABOVE_SHOULDER = "above the shoulder"
-    SHOULDER_TO_ELBOW = "from shoulder to elbow"
-    ELBOW_TO_KNUCKLE = "from elbow to knuckle"
-    KNUCKLE_TO_MID_LEG = "from knuckle to mid lower leg"
-    BELOW_MID_LEG = "below mid lower leg"
+    ABOVE_SHOULDER = "above_shoulder"
+    SHOULDER_TO_ELBOW = "shoulder_to_elbow"
+    ELBOW_TO_KNUCKLE = "elbow_to_knuckle"
+    KNUCKLE_TO_MID_LEG = "knuckle_to_mid_leg"
+    BELOW_MID_LEG = "below_mid_leg"
 
 
 class Reach(StrEnum):
     """How far out the hands are."""
 
-    CLOSE = "close to the body"
-    ARMS_LENGTH = "at arm's length"
+    CLOSE = "close"
+    ARMS_LENGTH = "arms_length"
 
 
 class Who(StrEnum):
@@ -37,12 +38,24 @@ class Who(StrEnum):
 class Unscreened(StrEnum):
     """What puts a lift outside the screening."""
 
-    POOR_GRIP = "the grip is poor, as with wet hands or wet stone"
-    ONE_HAND = "it is done with one hand"
-    UNSTABLE_STANCE = "the stance is unsteady, as in water or on weed"
-    REDUCED_CAPACITY = (
-        "the lifter is unwell, pregnant or otherwise not at full strength"
-    )
+    ONE_HAND = "one_hand"
+    POOR_GRIP = "poor_grip"
+    REDUCED_CAPACITY = "reduced_capacity"
+    UNSTABLE_STANCE = "unstable_stance"
+
+
+class TooMany(StrEnum):
+    """What puts a lift by several outside the guidance on teams."""
+
+    NO_FACTOR = "no_factor"
+
+
+class ScreeningNote(StrEnum):
+    """What was taken off a weight: a percentage, but for the rule of our own."""
+
+    OFTEN = "often"
+    TWIST = "twist"
+    BOTH = "both"
 
 
 # Close and at arm's length. From memory but for the two marked, which were read.
@@ -78,14 +91,14 @@ class Screening:
     ----------
     kg : float
         The weight. [kg]
-    notes : tuple of str
-        What was taken off it and by whose rule, in plain sentences.
+    notes : tuple of Reason
+        What was taken off it.
     confirmed : bool
         Whether it has been read in print as it stands.
     """
 
     kg: float
-    notes: tuple[str, ...]
+    notes: tuple[Reason[ScreeningNote], ...]
     confirmed: bool
 
 
@@ -97,7 +110,7 @@ def screening_weight(
     twist_deg: float = 0.0,
     *,
     outside: Collection[Unscreened] = (),
-) -> Screening | DoesNotApply:
+) -> Screening | DoesNotApply[Unscreened]:
     """Return the weight below which a lift needs no closer look.
 
     Parameters
@@ -132,12 +145,7 @@ def screening_weight(
        of INDG143, and was not found again in rev. 4.
     """
     if outside:
-        why = sorted(set(outside))
-        return DoesNotApply(
-            tuple(
-                f"The screening does not cover a lift where {reason}." for reason in why
-            )
-        )
+        return DoesNotApply(tuple(why for why in Unscreened if why in outside))
     zones = {zone} if isinstance(zone, Zone) else set(zone)
     if not zones:
         raise ValueError("zone must name at least one zone")
@@ -163,22 +171,23 @@ def _share_for_twist(degrees: float) -> float:
     return next(share for least, share in _TWIST if degrees >= least)
 
 
-def _notes(often: float, turned: float) -> tuple[str, ...]:
+def _notes(often: float, turned: float) -> tuple[Reason[ScreeningNote], ...]:
     """Say what was taken off."""
-    notes = []
-    if often < 1:
-        notes.append(f"{1 - often:.0%} is taken off for how often it is done.")
-    if turned < 1:
-        notes.append(f"{1 - turned:.0%} is taken off for the twist.")
-    if len(notes) > 1:
-        notes.append("That both are taken off one after the other is our own rule.")
+    shares = {ScreeningNote.OFTEN: often, ScreeningNote.TWIST: turned}
+    notes = [
+        Reason(code, {"percent": 100 * (1 - share)})
+        for code, share in shares.items()
+        if share < 1
+    ]
+    if len(notes) == len(shares):
+        notes.append(Reason(ScreeningNote.BOTH))
     return tuple(notes)
 
 
 _TEAM_SHARE: Final = MappingProxyType({1: 1.0, 2: 2 / 3, 3: 1 / 2})
 
 
-def team_capacity(capacities: Sequence[float]) -> float | DoesNotApply:
+def team_capacity(capacities: Sequence[float]) -> float | DoesNotApply[TooMany]:
     """Return what people may lift together.
 
     Parameters
@@ -206,10 +215,5 @@ def team_capacity(capacities: Sequence[float]) -> float | DoesNotApply:
     total = sum(positive(capacity, "capacities") for capacity in capacities)
     share = _TEAM_SHARE.get(len(capacities))
     if share is None:
-        return DoesNotApply(
-            (
-                f"No factor has been published for a team of {len(capacities)}. Make "
-                "the load smaller, or slide, roll or lever it.",
-            )
-        )
+        return DoesNotApply((TooMany.NO_FACTOR,))
     return total * share

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Final
 
 from ._checks import not_negative, positive
+from .reasons import Reason
 from .young_people import Jurisdiction
 
 PEOPLE_PER_M2: Final = 2.0
@@ -87,6 +88,15 @@ def holding_capacity(
     return int(free * per_m2 + 1e-9)
 
 
+class SiteWarning(StrEnum):
+    """What should be looked at again, with the names of its figures."""
+
+    # fewest exits.
+    FEW_EXITS = "few_exits"
+    # narrowest_m: the least width of an exit.
+    NARROW_EXIT = "narrow_exit"
+
+
 @dataclass(frozen=True, slots=True)
 class SiteCapacity:
     """A starting point to talk over with the landowner, council and fire service.
@@ -97,14 +107,14 @@ class SiteCapacity:
         The lower of the two.
     by_area, by_exits : int
         What the ground holds, and what gets out with the widest exit shut.
-    warnings : tuple of str
-        What should be looked at again, in plain sentences.
+    warnings : tuple of Reason
+        What should be looked at again.
     """
 
     people: int
     by_area: int
     by_exits: int
-    warnings: tuple[str, ...]
+    warnings: tuple[Reason[SiteWarning], ...]
 
 
 def site_capacity(
@@ -148,9 +158,10 @@ def site_capacity(
     by_exits = exit_capacity(sum(widths[:-1]), rate=rate, minutes=minutes)
     warnings = []
     if len(widths) < FEWEST_EXITS:
-        warnings.append("There should be two exits or more, well apart.")
+        warnings.append(Reason(SiteWarning.FEW_EXITS, {"fewest": FEWEST_EXITS}))
     if widths and widths[0] < NARROWEST_EXIT_M:
-        warnings.append(f"An exit is narrower than {NARROWEST_EXIT_M} m.")
+        figures = {"narrowest_m": NARROWEST_EXIT_M}
+        warnings.append(Reason(SiteWarning.NARROW_EXIT, figures))
     return SiteCapacity(min(by_area, by_exits), by_area, by_exits, tuple(warnings))
 
 
@@ -165,18 +176,19 @@ class Petrol(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PetrolAnswer:
-    """What a store of petrol asks for, and why.
+    """What a store of petrol asks for, and the limit it goes by.
 
     Attributes
     ----------
     verdict : Petrol
         Free, to be notified, refused, or to be asked about.
-    reason : str
-        Why, in a plain sentence.
+    limit_l : float or None
+        Up to here it is free, or above here it is not; ``None`` where no limit is
+        known. [L]
     """
 
     verdict: Petrol
-    reason: str
+    limit_l: float | None = None
 
 
 def petrol_storage(litres: float, *, jurisdiction: Jurisdiction = "gb") -> PetrolAnswer:
@@ -192,7 +204,7 @@ def petrol_storage(litres: float, *, jurisdiction: Jurisdiction = "gb") -> Petro
     Returns
     -------
     PetrolAnswer
-        Verdict and reason.
+        Verdict and limit.
 
     References
     ----------
@@ -200,22 +212,9 @@ def petrol_storage(litres: float, *, jurisdiction: Jurisdiction = "gb") -> Petro
     """
     not_negative(litres, "litres")
     if jurisdiction != "gb":
-        return PetrolAnswer(
-            Petrol.ASK,
-            "Other rules hold here. Ask the petroleum authority of the place.",
-        )
+        return PetrolAnswer(Petrol.ASK)
     if litres <= PETROL_FREE_L:
-        return PetrolAnswer(
-            Petrol.FREE,
-            f"Up to {PETROL_FREE_L:.0f} L may be kept without notice, in cans of at "
-            "most 10 L (plastic) or 20 L (metal).",
-        )
+        return PetrolAnswer(Petrol.FREE, PETROL_FREE_L)
     if litres <= PETROL_MOST_L:
-        return PetrolAnswer(
-            Petrol.NOTIFY,
-            f"Above {PETROL_FREE_L:.0f} L the petroleum authority must be told.",
-        )
-    return PetrolAnswer(
-        Petrol.REFUSE,
-        f"More than {PETROL_MOST_L:.0f} L must not be kept away from a licensed place.",
-    )
+        return PetrolAnswer(Petrol.NOTIFY, PETROL_FREE_L)
+    return PetrolAnswer(Petrol.REFUSE, PETROL_MOST_L)

@@ -3,11 +3,20 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from ._assignment_model import Assignment, Gap, Move, Person, Station, Why
+from ._assignment_model import Assignment, Gap, Move, Person, Station, Why, WhyShort
 from ._assignment_program import AssignmentProgram
 from ._checks import refuse_twice
 
-__all__ = ["Assignment", "Gap", "Move", "Person", "Station", "Why", "assign"]
+__all__ = [
+    "Assignment",
+    "Gap",
+    "Move",
+    "Person",
+    "Station",
+    "Why",
+    "WhyShort",
+    "assign",
+]
 
 
 def assign(people: Sequence[Person], stations: Sequence[Station]) -> Assignment:
@@ -124,9 +133,9 @@ def _gap(
     not_yet = tuple(one.name for one in elsewhere if name not in one.may)
     able = [one for one in elsewhere if name in one.can]
     if able:
-        reason = "Those who would work here too are needed where they are."
+        reason = WhyShort.NEEDED_ELSEWHERE
     elif not_yet:
-        reason = "Those who would work here too may not yet."
+        reason = WhyShort.NOT_YET
     else:
-        reason = "Nobody else has said that they would work here."
+        reason = WhyShort.NOBODY_WISHES
     return Gap(name, missing, reason, not_yet)

@@ -27,6 +27,7 @@ References
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from heritage.calc._sky import CIVIL_DEG, Sky, angle, sunset_deg, to_utc
@@ -63,6 +64,34 @@ class SunTimes:
     dusk: datetime | None
 
 
+class WhyItEnds(StrEnum):
+    """What sets the end of the time with light to work by."""
+
+    DUSK = "dusk"
+    DUSK_BEHIND_SKYLINE = "dusk_behind_skyline"
+    LATEST_TIME = "latest_time"
+    NO_DARK = "no_dark"
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """What sets the end of a window, and by which times.
+
+    Attributes
+    ----------
+    code : WhyItEnds
+        Dusk, the latest finishing time, or the end of a day without dark.
+    at : time or None
+        Dusk or the latest finishing time by the clock there; ``None`` without dark.
+    margin_min : int
+        How long before dusk it ends. [min]
+    """
+
+    code: WhyItEnds
+    at: time | None = None
+    margin_min: int = 0
+
+
 @dataclass(frozen=True, slots=True)
 class Window:
     """A time with light to work by.
@@ -75,14 +104,14 @@ class Window:
         When work must be over.
     hours : float
         How long that is, whatever the clocks do. [h]
-    why_it_ends : str
-        What sets the end, in plain words.
+    why_it_ends : End
+        What sets the end.
     """
 
     start: datetime
     end: datetime
     hours: float
-    why_it_ends: str
+    why_it_ends: End
 
 
 def sun_times(
@@ -202,9 +231,9 @@ def working_window(
     # Compared in UTC: between two local times Python would compare the clocks' faces.
     start = first if start is None else max(first, start)
     if end is None:
-        end, why = last, "the end of the day; it does not get dark this night"
+        end = last
     if latest is not None and last <= end:
-        end, why = last, f"the latest finishing time ({latest:%H:%M})"
+        end, why = last, End(WhyItEnds.LATEST_TIME, latest)
     if sky.is_dark_at_noon(CIVIL_DEG + skyline) or end <= start:
         return None
     hours = (end - start) / timedelta(hours=1)
@@ -218,15 +247,14 @@ def _first_light(sky: Sky, level: float, margin: timedelta) -> datetime | None:
 
 def _last_light(
     sky: Sky, level: float, margin: timedelta, zone: tzinfo, behind_land: bool
-) -> tuple[datetime | None, str]:
+) -> tuple[datetime | None, End]:
     at = sky.sinks_through(level)
     if at is None:
-        return None, ""
+        return None, End(WhyItEnds.NO_DARK)
     dusk = to_utc(at)
-    name = "civil dusk behind the skyline" if behind_land else "civil dusk"
+    code = WhyItEnds.DUSK_BEHIND_SKYLINE if behind_land else WhyItEnds.DUSK
     minutes = round(margin / timedelta(minutes=1))
-    lead = f"{minutes} minutes before " if minutes else ""
-    return dusk - margin, f"{lead}{name} ({dusk.astimezone(zone):%H:%M})"
+    return dusk - margin, End(code, dusk.astimezone(zone).time(), minutes)
 
 
 def _clock_limits(

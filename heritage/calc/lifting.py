@@ -16,6 +16,8 @@ from ._niosh_tables import Duration, Grip, Units
 from ._screening import (
     Reach,
     Screening,
+    ScreeningNote,
+    TooMany,
     Unscreened,
     Who,
     Zone,
@@ -33,6 +35,8 @@ __all__ = [
     "Outside",
     "Reach",
     "Screening",
+    "ScreeningNote",
+    "TooMany",
     "Units",
     "Unscreened",
     "Who",

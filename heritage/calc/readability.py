@@ -7,7 +7,10 @@ never refuses.
 
 import re
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Final
+
+from .reasons import Reason
 
 GRADE_TO_WARN: Final = 5.0
 LONGEST_SENTENCE: Final = 25
@@ -161,7 +164,16 @@ def _of_number(number: int) -> int:
     return _TENS[tens] + (_ONES[ones] if ones else 0)
 
 
-def warnings(texts: str, points: int = 0) -> tuple[str, ...]:
+class HardToRead(StrEnum):
+    """What makes a text harder to read than it need be, with its figures' names."""
+
+    # grade, words or points, and the most of them.
+    GRADE = "grade"
+    SENTENCE = "sentence"
+    POINTS = "points"
+
+
+def warnings(texts: str, points: int = 0) -> tuple[Reason[HardToRead], ...]:
     """Say what makes a text harder to read than it need be.
 
     Parameters
@@ -173,8 +185,8 @@ def warnings(texts: str, points: int = 0) -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str
-        Plain sentences; empty where nothing is found. They warn and forbid nothing.
+    tuple of Reason
+        Empty where nothing is found. They warn and forbid nothing.
 
     References
     ----------
@@ -183,18 +195,12 @@ def warnings(texts: str, points: int = 0) -> tuple[str, ...]:
     """
     found, read = [], reading(texts)
     if read and read.grade > GRADE_TO_WARN:
-        found.append(
-            f"Reading grade {read.grade:.1f}: aim for {GRADE_TO_WARN:.0f} or less, "
-            "with shorter words and sentences."
-        )
+        figures = {"grade": read.grade, "most": GRADE_TO_WARN}
+        found.append(Reason(HardToRead.GRADE, figures))
     if read and read.longest > LONGEST_SENTENCE:
-        found.append(
-            f"A sentence has {read.longest} words: make two of it, none over "
-            f"{LONGEST_SENTENCE}."
-        )
+        figures = {"words": read.longest, "most": LONGEST_SENTENCE}
+        found.append(Reason(HardToRead.SENTENCE, figures))
     if points > MOST_POINTS:
-        found.append(
-            f"There are {points} points on one card: {MOST_POINTS} at most are "
-            "remembered."
-        )
+        figures = {"points": points, "most": MOST_POINTS}
+        found.append(Reason(HardToRead.POINTS, figures))
     return tuple(found)

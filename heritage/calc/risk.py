@@ -9,7 +9,7 @@ from enum import IntEnum, StrEnum
 from typing import Final
 
 from ._checks import whole
-from ._reporting import Case, Hurt, Prompt, Reporting, reporting_prompt
+from ._reporting import Case, Hurt, Prompt, Reporting, WhyReport, reporting_prompt
 from ._site import (
     LEVEL_RATE,
     OPEN_AIR_RATE,
@@ -17,6 +17,7 @@ from ._site import (
     Petrol,
     PetrolAnswer,
     SiteCapacity,
+    SiteWarning,
     exit_capacity,
     holding_capacity,
     petrol_storage,
@@ -35,9 +36,12 @@ __all__ = [
     "Prompt",
     "Rating",
     "Reporting",
+    "ResidualProblem",
     "RiskBand",
     "Severity",
     "SiteCapacity",
+    "SiteWarning",
+    "WhyReport",
     "band",
     "exit_capacity",
     "holding_capacity",
@@ -164,9 +168,16 @@ def needs_named_person(severity: Severity) -> bool:
     return Severity(severity) is Severity.DEATH
 
 
+class ResidualProblem(StrEnum):
+    """What is wrong with a judgement made after the controls."""
+
+    SAY_WHY_LESS_BAD = "say_why_less_bad"
+    WORSE_WITH_CONTROLS = "worse_with_controls"
+
+
 def residual_problems(
     before: Rating, after: Rating, *, severity_reason: str = ""
-) -> tuple[str, ...]:
+) -> tuple[ResidualProblem, ...]:
     """Say what is wrong with a judgement made after the controls.
 
     Parameters
@@ -178,8 +189,8 @@ def residual_problems(
 
     Returns
     -------
-    tuple of str
-        What has to be put right, in plain sentences; empty if nothing.
+    tuple of ResidualProblem
+        What has to be put right; empty if nothing.
 
     References
     ----------
@@ -187,7 +198,7 @@ def residual_problems(
     """
     problems = []
     if after.severity < before.severity and not severity_reason.strip():
-        problems.append("Say why it would be less bad with the controls in place.")
+        problems.append(ResidualProblem.SAY_WHY_LESS_BAD)
     if after.severity > before.severity or after.likelihood > before.likelihood:
-        problems.append("With its controls a hazard cannot be worse than without.")
+        problems.append(ResidualProblem.WORSE_WITH_CONTROLS)
     return tuple(problems)

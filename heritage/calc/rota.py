@@ -5,10 +5,21 @@ from collections.abc import Mapping, Sequence
 
 from ._checks import refuse_twice
 from ._milp import Solution
-from ._rota_model import Person, Rota, Rules, Slot, Turn, Unfilled
+from ._rota_model import Person, Rota, Rules, Slot, Turn, Unfilled, WhyUnfilled
 from ._rota_program import RotaProgram
+from .reasons import Reason
 
-__all__ = ["Person", "Rota", "Rules", "Slot", "Turn", "Unfilled", "plan", "watchers"]
+__all__ = [
+    "Person",
+    "Rota",
+    "Rules",
+    "Slot",
+    "Turn",
+    "Unfilled",
+    "WhyUnfilled",
+    "plan",
+    "watchers",
+]
 
 
 def plan(
@@ -143,14 +154,12 @@ def _why_empty(program: RotaProgram, slot: Slot) -> Unfilled:
     takes = program.takes(slot)
     fixed = sum(slot.name in person.fixed for person in able)
     if len(able) < takes:
-        reason = f"It takes {takes} people, and {len(able)} could come."
+        reason = Reason(WhyUnfilled.TOO_FEW, {"takes": takes, "could": len(able)})
     elif program.rules.experience and not any(person.experienced for person in able):
-        reason = "Nobody who has done it before could come."
+        reason = Reason(WhyUnfilled.NOBODY_EXPERIENCED)
     elif fixed > takes:
-        reason = f"It takes {takes} people, and {fixed} are promised."
+        figures = {"takes": takes, "promised": fixed}
+        reason = Reason(WhyUnfilled.TOO_MANY_PROMISED, figures)
     else:
-        reason = (
-            "Enough people could come, but their rest days, limits and promises "
-            "leave too few."
-        )
+        reason = Reason(WhyUnfilled.REST_AND_LIMITS)
     return Unfilled(slot.name, tuple(person.name for person in able), reason)

@@ -9,7 +9,8 @@ by place, and these are our own stricter ones.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Final, Literal, get_args
 
 Jurisdiction = Literal["gb", "ni", "ie", "elsewhere"]
@@ -32,75 +33,69 @@ Status = Literal["published", "own_rule"]
 WORKS: Final[tuple[str, ...]] = get_args(Work)
 JURISDICTIONS: Final[tuple[str, ...]] = get_args(Jurisdiction)
 ADULT: Final = 18
-CHECK: Final = "Check the rules where you are: they may be stricter."
+
+
+class Rule(StrEnum):
+    """A rule on young people, published or our own."""
+
+    GB_MACHINE = "gb_machine"
+    GB_RIDE = "gb_ride"
+    GB_TRACTOR = "gb_tractor"
+    GB_ASSESSMENT = "gb_assessment"
+    NI_MACHINE = "ni_machine"
+    NI_MAINTENANCE = "ni_maintenance"
+    IE_DRIVE = "ie_drive"
+    IE_RIDE = "ie_ride"
+    OWN_MACHINE = "own_machine"
+    OWN_WATER = "own_water"
+    OWN_STONES = "own_stones"
+    OWN_STEWARD = "own_steward"
+    OWN_FORK = "own_fork"
+    OWN_BESIDE = "own_beside"
+    OWN_OTHER = "own_other"
 
 
 @dataclass(frozen=True, slots=True)
 class AgeRule:
-    """How old somebody must be for some work, and who says so.
+    """How old somebody must be for some work, and by which rule.
 
     Attributes
     ----------
+    code : Rule
+        Which rule it is.
     least_age : int
         The youngest age that may do it; 0 when there is no least age. [year]
-    reason : str
-        The rule in one or two plain sentences, fit for a screen or a sheet.
-    source : str
-        Whose rule it is.
     status : {"published", "own_rule"}
         A regulator's rule, or this project's own.
     review_below : int
         Under this age the organiser first weighs whether this person may do it;
         0 when there is nothing to weigh. [year]
+    is_elsewheres : bool
+        Whether it is only the strictest that is known, and the place's own rules are
+        still to be looked up.
     """
 
+    code: Rule
     least_age: int
-    reason: str
-    source: str
     status: Status
     review_below: int = 0
+    is_elsewheres: bool = False
 
 
-_GB_MACHINE: Final = AgeRule(
-    16,
-    "Nobody under 16 drives, works or helps to work a harvesting machine. At 16 and "
-    "17 the organiser first weighs how new they are to it.",
-    "HSE, agriculture: children; MHSWR 1999 reg. 19. That a flax puller is such a "
-    "machine is our own reading.",
-    "published",
-    review_below=ADULT,
-)
-_GB_RIDE: Final = AgeRule(
-    13,
-    "Nobody under 13 rides on or drives a farm machine, in a cab or out of it.",
-    "SI 1998/3262, Prevention of Accidents to Children in Agriculture",
-    "published",
-)
-_NI_RIDE: Final = AgeRule(
-    13,
-    "Nobody under 13 works or rides on a farm machine; from 13 a certificate and "
-    "somebody watching over them are needed.",
-    "Northern Ireland SR 2006/335 regs 3 to 7",
-    "published",
-)
-_IE_DRIVE: Final = AgeRule(
-    14, "Nobody under 14 works a farm machine.", "HSA, Republic of Ireland", "published"
-)
-_IE_RIDE: Final = AgeRule(
-    7,
-    "Nobody under 7 rides in a tractor's cab; from 7 to 16 only on a fitted seat "
-    "with its belt.",
-    "HSA, Republic of Ireland",
-    "published",
-)
+# A flax puller is taken for a harvesting machine: our own reading.
+_GB_MACHINE: Final = AgeRule(Rule.GB_MACHINE, 16, "published", review_below=ADULT)
+_GB_RIDE: Final = AgeRule(Rule.GB_RIDE, 13, "published")
+_NI_MACHINE: Final = AgeRule(Rule.NI_MACHINE, 13, "published")
+_IE_DRIVE: Final = AgeRule(Rule.IE_DRIVE, 14, "published")
+_IE_RIDE: Final = AgeRule(Rule.IE_RIDE, 7, "published")
 
 _PUBLISHED: Final[Mapping[tuple[str, str], AgeRule]] = {
     ("gb", "drive"): _GB_MACHINE,
     ("gb", "feed"): _GB_MACHINE,
     ("gb", "lift_off"): _GB_MACHINE,
     ("gb", "ride"): _GB_RIDE,
-    ("ni", "drive"): _NI_RIDE,
-    ("ni", "ride"): _NI_RIDE,
+    ("ni", "drive"): _NI_MACHINE,
+    ("ni", "ride"): _NI_MACHINE,
     ("ie", "drive"): _IE_DRIVE,
     ("ie", "ride"): _IE_RIDE,
 }
@@ -108,60 +103,19 @@ _PUBLISHED: Final[Mapping[tuple[str, str], AgeRule]] = {
 # Published rules on no station of ours; where ours are stricter, ours are kept.
 _FURTHER: Final[Mapping[str, tuple[AgeRule, ...]]] = {
     "gb": (
-        AgeRule(
-            13,
-            "From 13 to 15 only a low-powered tractor, alone or with a trailed roller "
-            "or harrow: trained, watched over, and with nobody near.",
-            "NFU on HSE's guidance",
-            "published",
-        ),
-        AgeRule(
-            0,
-            "Of whoever is under 18 the assessment weighs how new they are, what they "
-            "can bear, and risks they cannot see. Below school-leaving age no such "
-            "risk is left; from then on only for training, watched over, as low as "
-            "can be. Parents are told what was found.",
-            "MHSWR 1999 reg. 19",
-            "published",
-            review_below=ADULT,
-        ),
+        AgeRule(Rule.GB_TRACTOR, 13, "published"),
+        AgeRule(Rule.GB_ASSESSMENT, 0, "published", review_below=ADULT),
     ),
-    "ni": (
-        AgeRule(
-            0,
-            "Nobody below school-leaving age maintains a machine.",
-            "Northern Ireland SR 2006/335 regs 3 to 7",
-            "published",
-        ),
-    ),
+    "ni": (AgeRule(Rule.NI_MAINTENANCE, 0, "published"),),
 }
 
-
-def _ours(age: int, reason: str, review_below: int = 0) -> AgeRule:
-    return AgeRule(age, reason, "our own rule", "own_rule", review_below)
-
-
-_MACHINE: Final = _ours(
-    16,
-    "Nobody under 16 rides on, drives or works at the tractor or the machines here. "
-    "At 16 and 17 the organiser first weighs how new they are to it.",
-    review_below=ADULT,
-)
-_WATER: Final = _ours(ADULT, "Only adults go into or work at the edge of the water.")
-_STONES: Final = _ours(ADULT, "Only adults lift and place the stones.")
-_STEWARD: Final = AgeRule(
-    ADULT,
-    "Only adults steward.",
-    "our own rule; council event guidance asks the same (South Tyneside)",
-    "own_rule",
-)
-_FORK: Final = _ours(
-    16, "Nobody under 16 forks beets: forks are sharp and the cart moves."
-)
-_BESIDE: Final = _ours(
-    0, "Any age may do this. A child works beside the adult who answers for them."
-)
-_OTHER: Final = _ours(0, "The organiser sets the age for other work.")
+_MACHINE: Final = AgeRule(Rule.OWN_MACHINE, 16, "own_rule", review_below=ADULT)
+_WATER: Final = AgeRule(Rule.OWN_WATER, ADULT, "own_rule")
+_STONES: Final = AgeRule(Rule.OWN_STONES, ADULT, "own_rule")
+_STEWARD: Final = AgeRule(Rule.OWN_STEWARD, ADULT, "own_rule")
+_FORK: Final = AgeRule(Rule.OWN_FORK, 16, "own_rule")
+_BESIDE: Final = AgeRule(Rule.OWN_BESIDE, 0, "own_rule")
+_OTHER: Final = AgeRule(Rule.OWN_OTHER, 0, "own_rule")
 
 _OWN: Final[Mapping[str, AgeRule]] = {
     "pull": _BESIDE,
@@ -216,7 +170,7 @@ def least_age(jurisdiction: str, work: str) -> AgeRule:
     """Return how old somebody must be for some work, and who says so.
 
     Elsewhere than in the three places whose rules are known, the strictest of the
-    three answers, with a note that the place's own rules must be looked up.
+    three answers, marked as such: the place's own rules must be looked up.
 
     Parameters
     ----------
@@ -247,13 +201,7 @@ def least_age(jurisdiction: str, work: str) -> AgeRule:
         return _stricter(_PUBLISHED.get((jurisdiction, work)), _OWN[work])
     known = [least_age(place, work) for place in ("gb", "ni", "ie")]
     strictest = max(known, key=lambda rule: rule.least_age)
-    return AgeRule(
-        strictest.least_age,
-        f"{strictest.reason} {CHECK}",
-        f"the strictest we know: {strictest.source}",
-        "own_rule",
-        strictest.review_below,
-    )
+    return replace(strictest, status="own_rule", is_elsewheres=True)
 
 
 def rules(jurisdiction: str) -> tuple[AgeRule, ...]:

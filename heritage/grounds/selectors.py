@@ -15,10 +15,12 @@ from heritage.calc.risk import (
     LEVEL_RATE,
     OPEN_AIR_RATE,
     STEPPED_RATE,
+    SiteWarning,
     exit_capacity,
     site_capacity,
 )
 from heritage.common.questions import Question
+from heritage.common.words import in_words
 from heritage.grounds.models import CrowdPlan, Duty, Exit, Ground, StewardPost
 from heritage.season.models import Demonstration
 
@@ -37,6 +39,14 @@ SOURCES: dict[str, str | Promise] = {
     Ground.STEPPED: GREEN_GUIDE,
 }
 BY_AREA = gettext_lazy("HSG195 (withdrawn), as councils quote it")
+WARNINGS: dict[SiteWarning, str | Promise] = {
+    SiteWarning.FEW_EXITS: gettext_lazy(
+        "There should be two exits or more, well apart."
+    ),
+    SiteWarning.NARROW_EXIT: gettext_lazy(
+        "An exit is narrower than %(narrowest_m)g m."
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +118,7 @@ def _holding(plan: CrowdPlan, lines: tuple[ExitLine, ...]) -> Holding:
         minutes=plan.minutes,
     )
     by_exits = sum(line.people for line in lines if not line.is_left_out)
-    warnings = list(found.warnings)
+    warnings = [in_words(warning, WARNINGS) for warning in found.warnings]
     if not by_exits:
         warnings.append(
             _("With the largest way out shut nobody gets out: no number can be given.")

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -26,6 +25,7 @@ from heritage.incidents.models import (
     LostChild,
     Witness,
 )
+from heritage.incidents.words import ANSWERS, WHY
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 
@@ -187,11 +187,6 @@ def _why(incident: Incident) -> str:
     return f"{until} {_('No date of birth is known, so it is the latest it could be.')}"
 
 
-ANSWERS: dict[Reporting, str | Promise] = {
-    Reporting.LIKELY: gettext_lazy("This is likely one to be reported"),
-    Reporting.NOTHING_FOUND: gettext_lazy("Nothing found that makes it reportable"),
-    Reporting.ASK: gettext_lazy("Not to be said from what is known: find out, or ask"),
-}
 # The words that stand beside every answer.
 GUIDANCE = gettext_lazy(
     "Guidance only. Decide with the official pages, and keep a record either way."
@@ -239,7 +234,7 @@ def _answer(incident: Incident) -> tuple[Reporting, tuple[str, ...]]:
             treated_in_hospital=incident.treated_in_hospital,
         )
     )
-    return prompt.answer, prompt.reasons
+    return prompt.answer, tuple(str(WHY[reason]) for reason in prompt.reasons)
 
 
 HARM = frozenset({IncidentKind.INJURY, IncidentKind.ILLNESS})

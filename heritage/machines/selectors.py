@@ -12,10 +12,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from heritage.briefings.emergency.selectors import jurisdiction_of
+from heritage.briefings.emergency.words import petrol_words
 from heritage.briefings.models import EmergencyPlan
+from heritage.briefings.words import RuleWords, rule_words
 from heritage.calc import young_people
-from heritage.calc.risk import PetrolAnswer, petrol_storage
-from heritage.calc.young_people import AgeRule
+from heritage.calc.risk import petrol_storage
 from heritage.machines.models import (
     Machine,
     MachineCheck,
@@ -81,8 +82,8 @@ class MachinePage:
     """A machine's own page: its rules, the fuel, who may work it, past checks."""
 
     today: MachineToday
-    age: AgeRule
-    fuel: PetrolAnswer
+    age: RuleWords
+    fuel: str
     litres: float
     past: tuple[MachineCheck, ...]
 
@@ -126,8 +127,8 @@ def machine_page(machine: Machine, now: datetime) -> MachinePage:
     work = "feed" if machine.kind in _FED else "drive"
     return MachinePage(
         today=MachineToday(machine, today),
-        age=young_people.least_age(place.jurisdiction, work),
-        fuel=petrol_storage(litres, jurisdiction=jurisdiction_of(place)),
+        age=rule_words(young_people.least_age(place.jurisdiction, work)),
+        fuel=petrol_words(petrol_storage(litres, jurisdiction=jurisdiction_of(place))),
         litres=litres,
         past=past,
     )

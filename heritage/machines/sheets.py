@@ -76,7 +76,7 @@ def _fuel(page: MachinePage) -> list[paper_blocks.Block]:
             _("Do not smoke here. Do not fill a hot or running engine."),
             word=_("Fuel"),
         ),
-        paper_blocks.Para(page.fuel.reason, lead=_("Petrol:")),
+        paper_blocks.Para(page.fuel, lead=_("Petrol:")),
     ]
 
 

@@ -127,11 +127,11 @@ class SelectorTests(EmergencyCase):
     def test_petrol_is_judged_by_the_law_of_the_place(self):
         """SI 2014/1637, schedule 2: 30 litres without notice; Great Britain alone."""
         self.keep(petrol_l=30)
-        assert "without notice" in emergency_page(self.place).petrol.reason
+        assert "without notice" in emergency_page(self.place).petrol
         self.keep(petrol_l=31)
-        assert "must be told" in emergency_page(self.place).petrol.reason
+        assert "must be told" in emergency_page(self.place).petrol
         self.place.jurisdiction = "ni"
-        assert "Ask the petroleum authority" in emergency_page(self.place).petrol.reason
+        assert "Ask the petroleum authority" in emergency_page(self.place).petrol
 
     def test_the_page_costs_two_queries_however_many_points(self):
         self.keep(**WHOLE)

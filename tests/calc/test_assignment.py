@@ -7,7 +7,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heritage.calc._milp import Program
-from heritage.calc.assignment import Gap, Move, Person, Station, Why, assign
+from heritage.calc.assignment import (
+    Gap,
+    Move,
+    Person,
+    Station,
+    Why,
+    WhyShort,
+    assign,
+)
 from tests.calc.strategies_places import evenings
 
 BOTH = frozenset({"Pull", "Tie"})
@@ -121,9 +129,7 @@ def test_what_can_start_is_not_stopped_to_start_something_else():
     found = assign(pullers(3), pair(pull=(4, 3), tie=(4, 3)))
     assert found.moves == ()
     (gap,) = found.gaps
-    assert gap == Gap(
-        "Tie", 3, "Those who would work here too are needed where they are.", ()
-    )
+    assert gap == Gap("Tie", 3, WhyShort.NEEDED_ELSEWHERE, ())
 
 
 def test_one_station_that_starts_is_better_than_two_that_do_not():
@@ -182,25 +188,25 @@ def test_a_station_with_more_than_its_places_sends_nobody_away():
 
 
 @pytest.mark.parametrize(
-    ("people", "words", "not_yet"),
+    ("people", "reason", "not_yet"),
     [
-        ([], "Nobody else has said that they would work here.", ()),
+        ([], WhyShort.NOBODY_WISHES, ()),
         (
             pullers(2, may=frozenset({"Pull"})),
-            "Those who would work here too may not yet.",
+            WhyShort.NOT_YET,
             ("P0", "P1"),
         ),
         (
             [Person("W", "Tie", waits=True)],
-            "Those who would work here too may not yet.",
+            WhyShort.NOT_YET,
             ("W",),
         ),
     ],
 )
-def test_what_cannot_be_filled_says_why(people, words, not_yet):
+def test_what_cannot_be_filled_says_why(people, reason, not_yet):
     (gap,) = assign(people, pair(tie=(4, 2))).gaps
     assert (gap.station, gap.missing) == ("Tie", 2)
-    assert (gap.reason, gap.not_yet) == (words, not_yet)
+    assert (gap.reason, gap.not_yet) == (reason, not_yet)
 
 
 def test_nobody_and_nowhere():

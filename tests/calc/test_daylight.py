@@ -9,7 +9,13 @@ import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from heritage.calc.daylight import MARGIN, sun_times, working_window
+from heritage.calc.daylight import (
+    MARGIN,
+    End,
+    WhyItEnds,
+    sun_times,
+    working_window,
+)
 from tests.calc.strategies import days, latitudes, longitudes
 
 BELFAST = {"latitude": 54.597, "longitude": -5.930, "timezone": "Europe/London"}
@@ -232,12 +238,18 @@ def test_angles_without_meaning_are_refused(function, name, value):
 # --- the window
 
 
+def why(window):
+    """Return what sets the end of a window, by the clock, and how long before it."""
+    end = window.why_it_ends
+    return end.code, f"{end.at:%H:%M}", end.margin_min
+
+
 def test_work_ends_a_quarter_of_an_hour_before_dusk():
     window = working_window(date(2026, 8, 15), **BELFAST, earliest=time(18, 30))
     assert clock(window.start) == "18:30"
     assert clock(window.end) == "21:21"
     assert window.hours == pytest.approx(2.863, abs=0.001)
-    assert window.why_it_ends == "15 minutes before civil dusk (21:36)"
+    assert why(window) == (WhyItEnds.DUSK, "21:36", 15)
 
 
 def test_without_a_margin_work_ends_at_dusk():
@@ -245,7 +257,7 @@ def test_without_a_margin_work_ends_at_dusk():
         date(2026, 8, 15), **BELFAST, earliest=time(18, 30), margin=timedelta(0)
     )
     assert window.end == sun_times(date(2026, 8, 15), **BELFAST).dusk
-    assert window.why_it_ends == "civil dusk (21:36)"
+    assert why(window) == (WhyItEnds.DUSK, "21:36", 0)
 
 
 def test_the_clock_ends_work_before_the_light_does():
@@ -253,14 +265,14 @@ def test_the_clock_ends_work_before_the_light_does():
         date(2026, 8, 15), **BELFAST, earliest=time(18, 30), latest=time(21)
     )
     assert window.hours == 2.5
-    assert window.why_it_ends == "the latest finishing time (21:00)"
+    assert window.why_it_ends == End(WhyItEnds.LATEST_TIME, time(21))
 
 
 def test_the_light_ends_work_before_the_clock_does():
     window = working_window(
         date(2026, 10, 1), **BELFAST, earliest=time(18), latest=time(21)
     )
-    assert window.why_it_ends == "15 minutes before civil dusk (19:35)"
+    assert why(window) == (WhyItEnds.DUSK, "19:35", 15)
 
 
 def test_a_skyline_brings_the_end_forward_and_says_so():
@@ -268,9 +280,7 @@ def test_a_skyline_brings_the_end_forward_and_says_so():
         date(2026, 8, 15), **BELFAST, earliest=time(18, 30), skyline_deg=2
     )
     assert clock(window.end) == "21:05"
-    assert (
-        window.why_it_ends == "15 minutes before civil dusk behind the skyline (21:20)"
-    )
+    assert why(window) == (WhyItEnds.DUSK_BEHIND_SKYLINE, "21:20", 15)
 
 
 def test_a_whole_day_runs_from_first_light_to_last():
@@ -297,7 +307,7 @@ def test_the_polar_night_has_no_window():
 def test_where_it_does_not_get_dark_the_day_ends_the_work():
     window = working_window(date(2026, 7, 5), **TROMSO, earliest=time(18))
     assert window.hours == 6
-    assert window.why_it_ends == "the end of the day; it does not get dark this night"
+    assert window.why_it_ends == End(WhyItEnds.NO_DARK)
 
 
 def test_first_light_is_midnight_where_there_was_no_dark():
@@ -312,7 +322,7 @@ def test_a_latest_before_the_earliest_is_past_midnight():
     )
     assert window.hours == 5
     assert window.end.date() == date(2026, 7, 6)
-    assert window.why_it_ends == "the latest finishing time (01:00)"
+    assert window.why_it_ends == End(WhyItEnds.LATEST_TIME, time(1))
 
 
 @pytest.mark.parametrize(

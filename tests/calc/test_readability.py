@@ -2,7 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritage.calc.readability import reading, syllables, warnings
+from heritage.calc.readability import HardToRead, reading, syllables, warnings
+from heritage.calc.reasons import Reason
 
 # Counted by ear; those of the dictionary of Carnegie Mellon agree with all of them.
 BY_EAR = {
@@ -45,11 +46,12 @@ def test_nothing_to_read_has_no_grade():
 def test_what_is_hard_is_said_and_what_is_easy_is_not():
     assert warnings("Stand back. Keep your hands out.", points=7) == ()
     hard = "Immediately communicate any deteriorating meteorological conditions."
-    assert "Reading grade" in warnings(hard)[0]
+    grade = reading(hard).grade
+    assert warnings(hard)[0] == Reason(HardToRead.GRADE, {"grade": grade, "most": 5})
     long = " ".join(["go"] * 26) + "."
-    assert any("26 words: make two of it" in one for one in warnings(long))
+    assert Reason(HardToRead.SENTENCE, {"words": 26, "most": 25}) in warnings(long)
     assert warnings("Go.", points=8) == (
-        "There are 8 points on one card: 7 at most are remembered.",
+        Reason(HardToRead.POINTS, {"points": 8, "most": 7}),
     )
 
 

@@ -8,7 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from heritage.calc._milp import Program
-from heritage.calc.rota import Person, Rota, Rules, Slot, Turn, plan, watchers
+from heritage.calc.reasons import Reason
+from heritage.calc.rota import (
+    Person,
+    Rota,
+    Rules,
+    Slot,
+    Turn,
+    WhyUnfilled,
+    plan,
+    watchers,
+)
 from tests.calc.strategies_water import rotas
 
 FIRST = date(2026, 8, 21)
@@ -147,23 +157,27 @@ def test_a_slot_may_take_more_than_the_rest():
 
 
 @pytest.mark.parametrize(
-    ("people", "words"),
+    ("people", "code", "figures"),
     [
-        ([], "It takes 2 people, and 0 could come."),
-        ([{}], "It takes 2 people, and 1 could come."),
-        ([{"experienced": False}] * 3, "Nobody who has done it before could come."),
-        ([{"fixed": frozenset({"0 evening"})}] * 3, "and 3 are promised."),
-        ([{"most": 0}] * 3, "rest days, limits and promises leave too few"),
+        ([], WhyUnfilled.TOO_FEW, {"takes": 2, "could": 0}),
+        ([{}], WhyUnfilled.TOO_FEW, {"takes": 2, "could": 1}),
+        ([{"experienced": False}] * 3, WhyUnfilled.NOBODY_EXPERIENCED, {}),
+        (
+            [{"fixed": frozenset({"0 evening"})}] * 3,
+            WhyUnfilled.TOO_MANY_PROMISED,
+            {"takes": 2, "promised": 3},
+        ),
+        ([{"most": 0}] * 3, WhyUnfilled.REST_AND_LIMITS, {}),
     ],
 )
-def test_an_empty_slot_says_why(people, words):
+def test_an_empty_slot_says_why(people, code, figures):
     slots = slots_over(1, ("evening",))
     cast = [
         everybody(n + 1, slots, **overrides)[-1] for n, overrides in enumerate(people)
     ]
     rota = plan(slots, cast)
     (gap,) = rota.unfilled
-    assert words in gap.reason
+    assert gap.reason == Reason(code, figures)
     assert gap.free == tuple(person.name for person in cast)
     assert (rota.turns, rota.spread) == ((), 0)
 

@@ -1,9 +1,12 @@
-"""A ret's warnings are said in sentences, and none of them says to lift or to drain."""
+"""A ret's warnings and a turn's gaps in sentences; none says to lift or to drain."""
 
 import pytest
 
+from heritage.calc.reasons import Reason
 from heritage.calc.retting import RetWarning, forecast
+from heritage.calc.rota import WhyUnfilled
 from heritage.common.words import in_words
+from heritage.dam.rota.words import WHY_UNFILLED
 from heritage.dam.words import RET_WARNINGS
 from tests.calc.test_retting import DAY, HOUR, log_of
 
@@ -91,3 +94,30 @@ def test_no_warning_ever_says_lift_or_drain():
     texts = " ".join(map(str, RET_WARNINGS.values()))
     assert "lift" not in texts
     assert "drain" not in texts
+
+
+@pytest.mark.parametrize(
+    ("reason", "words"),
+    [
+        (
+            Reason(WhyUnfilled.TOO_FEW, {"takes": 2, "could": 1}),
+            "It takes 2 people, and 1 could come.",
+        ),
+        (
+            Reason(WhyUnfilled.NOBODY_EXPERIENCED),
+            "Nobody who has done it before could come.",
+        ),
+        (
+            Reason(WhyUnfilled.TOO_MANY_PROMISED, {"takes": 2, "promised": 3}),
+            "It takes 2 people, and 3 are promised.",
+        ),
+        (
+            Reason(WhyUnfilled.REST_AND_LIMITS),
+            "Enough people could come, but their rest days, limits and promises leave "
+            "too few.",
+        ),
+    ],
+)
+def test_why_a_turn_of_the_treading_stays_empty(reason, words):
+    assert in_words(reason, WHY_UNFILLED) == words
+    assert set(WHY_UNFILLED) == set(WhyUnfilled)

@@ -192,12 +192,12 @@ class TodayTests(MachineCase):
     def test_the_page_says_the_fuel_rule_of_the_place(self):
         page = selectors.machine_page(self.puller, NOW)
         assert page.litres == 0
-        assert "Other rules hold here" in page.fuel.reason
+        assert "Other rules hold here" in page.fuel
         self.place.jurisdiction = "gb"
         self.place.save(update_fields=["jurisdiction"])
         make_emergency_plan(demonstration=self.place, petrol_l=Decimal(31))
         page = selectors.machine_page(Machine.objects.get(pk=self.puller.pk), NOW)
-        assert page.fuel.verdict == "notify"
+        assert page.fuel == "Above 30 L the petroleum authority must be told."
         assert page.age.least_age == 16
         tractor = make_machine(demonstration=self.place, kind="tractor")
         assert selectors.machine_page(tractor, NOW).age.least_age == 16

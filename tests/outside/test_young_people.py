@@ -13,6 +13,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.test import TestCase
 
+from heritage.briefings.words import rule_words
 from heritage.calc.young_people import least_age, published_rule, published_rules
 from heritage.gatherings.asked.services import weigh
 from heritage.gatherings.models import SignUp, SignUpStatus
@@ -72,8 +73,8 @@ def test_fifteen_is_refused_at_the_puller_and_sixteen_is_weighed_first():
 def test_what_is_published_beyond_our_stations_is_there_with_its_source(
     place, words, source
 ):
-    (rule,) = [one for one in published_rules(place) if words in one.reason]
-    assert source in rule.source
+    (rule,) = [one for one in published_rules(place) if words in rule_words(one).reason]
+    assert source in rule_words(rule).source
     assert rule.status == "published"
 
 

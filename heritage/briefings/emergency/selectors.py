@@ -7,8 +7,9 @@ from typing import cast
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from heritage.briefings.emergency.words import petrol_words
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
-from heritage.calc.risk import PetrolAnswer, petrol_storage
+from heritage.calc.risk import petrol_storage
 from heritage.calc.young_people import Jurisdiction
 from heritage.season.models import Demonstration
 
@@ -105,7 +106,7 @@ class EmergencyPage:
     number: str
     parts: tuple[PlanPart, ...]
     points: tuple[FirstAidPoint, ...]
-    petrol: PetrolAnswer | None
+    petrol: str
 
     @property
     def dials(self) -> tuple[Dial, ...]:
@@ -148,11 +149,10 @@ def emergency_page(demonstration: Demonstration) -> EmergencyPage:
     """Return the emergency plan: two queries."""
     plan = EmergencyPlan.objects.of(demonstration).first()
     said = plan or EmergencyPlan()
-    petrol = None
+    petrol = ""
     if said.petrol_l is not None:
-        petrol = petrol_storage(
-            float(said.petrol_l), jurisdiction=jurisdiction_of(demonstration)
-        )
+        law = jurisdiction_of(demonstration)
+        petrol = petrol_words(petrol_storage(float(said.petrol_l), jurisdiction=law))
     return EmergencyPage(
         demonstration=demonstration,
         plan=plan,

@@ -18,6 +18,7 @@ from heritage.briefings.models import (
     Mark,
 )
 from heritage.briefings.selectors import is_overdue, lacks_named_person
+from heritage.briefings.words import RuleWords, rule_words
 from heritage.calc import young_people
 from heritage.calc.risk import Likelihood, RiskBand, Severity, band
 from heritage.season.models import Demonstration, Stage
@@ -423,12 +424,13 @@ def general_cautions() -> tuple[GeneralCaution, ...]:
 class AgeRules:
     """The age rules kept here, and the published ones behind them."""
 
-    kept: tuple[young_people.AgeRule, ...]
-    published: tuple[young_people.AgeRule, ...]
+    kept: tuple[RuleWords, ...]
+    published: tuple[RuleWords, ...]
 
 
 def young_people_rules(jurisdiction: str) -> AgeRules:
     """Return the age rules that hold under a jurisdiction, with their sources."""
     return AgeRules(
-        young_people.rules(jurisdiction), young_people.published_rules(jurisdiction)
+        tuple(map(rule_words, young_people.rules(jurisdiction))),
+        tuple(map(rule_words, young_people.published_rules(jurisdiction))),
     )

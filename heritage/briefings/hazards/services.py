@@ -7,14 +7,31 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from heritage.briefings.hazards.selectors import FIELDS, WORK_WORDS
 from heritage.briefings.models import Control, Hazard, HazardChange, Mark
 from heritage.briefings.selectors import lacks_named_person
-from heritage.calc.risk import Likelihood, Rating, Severity, residual_problems
+from heritage.calc.risk import (
+    Likelihood,
+    Rating,
+    ResidualProblem,
+    Severity,
+    residual_problems,
+)
 from heritage.people.models import User
 from heritage.season.models import Demonstration, Stage
+
+PROBLEMS: dict[ResidualProblem, str | Promise] = {
+    ResidualProblem.SAY_WHY_LESS_BAD: gettext_lazy(
+        "Say why it would be less bad with the controls in place."
+    ),
+    ResidualProblem.WORSE_WITH_CONTROLS: gettext_lazy(
+        "With its controls a hazard cannot be worse than without."
+    ),
+}
 
 
 def as_it_stands(hazard: Hazard) -> dict[str, Any]:
@@ -208,7 +225,8 @@ def _judgement_problems(said: Assessment) -> tuple[str, ...]:
         after = Rating(Severity(said.severity_after), Likelihood(said.likelihood_after))
     except ValueError:
         return (_("Severity and likelihood go from 1 to 5."),)
-    return residual_problems(before, after, severity_reason=said.severity_reason)
+    found = residual_problems(before, after, severity_reason=said.severity_reason)
+    return tuple(str(PROBLEMS[problem]) for problem in found)
 
 
 def _require_to_come(review_on: date, day: date) -> None:

@@ -15,7 +15,9 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.models import Briefing
 from heritage.calc import rota
+from heritage.common.words import in_words
 from heritage.dam.models import Reading, RotaPlan, Treader, TreaderState, Treading
+from heritage.dam.rota.words import WHY_UNFILLED
 from heritage.gatherings.asked.selectors import Known, Refusal, known_of, refusal
 from heritage.gatherings.models import Gathering, Station, StationKind
 from heritage.people.competences.selectors import able_pairs
@@ -176,7 +178,7 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
             seconds=SECONDS,
         ),
     )
-    reasons = {one.slot: one.reason for one in found.unfilled}
+    reasons = {one.slot: in_words(one.reason, WHY_UNFILLED) for one in found.unfilled}
     loads = found.loads()
     watching = _watchers(found, asked, rows, past)
     return Proposal(

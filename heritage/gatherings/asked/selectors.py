@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.models import Acknowledgement, Briefing, BriefingVersion
 from heritage.briefings.selectors import heard_pairs, missing_briefings
+from heritage.briefings.words import RuleWords, rule_words
 from heritage.calc import young_people
 from heritage.calc.young_people import ADULT, AgeRule
 from heritage.gatherings.models import (
@@ -128,7 +129,7 @@ def age_asked(station: Station, gathering: Gathering) -> tuple[int, AgeRule]:
 def age_words(years: int, rule: AgeRule) -> str:
     """Say how old somebody must be, once: by the rules or, if stricter, by us."""
     if years <= rule.least_age:
-        return rule.reason
+        return rule_words(rule).reason
     if years >= young_people.ADULT:
         return _("For adults.")
     words = _("From %d years.") % years
@@ -166,7 +167,7 @@ def _too_young(
         "station": station.title,
         "years": years,
     }
-    return Refusal(rule.reason if rule.least_age == years else own)
+    return Refusal(rule_words(rule).reason if rule.least_age == years else own)
 
 
 def _not_able(station: Station, volunteer: Volunteer, known: Known) -> Refusal | None:
@@ -340,7 +341,7 @@ class YoungPerson:
 class WeighingPage:
     """Who may be weighed for what, and every decision that holds."""
 
-    rule: AgeRule | None
+    rule: RuleWords | None
     works: tuple[StationKind, ...]
     people: tuple[YoungPerson, ...]
 
@@ -386,7 +387,7 @@ def weighing_page(demonstration: Demonstration, now: datetime) -> WeighingPage:
     against = [row for row in places if (row.volunteer_id, row.station.kind) in refused]
     place = demonstration.jurisdiction
     return WeighingPage(
-        rule=young_people.least_age(place, works[0]) if works else None,
+        rule=(rule_words(young_people.least_age(place, works[0])) if works else None),
         works=works,
         people=tuple(
             YoungPerson(

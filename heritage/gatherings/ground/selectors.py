@@ -13,6 +13,7 @@ from django.utils.translation import ngettext
 
 from heritage.briefings.models import Briefing
 from heritage.calc.daylight import sun_times, working_window
+from heritage.gatherings.ground.words import why_it_ends
 from heritage.gatherings.models import (
     Call,
     Decision,
@@ -109,7 +110,9 @@ def light_of_day(demonstration: Demonstration, day: date) -> Light:
     if window is None:
         return Light(day, sun.sunset, sun.dusk, None, None, _("there is no daylight"))
     stop = window.end if sun.dusk else None
-    return Light(day, sun.sunset, sun.dusk, window.start, stop, window.why_it_ends)
+    return Light(
+        day, sun.sunset, sun.dusk, window.start, stop, why_it_ends(window.why_it_ends)
+    )
 
 
 def light_of(gathering: Gathering) -> Light:

@@ -4,10 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from heritage.calc import assignment
-from heritage.calc.assignment import Why
+from heritage.calc.assignment import Why, WhyShort
 from heritage.gatherings.asked.selectors import Known, Refusal, known_of, refusal
 from heritage.gatherings.ground.selectors import Filling
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
@@ -17,6 +19,16 @@ from heritage.gatherings.places.selectors import (
     shown_name,
     station_view,
 )
+
+WHY_SHORT: dict[WhyShort, str | Promise] = {
+    WhyShort.NEEDED_ELSEWHERE: gettext_lazy(
+        "Those who would work here too are needed where they are."
+    ),
+    WhyShort.NOT_YET: gettext_lazy("Those who would work here too may not yet."),
+    WhyShort.NOBODY_WISHES: gettext_lazy(
+        "Nobody else has said that they would work here."
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +162,7 @@ def suggestion(gathering: Gathering, now: datetime) -> Suggestion:
             StillShort(
                 named[gap.station],
                 gap.missing,
-                gap.reason,
+                str(WHY_SHORT[gap.reason]),
                 [shown_name(entries[who].volunteer) for who in gap.not_yet],
             )
             for gap in found.gaps

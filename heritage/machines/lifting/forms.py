@@ -7,20 +7,24 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.lifting import Duration, Grip, Reach, Who, Zone
 from heritage.machines.lifting.selectors import (
-    ANYBODY,
     WHY_NOT,
     LiftAsked,
     Measured,
     StoneHolding,
 )
+from heritage.machines.lifting.words import (
+    ANYBODY,
+    REACH_WORDS,
+    WHO_WORDS,
+    ZONE_WORDS,
+)
 from heritage.machines.models import Stone
 
-ZONES = [(zone.value, zone.value) for zone in Zone]
-REACHES = [(reach.value, reach.value) for reach in Reach]
+ZONES = [(zone.value, words) for zone, words in ZONE_WORDS.items()]
+REACHES = [(reach.value, words) for reach, words in REACH_WORDS.items()]
 WHOSE = [
     (ANYBODY, _("anybody: the smaller figure")),
-    (Who.WOMEN.value, _("women")),
-    (Who.MEN.value, _("men")),
+    *((who.value, WHO_WORDS[who]) for who in Who),
 ]
 HOW_OFTEN = [
     ("0.5", _("now and then, up to 30 an hour")),

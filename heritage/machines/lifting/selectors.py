@@ -18,6 +18,7 @@ from heritage.calc.lifting import (
     Outside,
     Reach,
     Screening,
+    TooMany,
     Unscreened,
     Who,
     Zone,
@@ -25,10 +26,17 @@ from heritage.calc.lifting import (
     screening_weight,
     team_capacity,
 )
+from heritage.common.words import in_words
+from heritage.machines.lifting.words import (
+    ANYBODY,
+    NOT_BY_EQUATION,
+    NOT_SCREENED,
+    NOTES,
+    TEAM_NOTES,
+)
 from heritage.machines.models import Stone
 from heritage.season.models import Demonstration
 
-ANYBODY: Final = "anybody"
 MOST_PEOPLE: Final = 3
 # What may put a lift outside one method or the other, as the page asks it.
 Why = tuple[str | Promise, Unscreened | None, Outside | None]
@@ -103,9 +111,9 @@ class LiftAnswer:
     """A screening figure and an equation's figure, or why either does not apply."""
 
     asked: LiftAsked
-    screening: Screening | DoesNotApply
-    together: float | DoesNotApply | None
-    equation: Lift | DoesNotApply | None
+    screening: Screening | DoesNotApply[Unscreened]
+    together: float | DoesNotApply[TooMany] | None
+    equation: Lift | DoesNotApply[Outside] | None
 
     @property
     def is_above(self) -> bool:
@@ -127,16 +135,17 @@ class LiftAnswer:
     def notes(self) -> tuple[str, ...]:
         """What was taken off the figure."""
         found = self.screening.notes if isinstance(self.screening, Screening) else ()
+        said = [in_words(note, NOTES) for note in found]
         if self.figure is not None and self.asked.people > 1:
-            found = (*found, str(_TEAM_NOTES[self.asked.people]))
-        return found
+            said.append(str(TEAM_NOTES[self.asked.people]))
+        return tuple(said)
 
     @property
     def why_no_figure(self) -> tuple[str, ...]:
         """Why the screening does not cover the lift."""
-        return (
-            self.screening.reasons if isinstance(self.screening, DoesNotApply) else ()
-        )
+        no = self.screening
+        why = no.reasons if isinstance(no, DoesNotApply) else ()
+        return tuple(str(NOT_SCREENED[reason]) for reason in why)
 
     @property
     def rwl_kg(self) -> float | None:
@@ -146,14 +155,12 @@ class LiftAnswer:
     @property
     def why_no_equation(self) -> tuple[str, ...]:
         """Why the equation does not cover the lift."""
-        no = isinstance(self.equation, DoesNotApply)
-        return self.equation.reasons if no else ()  # type: ignore[union-attr]
-
-
-_TEAM_NOTES = {
-    2: gettext_lazy("Two lift two thirds of what they lift one by one (HSE L23)."),
-    3: gettext_lazy("Three lift half of what they lift one by one (HSE L23)."),
-}
+        no = self.equation
+        if not isinstance(no, DoesNotApply):
+            return ()
+        if self.asked.people > 1:
+            return (_("The equation is for one person who lifts alone."),)
+        return tuple(str(NOT_BY_EQUATION[reason]) for reason in no.reasons)
 
 
 def lift_answer(asked: LiftAsked) -> LiftAnswer:
@@ -182,7 +189,7 @@ def screened(
     per_minute: float = 0.0,
     twist_deg: float = 0.0,
     why_not: Sequence[str] = (),
-) -> Screening | DoesNotApply:
+) -> Screening | DoesNotApply[Unscreened]:
     """Return the screening figure for one person; for anybody, the smaller of the two.
 
     The hands pass through every height between the start and the end.
@@ -204,13 +211,13 @@ def screened(
     return min(found, key=lambda one: one.kg if isinstance(one, Screening) else 0)
 
 
-def _equation(asked: LiftAsked) -> Lift | DoesNotApply | None:
+def _equation(asked: LiftAsked) -> Lift | DoesNotApply[Outside] | None:
     """Work the equation for the start and the end of a lift, and take the lower."""
     tape = asked.measured
     if tape is None:
         return None
     if asked.people > 1:
-        return DoesNotApply((_("The equation is for one person who lifts alone."),))
+        return DoesNotApply(())
     outside = {WHY_NOT[name][2] for name in asked.why_not}
     found = [
         recommended_weight(

@@ -9,6 +9,7 @@ from heritage.briefings.paper.sheets import graded, stop_blocks
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
 from heritage.machines.lifting.selectors import StoneGroup, StoneHolding, StonePage
+from heritage.machines.lifting.words import REACH_WORDS, WHO_WORDS, ZONE_WORDS
 
 
 def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> bytes:
@@ -43,10 +44,10 @@ def _held(holding: StoneHolding) -> str:
         "figures for %(who)s."
     )
     return words % {
-        "start": holding.start.value,
-        "end": holding.end.value,
-        "reach": holding.reach.value,
-        "who": holding.who,
+        "start": ZONE_WORDS[holding.start],
+        "end": ZONE_WORDS[holding.end],
+        "reach": REACH_WORDS[holding.reach],
+        "who": WHO_WORDS[holding.who],
     }
 
 
