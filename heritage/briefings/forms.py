@@ -1,31 +1,36 @@
 """Composing a briefing, and saying who has heard it."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.briefings import services
 from heritage.briefings.hazards.selectors import WORK_WORDS, hazards_met
-from heritage.briefings.models import Briefing, BriefingVersion, Hazard, HeardHow
-from heritage.briefings.selectors import PARTS, TickList, planned_parts
-from heritage.briefings.services import BriefingWords
-from heritage.people.models import Volunteer
+from heritage.briefings.models import (
+    Acknowledgement,
+    Briefing,
+    BriefingVersion,
+    Hazard,
+    HeardHow,
+)
+from heritage.briefings.selectors import FIELDS, TickList, planned_parts
+from heritage.common.forms import RecordForm, ServiceForm, two_lines
+from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Stage
 
-BRIEFING_FIELDS = ["title", "task", *(name for name, _label in PARTS)]
 SHORT_FIELDS = {"title", "in_charge", "assembly_point", "grid_reference"}
 
 
-class BriefingForm(forms.ModelForm[Briefing]):
+class BriefingForm(RecordForm[Briefing]):
     """A briefing's words and the hazards it names."""
 
     class Meta:
         model = Briefing
-        fields = [*BRIEFING_FIELDS, "hazards"]
+        fields = [*FIELDS, "hazards"]
         widgets: dict[str, Any] = {
-            name: forms.Textarea(attrs={"rows": 2})
-            for name in BRIEFING_FIELDS
-            if name not in SHORT_FIELDS
+            name: two_lines() for name in FIELDS if name not in SHORT_FIELDS
         } | {"hazards": forms.CheckboxSelectMultiple}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -38,12 +43,12 @@ class BriefingForm(forms.ModelForm[Briefing]):
                 _("Left empty, it says what the emergency plan says: %s") % words
             )
 
-    def _post_clean(self) -> None:
-        """Leave the row alone: the service fills it in and checks it whole."""
-
-    def words(self) -> BriefingWords:
-        """Return what was typed as the service takes it."""
-        return BriefingWords(**{n: self.cleaned_data[n] for n in BRIEFING_FIELDS})
+    def write(self) -> Briefing:
+        values = self.values()
+        hazards = values.pop("hazards")
+        return services.keep_briefing(
+            briefing=self.instance, values=values, hazards=hazards
+        )
 
 
 class MetAtForm(forms.Form):
@@ -72,11 +77,7 @@ class MetAtForm(forms.Form):
         return hazards_met(rows, [stage] if stage else [], works)
 
 
-class SureForm(forms.Form):
-    """Nothing to type: the button itself says that somebody is sure."""
-
-
-class TickForm(forms.Form):
+class TickForm(ServiceForm):
     """Who stood and listened, or signed the sheet."""
 
     people = forms.ModelMultipleChoiceField(
@@ -106,3 +107,12 @@ class TickForm(forms.Form):
         versions = ticks.briefing.versions.all()
         self.fields["version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["version"].initial = ticks.version
+
+    def write(self, *, by: User, now: datetime) -> list[Acknowledgement]:
+        return services.acknowledge_all(
+            version=self.cleaned_data["version"],
+            volunteers=self.cleaned_data["people"],
+            how=self.cleaned_data["how"],
+            by=by,
+            now=now,
+        )

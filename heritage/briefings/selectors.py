@@ -34,21 +34,15 @@ from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 
 
-def briefings_heard(volunteer: Volunteer) -> set[int]:
-    """Return the keys of the briefings whose current version somebody has heard."""
-    held = Acknowledgement.objects.holding().filter(volunteer=volunteer)
-    return set(held.values_list("version__briefing_id", flat=True))
-
-
 def heard_pairs(
     volunteers: Iterable[Volunteer], briefings: Iterable[Briefing]
 ) -> set[tuple[int, int]]:
     """Return (volunteer key, briefing key) wherever the current version was heard."""
-    held = Acknowledgement.objects.holding().filter(
+    heard = Acknowledgement.objects.holding().filter(
         volunteer__in=[person.pk for person in volunteers],
         version__briefing__in=[briefing.pk for briefing in briefings],
     )
-    return set(held.values_list("volunteer_id", "version__briefing_id"))
+    return set(heard.values_list("volunteer_id", "version__briefing_id"))
 
 
 def missing_briefings(
@@ -103,12 +97,12 @@ def planned_parts(demonstration: Demonstration) -> dict[str, str]:
     plan = EmergencyPlan.objects.of(demonstration).first()
     points = FirstAidPoint.objects.of(demonstration).in_order()
     kits = [f"{one.place}: {one.holds}" if one.holds else one.place for one in points]
-    found = {"first_aid": "; ".join(kits)}
+    parts = {"first_aid": "; ".join(kits)}
     if plan:
-        found |= {name: getattr(plan, field) for name, field in PLANNED.items()}
-        said = [plan.calls, plan.number, plan.way_in]
-        found["emergency"] = "; ".join(words for words in said if words)
-    return {name: words for name, words in found.items() if words.strip()}
+        parts |= {name: getattr(plan, field) for name, field in PLANNED.items()}
+        help_words = [plan.calls, plan.number, plan.way_in]
+        parts["emergency"] = "; ".join(words for words in help_words if words)
+    return {name: words for name, words in parts.items() if words.strip()}
 
 
 def filled_parts(briefing: Briefing, planned: Mapping[str, str]) -> dict[str, str]:
@@ -127,7 +121,7 @@ def parts_of(content: Mapping[str, Any]) -> list[tuple[str, str]]:
 def open_parts(content: Mapping[str, Any]) -> list[str]:
     """Return the labels of the parts that nobody has filled in yet.
 
-    Whoever hears the briefing is told to ask for them, so none is left out unsaid.
+    Those who hear the briefing are told to ask for them, so none goes unmentioned.
     """
     return [str(label) for name, label in PARTS if not content.get(name)]
 
@@ -140,7 +134,7 @@ def words_of(briefing: Briefing) -> dict[str, Any]:
 
 def has_changed(briefing: Briefing, current: BriefingVersion | None) -> bool:
     """Tell whether publishing now would say anything new."""
-    return current is None or _said(current.content) != _said(words_of(briefing))
+    return current is None or _filled(current.content) != _filled(words_of(briefing))
 
 
 def changed_briefings(demonstration: Demonstration) -> frozenset[int]:
@@ -157,8 +151,8 @@ def changed_briefings(demonstration: Demonstration) -> frozenset[int]:
         one.pk
         for one in rows.with_hazards()
         if one.pk in current
-        and _said(current[one.pk])
-        != _said(_composed(one, list(one.hazards.all()), planned))
+        and _filled(current[one.pk])
+        != _filled(_composed(one, list(one.hazards.all()), planned))
     )
 
 
@@ -176,7 +170,7 @@ def _composed(
     }
 
 
-def _said(content: dict[str, Any]) -> dict[str, Any]:
+def _filled(content: dict[str, Any]) -> dict[str, Any]:
     """Leave out what is not filled in: a part that came later changes nothing."""
     return {name: value for name, value in content.items() if value}
 
@@ -259,8 +253,8 @@ class Ease:
     @property
     def words(self) -> str:
         """The grade and the length of its sentences."""
-        said = _("Reading grade %(grade).1f; sentences average %(words).0f words.")
-        return said % {
+        words = _("Reading grade %(grade).1f; sentences average %(words).0f words.")
+        return words % {
             "grade": self.read.grade,
             "words": self.read.words_per_sentence,
         }
@@ -277,9 +271,9 @@ def ease_of(content: Mapping[str, Any]) -> Ease | None:
 def ease_of_lines(lines: Iterable[str], most: int = 0) -> Ease | None:
     """Return how hard some lines are to read, with at most ``most`` points a card."""
     text = "\n".join(lines)
-    found = reading(text)
+    grade = reading(text)
     hard = tuple(in_words(one, HARD_TO_READ) for one in warnings(text, most))
-    return Ease(found, hard) if found else None
+    return Ease(grade, hard) if grade else None
 
 
 def _lines(content: Mapping[str, Any]) -> Iterator[str]:
@@ -313,7 +307,29 @@ class Hearer:
 
 
 @dataclass(frozen=True, slots=True)
-class BriefingPage:
+class Worded:
+    """A briefing's words, with their parts and how hard they are to read."""
+
+    words: dict[str, Any]
+
+    @property
+    def parts(self) -> list[tuple[str, str]]:
+        """The fixed parts that are filled in, with their labels."""
+        return parts_of(self.words)
+
+    @property
+    def open_parts(self) -> list[str]:
+        """The parts that are left open, to be asked for."""
+        return open_parts(self.words)
+
+    @property
+    def ease(self) -> Ease | None:
+        """How hard the words are to read."""
+        return ease_of(self.words)
+
+
+@dataclass(frozen=True, slots=True)
+class BriefingPage(Worded):
     """A briefing's current words, and the people the reader answers for.
 
     ``version`` is None before the first is published; then there are no words.
@@ -322,26 +338,6 @@ class BriefingPage:
     briefing: Briefing
     version: BriefingVersion | None
     hearers: tuple[Hearer, ...]
-
-    @property
-    def words(self) -> dict[str, Any]:
-        """What the version says."""
-        return dict(self.version.content) if self.version else {}
-
-    @property
-    def parts(self) -> list[tuple[str, str]]:
-        """The version's fixed parts with their labels."""
-        return parts_of(self.words)
-
-    @property
-    def open_parts(self) -> list[str]:
-        """The parts that it leaves open, to be asked for."""
-        return open_parts(self.words)
-
-    @property
-    def ease(self) -> Ease | None:
-        """How hard the version is to read."""
-        return ease_of(self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -411,7 +407,9 @@ def briefing_page(briefing: Briefing, volunteer: Volunteer | None) -> BriefingPa
         Hearer(person, person == volunteer, (person.pk, briefing.pk) in heard)
         for person in people
     )
-    return BriefingPage(briefing, current_version(briefing), hearers)
+    version = current_version(briefing)
+    words = dict(version.content) if version else {}
+    return BriefingPage(words, briefing, version, hearers)
 
 
 def tick_list(briefing: Briefing) -> TickList:
@@ -487,3 +485,32 @@ def voided(
 def _soonest(one: Voided) -> tuple[bool, str, str]:
     when = one.place.starts_at.isoformat() if one.place else ""
     return one.place is None, when, one.volunteer.name
+
+
+@dataclass(frozen=True, slots=True)
+class PublishPage(Worded):
+    """What would be published of a briefing, whom it concerns, what stands against it.
+
+    ``voided`` are those whose hearing would count no longer.
+    """
+
+    briefing: Briefing
+    ticks: TickList
+    voided: tuple[Voided, ...]
+    reasons: tuple[str, ...]
+    is_changed: bool
+
+
+def publish_page(briefing: Briefing, now: datetime) -> PublishPage:
+    """Show what would be published of a briefing now, and whether it may be."""
+    ticks = tick_list(briefing)
+    heard = [tick.volunteer for tick in ticks.heard]
+    day = now.astimezone(briefing.demonstration.zone).date()
+    return PublishPage(
+        briefing=briefing,
+        ticks=ticks,
+        words=words_of(briefing),
+        voided=voided(heard, briefing, now),
+        reasons=tuple(reasons_not_to_publish(briefing, day)),
+        is_changed=has_changed(briefing, ticks.version),
+    )

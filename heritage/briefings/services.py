@@ -5,8 +5,7 @@ a new version was published is kept for the old one and opens nothing.
 """
 
 import json
-from collections.abc import Collection, Iterable
-from dataclasses import asdict, dataclass
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 from importlib.resources import files
 from typing import Any
@@ -16,7 +15,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.briefings import mail, selectors
-from heritage.briefings.hazards.services import Assessment, keep_hazard, local_day
+from heritage.briefings.hazards.services import local_day, write_hazard
 from heritage.briefings.models import (
     Acknowledgement,
     Briefing,
@@ -24,51 +23,33 @@ from heritage.briefings.models import (
     Hazard,
     HeardHow,
 )
+from heritage.common.rows import fill_in, lock
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
-
-@dataclass(frozen=True, slots=True)
-class BriefingWords:
-    """What an organiser writes on a briefing."""
-
-    title: str
-    task: str
-    plan: str = ""
-    in_charge: str = ""
-    stop_signal: str = ""
-    no_go: str = ""
-    machine_stop: str = ""
-    lifting: str = ""
-    clothing: str = ""
-    weather: str = ""
-    not_for: str = ""
-    first_aid: str = ""
-    aed: str = ""
-    hospital: str = ""
-    emergency: str = ""
-    grid_reference: str = ""
-    assembly_point: str = ""
-    lost_child: str = ""
-    welfare: str = ""
-    photos: str = ""
+# A lead hands the signed sheet in the day after, at the latest.
+LEADS_TICK_FOR = timedelta(days=1)
 
 
 @transaction.atomic
-def compose_briefing(
-    *, demonstration: Demonstration, words: BriefingWords, hazards: Iterable[Hazard]
+def keep_briefing(
+    *, briefing: Briefing, values: Mapping[str, Any], hazards: Iterable[Hazard]
 ) -> Briefing:
-    """Write a briefing; nobody can hear it until it is published."""
-    return _keep(Briefing(demonstration=demonstration), words, hazards)
+    """Write a briefing, or change it; what was published holds until it is again.
 
-
-@transaction.atomic
-def revise_briefing(
-    *, briefing: Briefing, words: BriefingWords, hazards: Iterable[Hazard]
-) -> Briefing:
-    """Change a briefing; what was published holds until it is published again."""
-    Briefing.objects.select_for_update().get(pk=briefing.pk)
-    return _keep(briefing, words, hazards)
+    Raises
+    ------
+    ValidationError
+        By field, if a hazard is of another demonstration or a value cannot be.
+    """
+    chosen, home = list(hazards), briefing.demonstration_id
+    if any(hazard.demonstration_id != home for hazard in chosen):
+        raise ValidationError(
+            {"hazards": _("Choose among the hazards of this demonstration.")}
+        )
+    briefing = fill_in(lock(briefing) if briefing.pk else briefing, values)
+    briefing.hazards.set(chosen)
+    return briefing
 
 
 @transaction.atomic
@@ -76,9 +57,9 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
     """Freeze a briefing's words as its next version.
 
     Acknowledgements of the versions before are void from then on, because only the
-    newest version counts as heard; whoever had heard the last one is written to.
+    newest version counts as heard; those who had heard the last one are written to.
     """
-    briefing = Briefing.objects.select_for_update().get(pk=briefing.pk)
+    briefing = lock(briefing)
     day = local_day(briefing.demonstration, now)
     reasons = selectors.reasons_not_to_publish(briefing, day)
     if reasons:
@@ -89,38 +70,11 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
             _("Nothing has changed since version %s, so it still holds.")
             % (before.number if before else "")
         )
-    version = BriefingVersion(
-        briefing=briefing,
-        number=before.number + 1 if before else 1,
-        content=selectors.words_of(briefing),
-        published_at=now,
-        published_by=user,
-    )
-    version.full_clean()
-    version.save()
+    version = BriefingVersion(briefing=briefing, published_at=now, published_by=user)
+    number = before.number + 1 if before else 1
+    fill_in(version, {"number": number, "content": selectors.words_of(briefing)})
     mail.hear_again(version, selectors.voided_by(version, now), now)
     return version
-
-
-def _keep(
-    briefing: Briefing, words: BriefingWords, hazards: Iterable[Hazard]
-) -> Briefing:
-    chosen = list(hazards)
-    home = briefing.demonstration_id
-    if any(hazard.demonstration_id != home for hazard in chosen):
-        raise ValidationError(
-            {"hazards": _("Choose among the hazards of this demonstration.")}
-        )
-    for field, value in asdict(words).items():
-        setattr(briefing, field, value)
-    briefing.full_clean()
-    briefing.save()
-    briefing.hazards.set(chosen)
-    return briefing
-
-
-# A lead hands the signed sheet in the day after, at the latest.
-LEADS_TICK_FOR = timedelta(days=1)
 
 
 @transaction.atomic
@@ -143,7 +97,15 @@ def acknowledge(
         raise ValidationError(
             _("This briefing has changed. Read the new version, then confirm it.")
         )
-    return _record(briefing, version, volunteer, by, now, how, read_by)
+    heard = Acknowledgement(
+        version=version,
+        volunteer=volunteer,
+        heard_at=now,
+        how=how,
+        recorded_by=by,
+        read_by=read_by,
+    )
+    return _record(briefing, heard)
 
 
 @transaction.atomic
@@ -165,8 +127,15 @@ def acknowledge_afterwards(
     if earlier:
         return earlier
     # Its words were on the phone, so it was heard after it was published.
-    at = max(heard_at, version.published_at)
-    return _record(briefing, version, volunteer, by, at, HeardHow.ALOUD, read_by)
+    heard = Acknowledgement(
+        version=version,
+        volunteer=volunteer,
+        heard_at=max(heard_at, version.published_at),
+        how=HeardHow.ALOUD,
+        recorded_by=by,
+        read_by=read_by,
+    )
+    return _record(briefing, heard)
 
 
 def _hold(version: BriefingVersion) -> Briefing:
@@ -177,34 +146,15 @@ def _hold(version: BriefingVersion) -> Briefing:
     return Briefing.objects.select_for_update().get(pk=version.briefing_id)
 
 
-def _record(
-    briefing: Briefing,
-    version: BriefingVersion,
-    volunteer: Volunteer,
-    by: User,
-    now: datetime,
-    how: str,
-    read_by: Volunteer | None,
-) -> Acknowledgement:
-    rows = Volunteer.objects.standing().active().of_keys([volunteer.pk])
-    if volunteer.demonstration_id != briefing.demonstration_id or not rows.exists():
-        raise ValidationError(_("%s is not a volunteer here.") % volunteer)
-    _require_right_to_say(briefing, volunteer, by, how, now)
-    heard = Acknowledgement(
-        version=version,
-        volunteer=volunteer,
-        heard_at=now,
-        how=how,
-        recorded_by=by,
-        read_by=read_by,
-    )
-    if version.acknowledgements.filter(volunteer=volunteer).exists():
-        raise ValidationError(
-            _("%s has acknowledged this briefing already.") % volunteer
-        )
-    heard.full_clean()
-    heard.save()
-    return heard
+def _record(briefing: Briefing, heard: Acknowledgement) -> Acknowledgement:
+    person = heard.volunteer
+    rows = Volunteer.objects.standing().active().of_keys([person.pk])
+    if person.demonstration_id != briefing.demonstration_id or not rows.exists():
+        raise ValidationError(_("%s is not a volunteer here.") % person)
+    _require_right_to_say(briefing, heard)
+    if heard.version.acknowledgements.filter(volunteer=person).exists():
+        raise ValidationError(_("%s has acknowledged this briefing already.") % person)
+    return fill_in(heard, {})
 
 
 @transaction.atomic
@@ -223,17 +173,16 @@ def acknowledge_all(
     ]
 
 
-def _require_right_to_say(
-    briefing: Briefing, volunteer: Volunteer, by: User, how: str, now: datetime
-) -> None:
-    if how == HeardHow.SCREEN:
-        answers = volunteer.guardian or volunteer
-        if by.pk not in (volunteer.user_id, answers.user_id):
+def _require_right_to_say(briefing: Briefing, heard: Acknowledgement) -> None:
+    person, by = heard.volunteer, heard.recorded_by
+    if heard.how == HeardHow.SCREEN:
+        answers = person.guardian or person
+        if by.pk not in (person.user_id, answers.user_id):
             raise ValidationError(
                 _("You can confirm a briefing only for yourself and your children.")
             )
         return
-    mine = Briefing.objects.told_by(by, now - LEADS_TICK_FOR)
+    mine = Briefing.objects.told_by(by, heard.heard_at - LEADS_TICK_FOR)
     if not mine.filter(pk=briefing.pk).exists():
         raise ValidationError(
             _("Only an organiser or the lead ticks off those who heard it.")
@@ -254,12 +203,13 @@ def load_starting_library(
     Loaded without a controller, the severest ones wait for a name: no briefing with
     them can be published until each has one.
     """
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     known = set(demonstration.hazards.values_list("title", flat=True))
     return [
-        keep_hazard(
-            Hazard(demonstration=demonstration),
-            Assessment(**(row | {"controller": controller})),
+        write_hazard(
+            Hazard(demonstration=demonstration, controller=controller),
+            row,
+            row.pop("controls"),
             user,
             now,
         )
@@ -280,9 +230,8 @@ def compose_starting_briefing(
     named = row.pop("hazards")
     load_starting_library(demonstration=demonstration, user=user, now=now, only=named)
     hazards = demonstration.hazards.filter(title__in=named)
-    return compose_briefing(
-        demonstration=demonstration, words=BriefingWords(**row), hazards=hazards
-    )
+    new = Briefing(demonstration=demonstration)
+    return keep_briefing(briefing=new, values=row, hazards=hazards)
 
 
 @transaction.atomic
@@ -305,10 +254,8 @@ def load_starting_briefings(
         named = [hazards[title] for title in row.pop("hazards")]
         if row["title"] in known:
             continue
-        words = BriefingWords(in_charge=in_charge, **row)
-        briefing = compose_briefing(
-            demonstration=demonstration, words=words, hazards=named
-        )
+        new = Briefing(demonstration=demonstration, in_charge=in_charge)
+        briefing = keep_briefing(briefing=new, values=row, hazards=named)
         if not selectors.reasons_not_to_publish(briefing, day):
             publish(briefing=briefing, user=user, now=now)
         added.append(briefing)

@@ -1,11 +1,22 @@
-"""The printed safety briefing, with a table to sign."""
+"""The printed safety briefing, and what other sheets take from it.
 
+That is the rules on stopping, and the reading grade at a sheet's foot.
+"""
+
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.selectors import BriefingSheet, ease_of, open_parts, parts_of
+from heritage.briefings.selectors import (
+    BriefingSheet,
+    ease_of,
+    ease_of_lines,
+    open_parts,
+    parts_of,
+    stop_rules,
+)
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
 
@@ -146,3 +157,52 @@ def _signing(number: int, rows: int) -> list[paper_blocks.Block]:
         ),
         paper_blocks.Signature(_("who told it")),
     ]
+
+
+def graded(blocks: Sequence[paper_blocks.Block]) -> list[paper_blocks.Block]:
+    """Return a sheet's blocks with their reading grade after them, if they have one."""
+    ease = ease_of_lines(_prose(blocks))
+    return [*blocks, paper_blocks.Para(ease.words)] if ease else [*blocks]
+
+
+def graded_alone(
+    blocks: Sequence[paper_blocks.Block], *, fixed: Sequence[str]
+) -> list[paper_blocks.Block]:
+    """Return a sheet's blocks with the reading grade of its fixed words after them.
+
+    For a sheet that is filled in on the spot, in haste: those words are not ours, and
+    a grade of them would say nothing of the sheet.
+    """
+    ease = ease_of_lines(fixed)
+    if ease is None:
+        return [*blocks]
+    ours = _("%(grade)s Graded: our fixed words alone.") % {"grade": ease.words}
+    return [*blocks, paper_blocks.Para(ours)]
+
+
+def _prose(blocks: Sequence[paper_blocks.Block]) -> Iterator[str]:
+    """Yield what is read as sentences; names and figures in tables are not."""
+    for block in blocks:
+        match block:
+            case paper_blocks.Together(inner):
+                yield from _prose(inner)
+            case paper_blocks.Steps(items) | paper_blocks.Bullets(items):
+                yield from items
+            case paper_blocks.Caution(text=text) | paper_blocks.Para(text=text):
+                yield text
+
+
+def stop_blocks() -> list[paper_blocks.Block]:
+    """Return the rules on stopping as one short part of a sheet.
+
+    Anybody may call it, thunder, light, and everybody out.
+    """
+    points = paper_blocks.Bullets(stop_rules())
+    return [paper_blocks.Together([paper_blocks.Heading(_("When we stop")), points])]
+
+
+def stop_caution() -> paper_blocks.Block:
+    """Return the rules on stopping as one panel, where room is short."""
+    return paper_blocks.Caution(
+        "mandatory", " ".join(stop_rules()), word=_("When we stop")
+    )

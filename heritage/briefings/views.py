@@ -12,15 +12,15 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.briefings import selectors, services, sheets
-from heritage.briefings.forms import BriefingForm, MetAtForm, SureForm, TickForm
+from heritage.briefings.forms import BriefingForm, MetAtForm, TickForm
 from heritage.briefings.models import Briefing, BriefingVersion
 from heritage.briefings.services import LEADS_TICK_FOR
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import (
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import (
+    SureForm,
     asks_and_takes,
-    carried_out,
-    done_or_said,
+    refusals_shown,
     safe_next,
     typed,
 )
@@ -49,17 +49,16 @@ def briefing(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Confirm a version for oneself or for a child one answers for."""
-    slug = request.standing.demonstration.slug
+    slug, now = request.standing.demonstration.slug, clock.now()
     versions = BriefingVersion.objects.visible_to(request.user)
-    version = get_object_or_404(versions.of(request.standing.demonstration), pk=pk)
+    version = row_or_404(versions, request, pk)
     person = _spoken_for(request)
-    done_or_said(
-        request,
-        lambda: services.acknowledge(
-            version=version, volunteer=person, by=request.user, now=clock.now()
-        ),
-        _("Noted for %s. Thank you for reading it.") % person,
-    )
+    with refusals_shown(request):
+        services.acknowledge(
+            version=version, volunteer=person, by=request.user, now=now
+        )
+        words = _("Noted for %s. Thank you for reading it.")
+        messages.success(request, words % person)
     here = reverse("briefings:briefing", args=[slug, version.briefing_id])
     return redirect(safe_next(request, here))
 
@@ -69,26 +68,14 @@ def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def tick_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick those who heard a briefing at the gate, or signed the sheet."""
-    now, slug = clock.now(), request.standing.demonstration.slug
+    now = clock.now()
     told = Briefing.objects.told_by(request.user, now - LEADS_TICK_FOR)
-    rows = told.of(request.standing.demonstration).select_related("demonstration")
-    row = get_object_or_404(rows, pk=pk)
+    row = row_or_404(told.select_related("demonstration"), request, pk)
     ticks = selectors.tick_list(row)
     form = TickForm(typed(request), ticks=ticks)
-
-    def write() -> object:
-        return services.acknowledge_all(
-            version=form.cleaned_data["version"],
-            volunteers=form.cleaned_data["people"],
-            how=form.cleaned_data["how"],
-            by=request.user,
-            now=now,
-        )
-
-    if carried_out(request, form, write):
+    if form.submit(by=request.user, now=now):
         messages.success(request, _("They are ticked off."))
-        here = reverse("briefings:tick_off", args=[slug, pk])
-        return redirect(safe_next(request, here))
+        return redirect(safe_next(request, request.path))
     again = selectors.voided(ticks.to_hear_again, row, now)
     context = {"form": form, "ticks": ticks, "again": again}
     return render(request, "briefings/briefing_tick_off.html", context)
@@ -110,9 +97,8 @@ def briefing_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 
 def _seen(request: VolunteerRequest, pk: int) -> Briefing:
-    rows = Briefing.objects.visible_to(request.user)
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here, pk=pk)
+    rows = Briefing.objects.visible_to(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)
 
 
 def _spoken_for(request: VolunteerRequest) -> Volunteer:
@@ -128,27 +114,19 @@ def _spoken_for(request: VolunteerRequest) -> Volunteer:
 @asks_and_takes
 def compose(request: VolunteerRequest) -> HttpResponse:
     """Write a new briefing."""
-    demonstration = request.standing.demonstration
-    me, met_at = request.standing.volunteer, MetAtForm(request.GET or None)
+    here, me = request.standing.demonstration, request.standing.volunteer
+    met_at = MetAtForm(request.GET or None)
     form = BriefingForm(
         typed(request),
-        instance=Briefing(demonstration=demonstration),
+        instance=Briefing(demonstration=here),
         initial={
             "in_charge": me.name if me else "",
-            "hazards": [one.pk for one in met_at.suggested(demonstration)],
+            "hazards": [one.pk for one in met_at.suggested(here)],
         },
     )
-
-    def write() -> object:
-        return services.compose_briefing(
-            demonstration=demonstration,
-            words=form.words(),
-            hazards=form.cleaned_data["hazards"],
-        )
-
-    if carried_out(request, form, write):
+    if form.submit():
         messages.success(request, _("The briefing is written. Now publish it."))
-        return redirect("desk:safety", demonstration.slug)
+        return redirect("desk:safety", here.slug)
     context = {"form": form, "met_at": met_at}
     return render(request, "briefings/briefing_form.html", context)
 
@@ -157,20 +135,12 @@ def compose(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change a briefing; the published words stay until it is published again."""
-    briefing = _briefing(request, pk)
-    form = BriefingForm(typed(request), instance=_briefing(request, pk))
-
-    def write() -> object:
-        return services.revise_briefing(
-            briefing=briefing,
-            words=form.words(),
-            hazards=form.cleaned_data["hazards"],
-        )
-
-    if carried_out(request, form, write):
+    row = _managed(request, pk)
+    form = BriefingForm(typed(request), instance=row)
+    if form.submit():
         messages.success(request, _("Saved. It holds once it is published."))
-        return redirect("briefings:publishing", request.standing.demonstration.slug, pk)
-    context = {"form": form, "briefing": form.instance}
+        return redirect("briefings:publishing", row.demonstration.slug, pk)
+    context = {"form": form, "briefing": row}
     return render(request, "briefings/briefing_form.html", context)
 
 
@@ -178,33 +148,12 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def publishing(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show what would be published, to whom it matters, and publish it."""
-    slug, briefing = request.standing.demonstration.slug, _briefing(request, pk)
+    row, now = _managed(request, pk), clock.now()
     form = SureForm(typed(request))
-
-    now = clock.now()
-
-    def write() -> object:
-        return services.publish(briefing=briefing, user=request.user, now=now)
-
-    if carried_out(request, form, write):
-        _say_who_hears_again(request, briefing, now)
-        return redirect("briefings:tick_off", slug, pk)
-    ticks, words = selectors.tick_list(briefing), selectors.words_of(briefing)
-    heard = [tick.volunteer for tick in ticks.heard]
-    context = {
-        "form": form,
-        "briefing": briefing,
-        "ticks": ticks,
-        "voided": selectors.voided(heard, briefing, now),
-        "words": words,
-        "parts": selectors.parts_of(words),
-        "open_parts": selectors.open_parts(words),
-        "ease": selectors.ease_of(words),
-        "reasons": selectors.reasons_not_to_publish(
-            briefing, clock.today(briefing.demonstration.time_zone)
-        ),
-        "is_changed": selectors.has_changed(briefing, ticks.version),
-    }
+    if form.submit(service=services.publish, briefing=row, user=request.user, now=now):
+        _say_who_hears_again(request, row, now)
+        return redirect("briefings:tick_off", row.demonstration.slug, pk)
+    context = {"form": form, "page": selectors.publish_page(row, now)}
     return render(request, "briefings/briefing_publish.html", context)
 
 
@@ -261,7 +210,6 @@ def _say_who_is_told(
         messages.warning(request, _("No letter reaches: %s. Tell them.") % names)
 
 
-def _briefing(request: VolunteerRequest, pk: int) -> Briefing:
-    rows = Briefing.objects.managed_by(request.user)
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here, pk=pk)
+def _managed(request: VolunteerRequest, pk: int) -> Briefing:
+    rows = Briefing.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)

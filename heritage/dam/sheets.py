@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import stop_blocks
+from heritage.briefings.sheets import stop_blocks
 from heritage.dam.selectors import RetPage, RetState, cautions, test_steps
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper

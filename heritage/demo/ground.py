@@ -18,7 +18,7 @@ from heritage.grounds import services as safety
 from heritage.grounds.models import CrowdPlan, Exit, StewardPost
 from heritage.incidents import services as incidents_services
 from heritage.machines import services as machines_services
-from heritage.machines.lifting import services as lifting_services
+from heritage.machines.models import Machine, Stone
 from heritage.people import services as people_services
 from heritage.people.agreements import services as agreements_services
 from heritage.people.competences import services as people
@@ -89,34 +89,24 @@ class Ground:
         """Write down the ways out, the stones and how many the ground holds."""
         here: dict[str, Any] = {"demonstration": self.demonstration}
         for row in self.ground["exits"]:
-            said = row | {"width_m": Decimal(row["width_m"])}
-            keep_record(row=Exit(**here), values=said)
+            values = row | {"width_m": Decimal(row["width_m"])}
+            keep_record(row=Exit(**here), values=values)
         keep_record(row=CrowdPlan(**here), values=_decimals(self.ground["crowd"]))
         for row in self.ground["stones"]:
-            said = row | {"weight_kg": Decimal(row["weight_kg"])}
-            lifting_services.add_stone(**said, **here)
+            values = row | {"weight_kg": Decimal(row["weight_kg"])}
+            keep_record(row=Stone(**here), values=values)
         gatherings.start_with(titles=PATTERNS, **here, **self.by)
 
     def machines(self) -> None:
         """Set up the machines, and look at their guards this afternoon."""
         can = {row.title: row for row in self.demonstration.competences.all()}
         for row in self.ground["machines"]:
-            machine = machines_services.add_machine(
-                demonstration=self.demonstration,
-                words=machines_services.MachineWords(
-                    worked_by=can[row["worked_by"]],
-                    **{
-                        name: row[name]
-                        for name in (
-                            "name",
-                            "kind",
-                            "stop",
-                            "fuel",
-                            "barrier",
-                            "guards",
-                        )
-                    },
-                ),
+            words = ("name", "kind", "stop", "fuel", "barrier")
+            values = {name: row[name] for name in words}
+            machine = machines_services.keep_machine(
+                machine=Machine(demonstration=self.demonstration),
+                values=values | {"worked_by": can[row["worked_by"]]},
+                guards=row["guards"],
             )
             machines_services.check_machine(
                 machine=machine,

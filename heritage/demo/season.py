@@ -355,7 +355,7 @@ class Carrowlint:
             demonstration=self.demonstration,
             original=data,
             prepared=read_photograph(data),
-            said={
+            values={
                 "stage": row["stage"],
                 "gathering": self.by_day.get(row["taken_on"]),
                 "caption": row["caption"],
@@ -365,7 +365,7 @@ class Carrowlint:
                 "licence": Licence.CC_BY,
                 "shown": Shown.NOBODY,
             },
-            user=self.organiser,
+            by=self.organiser,
             now=self.now,
         )
         pictures.publish(picture=picture)

@@ -151,7 +151,7 @@ def picture(desk: Desk) -> Kept:
         demonstration=desk.gathering.demonstration,
         original=desk.slip.photograph,
         prepared=desk.prepared,
-        said={
+        values={
             "stage": desk.gathering.stage,
             "gathering": desk.gathering,
             "caption": caption,
@@ -161,7 +161,7 @@ def picture(desk: Desk) -> Kept:
             "licence": Licence.RESERVED,
             "shown": Shown.UNASKED,
         },
-        user=desk.by,
+        by=desk.by,
         now=desk.now,
     )
     return Kept(_("The photograph is in the record; nobody else sees it yet."))

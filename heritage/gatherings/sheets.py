@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import stop_caution
+from heritage.briefings.sheets import stop_caution
 from heritage.gatherings.ground.selectors import was, when
 from heritage.gatherings.selectors import SheetStation, SignInSheet
 from heritage.kits.paper import blocks as paper

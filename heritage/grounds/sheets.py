@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import graded_alone
+from heritage.briefings.sheets import graded_alone
 from heritage.grounds.models import StewardPost
 from heritage.grounds.selectors import StewardSheet
 from heritage.kits.paper import blocks as paper_blocks

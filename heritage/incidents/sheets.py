@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import graded_alone
+from heritage.briefings.sheets import graded_alone
 from heritage.incidents.models import Incident
 from heritage.incidents.selectors import GUIDANCE, IncidentPage, Register
 from heritage.kits.paper import blocks as paper_blocks

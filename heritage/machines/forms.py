@@ -1,18 +1,21 @@
 """Writing down a machine, and checking its guards."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.machines.models import Machine
-from heritage.machines.services import MachineWords
+from heritage.common.forms import RecordForm, ServiceForm, two_lines
+from heritage.machines import services
+from heritage.machines.models import Machine, MachineCheck
+from heritage.people.models import User
 
 LONGEST_GUARD = 120
 LONG_FIELDS = ("stop", "fuel", "barrier", "note")
 
 
-class MachineForm(forms.ModelForm[Machine]):
+class MachineForm(RecordForm[Machine]):
     """A machine, its rules and its guards: one to a line."""
 
     guards = forms.CharField(
@@ -24,16 +27,14 @@ class MachineForm(forms.ModelForm[Machine]):
     class Meta:
         model = Machine
         fields = ["name", "kind", "worked_by", "stop", "barrier", "fuel", "note"]
-        widgets: dict[str, Any] = {
-            name: forms.Textarea(attrs={"rows": 2}) for name in LONG_FIELDS
-        }
+        widgets = {name: two_lines() for name in LONG_FIELDS}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         here = self.instance.demonstration.competences.order_by("title", "pk")
         self.fields["worked_by"].queryset = here  # type: ignore[attr-defined]
-        said = self.instance.guards.all() if self.instance.pk else []
-        self.fields["guards"].initial = "\n".join(guard.name for guard in said)
+        guards = self.instance.guards.all() if self.instance.pk else []
+        self.fields["guards"].initial = "\n".join(guard.name for guard in guards)
         self.order_fields(["name", "kind", "worked_by", "guards", "stop"])
 
     def clean_guards(self) -> list[str]:
@@ -45,12 +46,12 @@ class MachineForm(forms.ModelForm[Machine]):
             )
         return guards
 
-    def _post_clean(self) -> None:
-        """Leave the row alone: the service fills it in and checks it whole."""
-
-    def words(self) -> MachineWords:
-        """Return what was typed as the service takes it."""
-        return MachineWords(**self.cleaned_data)
+    def write(self) -> Machine:
+        return services.keep_machine(
+            machine=self.instance,
+            values=self.values(),
+            guards=self.cleaned_data["guards"],
+        )
 
 
 class GuardsSeen(forms.MultipleChoiceField):
@@ -61,7 +62,7 @@ class GuardsSeen(forms.MultipleChoiceField):
             super().validate(value)
 
 
-class CheckForm(forms.Form):
+class CheckForm(ServiceForm):
     """Which guards are in their place."""
 
     present = GuardsSeen(
@@ -75,10 +76,16 @@ class CheckForm(forms.Form):
         label=_("Note"),
         max_length=300,
         required=False,
-        widget=forms.Textarea({"rows": 2}),
+        widget=two_lines(),
     )
 
     def __init__(self, *args: Any, machine: Machine, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.machine = machine
         names = [guard.name for guard in machine.guards.all()]
         self.fields["present"].choices = [(one, one) for one in names]  # type: ignore[attr-defined]
+
+    def write(self, *, by: User, now: datetime) -> MachineCheck:
+        return services.check_machine(
+            machine=self.machine, by=by, now=now, **self.cleaned_data
+        )

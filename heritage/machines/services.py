@@ -1,53 +1,52 @@
 """Write down the machines and their guards, and check them on the day."""
 
 import json
-from collections.abc import Collection, Sequence
-from dataclasses import asdict, dataclass
-from datetime import datetime, timedelta
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
 from importlib.resources import files
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.machines.models import Guard, Machine, MachineCheck
-from heritage.people.models import Competence, User
+from heritage.people.models import User
 from heritage.season.models import Demonstration
 
-# A lead checks the machine before the evening, and until it is over.
-LEADS_CHECK_FOR = timedelta(0)
-
-
-@dataclass(frozen=True, slots=True)
-class MachineWords:
-    """What an organiser says about a machine; guards are one name each."""
-
-    name: str
-    kind: str
-    stop: str
-    guards: Sequence[str]
-    worked_by: Competence | None = None
-    fuel: str = ""
-    barrier: str = ""
-    note: str = ""
-
 
 @transaction.atomic
-def add_machine(*, demonstration: Demonstration, words: MachineWords) -> Machine:
-    """Write down a machine with the guards it must have."""
-    return _keep(Machine(demonstration=demonstration), words)
+def keep_machine(
+    *, machine: Machine, values: Mapping[str, Any], guards: Sequence[str]
+) -> Machine:
+    """Write down a machine with the guards it must have, or correct it.
 
+    A guard that is new has not been seen today.
 
-@transaction.atomic
-def edit_machine(*, machine: Machine, words: MachineWords) -> Machine:
-    """Put a machine right; a guard that is new has not been seen today."""
-    return _keep(_held(machine), words)
+    Raises
+    ------
+    ValidationError
+        By field, if it has no guards or a value cannot be.
+    """
+    if not guards:
+        raise ValidationError({"guards": _("Write down the guards, one to a line.")})
+    who, home = values.get("worked_by"), machine.demonstration_id
+    if who and who.demonstration_id != home:
+        raise ValidationError({"worked_by": _("Choose among what is asked for here.")})
+    machine = fill_in(lock(machine) if machine.pk else machine, values)
+    machine.guards.exclude(name__in=guards).delete()
+    known = set(machine.guards.values_list("name", flat=True))
+    for name in dict.fromkeys(guards):
+        if name not in known:
+            fill_in(Guard(machine=machine), {"name": name})
+    return machine
 
 
 @transaction.atomic
 def delete_machine(*, machine: Machine) -> None:
     """Take away a machine that was never checked."""
-    machine = _held(machine)
+    machine = lock(machine)
     if machine.checks.exists():
         raise ValidationError(
             _(
@@ -69,8 +68,8 @@ def check_machine(
     note: str = "",
 ) -> MachineCheck:
     """Write down which guards are in their place; with one missing it does not run."""
-    machine = _held(machine)
-    if not Machine.objects.run_by(by, now - LEADS_CHECK_FOR).contains(machine):
+    machine = lock(machine)
+    if not Machine.objects.run_by(by, now).contains(machine):
         raise ValidationError(_("Only an organiser or the lead checks the machines."))
     guards = [guard.name for guard in machine.guards.all()]
     if not guards:
@@ -82,56 +81,28 @@ def check_machine(
             {"present": _("The list of guards has changed. Look at them once more.")}
         )
     missing = [name for name in guards if name not in present]
-    check = MachineCheck(
-        machine=machine,
-        present=[name for name in guards if name in present],
-        missing=missing,
-        may_run=not missing,
-        note=note.strip(),
-        checked_at=now,
-        checked_by=by,
-    )
-    check.full_clean()
-    check.save()
-    return check
+    values = {
+        "present": [name for name in guards if name in present],
+        "missing": missing,
+        "may_run": not missing,
+        "note": note.strip(),
+    }
+    return fill_in(MachineCheck(machine=machine, checked_at=now, checked_by=by), values)
 
 
 @transaction.atomic
 def load_starting_machines(*, demonstration: Demonstration) -> list[Machine]:
     """Add the usual machines of this work that are not on the list yet."""
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     known = set(demonstration.machines.values_list("name", flat=True))
     text = files("heritage.machines").joinpath("starting_machines.json")
     rows = json.loads(text.read_text(encoding="utf-8"))
     return [
-        _keep(Machine(demonstration=demonstration), MachineWords(**row))
+        keep_machine(
+            machine=Machine(demonstration=demonstration),
+            guards=row.pop("guards"),
+            values=row,
+        )
         for row in rows
         if row["name"] not in known
     ]
-
-
-def _held(machine: Machine) -> Machine:
-    return Machine.objects.select_for_update().get(pk=machine.pk)
-
-
-def _keep(machine: Machine, words: MachineWords) -> Machine:
-    said = asdict(words)
-    guards = list(dict.fromkeys(said.pop("guards")))
-    said["worked_by"] = words.worked_by
-    if not guards:
-        raise ValidationError({"guards": _("Write down the guards, one to a line.")})
-    home = machine.demonstration_id
-    if words.worked_by and words.worked_by.demonstration_id != home:
-        raise ValidationError({"worked_by": _("Choose among what is asked for here.")})
-    for field, value in said.items():
-        setattr(machine, field, value)
-    machine.full_clean()
-    machine.save()
-    machine.guards.exclude(name__in=guards).delete()
-    known = set(machine.guards.values_list("name", flat=True))
-    for name in guards:
-        if name not in known:
-            guard = Guard(machine=machine, name=name)
-            guard.full_clean()
-            guard.save()
-    return machine

@@ -2,15 +2,14 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
-from heritage.briefings.forms import SureForm
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import SureForm, asks_and_takes, typed
 from heritage.common.sheets import pdf_response
 from heritage.machines import selectors, services, sheets
 from heritage.machines.forms import CheckForm, MachineForm
@@ -49,34 +48,23 @@ def machine(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def add_machine(request: VolunteerRequest) -> HttpResponse:
     """Write down a machine."""
-    demonstration = request.standing.demonstration
-    blank = Machine(demonstration=demonstration)
-    form = MachineForm(typed(request), instance=blank)
-
-    def write() -> object:
-        return services.add_machine(demonstration=demonstration, words=form.words())
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    form = MachineForm(typed(request), instance=Machine(demonstration=here))
+    if form.submit():
         messages.success(request, _("The machine is written down. Check its guards."))
-        return redirect("machines:machines", demonstration.slug)
+        return redirect("machines:machines", here.slug)
     return render(request, "machines/machine_form.html", {"form": form})
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a machine right."""
-    row, form = (
-        _managed(request, pk),
-        MachineForm(typed(request), instance=_managed(request, pk)),
-    )
-
-    def write() -> object:
-        return services.edit_machine(machine=row, words=form.words())
-
-    if carried_out(request, form, write):
+    """Correct a machine."""
+    row = _managed(request, pk)
+    form = MachineForm(typed(request), instance=row)
+    if form.submit():
         messages.success(request, _("Put right."))
-        return redirect("machines:machine", request.standing.demonstration.slug, pk)
+        return redirect("machines:machine", row.demonstration.slug, pk)
     context = {"form": form, "machine": row}
     return render(request, "machines/machine_form.html", context)
 
@@ -85,10 +73,11 @@ def edit_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def delete_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Ask once more, then take away a machine that was never checked."""
-    row, form = _managed(request, pk), SureForm(typed(request))
-    if carried_out(request, form, lambda: services.delete_machine(machine=row)):
+    row = _managed(request, pk)
+    form = SureForm(typed(request))
+    if form.submit(service=services.delete_machine, machine=row):
         messages.success(request, _("The machine is taken off the list."))
-        return redirect("machines:machines", request.standing.demonstration.slug)
+        return redirect("machines:machines", row.demonstration.slug)
     context = {"form": form, "machine": row}
     return render(request, "machines/machine_delete.html", context)
 
@@ -97,21 +86,15 @@ def delete_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def check_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick each guard that is in its place today."""
-    now, here = clock.now(), request.standing.demonstration
-    rows = Machine.objects.run_by(request.user, now).of(here)
-    row = get_object_or_404(rows.for_page(), pk=pk)
+    now = clock.now()
+    rows = Machine.objects.run_by(request.user, now).for_page()
+    row = row_or_404(rows, request, pk)
     form = CheckForm(typed(request), machine=row)
-
-    def write() -> object:
-        return services.check_machine(
-            machine=row, by=request.user, now=now, **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    if form.submit(by=request.user, now=now):
         today = selectors.machine_page(row, now).today
         say = messages.success if today.may_run else messages.warning
         say(request, f"{row}: {today.words}.")
-        return redirect("machines:machine", here.slug, pk)
+        return redirect("machines:machine", row.demonstration.slug, pk)
     context = {"form": form, "machine": row}
     return render(request, "machines/machine_check.html", context)
 
@@ -145,10 +128,10 @@ def load_machines(request: VolunteerRequest) -> HttpResponse:
 
 
 def _seen(request: VolunteerRequest, pk: int) -> Machine:
-    rows = Machine.objects.visible_to(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.for_page(), pk=pk)
+    rows = Machine.objects.visible_to(request.user).for_page()
+    return row_or_404(rows, request, pk)
 
 
 def _managed(request: VolunteerRequest, pk: int) -> Machine:
-    rows = Machine.objects.managed_by(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.for_page(), pk=pk)
+    rows = Machine.objects.managed_by(request.user).for_page()
+    return row_or_404(rows, request, pk)

@@ -1,21 +1,21 @@
 """Forms of the picture record."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.conf import settings
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from heritage.gatherings.models import GatheringQuerySet
+from heritage.common.forms import RecordForm
+from heritage.common.photographs import PhotographField, read_photograph
+from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
-from heritage.people.models import VolunteerQuerySet
+from heritage.people.models import User, Volunteer, VolunteerQuerySet
+from heritage.pictures import services
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
 
-KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
 
-
-class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
+class DescriptionForm(RecordForm[Picture]):
     """What is said of a picture."""
 
     class Meta:
@@ -55,23 +55,34 @@ class DescriptionForm(forms.ModelForm):  # type: ignore[type-arg]
             ),
         }
 
-    def __init__(
-        self,
-        *args: Any,
-        gatherings: GatheringQuerySet,
-        people: VolunteerQuerySet,
-        **kwargs: Any,
-    ) -> None:
+    def __init__(self, *args: Any, reader: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         marked = self.fields["people"]
         if isinstance(marked, forms.ModelMultipleChoiceField):
-            marked.queryset = people.select_related("guardian")
+            marked.queryset = _markable(self.instance)
             # The choices are kept by the field's own class: only the words are ours.
             marked.label_from_instance = _named  # type: ignore[method-assign,assignment]
         field = self.fields["gathering"]
         if isinstance(field, forms.ModelChoiceField):
-            field.queryset = gatherings
+            rows = Gathering.objects.visible_to(reader)
+            field.queryset = rows.of(self.instance.demonstration).in_order()
             field.empty_label = str(_("no gathering"))
+
+    def write(self, *, by: User, now: datetime) -> Picture:
+        values = self.values()
+        people = values.pop("people")
+        return services.edit_picture(
+            picture=self.instance, values=values, people=people, by=by, now=now
+        )
+
+
+def _markable(picture: Picture) -> VolunteerQuerySet:
+    """Return who may be marked: everybody on the list, and those already marked."""
+    here = Volunteer.objects.of(picture.demonstration)
+    people = here.active()
+    if picture.pk:
+        people = (people | here.filter(pk__in=picture.people.values("pk"))).distinct()
+    return people.by_name().select_related("guardian")
 
 
 def _named(person: Any) -> str:
@@ -87,14 +98,12 @@ def _named(person: Any) -> str:
 class PictureForm(DescriptionForm):
     """A new picture: the file, and what is said of it."""
 
-    file = forms.FileField(
+    file = PhotographField(
         label=_("The photograph"),
         help_text=_(
             "A JPEG, PNG, WebP or HEIC file, as your telephone makes it. Where it was "
             "taken is removed from what others see."
         ),
-        widget=forms.ClearableFileInput(attrs={"accept": KINDS}),
-        error_messages={"empty": _("The file is empty.")},
     )
 
     field_order = ["file", *DescriptionForm.Meta.fields]
@@ -106,25 +115,32 @@ class PictureForm(DescriptionForm):
             "Left empty, it is the day that the camera wrote down."
         )
 
-    def clean_file(self) -> Any:
-        upload = self.cleaned_data["file"]
-        if (upload.size or 0) > settings.PICTURE_MAX_BYTES:
-            raise ValidationError(
-                _("The file is larger than %d MB. Send a smaller copy.")
-                % (settings.PICTURE_MAX_BYTES // (1024 * 1024))
-            )
-        return upload
+    def write(self, *, by: User, now: datetime) -> Picture:
+        original = self.cleaned_data["file"].read()
+        values = self.values()
+        people = values.pop("people")
+        return services.add_picture(
+            demonstration=self.instance.demonstration,
+            original=original,
+            prepared=read_photograph(original),
+            values=values,
+            people=people,
+            by=by,
+            now=now,
+        )
 
-    def ask_for_the_file_again(self) -> None:
-        """Say that a browser keeps no file, where only other fields were wrong."""
+    def submit(self, **given: Any) -> bool:
+        """Ask for the file again where a field is wrong: a browser keeps none."""
+        done = super().submit(**given)
         if self.errors and "file" not in self.errors:
             self.add_error(
                 "file",
                 _("Choose the photograph again, please: a browser does not keep it."),
             )
+        return done
 
 
-class PermissionForm(forms.ModelForm):  # type: ignore[type-arg]
+class PermissionForm(RecordForm[PaperPermission]):
     """A permission that somebody in a picture signed on paper."""
 
     class Meta:
@@ -134,10 +150,18 @@ class PermissionForm(forms.ModelForm):  # type: ignore[type-arg]
             "signed_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
         }
 
+    def write(self, *, by: User, now: datetime) -> PaperPermission:
+        return services.add_permission(
+            picture=self.instance.picture, values=self.values(), by=by, now=now
+        )
 
-class DeleteForm(forms.ModelForm):  # type: ignore[type-arg]
+
+class DeleteForm(RecordForm[DeletedPicture]):
     """Why a picture is deleted."""
 
     class Meta:
         model = DeletedPicture
         fields = ["reason"]
+
+    def write(self, *, picture: Picture, by: User, now: datetime) -> DeletedPicture:
+        return services.delete_picture(picture=picture, by=by, now=now, **self.values())

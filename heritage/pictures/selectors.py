@@ -1,6 +1,5 @@
 """What the picture pages show, each in a fixed number of queries."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -62,30 +61,30 @@ def deleted(demonstration: Demonstration, user: Viewer) -> tuple[DeletedPicture,
 
 def missing(picture: Picture) -> list[str]:
     """Say everything that a picture lacks before visitors may see it."""
-    said = []
+    reasons = []
     if picture.hidden_at:
-        said.append(_("Somebody in it was erased, so it stays hidden."))
+        reasons.append(_("Somebody in it was erased, so it stays hidden."))
     if not picture.caption.strip():
-        said.append(_("It has no caption yet."))
+        reasons.append(_("It has no caption yet."))
     if not picture.alt_text.strip():
-        said.append(_("It is not yet described for somebody who cannot see it."))
+        reasons.append(_("It is not yet described for somebody who cannot see it."))
     if picture.shown == Shown.UNASKED:
-        said.append(
+        reasons.append(
             _(
                 "Somebody in it has not been asked. Ask first, or choose another "
                 "picture."
             )
         )
-    return said + unanswered(picture)
+    return reasons + unanswered(picture)
 
 
 def unanswered(picture: Picture) -> list[str]:
     """Say whose agreement a picture lacks: each person marked, or on paper."""
-    said = []
+    reasons = []
     people = Volunteer.objects.filter(pictures=picture)
     unwilling = [person.name for person in not_agreed(people).by_name()]
     if unwilling:
-        said.append(
+        reasons.append(
             _(
                 "No agreement to be shown stands for %s. Ask them, or the guardian of "
                 "a child, and write the agreement down first."
@@ -93,8 +92,8 @@ def unanswered(picture: Picture) -> list[str]:
             % ", ".join(unwilling)
         )
     if picture.shown in (Shown.AGREED, Shown.GUARDIAN_AGREED):
-        said += _not_named(picture, len(people), len(people.minors()))
-    return said
+        reasons += _not_named(picture, len(people), len(people.minors()))
+    return reasons
 
 
 def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
@@ -102,9 +101,9 @@ def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
         return [_("Say how many people can be recognised.")]
     papers = list(picture.permissions.all())
     short = picture.recognisable - marked - len(papers)
-    said = []
+    reasons = []
     if short > 0:
-        said.append(
+        reasons.append(
             ngettext(
                 "%d person in it is not named yet. Mark them, or add their permission "
                 "on paper.",
@@ -116,32 +115,22 @@ def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
         )
     signed = any(paper.guardian for paper in papers)
     if picture.shown == Shown.GUARDIAN_AGREED and not (children or signed):
-        said.append(_("Mark the child, or add the guardian's permission on paper."))
-    return said
+        reasons.append(_("Mark the child, or add the guardian's permission on paper."))
+    return reasons
 
 
 def wall(demonstration: Demonstration, user: Viewer) -> Wall:
     """Gather the pictures that a user may see, in date order by stage."""
     rows = Picture.objects.visible_to(user).of(demonstration).in_order()
-    return _by_stage(rows.select_related("demonstration"))
-
-
-def published_wall(demonstration: Demonstration) -> Wall:
-    """Gather the published pictures alone, for the public page."""
-    rows = Picture.objects.of(demonstration).published().in_order()
-    return _by_stage(rows.select_related("demonstration"))
+    pictures = tuple(rows.select_related("demonstration"))
+    shelves = (
+        StageShelf(stage, tuple(one for one in pictures if one.stage == stage))
+        for stage in Stage
+    )
+    return Wall(tuple(shelf for shelf in shelves if shelf.pictures), len(pictures))
 
 
 def newest_published(demonstration: Demonstration, most: int) -> tuple[Picture, ...]:
     """Return the newest published pictures, the newest first."""
     rows = Picture.objects.of(demonstration).published().newest_first()
     return tuple(rows.select_related("demonstration")[:most])
-
-
-def _by_stage(rows: Iterable[Picture]) -> Wall:
-    pictures = tuple(rows)
-    shelves = (
-        StageShelf(stage, tuple(p for p in pictures if p.stage == stage))
-        for stage in Stage
-    )
-    return Wall(tuple(shelf for shelf in shelves if shelf.pictures), len(pictures))

@@ -1,9 +1,9 @@
 """Pictures: taken in clean, described, shown and taken down again."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from functools import partial
-from typing import NotRequired, TypedDict
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
@@ -12,26 +12,12 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from heritage.common.photographs import tidied_up
-from heritage.gatherings.models import Gathering
+from heritage.common.rows import fill_in, lock
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
 from heritage.pictures import selectors
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture, Shown
 from heritage.season.models import Demonstration
-
-
-class Description(TypedDict):
-    """What is said of a picture; ``taken_on`` may be left to the camera."""
-
-    stage: str
-    gathering: Gathering | None
-    caption: str
-    alt_text: str
-    taken_on: date | None
-    credit: str
-    licence: str
-    shown: str
-    recognisable: NotRequired[int | None]
 
 
 @transaction.atomic
@@ -40,23 +26,25 @@ def add_picture(
     demonstration: Demonstration,
     original: bytes,
     prepared: Prepared,
-    said: Description,
-    user: User,
+    values: Mapping[str, Any],
+    by: User,
     now: datetime,
     people: Iterable[Volunteer] = (),
 ) -> Picture:
     """Keep a photograph: the original in private, two clean copies to show.
 
+    Without a day in ``values`` it is the camera's.
+
     Raises
     ------
     ValidationError
-        If the same file is in the record already, or what is said of it cannot be.
+        If the same file is in the record already, or a value cannot be.
     """
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     _refuse_twice(demonstration, prepared)
     today = now.astimezone(demonstration.zone).date()
+    taken_on = _day(values["taken_on"], prepared.taken_on, today)
     picture = Picture(
-        **said | {"taken_on": _day(said["taken_on"], prepared.taken_on, today)},
         demonstration=demonstration,
         original=ContentFile(original, name="original"),
         large=ContentFile(prepared.large, name="large.jpg"),
@@ -65,14 +53,13 @@ def add_picture(
         height=prepared.height,
         sha256=prepared.sha256,
         added_at=now,
-        added_by=user,
+        added_by=by,
     )
-    _refuse_tomorrow(picture, today)
-    picture.full_clean()
+    _refuse_tomorrow(taken_on, today)
     people = list(people)
     _refuse_strangers(picture, people)
     with tidied_up(picture, "original", "large", "small"):
-        picture.save()
+        fill_in(picture, {**values, "taken_on": taken_on})
         picture.people.set(people)
     return picture
 
@@ -81,24 +68,24 @@ def add_picture(
 def edit_picture(
     *,
     picture: Picture,
-    said: Description,
+    values: Mapping[str, Any],
     now: datetime,
     people: Iterable[Volunteer] | None = None,
     by: User | None = None,
 ) -> Picture:
-    """Put right what is said of a picture, and who is in it where that is said.
+    """Correct what is said of a picture, and who is in it if ``people`` are given.
 
     Once somebody in it has not been asked, is not named or does not agree, the
-    picture is withdrawn from visitors in the same stroke; so it is when somebody who
-    does not organise changes it, until an organiser has looked again.
+    picture is withdrawn from visitors at once; so it is when somebody who does not
+    organise changes it, until an organiser has looked again.
 
     Raises
     ------
     ValidationError
-        If what is said of it cannot be.
+        If a value cannot be.
     """
-    picture = Picture.objects.select_for_update().get(pk=picture.pk)
-    for name, value in said.items():
+    picture = lock(picture)
+    for name, value in values.items():
         if name != "taken_on" or value:
             setattr(picture, name, value)
     if people is not None:
@@ -111,9 +98,10 @@ def edit_picture(
         or _not_theirs(by, picture)
     ):
         picture.is_published = False
-    _refuse_tomorrow(picture, now.astimezone(picture.demonstration.zone).date())
+    today = now.astimezone(picture.demonstration.zone).date()
+    _refuse_tomorrow(picture.taken_on, today)
     picture.full_clean()
-    picture.save(update_fields=[*said, "is_published"])
+    picture.save(update_fields=[*values, "is_published"])
     return picture
 
 
@@ -126,7 +114,7 @@ def publish(*, picture: Picture) -> Picture:
     ValidationError
         If it lacks its caption, its description or the agreement of who is in it.
     """
-    picture = Picture.objects.select_for_update().get(pk=picture.pk)
+    picture = lock(picture)
     missing = selectors.missing(picture)
     if missing:
         raise ValidationError(missing)
@@ -139,7 +127,7 @@ def publish(*, picture: Picture) -> Picture:
 @transaction.atomic
 def withdraw(*, picture: Picture) -> Picture:
     """Take a picture away from visitors; it stays in the record."""
-    picture = Picture.objects.select_for_update().get(pk=picture.pk)
+    picture = lock(picture)
     picture.is_published = False
     picture.save(update_fields=["is_published"])
     return picture
@@ -149,7 +137,7 @@ def withdraw(*, picture: Picture) -> Picture:
 def unpublish_of(*, volunteer: Volunteer) -> list[Picture]:
     """Take every picture in which somebody is marked away from visitors, at once.
 
-    The files go with it: whoever asks for one is checked against the row each time.
+    The files go with it: each request for one is checked against the row.
     Returns the pictures that visitors saw until now.
     """
     rows = Picture.objects.select_for_update(of=("self",)).published()
@@ -164,7 +152,7 @@ def unpublish_of(*, volunteer: Volunteer) -> list[Picture]:
 def hide_for_good(*, volunteer: Volunteer, now: datetime) -> None:
     """Hide every picture in which somebody is marked, and forget who it was.
 
-    No press shows one of them again, for nobody could tell any more whom it shows.
+    No button shows one of them again, for nobody could tell any more whom it shows.
     """
     rows = Picture.objects.select_for_update(of=("self",)).showing(volunteer)
     for picture in rows.in_order():
@@ -190,10 +178,7 @@ def move_marks(*, gone: Volunteer, kept: Volunteer) -> int:
 def add_permission(
     *,
     picture: Picture,
-    name: str,
-    guardian: str,
-    signed_on: date,
-    kept_where: str,
+    values: Mapping[str, Any],
     by: User,
     now: datetime,
 ) -> PaperPermission:
@@ -204,21 +189,11 @@ def add_permission(
     ValidationError
         If it is already there, lacks its name or place, or is of a day to come.
     """
-    picture = Picture.objects.select_for_update(of=("self",)).get(pk=picture.pk)
-    if signed_on > now.astimezone(picture.demonstration.zone).date():
+    picture = lock(picture)
+    if values["signed_on"] > now.astimezone(picture.demonstration.zone).date():
         raise ValidationError({"signed_on": _("That day has not come yet.")})
-    row = PaperPermission(
-        picture=picture,
-        name=name,
-        guardian=guardian,
-        signed_on=signed_on,
-        kept_where=kept_where,
-        added_by=by,
-        added_at=now,
-    )
-    row.full_clean()
-    row.save()
-    return row
+    row = PaperPermission(picture=picture, added_by=by, added_at=now)
+    return fill_in(row, values)
 
 
 @transaction.atomic
@@ -244,16 +219,14 @@ def delete_picture(
     ValidationError
         If no reason is given.
     """
-    picture = Picture.objects.select_for_update(of=("self",)).get(pk=picture.pk)
+    picture = lock(picture)
     row = DeletedPicture(
         demonstration=picture.demonstration,
         sha256=picture.sha256,
-        reason=reason.strip(),
         deleted_by=by,
         deleted_at=now,
     )
-    row.full_clean()
-    row.save()
+    fill_in(row, {"reason": reason.strip()})
     for file in (picture.original, picture.large, picture.small):
         # Each for itself: where one cannot be deleted, the others still go.
         gone = partial(file.storage.delete, str(file.name))
@@ -262,9 +235,9 @@ def delete_picture(
     return row
 
 
-def _day(said: date | None, camera: date | None, today: date) -> date:
+def _day(typed: date | None, camera: date | None, today: date) -> date:
     """Return the day that was typed, else the camera's if it can be, else today."""
-    return said or (camera if camera and camera <= today else today)
+    return typed or (camera if camera and camera <= today else today)
 
 
 def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
@@ -277,8 +250,8 @@ def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
         )
 
 
-def _refuse_tomorrow(picture: Picture, today: date) -> None:
-    if picture.taken_on > today:
+def _refuse_tomorrow(taken_on: date, today: date) -> None:
+    if taken_on > today:
         raise ValidationError({"taken_on": _("That day has not come yet.")})
 
 

@@ -22,39 +22,22 @@ def permission_sheet(
     large_print: bool,
 ) -> bytes:
     """Return the form of one adult, or of one child's parent or guardian."""
-    title = (
-        _("Permission for pictures of a child")
-        if child
-        else _("Permission for pictures")
+    adult = _("Permission for pictures"), _("To be signed by an adult, for themselves")
+    guardian = (
+        _("Permission for pictures of a child"),
+        _("To be signed by a parent or guardian"),
     )
+    title, subtitle = guardian if child else adult
     return paper.sheet(
         title=title,
-        subtitle=_("To be signed by a parent or guardian")
-        if child
-        else _("To be signed by an adult, for themselves"),
+        subtitle=subtitle,
         language="en-GB",
         large_print=large_print,
         one_page=not large_print,
         blocks=[
-            paper_blocks.Para(
-                _("Nobody has to sign this. Ask whatever you like first.")
-            ),
-            paper_blocks.Ruled(
-                [_("Who signs"), _("Please write here")],
-                rows=[[label, ""] for label in _who(child=child)],
-                widths=[3, 7],
-            ),
-            paper_blocks.Heading(_("Which pictures")),
-            paper_blocks.Para(_("All pictures of this demonstration"), lead=BOX),
-            paper_blocks.Para(_("Only these: %s") % LINE, lead=BOX),
-            paper_blocks.Heading(_("What I agree to")),
+            *_asked(child=child),
             *_agreed(words.text, child=child),
-            paper_blocks.Signature(
-                _("the parent or guardian")
-                if child
-                else _("the person in the pictures")
-            ),
-            *_kept(),
+            _kept(),
         ],
         footer=paper_blocks.Footer(
             owner=demonstration.name,
@@ -62,6 +45,21 @@ def permission_sheet(
             % {"number": words.number, "day": f"{printed_on:%d %B %Y}".lstrip("0")},
         ),
     )
+
+
+def _asked(*, child: bool) -> list[paper_blocks.Block]:
+    """Ask who signs, and for which pictures."""
+    return [
+        paper_blocks.Para(_("Nobody has to sign this. Ask whatever you like first.")),
+        paper_blocks.Ruled(
+            [_("Who signs"), _("Please write here")],
+            rows=[[label, ""] for label in _who(child=child)],
+            widths=[3, 7],
+        ),
+        paper_blocks.Heading(_("Which pictures")),
+        paper_blocks.Para(_("All pictures of this demonstration"), lead=BOX),
+        paper_blocks.Para(_("Only these: %s") % LINE, lead=BOX),
+    ]
 
 
 def _who(*, child: bool) -> list[str]:
@@ -78,7 +76,8 @@ def _who(*, child: bool) -> list[str]:
 
 def _agreed(text: str, *, child: bool) -> list[paper_blocks.Block]:
     """Print the words as they stand, so that paper and screen ask for the same."""
-    before: list[paper_blocks.Block] = []
+    before: list[paper_blocks.Block] = [paper_blocks.Heading(_("What I agree to"))]
+    signs = _("the parent or guardian") if child else _("the person in the pictures")
     if child:
         before.append(
             paper_blocks.Para(
@@ -89,22 +88,21 @@ def _agreed(text: str, *, child: bool) -> list[paper_blocks.Block]:
                 )
             )
         )
-    return [*before, *(paper_blocks.Para(part) for part in text.split("\n\n"))]
+    parts = [paper_blocks.Para(part) for part in text.split("\n\n")]
+    return [*before, *parts, paper_blocks.Signature(signs)]
 
 
-def _kept() -> list[paper_blocks.Block]:
-    return [
-        paper_blocks.Together(
-            [
-                paper_blocks.Heading(_("For the organiser")),
-                paper_blocks.Para(
-                    _(
-                        "Keep this paper where others can't read it. Then write it "
-                        "down: for somebody on the list, on their own page, as signed "
-                        "on paper; for anybody else, on the page of the picture."
-                    )
-                ),
-                paper_blocks.Para(LINE, lead=_("Kept in")),
-            ]
-        )
-    ]
+def _kept() -> paper_blocks.Block:
+    return paper_blocks.Together(
+        [
+            paper_blocks.Heading(_("For the organiser")),
+            paper_blocks.Para(
+                _(
+                    "Keep this paper where others can't read it. Then write it down: "
+                    "for somebody on the list, on their own page, as signed on paper; "
+                    "for anybody else, on the page of the picture."
+                )
+            ),
+            paper_blocks.Para(LINE, lead=_("Kept in")),
+        ]
+    )

@@ -1,7 +1,5 @@
 """Pages of the picture record, and the pictures themselves."""
 
-from typing import cast
-
 from django.contrib import messages
 from django.db.models.fields.files import FieldFile
 from django.http import (
@@ -17,21 +15,12 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import (
-    asks_and_takes,
-    carried_out,
-    done_or_said,
-    made,
-    sent,
-    typed,
-)
-from heritage.common.photographs import read_photograph
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, sent, typed
 from heritage.common.sheets import pdf_response
-from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.imaging import kind_of
 from heritage.people.agreements.selectors import current_words
-from heritage.people.models import Subject, Volunteer, VolunteerQuerySet
+from heritage.people.models import Subject
 from heritage.people.request import Request, VolunteerRequest
 from heritage.pictures import selectors, services, sheets
 from heritage.pictures.forms import (
@@ -65,16 +54,16 @@ def picture_list(request: Request) -> HttpResponse:
 @require_safe
 def picture(request: Request, pk: int) -> HttpResponse:
     """Show one picture with all that is said of it; who is in it, to members alone."""
-    found, standing = _picture(request, pk=pk), request.standing
+    row, standing = _visible(request, pk), request.standing
     member = standing.is_volunteer or standing.is_organiser
     context: dict[str, object] = {
-        "picture": found,
-        "people": selectors.people_in(found) if member else None,
-        "may_edit": standing.is_organiser or found.added_by_id == request.user.pk,
+        "picture": row,
+        "people": selectors.people_in(row) if member else None,
+        "may_edit": standing.is_organiser or row.added_by_id == request.user.pk,
     }
     if standing.is_organiser:
-        context["permissions"] = selectors.permissions_of(found)
-        context["missing"] = selectors.missing(found)
+        context["permissions"] = selectors.permissions_of(row)
+        context["missing"] = selectors.missing(row)
     return render(request, "pictures/picture_detail.html", context)
 
 
@@ -84,18 +73,16 @@ def add(request: VolunteerRequest) -> HttpResponse:
     """Take in a photograph."""
     form = PictureForm(
         *sent(request),
-        gatherings=_gatherings(request),
-        people=_people(request),
+        instance=Picture(demonstration=request.standing.demonstration),
+        reader=request.user,
         initial={
             "credit": request.user.name,
             "gathering": request.GET.get("gathering"),
         },
     )
-    added = made(request, form, lambda: _added(request, form))
-    if added:
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The picture is in the record."))
-        return redirect(added)
-    form.ask_for_the_file_again()
+        return redirect(form.saved)
     return render(request, "pictures/picture_add.html", {"form": form})
 
 
@@ -103,29 +90,19 @@ def add(request: VolunteerRequest) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put right what is said of a picture: an organiser, or whoever added it."""
-    found = _mine(request, pk)
-    form = DescriptionForm(
-        typed(request),
-        instance=_mine(request, pk),
-        gatherings=_gatherings(request),
-        people=_people(request, found),
-    )
-    mended = made(
-        request,
-        form,
-        lambda: services.edit_picture(
-            picture=found,
-            said=_said(form),
-            people=form.cleaned_data["people"],
-            now=clock.now(),
-            by=request.user,
-        ),
-    )
-    if mended:
-        messages.success(request, _edited_words(found, mended))
-        return redirect(mended)
-    context = {"form": form, "picture": found}
+    """Correct what is said of a picture: an organiser, or the person who added it."""
+    picture = _mine(request, pk)
+    form = DescriptionForm(typed(request), instance=picture, reader=request.user)
+    if form.submit(by=request.user, now=clock.now()):
+        withdrawn = picture.is_published and not form.saved.is_published
+        messages.success(
+            request,
+            _("Put right. Visitors no longer see the picture.")
+            if withdrawn
+            else _("What is said of the picture is put right."),
+        )
+        return redirect(form.saved)
+    context = {"form": form, "picture": picture}
     return render(request, "pictures/picture_edit.html", context)
 
 
@@ -133,41 +110,32 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def publish(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show a picture to visitors."""
-    found = _picture(request, pk=pk)
-    done_or_said(
-        request,
-        lambda: services.publish(picture=found),
-        _("Visitors see the picture now."),
-    )
-    return redirect(found)
+    picture = _visible(request, pk)
+    with refusals_shown(request):
+        services.publish(picture=picture)
+        messages.success(request, _("Visitors see the picture now."))
+    return redirect(picture)
 
 
 @opens_to(Role.ORGANISER)
 @require_POST
 def withdraw(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a picture away from visitors."""
-    found = services.withdraw(picture=_picture(request, pk=pk))
+    picture = services.withdraw(picture=_visible(request, pk))
     messages.success(request, _("Visitors no longer see the picture."))
-    return redirect(found)
+    return redirect(picture)
 
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @asks_and_takes
 def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Delete a picture with its original: an organiser, or whoever added it."""
-    found, form = _mine(request, pk), DeleteForm(typed(request))
-    gone = made(
-        request,
-        form,
-        lambda: services.delete_picture(
-            picture=found, by=request.user, now=clock.now(), **form.cleaned_data
-        ),
-    )
-    if gone:
+    """Delete a picture with its original: an organiser, or the person who added it."""
+    picture, form = _mine(request, pk), DeleteForm(typed(request))
+    if form.submit(picture=picture, by=request.user, now=clock.now()):
         messages.success(request, _("The picture and its original are deleted."))
-        return redirect("pictures:list", found.demonstration.slug)
-    context = {"form": form, "picture": found}
+        return redirect("pictures:list", picture.demonstration.slug)
+    context = {"form": form, "picture": picture}
     return render(request, "pictures/picture_delete.html", context)
 
 
@@ -176,17 +144,12 @@ def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def add_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Keep word of a permission on paper."""
-    found, form = _picture(request, pk=pk), PermissionForm(typed(request))
-    if carried_out(
-        request,
-        form,
-        lambda: services.add_permission(
-            picture=found, by=request.user, now=clock.now(), **form.cleaned_data
-        ),
-    ):
+    picture = _visible(request, pk)
+    form = PermissionForm(typed(request), instance=PaperPermission(picture=picture))
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The permission is added."))
-        return redirect(found)
-    context = {"form": form, "picture": found}
+        return redirect(picture)
+    context = {"form": form, "picture": picture}
     return render(request, "pictures/permission_add.html", context)
 
 
@@ -195,15 +158,14 @@ def add_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
 def remove_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a permission on paper away, and hide the picture if it rested on it."""
     rows = PaperPermission.objects.managed_by(request.user)
-    here = rows.of(request.standing.demonstration)
-    found = services.remove_permission(permission=get_object_or_404(here, pk=pk))
+    picture = services.remove_permission(permission=row_or_404(rows, request, pk))
     messages.success(
         request,
         _("The permission is removed.")
-        if found.is_published
+        if picture.is_published
         else _("The permission is removed. Visitors don't see the picture."),
     )
-    return redirect(found)
+    return redirect(picture)
 
 
 @opens_to(Role.VOLUNTEER)
@@ -225,20 +187,20 @@ def permission_sheet(request: Request, *, child: bool) -> HttpResponse:
 @opens_to(Role.VISITOR)
 @require_safe
 def file(request: Request, key: str, size: str) -> HttpResponseBase:
-    """Send one clean copy of a picture to whoever may see it."""
-    found = _picture(request, key=key)
+    """Send one clean copy of a picture to somebody who may see it."""
+    rows = Picture.objects.visible_to(request.user).of(request.standing.demonstration)
+    picture = get_object_or_404(rows, key=key)
     if size not in {"large", "small"}:
         raise Http404
     # Asked for anew each time, so that a withdrawn picture is gone at once; what has
     # not changed is not sent twice.
-    tag = f'"{found.sha256[:32]}-{size}"'
+    tag = f'"{picture.sha256[:32]}-{size}"'
     response: HttpResponseBase
     if request.headers.get("If-None-Match") == tag:
         response = HttpResponseNotModified()
     else:
-        response = FileResponse(
-            _opened(getattr(found, size)), content_type="image/jpeg"
-        )
+        stored = _opened(getattr(picture, size))
+        response = FileResponse(stored, content_type="image/jpeg")
     response["ETag"] = tag
     return _sealed(response)
 
@@ -247,14 +209,14 @@ def file(request: Request, key: str, size: str) -> HttpResponseBase:
 @require_safe
 def original(request: Request, pk: int) -> HttpResponseBase:
     """Send the file as it came, to be saved and never shown."""
-    found = _picture(request, pk=pk)
-    stored = _opened(found.original)
+    picture = _visible(request, pk)
+    stored = _opened(picture.original)
     kind = kind_of(stored.read(16))
     stored.seek(0)
     response = FileResponse(
         stored,
         as_attachment=True,
-        filename=f"{found.taken_on}-{found.pk}.{ENDINGS.get(kind, kind)}",
+        filename=f"{picture.taken_on}-{picture.pk}.{ENDINGS.get(kind, kind)}",
         content_type="application/octet-stream",
     )
     return _sealed(response)
@@ -277,53 +239,12 @@ def _sealed(response: HttpResponseBase) -> HttpResponseBase:
     return response
 
 
-def _picture(request: Request, **wanted: object) -> Picture:
-    rows = Picture.objects.visible_to(request.user).of(request.standing.demonstration)
-    related = rows.select_related("demonstration", "gathering", "added_by")
-    return get_object_or_404(related, **wanted)
+def _visible(request: Request, pk: int) -> Picture:
+    rows = Picture.objects.visible_to(request.user)
+    rows = rows.select_related("demonstration", "gathering", "added_by")
+    return row_or_404(rows, request, pk)
 
 
-def _mine(request: Request, pk: int) -> Picture:
-    rows = Picture.objects.editable_by(request.user)
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here, pk=pk)
-
-
-def _people(request: Request, picture: Picture | None = None) -> VolunteerQuerySet:
-    """Return who may be marked: everybody on the list, and whoever is marked."""
-    here = Volunteer.objects.of(request.standing.demonstration)
-    people = here.active()
-    if picture:
-        people = (people | here.filter(pk__in=picture.people.values("pk"))).distinct()
-    return people.by_name()
-
-
-def _gatherings(request: Request) -> GatheringQuerySet:
-    rows = Gathering.objects.visible_to(request.user)
-    return rows.of(request.standing.demonstration).in_order()
-
-
-def _said(form: DescriptionForm) -> services.Description:
-    said = {name: form.cleaned_data[name] for name in DescriptionForm.Meta.fields}
-    del said["people"]
-    return cast(services.Description, said)
-
-
-def _added(request: VolunteerRequest, form: PictureForm) -> Picture:
-    data = form.cleaned_data["file"].read()
-    prepared = read_photograph(data)
-    return services.add_picture(
-        demonstration=request.standing.demonstration,
-        original=data,
-        prepared=prepared,
-        said=_said(form),
-        user=request.user,
-        now=clock.now(),
-        people=form.cleaned_data["people"],
-    )
-
-
-def _edited_words(before: Picture, after: Picture) -> str:
-    if before.is_published and not after.is_published:
-        return _("Put right. Visitors no longer see the picture.")
-    return _("What is said of the picture is put right.")
+def _mine(request: VolunteerRequest, pk: int) -> Picture:
+    rows = Picture.objects.editable_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)

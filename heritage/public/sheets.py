@@ -6,7 +6,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import stop_blocks
+from heritage.briefings.sheets import stop_blocks
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper

@@ -97,7 +97,7 @@ class HearAgainTests(TestCase):
         assert "- Kit Birch: Tread at Treading, Thursday 13 August, 18:40" in ann
         assert f"/{self.place.slug}/safety/{self.briefing.pk}/" in ann
         assert "Kit" not in bob
-        assert not selectors.briefings_heard(self.bob)
+        assert not selectors.heard_pairs([self.bob], [self.briefing])
 
     def test_whoever_had_not_heard_the_last_version_is_not_written_to_again(self):
         self.publish_change()

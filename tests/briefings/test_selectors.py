@@ -1,5 +1,5 @@
-from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 
 from django.test import TestCase
 
@@ -43,10 +43,10 @@ class HearingTests(TestCase):
 
     def test_what_was_heard_counts_for_the_current_version_alone(self):
         with self.assertNumQueries(1):
-            assert selectors.briefings_heard(self.ann) == {self.pulling.pk}
-        assert selectors.briefings_heard(self.bob) == set()
+            heard = selectors.heard_pairs([self.ann, self.bob], [self.pulling])
+            assert heard == {(self.ann.pk, self.pulling.pk)}
         make_briefing_version(briefing=self.pulling)
-        assert selectors.briefings_heard(self.ann) == set()
+        assert selectors.heard_pairs([self.ann], [self.pulling]) == set()
 
     def test_what_is_missing_is_said_for_everybody_in_one_query(self):
         asked = [self.pulling, self.unpublished]
@@ -220,14 +220,11 @@ class HazardsMetTests(TestCase):
         said = {"by": nora, "now": NOW}
         judged = {"severity": 3, "likelihood": 3}
         judged |= {"severity_after": 3, "likelihood_after": 2}
-        first = hazards_services.Assessment(
-            title="Mud", harm="Falls.", where="the lane", **judged
-        )
-        hazard = hazards_services.add_hazard(
-            demonstration=self.place, assessment=first, **said
-        )
-        later = replace(first, works=("pull", "tie"), controller="Nora Bell")
-        hazards_services.edit_hazard(hazard=hazard, assessment=later, **said)
+        first = {"title": "Mud", "harm": "Falls.", "where": "the lane"} | judged
+        keep = partial(hazards_services.keep_hazard, controls=[], **said)
+        hazard = keep(hazard=Hazard(demonstration=self.place), values=first)
+        later = first | {"works": ["pull", "tie"], "controller": "Nora Bell"}
+        keep(hazard=hazard, values=later)
         hazards_services.delete_hazard(hazard=hazard, **said)
         gone, changed, written = hazards_selectors.changes(self.place)
         assert (written.said, written.fields) == ("Written down.", ())

@@ -1,4 +1,3 @@
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -8,9 +7,13 @@ from django.test import TestCase
 from heritage.briefings import selectors
 from heritage.briefings import services as briefings_services
 from heritage.briefings.hazards import services
-from heritage.briefings.hazards.services import Assessment
-from heritage.briefings.models import ControlKind, HazardChange, HeardHow
-from heritage.briefings.services import BriefingWords
+from heritage.briefings.models import (
+    Briefing,
+    ControlKind,
+    Hazard,
+    HazardChange,
+    HeardHow,
+)
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,
@@ -24,19 +27,19 @@ from tests.factories import (
 )
 
 TOMORROW = date(2026, 8, 13)
-RUSHES = Assessment(
-    title="Sharp rushes",
-    harm="Hands are cut.",
-    where="the ditch",
-    severity=2,
-    likelihood=4,
-    severity_after=2,
-    likelihood_after=1,
-    controls=[
-        (ControlKind.PROTECT, "Wear gloves."),
-        (ControlKind.ELIMINATE, "Use twine instead."),
-    ],
-)
+RUSHES = {
+    "title": "Sharp rushes",
+    "harm": "Hands are cut.",
+    "where": "the ditch",
+    "severity": 2,
+    "likelihood": 4,
+    "severity_after": 2,
+    "likelihood_after": 1,
+}
+CONTROLS = [
+    (ControlKind.PROTECT, "Wear gloves."),
+    (ControlKind.ELIMINATE, "Use twine instead."),
+]
 
 
 class HazardTests(TestCase):
@@ -46,12 +49,13 @@ class HazardTests(TestCase):
         cls.nora = make_organiser(demonstration=cls.place).user
         cls.said = {"by": cls.nora, "now": NOW}
 
-    def add(self, **changes):
-        return services.add_hazard(
-            demonstration=self.place,
-            assessment=replace(RUSHES, **changes),
-            **self.said,
+    def keep(self, hazard, *, controls=CONTROLS, **changes):
+        return services.keep_hazard(
+            hazard=hazard, values=RUSHES | changes, controls=controls, **self.said
         )
+
+    def add(self, **changes):
+        return self.keep(Hazard(demonstration=self.place), **changes)
 
     def past(self):
         return list(HazardChange.objects.of(self.place).newest_first())
@@ -81,11 +85,7 @@ class HazardTests(TestCase):
 
     def test_editing_puts_the_new_controls_in_place_of_the_old(self):
         hazard = self.add()
-        services.edit_hazard(
-            hazard=hazard,
-            assessment=replace(RUSHES, controls=[(ControlKind.PROTECT, "Gloves on.")]),
-            **self.said,
-        )
+        self.keep(hazard, controls=[(ControlKind.PROTECT, "Gloves on.")])
         assert [control.text for control in hazard.controls.all()] == ["Gloves on."]
 
     def test_a_hazard_in_use_is_not_deleted(self):
@@ -113,21 +113,16 @@ class HazardTests(TestCase):
             self.add(likelihood_after=0)
 
     def test_stages_and_stations_are_those_of_the_work(self):
-        hazard = self.add(stages=("pulling",), works=("pull", "tie"))
+        hazard = self.add(stages=["pulling"], works=["pull", "tie"])
         assert (hazard.stages, hazard.works) == (["pulling"], ["pull", "tie"])
         with pytest.raises(ValidationError) as refused:
-            self.add(title="Other", stages=("ploughing",), works=("ride",))
+            self.add(title="Other", stages=["ploughing"], works=["ride"])
         assert set(refused.value.message_dict) == {"stages", "works"}
 
     def test_every_change_is_kept_with_what_it_was_and_by_whom(self):
         hazard = self.add()
-        services.edit_hazard(
-            hazard=hazard,
-            assessment=replace(
-                RUSHES, likelihood=5, controls=[(ControlKind.PROTECT, "Gloves on.")]
-            ),
-            **self.said,
-        )
+        gloves = [(ControlKind.PROTECT, "Gloves on.")]
+        self.keep(hazard, likelihood=5, controls=gloves)
         changed, written = self.past()
         assert (changed.at, changed.by, changed.title) == (NOW, self.nora, hazard.title)
         assert changed.what == {
@@ -144,7 +139,7 @@ class HazardTests(TestCase):
 
     def test_saving_the_same_again_changes_nothing_in_the_history(self):
         hazard = self.add()
-        services.edit_hazard(hazard=hazard, assessment=RUSHES, **self.said)
+        self.keep(hazard)
         assert len(self.past()) == 1
 
     def test_the_history_outlives_the_hazard(self):
@@ -186,9 +181,9 @@ class BriefingTests(TestCase):
 
     def compose(self, **words):
         words = {"title": "Tying", "task": "Tie.", "in_charge": "Nora Bell"} | words
-        return briefings_services.compose_briefing(
-            demonstration=self.place,
-            words=BriefingWords(**words),
+        return briefings_services.keep_briefing(
+            briefing=Briefing(demonstration=self.place),
+            values=words,
             hazards=[self.hazard],
         )
 
@@ -198,9 +193,9 @@ class BriefingTests(TestCase):
     def test_published_words_are_frozen(self):
         briefing = self.compose()
         version = self.publish(briefing)
-        briefings_services.revise_briefing(
+        briefings_services.keep_briefing(
             briefing=briefing,
-            words=BriefingWords(title="Tying", task="Tie tightly."),
+            values={"title": "Tying", "task": "Tie tightly."},
             hazards=[self.hazard],
         )
         version.refresh_from_db()
@@ -214,9 +209,9 @@ class BriefingTests(TestCase):
 
     def test_hazards_of_another_demonstration_are_refused(self):
         with pytest.raises(ValidationError, match="hazards of this demonstration"):
-            briefings_services.compose_briefing(
-                demonstration=self.place,
-                words=BriefingWords(title="Tying", task="Tie."),
+            briefings_services.keep_briefing(
+                briefing=Briefing(demonstration=self.place),
+                values={"title": "Tying", "task": "Tie."},
                 hazards=[make_hazard()],
             )
 
@@ -262,10 +257,10 @@ class BriefingTests(TestCase):
         briefings_services.acknowledge(
             version=self.publish(briefing), volunteer=ann, by=ann.user, now=NOW
         )
-        assert selectors.briefings_heard(ann) == {briefing.pk}
+        assert selectors.heard_pairs([ann], [briefing]) == {(ann.pk, briefing.pk)}
         self.hazard.controls.create(kind=ControlKind.PROTECT, text="Wear boots.")
         assert self.publish(briefing).number == 2
-        assert selectors.briefings_heard(ann) == set()
+        assert selectors.heard_pairs([ann], [briefing]) == set()
         assert selectors.tick_list(briefing).to_hear_again == (ann,)
 
 

@@ -5,8 +5,7 @@ from io import BytesIO
 from django.test import SimpleTestCase
 from pypdf import PdfReader
 
-from heritage.briefings import selectors
-from heritage.briefings.paper import sheets
+from heritage.briefings import selectors, sheets
 from heritage.kits.paper import sheet as paper
 
 

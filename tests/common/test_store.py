@@ -56,7 +56,7 @@ class FullDiskTests(StoreCase):
             demonstration=nora.demonstration,
             original=data,
             prepared=prepared,
-            said={
+            values={
                 "stage": Stage.PULLING,
                 "gathering": None,
                 "caption": "Pulling",
@@ -66,7 +66,7 @@ class FullDiskTests(StoreCase):
                 "licence": "CC0-1.0",
                 "shown": Shown.NOBODY,
             },
-            user=nora.user,
+            by=nora.user,
             now=NOW,
         )
 

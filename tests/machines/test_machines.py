@@ -13,7 +13,6 @@ from pypdf import PdfReader
 from heritage.common import clock
 from heritage.machines import selectors, services, sheets
 from heritage.machines.models import Machine, MachineKind
-from heritage.machines.services import MachineWords
 from tests.factories import (
     NOW,
     make_competence,
@@ -28,12 +27,12 @@ from tests.factories import (
 )
 
 LEFT, RIGHT = "Belt guard, left", "Belt guard, right"
-PULLER = MachineWords(
-    name="Flax puller",
-    kind=MachineKind.PULLER,
-    stop="The driver.",
-    guards=[LEFT, RIGHT, LEFT],
-)
+PULLER = {
+    "name": "Flax puller",
+    "kind": MachineKind.PULLER,
+    "stop": "The driver.",
+}
+CART = {"name": "Cart", "kind": "trailer", "stop": "x"}
 
 
 def text_of(pdf):
@@ -47,7 +46,11 @@ class MachineCase(TestCase):
         cls.place = make_demonstration()
         cls.nora = make_organiser(demonstration=cls.place, name="Nora Bell")
         cls.ann = make_volunteer(demonstration=cls.place, name="Ann Rush")
-        cls.puller = services.add_machine(demonstration=cls.place, words=PULLER)
+        cls.puller = services.keep_machine(
+            machine=Machine(demonstration=cls.place),
+            values=PULLER,
+            guards=[LEFT, RIGHT, LEFT],
+        )
 
     def check(self, *present, by=None, now=NOW, note=""):
         return services.check_machine(
@@ -90,30 +93,29 @@ class ServiceTests(MachineCase):
 
     def test_a_machine_without_guards_is_refused(self):
         with pytest.raises(ValidationError, match="one to a line"):
-            services.add_machine(
-                demonstration=self.place,
-                words=MachineWords(name="Cart", kind="trailer", stop="x", guards=[]),
+            services.keep_machine(
+                machine=Machine(demonstration=self.place), values=CART, guards=[]
             )
 
     def test_who_may_work_it_is_asked_for_here(self):
-        words = {"name": "Cart", "kind": "trailer", "stop": "x", "guards": ["Pin"]}
         here = make_competence(demonstration=self.place)
-        made = services.add_machine(
-            demonstration=self.place, words=MachineWords(worked_by=here, **words)
+        cart = services.keep_machine(
+            machine=Machine(demonstration=self.place),
+            values=CART | {"worked_by": here},
+            guards=["Pin"],
         )
-        assert made.worked_by == here
+        assert cart.worked_by == here
         with pytest.raises(ValidationError, match="asked for here"):
-            services.edit_machine(
-                machine=made, words=MachineWords(worked_by=make_competence(), **words)
+            services.keep_machine(
+                machine=cart,
+                values=CART | {"worked_by": make_competence()},
+                guards=["Pin"],
             )
 
     def test_changing_it_keeps_the_guards_that_stay(self):
         kept = self.puller.guards.get(name=RIGHT)
-        services.edit_machine(
-            machine=self.puller,
-            words=MachineWords(
-                name="Puller", kind="puller", stop="x", guards=[RIGHT, "Cover"]
-            ),
+        services.keep_machine(
+            machine=self.puller, values={"name": "Puller"}, guards=[RIGHT, "Cover"]
         )
         assert [guard.name for guard in self.puller.guards.all()] == [RIGHT, "Cover"]
         assert self.puller.guards.get(name=RIGHT) == kept

@@ -9,7 +9,8 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.calc.lifting import DoesNotApply, Duration, Grip, Reach, Zone
-from heritage.machines.lifting import selectors, services, sheets
+from heritage.common.rows import keep_record, remove_record
+from heritage.machines.lifting import selectors, sheets
 from heritage.machines.lifting.selectors import LiftAsked, Measured, StoneHolding
 from heritage.machines.models import Stone
 from tests.factories import (
@@ -209,26 +210,25 @@ class SortingTests(StoneCase):
             assert word in text.split()
 
 
-class ServiceTests(StoneCase):
+class RecordTests(StoneCase):
+    def keep(self, **values):
+        return keep_record(row=Stone(demonstration=self.place), values=values)
+
     def test_a_stone_is_written_down_changed_and_taken_off(self):
-        stone = services.add_stone(
-            demonstration=self.place, mark=" E ", weight_kg=Decimal(12)
-        )
+        stone = self.keep(mark="E", weight_kg=Decimal(12))
         assert (stone.mark, stone.how_many, stone.weighed) == ("E", 1, True)
-        said = {"mark": "E", "weight_kg": Decimal(11), "how_many": 2, "weighed": False}
-        services.edit_stone(stone=stone, **said)
+        values = {"weight_kg": Decimal(11), "how_many": 2, "weighed": False}
+        keep_record(row=stone, values=values)
         stone.refresh_from_db()
         assert (stone.weight_kg, stone.how_many, stone.weighed) == (11, 2, False)
-        services.delete_stone(stone=stone)
+        remove_record(row=stone)
         assert not Stone.objects.filter(mark="E").exists()
 
     def test_marks_are_given_once_and_stones_weigh_something(self):
         with pytest.raises(ValidationError, match="of that mark already"):
-            services.add_stone(
-                demonstration=self.place, mark="A", weight_kg=Decimal(12)
-            )
+            self.keep(mark="A", weight_kg=Decimal(12))
         with pytest.raises(ValidationError) as refused:
-            services.add_stone(demonstration=self.place, mark="Z", weight_kg=Decimal(0))
+            self.keep(mark="Z", weight_kg=Decimal(0))
         assert "weight_kg" in refused.value.message_dict
         for bad in ({"weight_kg": 0}, {"how_many": 0}, {"mark": "A"}):
             with pytest.raises(IntegrityError), transaction.atomic():
@@ -299,7 +299,7 @@ class ViewTests(StoneCase):
         self.assertContains(self.client.get(add), "Weigh it once")
         bad = self.client.post(add, {"mark": "A", "weight_kg": "9", "how_many": "1"})
         self.assertContains(bad, "of that mark already")
-        said = {"mark": "E", "weight_kg": "9", "how_many": "2", "weighed": "on"}
+        said = {"mark": " E ", "weight_kg": "9", "how_many": "2", "weighed": "on"}
         self.assertRedirects(self.client.post(add, said), self.url("stones"))
         stone = Stone.objects.get(mark="E")
         edit = self.url("edit_stone", stone.pk)

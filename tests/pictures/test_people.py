@@ -177,7 +177,7 @@ class MarkTests(World):
     def test_people_of_elsewhere_are_refused(self):
         with pytest.raises(ValidationError, match="no volunteers here"):
             services.edit_picture(
-                picture=self.picture(), said={}, now=NOW, people=[make_volunteer()]
+                picture=self.picture(), values={}, now=NOW, people=[make_volunteer()]
             )
 
     def test_members_read_adults_names_and_visitors_none(self):
@@ -307,7 +307,7 @@ class ErasedTests(World):
     def test_nor_does_an_edit(self):
         said = {"caption": "By the dam"}
         by = self.organiser.user
-        services.edit_picture(picture=self.shown, said=said, now=NOW, by=by)
+        services.edit_picture(picture=self.shown, values=said, now=NOW, by=by)
         self.shown.refresh_from_db()
         assert not self.shown.is_published
 
@@ -370,8 +370,8 @@ class DeleteTests(World):
                 demonstration=self.home,
                 original=data,
                 prepared=kept,
-                said=said,
-                user=self.ann.user,
+                values=said,
+                by=self.ann.user,
                 now=NOW,
             )
 

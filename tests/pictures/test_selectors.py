@@ -34,9 +34,6 @@ class WallTests(TestCase):
         user = make_volunteer(demonstration=self.home).user
         assert selectors.wall(self.home, user).count == 4
 
-    def test_the_published_alone(self):
-        assert selectors.published_wall(self.home).count == 3
-
     def test_the_newest_first(self):
         newest = selectors.newest_published(self.home, 2)
         assert [picture.taken_on.day for picture in newest] == [12, 11]

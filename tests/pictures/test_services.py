@@ -44,8 +44,8 @@ class AddTests(TestCase):
             demonstration=demonstration or self.demonstration,
             original=data,
             prepared=read(data),
-            said=SAID | said,
-            user=self.user,
+            values=SAID | said,
+            by=self.user,
             now=NOW,
         )
 
@@ -150,7 +150,7 @@ class ShowTests(TestCase):
 class EditTests(TestCase):
     def edit(self, picture, **said):
         said = SAID | {"taken_on": date(2026, 8, 9)} | said
-        return services.edit_picture(picture=picture, said=said, now=NOW)
+        return services.edit_picture(picture=picture, values=said, now=NOW)
 
     def test_words_are_put_right(self):
         picture = self.edit(make_picture(), caption="At the dam")

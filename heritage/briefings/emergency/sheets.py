@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from heritage.briefings.emergency.selectors import EmergencyPage, PlanLine, PlanPart
-from heritage.briefings.paper.sheets import graded_alone
+from heritage.briefings.sheets import graded_alone
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import seal as paper_seal
 from heritage.kits.paper import sheet as paper

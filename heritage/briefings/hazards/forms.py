@@ -1,24 +1,27 @@
 """Writing down a hazard."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.briefings.hazards import services
 from heritage.briefings.hazards.selectors import (
     LIKELIHOOD_WORDS,
     SEVERITY_WORDS,
     WORK_WORDS,
 )
-from heritage.briefings.hazards.services import Assessment
 from heritage.briefings.models import ControlKind, Hazard
+from heritage.common.forms import RecordForm, ServiceForm, two_lines
+from heritage.people.models import User
 from heritage.season.models import Stage
 
 GRADES = ("severity", "likelihood", "severity_after", "likelihood_after")
 LONGEST_CONTROL = 240
 
 
-class HazardForm(forms.ModelForm[Hazard]):
+class HazardForm(RecordForm[Hazard]):
     """A hazard, judged twice, with its controls: one instruction to a line."""
 
     stages = forms.MultipleChoiceField(
@@ -56,8 +59,8 @@ class HazardForm(forms.ModelForm[Hazard]):
         ]
         widgets = {
             "harm": forms.Textarea(attrs={"rows": 3}),
-            "severity_reason": forms.Textarea(attrs={"rows": 2}),
-            "caution": forms.Textarea(attrs={"rows": 2}),
+            "severity_reason": two_lines(),
+            "caution": two_lines(),
             "review_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
 
@@ -70,13 +73,13 @@ class HazardForm(forms.ModelForm[Hazard]):
                 coerce=int,
                 choices=[(grade, f"{grade}: {word}") for grade, word in words.items()],
             )
-        said = self.instance.controls.all() if self.instance.pk else []
+        controls = self.instance.controls.all() if self.instance.pk else []
         for kind in ControlKind:
             self.fields[kind.name.lower()] = forms.CharField(
                 label=_("Controls: %s") % kind.label,
                 required=False,
-                initial="\n".join(one.text for one in said if one.kind == kind),
-                widget=forms.Textarea(attrs={"rows": 2}),
+                initial="\n".join(one.text for one in controls if one.kind == kind),
+                widget=two_lines(),
                 help_text=_("One instruction to a line."),
             )
         # What is done comes between the judgement without it and the one with it.
@@ -98,22 +101,23 @@ class HazardForm(forms.ModelForm[Hazard]):
                 )
         return data
 
-    def _post_clean(self) -> None:
-        """Leave the row alone: the service fills it in and checks it whole."""
-
     def _lines(self, kind: ControlKind) -> list[str]:
         typed = self.cleaned_data.get(kind.name.lower(), "")
         return [line.strip() for line in typed.splitlines() if line.strip()]
 
-    def assessment(self) -> Assessment:
-        """Return what was typed as the service takes it."""
-        said = {name: self.cleaned_data[name] for name in self.Meta.fields}
-        controls = [(kind, line) for kind in ControlKind for line in self._lines(kind)]
-        said |= {name: tuple(said[name]) for name in ("stages", "works")}
-        return Assessment(**said, controls=controls)
+    def write(self, *, by: User, now: datetime) -> Hazard:
+        return services.keep_hazard(
+            hazard=self.instance,
+            values=self.values(),
+            controls=[
+                (kind, line) for kind in ControlKind for line in self._lines(kind)
+            ],
+            by=by,
+            now=now,
+        )
 
 
-class LookAgainForm(forms.Form):
+class LookAgainForm(ServiceForm):
     """That a hazard was looked at again: a word on it, and the next day for it."""
 
     note = forms.CharField(
@@ -128,6 +132,9 @@ class LookAgainForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text=_("Without a day it is a year from now."),
     )
+
+    def write(self, *, hazard: Hazard, by: User, now: datetime) -> Hazard:
+        return services.look_again(hazard=hazard, by=by, now=now, **self.cleaned_data)
 
 
 class HazardFilter(forms.Form):

@@ -14,7 +14,7 @@ from heritage.briefings.hazards.selectors import (
     RiskSheet,
     band_table,
 )
-from heritage.briefings.paper.sheets import graded
+from heritage.briefings.sheets import graded
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
 

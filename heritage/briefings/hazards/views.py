@@ -3,19 +3,18 @@
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.briefings import services as briefings_services
-from heritage.briefings.forms import SureForm
 from heritage.briefings.hazards import selectors, services, sheets
 from heritage.briefings.hazards.forms import HazardFilter, HazardForm, LookAgainForm
 from heritage.briefings.models import Hazard
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import SureForm, asks_and_takes, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 
@@ -53,13 +52,10 @@ def hazards(request: Request) -> HttpResponse:
 @require_safe
 def hazard(request: Request, pk: int) -> HttpResponse:
     """Show one hazard with all that was changed in it."""
-    demonstration = request.standing.demonstration
-    rows = Hazard.objects.visible_to(request.user).of(demonstration)
-    row = get_object_or_404(rows.for_page(), pk=pk)
-    context = {
-        "page": selectors.one_hazard(row, clock.today(demonstration.time_zone)),
-        "form": LookAgainForm(),
-    }
+    rows = Hazard.objects.visible_to(request.user).for_page()
+    row = row_or_404(rows, request, pk)
+    page = selectors.one_hazard(row, clock.today(row.demonstration.time_zone))
+    context = {"page": page, "form": LookAgainForm()}
     return render(request, "briefings/hazard.html", context)
 
 
@@ -90,20 +86,11 @@ def hazard_changes(request: Request) -> HttpResponse:
 @asks_and_takes
 def add_hazard(request: VolunteerRequest) -> HttpResponse:
     """Write down a hazard."""
-    demonstration = request.standing.demonstration
-    form = HazardForm(typed(request))
-
-    def write() -> object:
-        return services.add_hazard(
-            demonstration=demonstration,
-            assessment=form.assessment(),
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    form = HazardForm(typed(request), instance=Hazard(demonstration=here))
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The hazard is written down."))
-        return redirect("briefings:hazards", demonstration.slug)
+        return redirect("briefings:hazards", here.slug)
     return render(request, "briefings/hazard_form.html", {"form": form})
 
 
@@ -111,24 +98,15 @@ def add_hazard(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def edit_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Correct a hazard and its controls."""
-    hazard = _hazard(request, pk)
-    form = HazardForm(typed(request), instance=_hazard(request, pk))
-
-    def write() -> object:
-        return services.edit_hazard(
-            hazard=hazard,
-            assessment=form.assessment(),
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    row = _managed(request, pk)
+    form = HazardForm(typed(request), instance=row)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(
             request,
             _("Put right. Publish the briefings that name it again, if it changed."),
         )
-        return redirect("briefings:hazard", request.standing.demonstration.slug, pk)
-    context = {"form": form, "hazard": form.instance}
+        return redirect("briefings:hazard", row.demonstration.slug, pk)
+    context = {"form": form, "hazard": row}
     return render(request, "briefings/hazard_form.html", context)
 
 
@@ -136,18 +114,11 @@ def edit_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def look_again(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down that a hazard was looked at again and stays as it is."""
-    row, form = _hazard(request, pk), LookAgainForm(request.POST)
-
-    def write() -> object:
-        return services.look_again(
-            hazard=row, by=request.user, now=clock.now(), **form.cleaned_data
-        )
-
-    demonstration = request.standing.demonstration
-    if carried_out(request, form, write):
+    row, form = _managed(request, pk), LookAgainForm(request.POST)
+    if form.submit(hazard=row, by=request.user, now=clock.now()):
         messages.success(request, _("Noted: looked at again, nothing to change."))
-        return redirect("briefings:hazard", demonstration.slug, pk)
-    page = selectors.one_hazard(row, clock.today(demonstration.time_zone))
+        return redirect("briefings:hazard", row.demonstration.slug, pk)
+    page = selectors.one_hazard(row, clock.today(row.demonstration.time_zone))
     return render(request, "briefings/hazard.html", {"page": page, "form": form})
 
 
@@ -155,16 +126,13 @@ def look_again(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def delete_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Ask once more, then take away a hazard that no briefing names."""
-    hazard = _hazard(request, pk)
-    form = SureForm(typed(request))
-
-    def write() -> None:
-        services.delete_hazard(hazard=hazard, by=request.user, now=clock.now())
-
-    if carried_out(request, form, write):
+    row, form = _managed(request, pk), SureForm(typed(request))
+    if form.submit(
+        service=services.delete_hazard, hazard=row, by=request.user, now=clock.now()
+    ):
         messages.success(request, _("The hazard is taken away. Its history stays."))
-        return redirect("briefings:hazards", request.standing.demonstration.slug)
-    context = {"form": form, "hazard": hazard}
+        return redirect("briefings:hazards", row.demonstration.slug)
+    context = {"form": form, "hazard": row}
     return render(request, "briefings/hazard_delete.html", context)
 
 
@@ -186,6 +154,6 @@ def load_library(request: VolunteerRequest) -> HttpResponse:
     return redirect("briefings:hazards", demonstration.slug)
 
 
-def _hazard(request: Request, pk: int) -> Hazard:
-    rows = Hazard.objects.managed_by(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.for_page(), pk=pk)
+def _managed(request: Request, pk: int) -> Hazard:
+    rows = Hazard.objects.managed_by(request.user).for_page()
+    return row_or_404(rows, request, pk)

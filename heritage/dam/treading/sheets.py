@@ -6,7 +6,7 @@ from itertools import groupby
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.paper.sheets import stop_blocks
+from heritage.briefings.sheets import stop_blocks
 from heritage.dam.models import RotaPlan
 from heritage.dam.selectors import cautions
 from heritage.dam.treading.selectors import TurnLine

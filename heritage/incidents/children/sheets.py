@@ -5,7 +5,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from heritage.briefings.emergency.selectors import EmergencyPage
-from heritage.briefings.paper.sheets import graded_alone
+from heritage.briefings.sheets import graded_alone
 from heritage.incidents.children.selectors import steps_for
 from heritage.incidents.models import ChildMatter
 from heritage.kits.paper import blocks as paper_blocks

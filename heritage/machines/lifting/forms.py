@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.lifting import Duration, Grip, Reach, Who, Zone
+from heritage.common.forms import RecordForm
 from heritage.machines.lifting.selectors import (
     WHY_NOT,
     LiftAsked,
@@ -153,12 +154,9 @@ class LiftForm(HoldingForm):
         )
 
 
-class StoneForm(forms.ModelForm[Stone]):
+class StoneForm(RecordForm[Stone]):
     """A stone, or a number alike."""
 
     class Meta:
         model = Stone
         fields = ["mark", "weight_kg", "how_many", "weighed"]
-
-    def _post_clean(self) -> None:
-        """Leave the row alone: the service fills it in and checks it whole."""

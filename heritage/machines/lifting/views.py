@@ -2,17 +2,21 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from heritage.briefings.forms import SureForm
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import SureForm, asks_and_takes, typed
+from heritage.common.rows import remove_record
 from heritage.common.sheets import pdf_response
-from heritage.machines.lifting import selectors, services, sheets
-from heritage.machines.lifting.forms import HoldingForm, LiftForm, StoneForm
+from heritage.machines.lifting import selectors, sheets
+from heritage.machines.lifting.forms import (
+    HoldingForm,
+    LiftForm,
+    StoneForm,
+)
 from heritage.machines.models import Stone
 from heritage.people.request import Request
 
@@ -56,29 +60,22 @@ def stones_sheet(request: Request) -> HttpResponse:
 @asks_and_takes
 def add_stone(request: Request) -> HttpResponse:
     """Write down a stone."""
-    demonstration = request.standing.demonstration
-    form = StoneForm(typed(request))
-
-    def write() -> object:
-        return services.add_stone(demonstration=demonstration, **form.cleaned_data)
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    form = StoneForm(typed(request), instance=Stone(demonstration=here))
+    if form.submit():
         messages.success(request, _("The stone is written down."))
-        return redirect("machines:stones", demonstration.slug)
+        return redirect("machines:stones", here.slug)
     return render(request, "machines/stone_form.html", {"form": form})
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_stone(request: Request, pk: int) -> HttpResponse:
-    """Put a stone right."""
+    """Correct a stone."""
     stone = _stone(request, pk)
+    # The page is headed by the mark as it is kept, whatever is typed.
     form = StoneForm(typed(request), instance=_stone(request, pk))
-
-    def write() -> object:
-        return services.edit_stone(stone=stone, **form.cleaned_data)
-
-    if carried_out(request, form, write):
+    if form.submit():
         messages.success(request, _("Put right."))
         return redirect("machines:stones", request.standing.demonstration.slug)
     return render(request, "machines/stone_form.html", {"form": form, "stone": stone})
@@ -88,8 +85,9 @@ def edit_stone(request: Request, pk: int) -> HttpResponse:
 @asks_and_takes
 def delete_stone(request: Request, pk: int) -> HttpResponse:
     """Ask once more, then take a stone off the list."""
-    stone, form = _stone(request, pk), SureForm(typed(request))
-    if carried_out(request, form, lambda: services.delete_stone(stone=stone)):
+    stone = _stone(request, pk)
+    form = SureForm(typed(request))
+    if form.submit(service=remove_record, row=stone):
         messages.success(request, _("The stone is taken off the list."))
         return redirect("machines:stones", request.standing.demonstration.slug)
     return render(request, "machines/stone_delete.html", {"form": form, "stone": stone})
@@ -100,5 +98,5 @@ def _holding(request: Request) -> HoldingForm:
 
 
 def _stone(request: Request, pk: int) -> Stone:
-    rows = Stone.objects.managed_by(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows, pk=pk)
+    rows = Stone.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)
