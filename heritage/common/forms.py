@@ -120,7 +120,7 @@ class CheckedForm(RecordForm[Row]):
     def _post_clean(self) -> None:
         """Fill in a copy of the row and check it, as a model's form does."""
         row, self.instance = self.instance, copy(self.instance)
-        forms.ModelForm._post_clean(self)
+        forms.ModelForm._post_clean(self)  # type: ignore[attr-defined]
         self.instance = row
 
 
