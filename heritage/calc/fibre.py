@@ -15,6 +15,7 @@ __all__ = [
     "VOLUNTEERS",
     "Band",
     "Chain",
+    "Source",
     "Step",
     "StepWeight",
     "kept",
@@ -24,13 +25,24 @@ __all__ = [
 
 
 class Step(StrEnum):
-    """What is weighed, in the order it comes about."""
+    """What is weighed, in the order it comes about.
 
-    CROP = "air-dry crop"
-    STRAW = "straw without its bolls"
-    RETTED = "retted straw"
-    SCUTCHED = "scutched fibre"
-    LINE = "hackled line"
+    The air-dry crop, the straw without its bolls, the retted straw, the scutched
+    fibre and the hackled line.
+    """
+
+    CROP = "crop"
+    STRAW = "straw"
+    RETTED = "retted"
+    SCUTCHED = "scutched"
+    LINE = "line"
+
+
+class Source(StrEnum):
+    """Whose figures a chain is made of."""
+
+    MILLS = "mills"
+    OWN_JUDGEMENT = "own_judgement"
 
 
 ONE: Final = Band(1.0, 1.0, 1.0)
@@ -50,15 +62,15 @@ class Chain:
         Share that comes off beside it as tow, where any does. [-]
     confirmed : bool
         Whether every likely share was read in print.
-    source : str
-        Whose figures they are.
+    source : Source or None
+        Whose figures they are, if that is known.
     """
 
     beet_kg: Band
     kept: Mapping[Step, Band]
     tow: Mapping[Step, Band] = field(default_factory=dict)
     confirmed: bool = False
-    source: str = ""
+    source: Source | None = None
 
     def __post_init__(self) -> None:
         """Refuse shares that could not be."""
@@ -97,7 +109,7 @@ MILL: Final = Chain(
     ),
     tow=MappingProxyType({Step.LINE: Band(0.30, 0.35, 0.50)}),
     confirmed=True,
-    source="Hodges of Belfast (Encyclopaedia Britannica, 9th ed.) and the USDA, 1898",
+    source=Source.MILLS,
 )
 
 # Our own judgement: hand work by beginners falls below the mills.
@@ -114,7 +126,7 @@ VOLUNTEERS: Final = Chain(
         {Step.SCUTCHED: Band(0.04, 0.06, 0.08), Step.LINE: Band(0.30, 0.40, 0.50)}
     ),
     confirmed=False,
-    source="our own judgement, below the mills' figures",
+    source=Source.OWN_JUDGEMENT,
 )
 
 

@@ -11,9 +11,30 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db.models import Model
 from django.utils.translation import gettext_lazy as _
 
-from heritage.kits.imaging import Prepared, Refused, prepare
+from heritage.kits.imaging import Prepared, Refused, WhyRefused, prepare
 
 KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
+MB = 1024 * 1024
+WHY_NOT = {
+    WhyRefused.EMPTY: _("The file is empty."),
+    WhyRefused.TOO_LARGE: _(
+        "The file is larger than %(mb)d MB. Send a smaller copy of the photograph."
+    ),
+    WhyRefused.NO_PHOTOGRAPH: _(
+        "This is not a photograph that can be kept: send a JPEG, PNG, WebP or HEIC "
+        "file."
+    ),
+    WhyRefused.DAMAGED: _(
+        "The file is damaged or not whole, so it cannot be read as a photograph. Send "
+        "it again from the camera or telephone."
+    ),
+    WhyRefused.TOO_MANY_DOTS: _(
+        "The picture has more dots than a photograph needs, so it is not opened. Send "
+        "a smaller copy."
+    ),
+    WhyRefused.TOO_SMALL: _("The picture is too small to be seen."),
+    WhyRefused.MOVING: _("This is a moving picture. Send a still one."),
+}
 
 
 class PhotographField(forms.FileField):
@@ -27,8 +48,7 @@ class PhotographField(forms.FileField):
         most = settings.PICTURE_MAX_BYTES
         if isinstance(upload, UploadedFile) and (upload.size or 0) > most:
             raise ValidationError(
-                _("The file is larger than %d MB. Send a smaller copy.")
-                % (most // (1024 * 1024))
+                _("The file is larger than %d MB. Send a smaller copy.") % (most // MB)
             )
         return upload
 
@@ -48,7 +68,8 @@ def read_photograph(data: bytes, *, field: str = "file") -> Prepared:
             most_pixels=settings.PICTURE_MAX_PIXELS,
         )
     except Refused as refusal:
-        raise ValidationError({field: str(refusal)}) from refusal
+        words = WHY_NOT[refusal.why] % {"mb": settings.PICTURE_MAX_BYTES // MB}
+        raise ValidationError({field: words}) from refusal
 
 
 @contextmanager

@@ -12,36 +12,43 @@ from email import message_from_bytes
 from email.header import decode_header, make_header
 from email.message import Message
 from email.utils import parseaddr
+from enum import StrEnum
 from typing import Final
 
 LONGEST: Final = 1024 * 1024
 MESSAGE_ID: Final = re.compile(r"<[^<>\s]+>")
 STATUS: Final = re.compile(r"\b([245])\.(\d{1,3})\.(\d{1,3})\b")
-# RFC 3463, section 3: what the second and third figures of a status mean.
-MEANINGS: Final = {
-    "1.1": "There is no such mailbox.",
-    "1.2": "There is no such mail server.",
-    "1.3": "The address is not written rightly.",
-    "1.6": "The mailbox has moved, and nobody says where.",
-    "2.0": "Something is wrong with the mailbox.",
-    "2.1": "The mailbox is closed.",
-    "2.2": "The mailbox is full.",
-    "2.3": "The letter is too long for the mailbox.",
-    "4.1": "The reader's mail server does not answer.",
-    "4.4": "No way to the reader's mail server was found.",
-    "4.7": "It was tried for too long.",
-    "7.1": "The reader's mail server does not accept our letters.",
-}
+
+
+class Trouble(StrEnum):
+    """What the second and third figures of a status mean (RFC 3463, section 3)."""
+
+    NO_MAILBOX = "1.1"
+    NO_SERVER = "1.2"
+    MISWRITTEN = "1.3"
+    MOVED = "1.6"
+    MAILBOX_UNWELL = "2.0"
+    MAILBOX_CLOSED = "2.1"
+    MAILBOX_FULL = "2.2"
+    TOO_LONG = "2.3"
+    NO_ANSWER = "4.1"
+    NO_WAY = "4.4"
+    GAVE_UP = "4.7"
+    REFUSED = "7.1"
 
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """That a letter did not reach a reader, for good; and which letter it was."""
+    """That a letter did not reach a reader, for good; which letter it was, and why.
+
+    ``said`` is what the mail server wrote itself: its words, or else its status.
+    """
 
     message_ids: tuple[str, ...]
     address: str
     subject: str
-    reason: str
+    trouble: Trouble | None
+    said: str
 
 
 def read_failure(report: bytes) -> Failure | None:
@@ -80,20 +87,20 @@ def _is_final(group: Message) -> bool:
 
 def _failure(group: Message, original: Message) -> Failure:
     address = _field(group, "Original-Recipient") or _field(group, "Final-Recipient")
+    status, code = _field(group, "Status"), _field(group, "Diagnostic-Code")
+    said = code.partition(";")[2].strip() or code
     return Failure(
         message_ids=tuple(MESSAGE_ID.findall(_field(original, "Message-ID"))),
         address=parseaddr(address.rpartition(";")[2])[1],
         subject=_field(original, "Subject"),
-        reason=_reason(group),
+        trouble=_trouble(STATUS.search(status) or STATUS.search(said)),
+        said=said or status,
     )
 
 
-def _reason(group: Message) -> str:
-    status, said = _field(group, "Status"), _field(group, "Diagnostic-Code")
-    words = said.partition(";")[2].strip() or said
-    found = STATUS.search(status) or STATUS.search(words)
-    meaning = MEANINGS.get(f"{found[2]}.{found[3]}", "") if found else ""
-    return " ".join(part for part in (meaning, words or status) if part)
+def _trouble(status: re.Match[str] | None) -> Trouble | None:
+    figures = f"{status[2]}.{status[3]}" if status else ""
+    return Trouble(figures) if figures in set(Trouble) else None
 
 
 def _original(whole: Message) -> Message:

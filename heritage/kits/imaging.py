@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 from typing import Final
 
 import pillow_heif
@@ -29,8 +30,24 @@ _HEIC_BRANDS: Final = {b"heic", b"heix", b"heim", b"heis", b"mif1"}
 _SRGB: Final = ImageCms.createProfile("sRGB")
 
 
+class WhyRefused(StrEnum):
+    """Why a file is not taken."""
+
+    EMPTY = "empty"
+    TOO_LARGE = "too_large"
+    NO_PHOTOGRAPH = "no_photograph"
+    DAMAGED = "damaged"
+    TOO_MANY_DOTS = "too_many_dots"
+    TOO_SMALL = "too_small"
+    MOVING = "moving"
+
+
 class Refused(ValueError):  # noqa: N818 - it names what happened to the file
-    """A file that is not taken, with the sentence that says why."""
+    """A file that is not taken, with why."""
+
+    def __init__(self, why: WhyRefused) -> None:
+        super().__init__(why.value)
+        self.why = why
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,61 +107,41 @@ def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
 
 def _believable_kind(data: bytes, most_bytes: int) -> str:
     if not data:
-        raise Refused("The file is empty.")
+        raise Refused(WhyRefused.EMPTY)
     if len(data) > most_bytes:
-        raise Refused(
-            f"The file is larger than {most_bytes // (1024 * 1024)} MB. "
-            "Send a smaller copy of the photograph."
-        )
+        raise Refused(WhyRefused.TOO_LARGE)
     kind = kind_of(data[:16])
     if not kind:
-        raise Refused(
-            "This is not a photograph that can be kept: send a JPEG, PNG, WebP or "
-            "HEIC file."
-        )
+        raise Refused(WhyRefused.NO_PHOTOGRAPH)
     return kind
 
 
 @contextmanager
 def _refusing_damage() -> Iterator[None]:
-    """Turn every way in which a decoder gives up into one sentence."""
+    """Turn every way in which a decoder gives up into one of two answers."""
     try:
         yield
     except Refused:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise Refused(_too_many_pixels()) from error
+        raise Refused(WhyRefused.TOO_MANY_DOTS) from error
     except (OSError, ValueError, SyntaxError, EOFError, ArithmeticError) as error:
-        raise Refused(_damaged()) from error
+        raise Refused(WhyRefused.DAMAGED) from error
     except (RuntimeError, TypeError, LookupError, MemoryError) as error:
         # A decoder that is fed nonsense may stumble over any of these.
-        raise Refused(_damaged()) from error
-
-
-def _damaged() -> str:
-    return (
-        "The file is damaged or not whole, so it cannot be read as a photograph. "
-        "Send it again from the camera or telephone."
-    )
-
-
-def _too_many_pixels() -> str:
-    return (
-        "The picture has more dots than a photograph needs, so it is not opened. "
-        "Send a smaller copy."
-    )
+        raise Refused(WhyRefused.DAMAGED) from error
 
 
 def _check(image: Image.Image, kind: str, most_pixels: int) -> None:
     """Refuse by what the file's head says, before a single dot is decoded."""
     width, height = image.size
     if width * height > most_pixels:
-        raise Refused(_too_many_pixels())
+        raise Refused(WhyRefused.TOO_MANY_DOTS)
     if min(width, height) < LEAST_SIDE:
-        raise Refused("The picture is too small to be seen.")
+        raise Refused(WhyRefused.TOO_SMALL)
     # A telephone's JPEG or HEIC may hold more pictures; the first is the one meant.
     if kind in {"png", "webp"} and getattr(image, "n_frames", 1) > 1:
-        raise Refused("This is a moving picture. Send a still one.")
+        raise Refused(WhyRefused.MOVING)
 
 
 def _day_taken(image: Image.Image) -> date | None:

@@ -12,6 +12,7 @@ from heritage.calc.fibre import (
     VOLUNTEERS,
     Band,
     Chain,
+    Source,
     Step,
     kept,
     parts,
@@ -86,10 +87,10 @@ def test_tow_goes_by_the_weight_it_came_off():
 @pytest.mark.parametrize(
     ("measured", "message"),
     [
-        ({Step.STRAW: 10.0, Step.RETTED: 11.0}, "retted straw must not outweigh"),
-        ({Step.RETTED: 10.0, Step.CROP: 9.0}, "retted straw must not outweigh"),
-        ({Step.LINE: -1.0}, r"measured\[hackled line\] must not be negative"),
-        ({Step.LINE: math.nan}, r"measured\[hackled line\] must be a finite number"),
+        ({Step.STRAW: 10.0, Step.RETTED: 11.0}, "the retted must not outweigh"),
+        ({Step.RETTED: 10.0, Step.CROP: 9.0}, "the retted must not outweigh"),
+        ({Step.LINE: -1.0}, r"measured\[line\] must not be negative"),
+        ({Step.LINE: math.nan}, r"measured\[line\] must be a finite number"),
     ],
 )
 def test_weights_that_cannot_be_are_refused(measured, message):
@@ -109,14 +110,14 @@ def test_beets_are_whole(beets):
         ({"beet_kg": Band(0, 1, 2)}, r"beet_kg\.low must be above zero"),
         ({"kept": {Step.STRAW: Band(1, 1, 1)}}, "kept must name every step"),
         ({"tow": {Step.CROP: Band(1, 1, 1)}}, "tow must name steps after the crop"),
-        ({"kept": LEVEL | {Step.LINE: Band(0, 1, 1)}}, "share of hackled line must be"),
+        ({"kept": LEVEL | {Step.LINE: Band(0, 1, 1)}}, "share of line must be"),
         (
             {"kept": LEVEL | {Step.LINE: Band(1, 1, 1.1)}},
-            "share of hackled line must not be above 1",
+            "share of line must not be above 1",
         ),
         (
             {"tow": {Step.LINE: Band(0.1, 0.1, 0.1)}},
-            "line and tow of hackled line must not come to more than 1",
+            "line and tow of line must not come to more than 1",
         ),
     ],
 )
@@ -127,7 +128,7 @@ def test_a_chain_that_makes_something_of_nothing_is_refused(settings, message):
 
 def test_only_the_mills_figures_are_confirmed():
     assert MILL.confirmed
-    assert MILL.source
+    assert MILL.source is Source.MILLS
     assert not VOLUNTEERS.confirmed
 
 

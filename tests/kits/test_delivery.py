@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from heritage.kits import delivery
-from heritage.kits.delivery import LONGEST, read_failure
+from heritage.kits.delivery import LONGEST, Trouble, read_failure
 from tests.kits.reports import report
 
 
@@ -16,7 +16,8 @@ def test_a_failure_names_the_letter_the_reader_and_why():
     assert found.message_ids == ("<letter.1@flax.example.org>",)
     assert found.address == "ann@example.org"
     assert found.subject == "Tomorrow evening"
-    assert found.reason == "There is no such mailbox. 550 5.1.1 User unknown"
+    assert found.trouble is Trouble.NO_MAILBOX
+    assert found.said == "550 5.1.1 User unknown"
 
 
 def test_headers_alone_name_the_letter_too():
@@ -48,7 +49,7 @@ def test_what_is_no_failure_is_none(action):
 def test_a_server_that_gave_up_has_failed_whatever_its_status():
     """RFC 3464, 2.3.3: the action is final; 4.4.7 only says why it gave up."""
     found = read_failure(report(status="4.4.7", said="smtp; 451 try later"))
-    assert found.reason == "It was tried for too long. 451 try later"
+    assert (found.trouble, found.said) == (Trouble.GAVE_UP, "451 try later")
 
 
 def test_without_an_action_the_status_has_to_say_it():
@@ -63,10 +64,12 @@ def test_of_several_readers_the_one_that_failed_is_told_of():
 
 
 def test_the_reason_is_what_is_known():
-    assert read_failure(report(said="")).reason == "There is no such mailbox. 5.1.1"
+    unsaid = read_failure(report(said=""))
+    assert (unsaid.trouble, unsaid.said) == (Trouble.NO_MAILBOX, "5.1.1")
     unknown = read_failure(report(status="", said="x-local; gone away"))
-    assert unknown.reason == "gone away"
-    assert read_failure(report(status="", said="plain words")).reason == "plain words"
+    assert (unknown.trouble, unknown.said) == (None, "gone away")
+    assert read_failure(report(status="", said="plain words")).said == "plain words"
+    assert read_failure(report(status="5.9.9")).trouble is None
 
 
 def test_an_ordinary_letter_is_no_report():

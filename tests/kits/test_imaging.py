@@ -140,7 +140,7 @@ def test_a_telephone_s_file_of_two_pictures_gives_the_first():
 
 
 def test_nothing_is_refused():
-    with pytest.raises(Refused, match="empty"):
+    with pytest.raises(Refused, match=r"^empty$"):
         prepare(b"", **LIMITS)
 
 
@@ -155,25 +155,25 @@ def test_nothing_is_refused():
     ],
 )
 def test_other_kinds_are_refused(data):
-    with pytest.raises(Refused, match="JPEG, PNG, WebP or HEIC"):
+    with pytest.raises(Refused, match=r"^no_photograph$"):
         prepare(data, **LIMITS)
 
 
 def test_too_many_bytes_are_refused():
-    with pytest.raises(Refused, match="larger than 2 MB"):
+    with pytest.raises(Refused, match=r"^too_large$"):
         prepare(b"\xff\xd8\xff" + bytes(3 * 1024 * 1024), **LIMITS)
 
 
 def test_first_bytes_that_lie_are_refused():
     data = saved(picture(), "PNG")
-    with pytest.raises(Refused, match="damaged"):
+    with pytest.raises(Refused, match=r"^damaged$"):
         prepare(b"\xff\xd8\xff\xe0" + data[4:], **LIMITS)
 
 
 @pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "HEIF"])
 def test_half_a_file_is_refused(kind):
     data = saved(Image.effect_noise((200, 200), 90).convert("RGB"), kind)
-    with pytest.raises(Refused, match="damaged"):
+    with pytest.raises(Refused, match=r"^damaged$"):
         prepare(data[: len(data) // 2], **LIMITS)
 
 
@@ -181,12 +181,12 @@ def test_a_moving_picture_is_refused():
     data = saved(
         picture(), "PNG", save_all=True, append_images=[Image.new("RGB", (120, 80))]
     )
-    with pytest.raises(Refused, match="moving"):
+    with pytest.raises(Refused, match=r"^moving$"):
         prepare(data, **LIMITS)
 
 
 def test_a_speck_is_refused():
-    with pytest.raises(Refused, match="too small"):
+    with pytest.raises(Refused, match=r"^too_small$"):
         prepare(saved(picture((8, 8))), **LIMITS)
 
 
@@ -209,7 +209,7 @@ def bomb(width, height):
 @pytest.mark.parametrize("side", [2100, 10_000, 60_000])
 def test_more_dots_than_allowed_are_refused_unopened(side):
     """Past our own limit, past the decoder's warning and past its error."""
-    with pytest.raises(Refused, match="more dots"):
+    with pytest.raises(Refused, match=r"^too_many_dots$"):
         prepare(bomb(side, side), **LIMITS)
 
 
@@ -218,7 +218,7 @@ def test_a_decoder_that_stumbles_is_a_damaged_file(monkeypatch):
         raise RuntimeError("nonsense")
 
     monkeypatch.setattr(Image, "open", stumble)
-    with pytest.raises(Refused, match="damaged"):
+    with pytest.raises(Refused, match=r"^damaged$"):
         prepare(saved(picture()), **LIMITS)
 
 

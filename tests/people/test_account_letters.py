@@ -12,7 +12,7 @@ from django.urls import reverse
 from django_tasks import task_backends
 
 from heritage.common import clock, post
-from heritage.kits.delivery import Failure
+from heritage.kits.delivery import Failure, Trouble
 from heritage.people.accounts import services as account_letters
 from heritage.people.letters import selectors
 from heritage.people.letters import services as letter_trouble
@@ -173,7 +173,7 @@ class ShownTests(AccountLetterCase):
         letter = self.write(now=now)
         self.attempt(letter, now=now)
         assert selectors.unreached(self.home, now) == frozenset()
-        report = Failure((letter.message_id,), "", "", "The mailbox is full.")
+        report = Failure((letter.message_id,), "", "", Trouble.MAILBOX_FULL, "")
         letter_trouble.note_failure(failure=report, now=now)
         assert self.astray(now=now) == [letter]
         assert selectors.unreached(self.home, now) == {self.ann.pk}

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.db import OperationalError
 from django.test import override_settings
 
-from heritage.kits.delivery import Failure
+from heritage.kits.delivery import Failure, Trouble
 from heritage.people.letters import services as letter_trouble
 from heritage.people.letters.services import new_message_id
 from heritage.people.models import LetterState
@@ -137,7 +137,8 @@ class CameBackTests(TroubleCase):
             "message_ids": ("<letter.1@flax.example.org>",),
             "address": "",
             "subject": "",
-            "reason": "There is no such mailbox.",
+            "trouble": Trouble.NO_MAILBOX,
+            "said": "",
         }
         changes.pop("now", None)
         return Failure(**(facts | changes))
@@ -228,7 +229,7 @@ class CameBackTests(TroubleCase):
 
     def test_a_long_reason_is_cut(self):
         letter = self.letter(state=LetterState.SENT)
-        self.note(reason="long " * 99)
+        self.note(said="long " * 99)
         assert self.state(letter) == LetterState.BOUNCED
         assert len(letter.trouble) == 300
 
@@ -241,8 +242,10 @@ class AccountTests(TroubleCase):
         return make_account_letter(**fields)
 
     def note(self, **changes):
-        facts = {"message_ids": (), "address": "", "subject": "", "reason": "Full."}
-        return letter_trouble.note_failure(failure=Failure(**facts | changes), now=NOW)
+        facts = {"message_ids": (), "address": "", "subject": ""}
+        why = {"trouble": None, "said": "Full."}
+        failure = Failure(**facts | why | changes)
+        return letter_trouble.note_failure(failure=failure, now=NOW)
 
     def test_it_is_found_by_its_name(self):
         letter, other = self.sent(), self.sent()

@@ -35,6 +35,7 @@ from django_tasks import task
 from heritage.common import clock, post
 from heritage.kits.delivery import Failure
 from heritage.people.letters.selectors import address_of
+from heritage.people.letters.words import why_it_came_back
 from heritage.people.models import (
     AccountLetter,
     AccountLetterQuerySet,
@@ -323,7 +324,7 @@ def note_failure(*, failure: Failure, now: datetime) -> AnyLetter | None:
     if letter is None:
         return None
     letter.state = LetterState.BOUNCED
-    letter.trouble = failure.reason[:LONGEST_TROUBLE]
+    letter.trouble = why_it_came_back(failure)[:LONGEST_TROUBLE]
     fields = ["state", "trouble"]
     if isinstance(letter, AccountLetter):
         letter.text = ""
