@@ -10,6 +10,19 @@ from django.db.models import Count, F, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.privacy import (
+    AS_HEARD,
+    CODE,
+    SEALED,
+    About,
+    Counted,
+    FreeWords,
+    Holds,
+    Kept,
+    Meets,
+    Stays,
+    Wrote,
+)
 from heritage.common.questions import Question
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
@@ -159,6 +172,17 @@ class Hazard(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "assessed_by": Wrote(
+                "hazards", _("Hazards you assessed"), "title assessed_at"
+            )
+        },
+        labels={"assessed_at": _("when")},
+        words=FreeWords(_("a hazard"), "briefings:edit_hazard"),
+        unsearched={"stages": CODE, "works": CODE},
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.title
 
@@ -190,6 +214,14 @@ class HazardChange(models.Model):
             models.Index(fields=["demonstration", "hazard_number"], name="hazard_past")
         ]
 
+    privacy = Holds(
+        people={"by": Wrote("hazard_changes", _("Hazards you changed"), "title at")},
+        labels={"title": _("hazard"), "at": _("when")},
+        words=FreeWords(
+            _("the history of the hazards"), "briefings:hazard_changes", [], SEALED
+        ),
+    )
+
     def __str__(self) -> str:
         return f"{self.title}: {self.at:%Y-%m-%d}"
 
@@ -218,6 +250,13 @@ class Control(models.Model):
                 condition=Q(kind__in=ControlKind.values), name="control_kind_known"
             )
         ]
+
+    privacy = Holds(
+        home="hazard__demonstration",
+        words=FreeWords(
+            _("a control of a hazard"), "briefings:edit_hazard", ["hazard"]
+        ),
+    )
 
     def __str__(self) -> str:
         return self.text
@@ -305,6 +344,11 @@ class Briefing(models.Model):
             )
         ]
 
+    privacy = Holds(
+        words=FreeWords(_("a briefing"), "briefings:edit_briefing"),
+        unsearched={"grid_reference": CODE},
+    )
+
     def __str__(self) -> str:
         return self.title
 
@@ -344,8 +388,28 @@ class BriefingVersion(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "published_by": Wrote(
+                "published", _("Briefings you published"),
+                "briefing__title version=number at=published_at",
+            )
+        },
+        labels={"published_at": _("when")},
+        words=FreeWords(
+            _("a briefing as it was heard"), "briefings:briefing", ["briefing"],
+            AS_HEARD,
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.briefing_id} v{self.number}"
+
+
+# Why an erasing leaves what somebody heard.
+TOLD_WHAT_CAN_HURT = _(
+    "Proof that they were told what can hurt is kept 3 years, by our own rule."
+)
 
 
 class HeardHow(models.TextChoices):
@@ -401,6 +465,28 @@ class Acknowledgement(models.Model):
                 condition=Q(how__in=HeardHow.values), name="acknowledgement_how_known"
             ),
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "briefings", _("Briefings you heard"),
+                _("As proof that you were told what can hurt."),
+                "version__briefing__title version=version__number heard_at how",
+                Stays(why=TOLD_WHAT_CAN_HURT),
+                Meets("version", _("Both heard %s: the first time stays."), "heard_at"),
+                order="heard_at",
+            ),
+            "read_by": About(
+                "briefings_read", _("Briefings you read out"),
+                _("As proof of who told others what can hurt."),
+                "version__briefing__title version=version__number heard_at", Stays(),
+                order="heard_at",
+            ),
+            "recorded_by": Counted(_("briefings ticked off"), "heard_at"),
+        },
+        called=_("briefings heard"),
+        kept=[Kept("briefings", "heard_at__lt")],
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.version_id}"
@@ -460,6 +546,17 @@ class EmergencyPlan(models.Model):
 
     objects = EmergencyPlanQuerySet.as_manager()
 
+    privacy = Holds(
+        people={
+            "revised_by": Wrote(
+                "emergency_plan", _("The emergency plan you changed last"), "revised_at"
+            )
+        },
+        labels={"revised_at": _("when")},
+        words=FreeWords(_("the emergency plan"), "briefings:edit_emergency", []),
+        unsearched={"number": CODE, "grid_reference": CODE},
+    )
+
     def __str__(self) -> str:
         return f"{self.demonstration_id}"
 
@@ -479,6 +576,8 @@ class FirstAidPoint(models.Model):
     holds = models.CharField(_("what is there"), max_length=200, blank=True)
 
     objects = FirstAidPointQuerySet.as_manager()
+
+    privacy = Holds(words=FreeWords(_("a first-aid point"), "briefings:emergency", []))
 
     def __str__(self) -> str:
         return self.place

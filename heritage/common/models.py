@@ -11,6 +11,10 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.privacy import (
+    Holds,
+)
+
 Row = TypeVar("Row", bound=models.Model, covariant=True)
 
 
@@ -92,6 +96,11 @@ class LastRun(models.Model):
                 condition=Q(chore__in=Chore.values), name="last_run_chore_known"
             )
         ]
+
+    privacy = Holds(
+        unsearched={"trouble": "Names of tasks."},
+        not_given="The installation's own, of no demonstration.",
+    )
 
     def __str__(self) -> str:
         return f"{self.chore}: {self.at:%Y-%m-%d %H:%M}"

@@ -10,6 +10,16 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
+from heritage.common.privacy import (
+    SEALED,
+    About,
+    Counted,
+    Emptied,
+    FreeWords,
+    Holds,
+    Kept,
+    Wrote,
+)
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 
@@ -137,6 +147,25 @@ class Receipt(models.Model):
             models.Index(fields=["gathering", "received_at"], name="receipt_by_time")
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "slips", _("What the field page sent about you"),
+                _("So that nothing sent from the field counts twice."),
+                "gathering__title kind outcome words received_at",
+                Emptied(_("words that the field page sent")), order="received_at",
+            ),
+            "by": Counted(_("slips sent from the field"), "received_at"),
+            "settled_by": Counted(_("names settled"), "settled_at"),
+        },
+        called=_("slips from the field"),
+        labels={"outcome": _("what became of it"), "words": _("words")},
+        words=FreeWords(
+            _("a slip from the field page"), "fieldlog:book", ["gathering"], SEALED
+        ),
+        kept=[Kept("slips", "received_at__lt")],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.kind}: {self.outcome}"
 
@@ -169,6 +198,17 @@ class FieldNote(models.Model):
 
     objects = FieldNoteQuerySet.as_manager()
 
+    privacy = Holds(
+        people={
+            "by": Wrote(
+                "notes", _("Notes you wrote in the field"), "gathering__title text at"
+            )
+        },
+        words=FreeWords(
+            _("a note from the field"), "fieldlog:book", ["gathering"], SEALED
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.text
 
@@ -193,6 +233,10 @@ class Thunder(models.Model):
 
     class Meta:
         verbose_name_plural = "thunder"
+
+    privacy = Holds(
+        people={"by": Wrote("thunder", _("Thunder you heard"), "gathering__title at")}
+    )
 
     def __str__(self) -> str:
         return f"{self.at:%H:%M}"

@@ -15,6 +15,20 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Asking, Briefing
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.privacy import (
+    CODE,
+    SEALED,
+    About,
+    Counted,
+    Deleted,
+    FreeWords,
+    Holds,
+    Kept,
+    Meets,
+    Parted,
+    Stays,
+    Wrote,
+)
 from heritage.common.questions import Question
 from heritage.people.models import (
     AgeBand,
@@ -365,6 +379,23 @@ class Gathering(models.Model):
             models.Index(fields=["demonstration", "starts_at"], name="gathering_by_day")
         ]
 
+    privacy = Holds(
+        people={
+            "lead": About(
+                "led", _("Gatherings you led"), _("To say who is in charge."),
+                "gathering=title starts_at", Stays(), order="starts_at",
+            ),
+            "first_aider": About(
+                "first_aid", _("Gatherings where you gave first aid"),
+                _("To say whom to call."), "gathering=title starts_at", Stays(),
+                order="starts_at",
+            ),
+        },
+        called=_("gatherings led or with first aid"),
+        labels={"title": _("gathering"), "starts_at": _("began")},
+        words=FreeWords(_("a gathering"), "gatherings:edit"),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.title
 
@@ -463,6 +494,10 @@ class Station(StationAsked):
             ),
         ]
 
+    privacy = Holds(
+        words=FreeWords(_("a station of a gathering"), "gatherings:edit", ["gathering"])
+    )
+
     @property
     def work(self) -> StationKind:
         """The job as a choice rather than its stored word."""
@@ -498,6 +533,8 @@ class Pattern(models.Model):
                 condition=Q(stage__in=Stage.values), name="pattern_stage_known"
             ),
         ]
+
+    privacy = Holds(words=FreeWords(_("a pattern"), "gatherings:edit_pattern"))
 
     def __str__(self) -> str:
         return self.title
@@ -536,6 +573,12 @@ class PatternStation(StationAsked):
                 name="pattern_station_choices_known",
             ),
         ]
+
+    privacy = Holds(
+        words=FreeWords(
+            _("a station of a pattern"), "gatherings:edit_pattern", ["pattern"]
+        )
+    )
 
 
 class RunQuerySet(OwnedQuerySet["Run"]):
@@ -589,6 +632,15 @@ class Run(models.Model):
             )
         ]
 
+    privacy = Holds(
+        people={
+            "made_by": Wrote("runs", _("Runs of evenings you posted"), "title made_at")
+        },
+        labels={"title": _("run"), "made_at": _("made")},
+        words=FreeWords(_("a run"), "gatherings:run"),
+        unsearched={"weekdays": CODE, "left_out": CODE},
+    )
+
     def __str__(self) -> str:
         return self.title
 
@@ -598,6 +650,12 @@ class Run(models.Model):
 
 # The states in which a sign-up counts: one of them each, at one gathering.
 LIVE = [SignUpStatus.HELD, SignUpStatus.WAITING]
+# What of a gathering that is over is the record of who was there.
+ATTENDED = Q(status=SignUpStatus.HELD, answer_by__isnull=True)
+KEPT_FOR_CLAIMS = _(
+    "The record of who was there is kept 3 years, by our own rule, for claims."
+)
+WHO_WAS_THERE = _("They belong to the record of who was there.")
 
 
 class SignUpQuerySet(OwnedQuerySet["SignUp"]):
@@ -733,6 +791,10 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         posted = self.live().filter(gathering__ends_at__gt=now)
         return posted.order_by("gathering__starts_at", "volunteer__name", "pk")
 
+    def past(self, now: datetime) -> Self:
+        """Keep places and turns at gatherings that are over."""
+        return self.filter(gathering__ends_at__lte=now)
+
     def with_turns(self) -> Self:
         """Count for each who waits at their station and asked before them."""
         before = Q(asked_at__lt=OuterRef("asked_at")) | Q(
@@ -797,6 +859,36 @@ class SignUp(models.Model):
             models.Index(fields=["station", "status", "asked_at"], name="sign_up_queue")
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "sign_ups", _("Places and turns"), _("To know who comes."),
+                "gathering__title gathering__starts_at station__title state=status "
+                "asked_at changed_at answer_by",
+                [
+                    Parted(
+                        _("places to come, which go to the next"),
+                        which=SignUpQuerySet.coming_up,
+                    ),
+                    Deleted(
+                        _("places at gatherings that are over"),
+                        which=SignUpQuerySet.past,
+                    ),
+                ],
+                Meets(
+                    "gathering",
+                    _("Both have a place or turn at %s: the better one stays."),
+                ),
+                order="gathering__starts_at",
+            )
+        },
+        called=_("places and turns"),
+        kept=[
+            Kept("places", "gathering__ends_at__lt", ~ATTENDED),
+            Kept("attendance", "gathering__ends_at__lt", ATTENDED),
+        ],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.station_id}: {self.status}"
 
@@ -849,6 +941,25 @@ class Turnout(models.Model):
                 violation_error_message=_("Nobody leaves before they came."),
             ),
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "turnout", _("When you came"),
+                _("To count everybody out in an emergency, and to record who was "
+                  "there."),
+                "gathering__title gathering__starts_at arrived_at left_at",
+                Stays(_("when they came"), KEPT_FOR_CLAIMS),
+                Meets(
+                    "gathering",
+                    _("Both came to %s: the times become one, from first to last."),
+                ),
+                order="gathering__starts_at",
+            )
+        },
+        called=_("evenings they came to"),
+        kept=[Kept("attendance", "gathering__ends_at__lt")],
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.gathering_id}"
@@ -929,6 +1040,19 @@ class Call(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "made_by": Wrote(
+                "calls", _("Calls you made"), "gathering__title decision note made_at"
+            )
+        },
+        labels={"note": _("note")},
+        words=FreeWords(
+            _("the call on a gathering"), "gatherings:call", ["gathering"], SEALED
+        ),
+        unsearched={"conditions": CODE, "sources": CODE},
+    )
+
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.decision}"
 
@@ -964,6 +1088,8 @@ class RainAhead(models.Model):
     )
 
     objects = RainAheadQuerySet.as_manager()
+
+    privacy = Holds(unsearched={"hours": CODE})
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}: {self.read_at:%Y-%m-%d %H:%M}"
@@ -1034,6 +1160,19 @@ class Muster(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "called_by": Wrote(
+                "head_counts_called", _("Head-counts you called"),
+                "gathering__title why called_at",
+            ),
+            "closed_by": Counted(_("head-counts ended"), "closed_at"),
+        },
+        words=FreeWords(
+            _("a head-count"), "gatherings:head_count", ["gathering"], SEALED
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.called_at:%H:%M}"
 
@@ -1068,6 +1207,24 @@ class Awaited(models.Model):
                 fields=["muster", "volunteer"], name="awaited_once_each"
             )
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "awaited", _("Head-counts you were in"), _("To know whom to look for."),
+                "muster__gathering__title muster__called_at since",
+                Stays(_("head-counts"), WHO_WAS_THERE),
+                Meets(
+                    "muster", _("Both were counted at %s: the first time stays."),
+                    "since",
+                ),
+                order="since",
+            )
+        },
+        called=_("head-counts they were in"),
+        labels={"since": _("counted from")},
+        kept=[Kept("attendance", "muster__gathering__ends_at__lt")],
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.muster_id}"
@@ -1104,6 +1261,26 @@ class Safe(models.Model):
                 fields=["muster", "volunteer"], name="safe_once_each"
             )
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "head_counts", _("Head-counts you were seen at"),
+                _("To know that everybody is out."),
+                "muster__gathering__title muster__called_at seen_at",
+                Stays(_("head-counts"), WHO_WAS_THERE),
+                Meets(
+                    "muster", _("Both were seen at %s: the first time stays."),
+                    "seen_at",
+                ),
+                order="seen_at",
+            ),
+            "seen_by": Counted(_("people seen at a meeting point"), "seen_at"),
+        },
+        called=_("head-counts they were seen at"),
+        labels={"seen_at": _("seen at the meeting point")},
+        kept=[Kept("attendance", "muster__gathering__ends_at__lt")],
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.muster_id}"
@@ -1162,6 +1339,23 @@ class Weighing(models.Model):
                 violation_error_message=_("Write down what you weighed."),
             ),
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "weighings", _("What an organiser weighed of work you may do"),
+                _("To keep young people from work that is too much for them."),
+                "work may why weighed_at", Deleted(), order="weighed_at",
+            ),
+            "weighed_by": Counted(_("work of the young weighed"), "weighed_at"),
+        },
+        called=_("decisions on work they may do"),
+        labels={"may": _("may")},
+        words=FreeWords(
+            _("a decision on somebody else's work"), "gatherings:weighings", [], SEALED
+        ),
+        kept=[Kept("attendance", "weighed_at__lt")],
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.work}"

@@ -9,6 +9,13 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Briefing
 from heritage.common.models import OwnedQuerySet
+from heritage.common.privacy import (
+    NOTHING,
+    About,
+    FreeWords,
+    Holds,
+    Parted,
+)
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
 
@@ -59,6 +66,8 @@ class Exit(models.Model):
             ),
         ]
 
+    privacy = Holds(words=FreeWords(_("an exit"), "grounds:edit_exit"))
+
     def __str__(self) -> str:
         return self.name
 
@@ -98,6 +107,8 @@ class CrowdPlan(models.Model):
                 violation_error_message=_("Nothing is left for visitors to stand on."),
             )
         ]
+
+    privacy = NOTHING
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}"
@@ -159,6 +170,17 @@ class StewardPost(models.Model):
                 condition=Q(duty__in=Duty.values), name="steward_post_duty_known"
             )
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "steward_posts", _("Posts you keep as a steward"),
+                _("To know who stands where."), "post=duty place", Parted(),
+            )
+        },
+        called=_("posts as a steward"),
+        words=FreeWords(_("a steward's post"), "grounds:edit_post"),
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.get_duty_display()}, {self.place}"

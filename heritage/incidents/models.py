@@ -17,11 +17,26 @@ from heritage.common.models import (
     demonstrations_of,
     private_key,
 )
+from heritage.common.privacy import (
+    CODE,
+    About,
+    Counted,
+    FreeWords,
+    Held,
+    Holds,
+    Kept,
+    Stays,
+    Wrote,
+)
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
 # A lead may keep a lost child's log from this long before to as long after.
 LEADS_KEEP_LOGS = timedelta(hours=12)
+
+# Why names in them are left when somebody is erased.
+BY_LAW = _("The law asks for a record of it: it stays as written until it is due.")
+CHILD_LOG = _("The log of a child stays as written, and goes after a year.")
 
 
 class IncidentKind(models.TextChoices):
@@ -158,6 +173,43 @@ class Incident(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "incidents", _("Incidents in which you were hurt or named"),
+                _("The law asks for a record. What others say of it is not shown "
+                  "here."),
+                "happened_at place kind name=hurt_name contact=hurt_contact born_on "
+                "injury done keep_until", Stays(), order="happened_at",
+            ),
+            "reported_by": Wrote(
+                "incidents_written", _("Incidents you wrote down"),
+                "happened_at place account reported_at",
+            ),
+            "completed_by": Counted(_("incidents completed"), "completed_at"),
+        },
+        labels={
+            "hurt_name": _("name written down"), "hurt_contact": _("how to reach you"),
+            "born_on": _("date of birth"), "injury": _("injury or illness"),
+            "reported_at": _("written"),
+        },
+        words=FreeWords(_("an incident"), "incidents:incident", stays=BY_LAW),
+        kept=[
+            Kept(
+                "incidents", "keep_until__lt",
+                Q(held_for="", completed_at__isnull=False),
+                [
+                    Held(_("Held because of a claim."), ~Q(held_for="")),
+                    Held(
+                        _("Not completed: nobody has said yet what came of it."),
+                        Q(held_for="", completed_at__isnull=True),
+                    ),
+                ],
+            )
+        ],
+        apart="incidents",
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.happened_at:%Y-%m-%d}"
 
@@ -195,6 +247,16 @@ class Witness(models.Model):
 
     objects = WitnessQuerySet.as_manager()
 
+    privacy = Holds(
+        people={
+            "added_by": Counted(_("witnesses written down"), "incident__happened_at")
+        },
+        words=FreeWords(
+            _("a witness of an incident"), "incidents:incident", ["incident"], BY_LAW
+        ),
+        apart="incidents",
+    )
+
     def __str__(self) -> str:
         return self.name
 
@@ -222,6 +284,18 @@ class Evidence(models.Model):
 
     objects = EvidenceQuerySet.as_manager()
 
+    privacy = Holds(
+        people={
+            "added_by": Wrote(
+                "evidence", _("Photographs of an incident you took"), "words added_at"
+            )
+        },
+        words=FreeWords(
+            _("a photograph of an incident"), "incidents:incident", ["incident"], BY_LAW
+        ),
+        apart="incidents",
+    )
+
     def __str__(self) -> str:
         return self.words
 
@@ -242,6 +316,14 @@ class IncidentChange(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
+
+    privacy = Holds(
+        people={"by": Counted(_("incidents changed"), "at")},
+        words=FreeWords(
+            _("the history of an incident"), "incidents:incident", ["incident"], BY_LAW
+        ),
+        apart="incidents",
+    )
 
     def __str__(self) -> str:
         return f"{self.incident_id}: {self.at:%Y-%m-%d}"
@@ -325,6 +407,24 @@ class LostChild(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "opened_by": Counted(_("logs of a child opened"), "opened_at"),
+            "closed_by": Counted(_("logs of a child ended"), "closed_at"),
+        },
+        words=FreeWords(
+            _("the log of a child"), "incidents:child_log", stays=CHILD_LOG
+        ),
+        unsearched={"age": CODE},
+        kept=[
+            Kept(
+                "lost_child", "delete_on__lte", Q(closed_at__isnull=False),
+                [Held(_("Not ended: say first how it ended."), Q(closed_at=None))],
+            )
+        ],
+        apart="incidents",
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.get_matter_display()}, {self.opened_at:%Y-%m-%d}"
 
@@ -343,6 +443,16 @@ class ChildStep(models.Model):
 
     class Meta:
         ordering = ["at", "pk"]
+
+    privacy = Holds(
+        people={"by": Counted(_("lines in the log of a child"), "at")},
+        home="lost_child__demonstration",
+        words=FreeWords(
+            _("the log of a child"), "incidents:child_log", ["lost_child"], CHILD_LOG
+        ),
+        unsearched={"step": CODE},
+        apart="incidents",
+    )
 
     def __str__(self) -> str:
         return self.text

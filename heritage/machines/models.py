@@ -9,6 +9,12 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.privacy import (
+    SEALED,
+    FreeWords,
+    Holds,
+    Wrote,
+)
 from heritage.people.models import Competence, User
 from heritage.season.models import Demonstration
 
@@ -87,6 +93,8 @@ class Machine(models.Model):
             ),
         ]
 
+    privacy = Holds(words=FreeWords(_("a machine"), "machines:edit_machine"))
+
     def __str__(self) -> str:
         return self.name
 
@@ -108,6 +116,13 @@ class Guard(models.Model):
                 violation_error_message=_("That guard is on the list already."),
             )
         ]
+
+    privacy = Holds(
+        home="machine__demonstration",
+        words=FreeWords(
+            _("a guard of a machine"), "machines:edit_machine", ["machine"]
+        ),
+    )
 
     def __str__(self) -> str:
         return self.name
@@ -158,6 +173,22 @@ class MachineCheck(models.Model):
             )
         ]
 
+    privacy = Holds(
+        people={
+            "checked_by": Wrote(
+                "machines", _("Machines you looked over"),
+                "machine__name may_run note checked_at",
+            )
+        },
+        labels={"may_run": _("may run"), "checked_at": _("when")},
+        words=FreeWords(
+            _("the check of a machine"), "machines:machine", ["machine"], SEALED
+        ),
+        unsearched=dict.fromkeys(
+            ["present", "missing"], "Names of guards, which are searched."
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.machine_id}: {self.checked_at:%Y-%m-%d}"
 
@@ -202,6 +233,8 @@ class Stone(models.Model):
                 violation_error_message=_("A stone weighs more than nothing."),
             ),
         ]
+
+    privacy = Holds(words=FreeWords(_("a stone"), "machines:edit_stone"))
 
     def __str__(self) -> str:
         return self.mark

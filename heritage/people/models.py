@@ -26,8 +26,31 @@ from heritage.common.models import (
     demonstrations_of,
     private_key,
 )
+from heritage.common.privacy import (
+    ANOTHERS,
+    AS_HEARD,
+    KEY,
+    MADE,
+    OWN,
+    About,
+    Counted,
+    Deleted,
+    Emptied,
+    FreeWords,
+    Held,
+    Holds,
+    Kept,
+    Meets,
+    Merged,
+    Stays,
+    Untold,
+)
 from heritage.common.questions import Question
 from heritage.season.models import Demonstration
+
+# Why a letter's text is not searched for names.
+BY_SERVER = "What a mail server answered."
+TO_OWNER = "Our own words to its owner."
 
 
 class UserManager(BaseUserManager["User"]):
@@ -68,6 +91,19 @@ class User(AbstractBaseUser, PermissionsMixin):
                 violation_error_message=_("There is an account with this address."),
             )
         ]
+
+    privacy = Holds(
+        people={
+            "pk": About(
+                "account", _("Account"), _("To let you sign in."),
+                "email name last_login is_active is_staff", Emptied(),
+            )
+        },
+        labels={"last_login": _("last signed in")},
+        unsearched={"password": KEY, "name": OWN},
+        not_given="An account is its owner's; the line on the list holds what is "
+        "needed here.",
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return self.name or self.email
@@ -336,6 +372,32 @@ class Volunteer(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "pk": About(
+                "details", _("Details"),
+                _("To reach you about a gathering, and to keep the rules on young "
+                  "people."),
+                "name email phone age=age_band born_on guardian__name emergency_name "
+                "emergency_phone is_organiser organiser_since joined_at left_at "
+                "erased_at", Emptied(),
+            ),
+            "guardian": About(
+                "children", _("Children you answer for"),
+                _("So that you can sign them up. What is held of each has a page of "
+                  "its own."),
+                "name age=age_band", Stays(),
+            ),
+            "user": Untold("It is the account, which has a part of its own."),
+            "merged_into": Untold("Merged lines are read together with the kept one."),
+        },
+        called=_("children, and lines merged before"),
+        words=FreeWords(
+            _("whom somebody else would have called"), "people:about", stays=ANOTHERS
+        ),
+        unsearched={"name": OWN, "phone": OWN, "emergency_phone": OWN},
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.name
 
@@ -446,6 +508,23 @@ class HealthNote(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "health_note", _("Health note"),
+                _("Because you agreed, for the day's first-aider. Deleted on its day."),
+                "text agreed_at delete_on", Deleted(_("health note")), Merged.OWN_WAY,
+            ),
+            "agreed_by": Counted(_("health notes given"), "agreed_at"),
+        },
+        labels={"text": _("note")},
+        words=FreeWords(
+            _("somebody else's health note"), "people:about", ["volunteer"], ANOTHERS
+        ),
+        kept=[Kept("health", "delete_on__lte")],
+        apart="health",
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id}"
 
@@ -490,6 +569,10 @@ class Wording(models.Model):
                 name="wording_known",
             ),
         ]
+
+    privacy = Holds(
+        words=FreeWords(_("words to agree to"), "people:words", [], AS_HEARD)
+    )
 
     def __str__(self) -> str:
         return f"{self.get_subject_display()} v{self.number}"
@@ -556,6 +639,23 @@ class Agreement(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "agreements", _("What you were told or agreed to"),
+                _("To show which words you read, and to let you take them back."),
+                "about=wording__subject version=wording__number words=wording__text "
+                "given_at how withdrawn_at", Deleted(),
+                Meets("wording", _("Both agreed to %s: the first time stays.")),
+                order="given_at",
+            ),
+            "given_by": Counted(_("agreements given"), "given_at"),
+            "withdrawn_by": Counted(_("agreements taken back"), "withdrawn_at"),
+        },
+        labels={"withdrawn_at": _("taken back")},
+        kept=[Kept("agreements", "withdrawn_at__lt")],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.wording_id}"
 
@@ -601,6 +701,8 @@ class Competence(models.Model):
                 violation_error_message=_("That is on the list already."),
             )
         ]
+
+    privacy = Holds(words=FreeWords(_("a competence"), "people:competences", []))
 
     def __str__(self) -> str:
         return self.title
@@ -671,6 +773,23 @@ class Skill(models.Model):
                 name="skill_confirmed_or_refused",
             ),
         ]
+
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "skills", _("What you can do"),
+                _("To give work only to those who know it."),
+                "can_do=competence__title said_at confirmed_at runs_out_on", Deleted(),
+                Meets("competence", _("Both can do %s: the confirmed one stays.")),
+            ),
+            "confirmed_by": Counted(_("skills confirmed"), "confirmed_at"),
+        },
+        called=_("what they can do"),
+        labels={"competence": _("can do")},
+        words=FreeWords(
+            _("why a competence was not confirmed"), "people:about", ["volunteer"]
+        ),
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.competence_id}"
@@ -766,6 +885,20 @@ class Invitation(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "invitations", _("Invitations sent to you"), _("To let you join."),
+                "address=email made_at expires_at taken_at withdrawn_at", Deleted(),
+                order="made_at",
+            ),
+            "made_by": Counted(_("invitations made"), "made_at"),
+            "taken_by": Counted(_("invitations taken up"), "taken_at"),
+        },
+        labels={"email": _("to")},
+        kept=[Kept("invitations", InvitationQuerySet.ended_before)],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.email or str(self.volunteer_id or self.pk)
 
@@ -798,6 +931,7 @@ class LetterState(models.TextChoices):
 
 # What needs somebody's eye. A letter half-way is added once it is so for too long.
 TROUBLED = [LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS]
+ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
 # Handing over takes seconds; after this it is not known whether it was done.
 SENDING_TAKES = timedelta(minutes=10)
 ACTED_ON_WITHIN = timedelta(days=30)
@@ -950,6 +1084,36 @@ class Letter(models.Model):
             models.Index(fields=["demonstration", "about"], name="letter_by_matter"),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "letters", _("Letters written to you"),
+                _("To show that you were told."),
+                "queued_at address subject words=text state sent_at", Deleted(),
+                order="queued_at",
+            )
+        },
+        words=FreeWords(
+            _("a letter to somebody else"), "people:letter",
+            stays=_("It was sent like this; letters go after 12 months."),
+        ),
+        unsearched={
+            **dict.fromkeys(["key", "about", "also", "message_id"], KEY),
+            **{"html": MADE, "parts": MADE, "trouble": BY_SERVER},
+        },
+        kept=[
+            Kept(
+                "letters", "queued_at__lt", ~Q(state__in=ON_THEIR_WAY),
+                [
+                    Held(
+                        _("Still on its way: look after it first."),
+                        Q(state__in=ON_THEIR_WAY),
+                    )
+                ],
+            )
+        ],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.subject
 
@@ -974,7 +1138,6 @@ class Letter(models.Model):
         return half_way and self.try_at > now - SENDING_TAKES
 
 
-ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
 RETURNED = [LetterState.FAILED, LetterState.BOUNCED]
 
 
@@ -1095,6 +1258,22 @@ class AccountLetter(models.Model):
             models.Index(fields=["state", "try_at"], name="accountletter_due"),
             models.Index(fields=["message_id"], name="accountletter_by_message_id"),
         ]
+
+    privacy = Holds(
+        people={
+            "user": About(
+                "account_letters", _("Letters about your account"),
+                _("To see that you could sign in. Their words are not kept."),
+                "queued_at address subject state sent_at", Deleted(), order="queued_at",
+            )
+        },
+        unsearched={
+            **{"message_id": KEY, "subject": TO_OWNER, "text": TO_OWNER},
+            "trouble": BY_SERVER,
+        },
+        kept=[Kept("account_letters", "queued_at__lt")],
+        not_given="Letters about an account are its owner's, as the account.",
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return self.subject

@@ -22,6 +22,17 @@ from heritage.common.models import (
     demonstrations_of,
     private_key,
 )
+from heritage.common.privacy import (
+    KEY,
+    SEALED,
+    About,
+    Counted,
+    FreeWords,
+    Holds,
+    Merged,
+    Parted,
+    Wrote,
+)
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import SMALL
 from heritage.people.models import (
@@ -196,6 +207,23 @@ class Picture(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "people": About(
+                "pictures", _("Pictures you are in"),
+                _("So that they can be taken down when you ask."),
+                "taken_on caption credit published=is_published",
+                Parted(_("marks in pictures")), Merged.OWN_WAY, order="taken_on",
+            ),
+            "added_by": Wrote(
+                "pictures_added", _("Pictures you added"), "caption credit added_at"
+            ),
+        },
+        labels={"taken_on": _("taken"), "is_published": _("shown to visitors")},
+        words=FreeWords(_("a picture"), "pictures:edit"),
+        unsearched={"sha256": KEY},
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return self.caption
 
@@ -278,6 +306,15 @@ class PaperPermission(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "added_by": Counted(_("permissions on paper for pictures"), "added_at")
+        },
+        words=FreeWords(
+            _("a permission on paper for a picture"), "pictures:picture", ["picture"]
+        ),
+    )
+
     def __str__(self) -> str:
         return self.name
 
@@ -320,6 +357,16 @@ class DeletedPicture(models.Model):
                 violation_error_message=_("Say why it goes."),
             ),
         ]
+
+    privacy = Holds(
+        people={
+            "deleted_by": Wrote(
+                "pictures_deleted", _("Pictures you deleted"), "reason deleted_at"
+            )
+        },
+        words=FreeWords(_("why a picture was deleted"), "pictures:list", [], SEALED),
+        unsearched={"sha256": KEY},
+    )
 
     def __str__(self) -> str:
         return self.reason

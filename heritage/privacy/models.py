@@ -8,11 +8,26 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import ManagedQuerySet, private_key
+from heritage.common.privacy import (
+    KEY,
+    About,
+    Counted,
+    FreeWords,
+    Held,
+    Holds,
+    Kept,
+    Merged,
+    Stays,
+    Untold,
+    Wrote,
+)
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
 # A complaint is acknowledged within 30 days: Data (Use and Access) Act 2025.
 ACKNOWLEDGE_WITHIN = timedelta(days=30)
+# Why names in one are left when somebody is erased.
+COMPLAINED = _("It is what was complained of, kept until 3 years after it ended.")
 
 
 class ErasureQuerySet(ManagedQuerySet["Erasure"]):
@@ -70,6 +85,23 @@ class Erasure(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "erasures", _("Your asking to be erased"),
+                _("To show what was asked and done."),
+                "asked_at taken_back_at carried_out_at", Stays(), order="asked_at",
+            ),
+            "asked_by": Counted(_("erasures asked for"), "asked_at"),
+            "carried_out_by": Counted(_("erasures carried out"), "carried_out_at"),
+        },
+        called=_("times they asked to be erased"),
+        unsearched={
+            "gone": "Our own words, with numbers.",
+            "kept": "Our own words, an organiser's reason, and numbers.",
+        },
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.asked_at:%Y-%m-%d}"
 
@@ -101,6 +133,22 @@ class Merge(models.Model):
             )
         ]
 
+    privacy = Holds(
+        people={
+            "kept": About(
+                "merges", _("Lines that were found to be yours"),
+                _("To show why two lines became one."), "name=gone__name at", Stays(),
+                order="at",
+            ),
+            "gone": Untold("It is told of with the line that was kept.", Merged.STAYS),
+            "by": Counted(_("lines merged"), "at"),
+        },
+        labels={"gone": _("the other line"), "at": _("when")},
+        unsearched={
+            "moved": "Numbers of rows.", "settled": "Our own words on what met.",
+        },
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.gone_id} into {self.kept_id}"
 
@@ -124,6 +172,11 @@ class Tidying(models.Model):
     )
 
     objects = TidyingQuerySet.as_manager()
+
+    privacy = Holds(
+        people={"by": Counted(_("tidyings carried out"), "at")},
+        unsearched={"rule": KEY},
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.rule}: {self.rows}"
@@ -196,6 +249,28 @@ class Complaint(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "made_by": Wrote(
+                "complaints", _("Complaints you made"),
+                "about name contact outcome made_at",
+            ),
+            "acknowledged_by": Counted(_("complaints acknowledged"), "acknowledged_at"),
+        },
+        words=FreeWords(_("a complaint"), "privacy:complaint", stays=COMPLAINED),
+        kept=[
+            Kept(
+                "complaints", "closed_at__lt",
+                held=[
+                    Held(
+                        _("Not ended: say first what came of it."),
+                        Q(closed_at__isnull=True), "made_at__lt",
+                    )
+                ],
+            )
+        ],
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.made_at:%Y-%m-%d}"
 
@@ -229,6 +304,13 @@ class ComplaintStep(models.Model):
 
     class Meta:
         ordering = ["at", "pk"]
+
+    privacy = Holds(
+        people={"by": Counted(_("answers to complaints"), "at")},
+        words=FreeWords(
+            _("a complaint"), "privacy:complaint", ["complaint"], COMPLAINED
+        ),
+    )
 
     def __str__(self) -> str:
         return self.text

@@ -14,6 +14,11 @@ from django.utils.translation import gettext_lazy as _
 from heritage.calc.dam import BEET_KG, Band, weighed_beet
 from heritage.calc.tally import PartStooks as PartStookRule
 from heritage.common.models import OwnedQuerySet, Viewer, demonstrations_of
+from heritage.common.privacy import (
+    CODE,
+    FreeWords,
+    Holds,
+)
 
 
 class Stage(models.TextChoices):
@@ -65,6 +70,8 @@ def require_zone(name: str) -> None:
 
 
 class DemonstrationQuerySet(models.QuerySet["Demonstration"]):
+    demonstration_path = "pk"
+
     def visible_to(self, user: Viewer) -> Self:
         """Keep what the user may see: the public ones and their own."""
         return self.filter(Q(is_public=True) | Q(pk__in=demonstrations_of(user)))
@@ -259,6 +266,11 @@ class Demonstration(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        words=FreeWords(_("the demonstration's own words"), "desk:settings", []),
+        unsearched={"crop": CODE, "time_zone": CODE},
+    )
+
     def __str__(self) -> str:
         return self.name
 
@@ -339,6 +351,8 @@ class Plot(models.Model):
             ),
         ]
 
+    privacy = Holds(words=FreeWords(_("a plot"), "desk:plot_edit"))
+
     def __str__(self) -> str:
         return self.name
 
@@ -387,6 +401,8 @@ class StageRecord(models.Model):
                 violation_error_message=_("A stage cannot finish before it begins."),
             ),
         ]
+
+    privacy = Holds(words=FreeWords(_("a stage"), "desk:stage", ["stage"]))
 
     def __str__(self) -> str:
         return f"{self.get_stage_display()} ({self.demonstration_id})"

@@ -13,9 +13,26 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import OwnedQuerySet
+from heritage.common.privacy import (
+    ANOTHERS,
+    SEALED,
+    About,
+    Counted,
+    FreeWords,
+    Holds,
+    Merged,
+    Stays,
+    Wrote,
+)
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.season.models import Plot
+
+# What an erasing does with lines of the book.
+IN_THE_BOOK = Stays(
+    _("lines in the tally book"),
+    _("The book is never rubbed out: they stay under “somebody who was erased”."),
+)
 
 
 class Way(models.TextChoices):
@@ -168,6 +185,22 @@ class Entry(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "entries", _("Your lines in the tally book"),
+                _("To credit you with what you pulled. The book is never rubbed out."),
+                "gathering__title gathering__starts_at plot__name way beets source "
+                "reason entered_at", IN_THE_BOOK, Merged.OWN_WAY, order="entered_at",
+            ),
+            "entered_by": Counted(_("beets entered"), "entered_at"),
+        },
+        called=_("lines of beets"),
+        words=FreeWords(
+            _("a correction in the tally book"), "tally:log", ["gathering"], SEALED
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.beets}"
 
@@ -257,6 +290,21 @@ class Work(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "work", _("Your other work in the book"), _("To credit you with it."),
+                "gathering__title gathering__starts_at kind amount note entered_at",
+                IN_THE_BOOK, Merged.OWN_WAY, order="entered_at",
+            ),
+            "entered_by": Counted(_("other work entered"), "entered_at"),
+        },
+        called=_("lines of other work"),
+        words=FreeWords(
+            _("other work in the tally book"), "tally:work", ["gathering"], SEALED
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.kind}: {self.amount}"
 
@@ -301,6 +349,15 @@ class PulledArea(models.Model):
                 violation_error_message=_("Ground cleared is never below nothing."),
             )
         ]
+
+    privacy = Holds(
+        people={
+            "entered_by": Wrote(
+                "ground", _("Ground you measured"),
+                "gathering__title plot__name entered_at",
+            )
+        }
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.plot_id}: {self.area_m2} m²"
@@ -360,6 +417,23 @@ class OwnLog(models.Model):
             ),
         ]
 
+    privacy = Holds(
+        people={
+            "volunteer": About(
+                "own_logs", _("What you logged yourself"), _("For a lead to confirm."),
+                "gathering__title gathering__starts_at way beets note said_at "
+                "answer__answered_at answer=answer__reason",
+                IN_THE_BOOK, Merged.OWN_WAY, order="said_at",
+            ),
+            "said_by": Counted(_("own logs written"), "said_at"),
+        },
+        called=_("own logs"),
+        words=FreeWords(
+            _("what somebody logged of their own work"), "tally:confirm", ["gathering"],
+            ANOTHERS,
+        ),
+    )  # fmt: skip
+
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.beets}"
 
@@ -387,6 +461,16 @@ class Answer(models.Model):
                 violation_error_message=_("Say why it is not confirmed."),
             )
         ]
+
+    privacy = Holds(
+        people={"answered_by": Counted(_("own logs answered"), "answered_at")},
+        labels={"reason": _("answer")},
+        home="own_log__gathering__demonstration",
+        words=FreeWords(
+            _("the answer to somebody's own log"), "tally:confirm",
+            ["own_log__gathering"], SEALED,
+        ),
+    )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.own_log_id}: {'confirmed' if self.entry_id else 'refused'}"

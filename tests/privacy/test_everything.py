@@ -16,15 +16,9 @@ from heritage.common import clock
 from heritage.people.invitations.services import invite
 from heritage.people.models import Letter
 from heritage.privacy.everything import selectors
-from heritage.privacy.everything.selectors import (
-    HEALTH,
-    INCIDENTS,
-    NOT_GIVEN,
-    cell,
-    ours,
-    path_of,
-)
+from heritage.privacy.everything.selectors import cell
 from heritage.privacy.held import sheets
+from heritage.privacy.kept.selectors import declared, home_path
 from tests.factories import NOW, make_volunteer
 from tests.people.world import make_world
 from tests.responses import finish
@@ -37,12 +31,15 @@ def a_wednesday_evening(monkeypatch):
 
 class TableTests(SimpleTestCase):
     def test_every_table_of_ours_is_given_or_says_why_not(self):
-        left = {model._meta.label for model in ours() if path_of(model) is None} - set(
-            NOT_GIVEN
-        )
-        assert left == set(), "Say in privacy.selectors.everything how it is reached."
-        labels = {model._meta.label for model in ours()}
-        assert labels >= {*HEALTH, *INCIDENTS, *NOT_GIVEN}
+        left = {
+            model._meta.label
+            for model, holds in declared()
+            if model.__module__.startswith("heritage.")
+            and bool(home_path(model)) == bool(holds.not_given)
+        }
+        assert left == set(), "Give its rows a `demonstration_path`, or say why not."
+        kinds = {holds.apart for _model, holds in declared()}
+        assert kinds == {"", "health", "incidents"}
 
     def test_values(self):
         later = timezone(timedelta(hours=1))

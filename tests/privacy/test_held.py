@@ -10,11 +10,19 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.common import clock
+from heritage.common.privacy import (
+    OF_LIBRARIES,
+    About,
+    Counted,
+    Untold,
+    Wrote,
+    column,
+)
 from heritage.people.models import Agreement, HealthNote, Subject, User, Volunteer
 from heritage.pictures.models import Picture
 from heritage.privacy.held import selectors as held_selectors
 from heritage.privacy.held import sheets
-from heritage.privacy.kept import selectors
+from heritage.privacy.kept.selectors import ORDER, declared, facts, sources
 from tests.factories import (
     NOW,
     make_agreement,
@@ -31,41 +39,61 @@ def a_wednesday_evening(monkeypatch):
     monkeypatch.setattr(clock, "now", lambda: NOW)
 
 
-def told():
-    sources = [*selectors.ABOUT, *selectors.WRITTEN, *selectors.COUNTED]
-    return {source.relation for source in sources}
-
-
 class NothingForgottenTests(SimpleTestCase):
     """A new table or field about a person is told of, or says why it is not."""
 
     def test_every_field_that_leads_to_a_person(self):
-        untold = []
-        for model in apps.get_models():
-            for field in model._meta.get_fields():
-                leads = field.is_relation and not field.auto_created
-                if leads and field.related_model in (User, Volunteer):
-                    untold.append(f"{model._meta.label}.{field.name}")
-        assert len(untold) > 40
-        left = set(untold) - told() - set(selectors.UNTOLD)
-        assert left == set(), "Add it to privacy.selectors.about, written or UNTOLD."
-        assert set(selectors.UNTOLD) <= set(untold)
+        found = {
+            (model, field.name)
+            for model in apps.get_models()
+            for field in model._meta.get_fields()
+            if field.is_relation
+            and not field.auto_created
+            and field.related_model in (User, Volunteer)
+        }
+        assert len(found) > 40
+        told = {
+            (model, field)
+            for model, holds in declared()
+            for field in holds.people
+            if field != "pk"
+        }
+        assert found == told, "Say in the model's `privacy` what it is."
 
-    def test_every_table(self):
-        tables = {model._meta.label for model in apps.get_models()}
-        known = {name.rsplit(".", 1)[0] for name in told()}
-        left = tables - known - set(selectors.IMPERSONAL)
-        assert left == set(), "Say in privacy.selectors.IMPERSONAL why not."
-        assert set(selectors.IMPERSONAL) <= tables
+    def test_every_table_says_what_it_holds(self):
+        silent = {model._meta.label for model in apps.get_models() if not says(model)}
+        assert silent == set(), "Say it in the model's `privacy`, if it is NOTHING."
+        assert set(OF_LIBRARIES) <= {model._meta.label for model in apps.get_models()}
 
     def test_every_exception_has_its_reason(self):
-        reasons = [*selectors.UNTOLD.values(), *selectors.IMPERSONAL.values()]
+        reasons = [fact.reason for _model, _field, fact in facts(Untold)]
+        reasons += [holds.not_given for _, holds in declared() if holds.not_given]
+        assert reasons
         assert all(reason.endswith(".") for reason in reasons)
 
     def test_keys_are_used_once(self):
-        sources = [*selectors.ABOUT, *selectors.WRITTEN]
-        keys = [source.key for source in sources]
+        keys = [fact.key for kind in (About, Wrote) for *_, fact in facts(kind)]
         assert len(keys) == len(set(keys))
+        assert set(ORDER) == {fact.key for *_, fact in facts(About)}
+
+    def test_what_is_said_names_fields_that_are_there(self):
+        for source in sources():
+            rows = source.model._default_manager.order_by(source.about.order)
+            names = [one.path for one in source.columns]
+            assert str(rows.values(*names, source.path).query)
+        for model, field, wrote in facts(Wrote):
+            names = [column(model, one).path for one in wrote.columns.split()]
+            assert str(model._default_manager.values(*names, field).query)
+        for model, field, counted in facts(Counted):
+            assert str(model._default_manager.values(counted.when, field).query)
+        for model, holds in declared():
+            names = {field.name for field in model._meta.get_fields()}
+            assert set(holds.labels) <= names, model
+
+
+def says(model):
+    """Tell whether a model itself says what it holds, and not one it derives from."""
+    return "privacy" in vars(model) or model._meta.label in OF_LIBRARIES
 
 
 class HeldTests(TestCase):
@@ -120,7 +148,7 @@ class HeldTests(TestCase):
         assert len(self.parts(self.ann)["agreements"].rows) == 2
 
     def test_twice_the_rows_cost_no_more_queries(self):
-        kinds = [*selectors.ABOUT, *selectors.WRITTEN, *selectors.COUNTED]
+        kinds = [*facts(About), *facts(Wrote), *facts(Counted)]
         for _size in range(2):
             ann = Volunteer.objects.select_related("demonstration").get(pk=self.ann.pk)
             # One for each kind, the lines merged into it, and the statement's five.

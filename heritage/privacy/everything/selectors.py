@@ -6,42 +6,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from django.apps import apps
 from django.db import models
 from django.utils.translation import gettext as _
 
-from heritage.common.models import OwnedQuerySet, private_key
+from heritage.common.models import private_key
 from heritage.kits.tables.write import Cell
 from heritage.people.letters.selectors import without_private
+from heritage.privacy.kept.selectors import declared, home_path
 from heritage.season.models import Demonstration
-
-# How a table without a demonstration of its own leads to one.
-PATHS = {
-    "season.Demonstration": "pk",
-    "briefings.Control": "hazard__demonstration",
-    "machines.Guard": "machine__demonstration",
-    "incidents.ChildStep": "lost_child__demonstration",
-    "tally.Answer": "own_log__gathering__demonstration",
-}
-# Only when they are asked for by name.
-HEALTH = frozenset({"people.HealthNote"})
-INCIDENTS = frozenset(
-    {
-        "incidents.Incident",
-        "incidents.Witness",
-        "incidents.Evidence",
-        "incidents.IncidentChange",
-        "incidents.LostChild",
-        "incidents.ChildStep",
-    }
-)
-# Tables that are not given out, each with the reason.
-NOT_GIVEN = {
-    "common.LastRun": "The installation's own, of no demonstration.",
-    "people.User": "An account is its owner's; the line on the list holds what is "
-    "needed here.",
-    "people.AccountLetter": "Letters about an account are its owner's, as the account.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,32 +48,14 @@ def tables(
     demonstration: Demonstration, *, health: bool = False, incidents: bool = False
 ) -> list[Table]:
     """List the tables of a demonstration; no query is made before rows are read."""
-    closed = (frozenset() if health else HEALTH) | (
-        frozenset() if incidents else INCIDENTS
-    )
+    ticked = {"": True, "health": health, "incidents": incidents}
     found: list[Table] = []
-    for model in ours():
-        path = path_of(model)
-        if path is None or model._meta.label in closed:
-            continue
-        found.append(_table(model, path, demonstration))
-        found += _between(model, path, demonstration)
+    for model, holds in declared():
+        path = home_path(model)
+        if path and ticked[holds.apart]:
+            found.append(_table(model, path, demonstration))
+            found += _between(model, path, demonstration)
     return sorted(found, key=lambda table: table.name)
-
-
-def ours() -> list[type[models.Model]]:
-    """Return every model of this site's own subjects."""
-    return [row for row in apps.get_models() if row.__module__.startswith("heritage.")]
-
-
-def path_of(model: type[models.Model]) -> str | None:
-    """Return the path to the demonstration, or None where there is none."""
-    if model._meta.label in NOT_GIVEN:
-        return None
-    rows = model._default_manager.all()
-    if isinstance(rows, OwnedQuerySet):
-        return rows.demonstration_path
-    return PATHS.get(model._meta.label)
 
 
 def _table(model: type[models.Model], path: str, home: Demonstration) -> Table:

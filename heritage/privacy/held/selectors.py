@@ -3,22 +3,14 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 
 from django.db.models import Count as Rows
-from django.db.models import Max, Min
+from django.db.models import Max, Min, Model, QuerySet
 from django.utils.translation import gettext as _
 
+from heritage.common.privacy import Column, Counted, Wrote, choices, column
 from heritage.people.models import Agreement, Volunteer
-from heritage.privacy.kept.selectors import (
-    ABOUT,
-    COUNTED,
-    WRITTEN,
-    Count,
-    Source,
-    Value,
-    said,
-)
+from heritage.privacy.kept.selectors import Source, Value, facts, home_path, sources
 from heritage.privacy.models import Erasure
 from heritage.season.models import Demonstration
 from heritage.tally.statements.selectors import PersonStatement, statement
@@ -74,11 +66,11 @@ def held(volunteer: Volunteer, now: datetime) -> Held:
     merged = volunteer.merged_from.values_list("pk", flat=True).order_by("pk")
     keys = [volunteer.pk, *merged]
     parts = [
-        *(_about(source, keys) for source in ABOUT),
+        *(_about(source, keys) for source in sources()),
         _statement(statement(volunteer)),
     ]
     if volunteer.user_id:
-        parts += [_written(source, volunteer) for source in WRITTEN]
+        parts += [_written(volunteer, *one) for one in facts(Wrote)]
         parts.append(_counted(volunteer))
     return Held(
         volunteer=volunteer,
@@ -89,24 +81,39 @@ def held(volunteer: Volunteer, now: datetime) -> Held:
 
 
 def _about(source: Source, keys: list[int]) -> Part:
-    path = "pk__in" if source.person == "pk" else source.person
-    return _part(source, {path: keys})
+    about = source.about
+    rows = source.model._default_manager.filter(**{f"{source.path}__in": keys})
+    words = about.key, str(about.title), str(about.why)
+    return _part(*words, source.columns, rows.order_by(about.order, "pk"))
 
 
-def _written(source: Source, volunteer: Volunteer) -> Part:
-    asked = {source.person: volunteer.user_id, source.home: volunteer.demonstration_id}
-    return _part(source, asked)
+def _written(
+    volunteer: Volunteer, model: type[Model], field: str, wrote: Wrote
+) -> Part:
+    columns = [column(model, one) for one in wrote.columns.split()]
+    rows = _by_account(volunteer, model, field).order_by(columns[-1].path, "pk")
+    why = _("The record says who wrote or decided what.")
+    return _part(wrote.key, str(wrote.title), why, columns, rows)
 
 
-def _part(source: Source, asked: dict[str, Any]) -> Part:
-    paths = [column.path for column in source.columns]
-    words = [said(source.model, path) for path in paths]
-    rows = source.model._default_manager.filter(**asked).order_by(*source.order)
+def _by_account(
+    volunteer: Volunteer, model: type[Model], field: str
+) -> QuerySet[Model]:
+    """Keep what somebody's account wrote at this demonstration."""
+    home = {str(home_path(model)): volunteer.demonstration_id}
+    return model._default_manager.filter(**{field: volunteer.user_id}, **home)
+
+
+def _part(
+    key: str, title: str, why: str, columns: Sequence[Column], rows: QuerySet[Model]
+) -> Part:
+    paths = [column.path for column in columns]
+    words = [choices(rows.model, path) for path in paths]
     return Part(
-        source.key,
-        str(source.title),
-        str(source.why),
-        [(column.key, str(column.label)) for column in source.columns],
+        key,
+        title,
+        why,
+        [(column.key, str(column.label)) for column in columns],
         [
             tuple(
                 known.get(value, value) for known, value in zip(words, row, strict=True)
@@ -123,17 +130,18 @@ def _counted(volunteer: Volunteer) -> Part:
         _("What you wrote down for others"),
         _("These rows are about other people, so only their number is told here."),
         [(key, str(words)) for key, words in COUNTS],
-        [row for one in COUNTED for row in _count(one, volunteer)],
+        [row for one in facts(Counted) for row in _count(volunteer, *one)],
     )
 
 
-def _count(one: Count, volunteer: Volunteer) -> Iterator[Sequence[Value]]:
-    asked = {one.person: volunteer.user_id, one.home: volunteer.demonstration_id}
-    found = one.model._default_manager.filter(**asked).aggregate(
-        rows=Rows("pk"), first=Min(one.when), last=Max(one.when)
+def _count(
+    volunteer: Volunteer, model: type[Model], field: str, counted: Counted
+) -> Iterator[Sequence[Value]]:
+    found = _by_account(volunteer, model, field).aggregate(
+        rows=Rows("pk"), first=Min(counted.when), last=Max(counted.when)
     )
     if found["rows"]:
-        yield (str(one.what), found["rows"], found["first"], found["last"])
+        yield (str(counted.what), found["rows"], found["first"], found["last"])
 
 
 def _statement(page: PersonStatement) -> Part:

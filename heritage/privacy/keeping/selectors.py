@@ -15,6 +15,7 @@ from django.db.models import Exists, Model, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Acknowledgement
+from heritage.common.privacy import Words
 from heritage.dam.models import Treader
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import (
@@ -35,7 +36,6 @@ from heritage.people.models import (
     LetterState,
     Volunteer,
 )
-from heritage.privacy.kept.selectors import Words
 from heritage.privacy.models import Complaint, Tidying
 from heritage.season.models import Demonstration
 

@@ -1,7 +1,7 @@
 """Where people write in their own words, and so may name somebody.
 
-Every text of every table stands here, in `SEARCHED` or with its reason in
-`NOT_SEARCHED`; a test walks the models, so that no field can be forgotten.
+Every text of every table is searched, but for those of which a model says why not; and
+a model with such a text says on which page it can be changed (`FreeWords`).
 
 Nobody's words are rewritten. Before an erasing every free text of the demonstration is
 searched for the person's whole name, address and number, and for parts of the name
@@ -15,449 +15,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.apps import apps
+from django.db import models
 from django.urls import reverse
-from django.utils.translation import gettext_lazy as _
 
+from heritage.common.privacy import Deleted, Emptied, FreeWords, Holds, texts
 from heritage.people.letters.selectors import own_address
 from heritage.people.models import Volunteer
-from heritage.privacy.everything.selectors import path_of
-from heritage.privacy.kept.selectors import Words
-
-BY_LAW = _("The law asks for a record of it: it stays as written until it is due.")
-SEALED = _("What has been written down there is never changed.")
-AS_HEARD = _(
-    "It is the proof of what people were told; a new version can leave it out."
-)
-SENT = _("It was sent like this; letters go after 12 months.")
-ANOTHERS = _("It is somebody else's own: ask them to change it.")
-COMPLAINED = _("It is what was complained of, kept until 3 years after it ended.")
-CHILD_LOG = _("The log of a child stays as written, and goes after a year.")
-
-
-@dataclass(frozen=True, slots=True)
-class FreeWords:
-    """Fields of one table, what a row of it is, and the page where it can be mended.
-
-    ``args`` are paths to what the address takes; ``stays`` says why a row is not to
-    be changed; ``goes`` is the path to a volunteer with whom the row goes anyway.
-    """
-
-    table: str
-    fields: Sequence[str]
-    what: Words
-    view: str
-    args: Sequence[str] = ("pk",)
-    stays: Words = ""
-    goes: str = ""
-
-
-SEARCHED = (
-    FreeWords(
-        "season.Demonstration",
-        ("name", "place_name", "directions", "contact", "story"),
-        _("the demonstration's own words"),
-        "desk:settings",
-        (),
-    ),
-    FreeWords("season.Plot", ("name",), _("a plot"), "desk:plot_edit"),
-    FreeWords("season.StageRecord", ("note",), _("a stage"), "desk:stage", ("stage",)),
-    FreeWords(
-        "people.Volunteer",
-        ("emergency_name",),
-        _("whom somebody else would have called"),
-        "people:about",
-        stays=ANOTHERS,
-        goes="pk",
-    ),
-    FreeWords(
-        "people.Competence",
-        ("title", "asks"),
-        _("a competence"),
-        "people:competences",
-        (),
-    ),
-    FreeWords(
-        "people.Skill",
-        ("refused_because",),
-        _("why a competence was not confirmed"),
-        "people:about",
-        ("volunteer",),
-        goes="volunteer",
-    ),
-    FreeWords(
-        "people.HealthNote",
-        ("text",),
-        _("somebody else's health note"),
-        "people:about",
-        ("volunteer",),
-        ANOTHERS,
-        "volunteer",
-    ),
-    FreeWords(
-        "people.Wording",
-        ("text",),
-        _("words to agree to"),
-        "people:words",
-        (),
-        AS_HEARD,
-    ),
-    FreeWords(
-        "people.Letter",
-        ("subject", "text"),
-        _("a letter to somebody else"),
-        "people:letter",
-        stays=SENT,
-        goes="volunteer",
-    ),
-    FreeWords(
-        "briefings.Hazard",
-        ("title", "harm", "where", "severity_reason", "caution", "controller"),
-        _("a hazard"),
-        "briefings:edit_hazard",
-    ),
-    FreeWords(
-        "briefings.HazardChange",
-        ("title", "what"),
-        _("the history of the hazards"),
-        "briefings:hazard_changes",
-        (),
-        SEALED,
-    ),
-    FreeWords(
-        "briefings.Control",
-        ("text",),
-        _("a control of a hazard"),
-        "briefings:edit_hazard",
-        ("hazard",),
-    ),
-    FreeWords(
-        "briefings.Briefing",
-        (
-            *("title", "task", "plan", "in_charge", "stop_signal", "no_go"),
-            *("machine_stop", "lifting", "weather", "clothing", "first_aid", "aed"),
-            *("hospital", "emergency", "assembly_point", "lost_child", "welfare"),
-            *("not_for", "photos"),
-        ),
-        _("a briefing"),
-        "briefings:edit_briefing",
-    ),
-    FreeWords(
-        "briefings.BriefingVersion",
-        ("content",),
-        _("a briefing as it was heard"),
-        "briefings:briefing",
-        ("briefing",),
-        AS_HEARD,
-    ),
-    FreeWords(
-        "incidents.Incident",
-        (
-            *("place", "account", "hurt_name", "hurt_contact", "injury", "done"),
-            *("learnt", "told_authority_how", "not_told_why", "held_for"),
-        ),
-        _("an incident"),
-        "incidents:incident",
-        stays=BY_LAW,
-    ),
-    FreeWords(
-        "incidents.Witness",
-        ("name", "contact", "says"),
-        _("a witness of an incident"),
-        "incidents:incident",
-        ("incident",),
-        BY_LAW,
-    ),
-    FreeWords(
-        "incidents.Evidence",
-        ("words",),
-        _("a photograph of an incident"),
-        "incidents:incident",
-        ("incident",),
-        BY_LAW,
-    ),
-    FreeWords(
-        "incidents.IncidentChange",
-        ("what",),
-        _("the history of an incident"),
-        "incidents:incident",
-        ("incident",),
-        BY_LAW,
-    ),
-    FreeWords(
-        "incidents.LostChild",
-        (
-            *("reporter", "name", "looks", "last_seen", "needs"),
-            *("outcome", "went_to", "checked_by"),
-        ),
-        _("the log of a child"),
-        "incidents:child_log",
-        stays=CHILD_LOG,
-    ),
-    FreeWords(
-        "incidents.ChildStep",
-        ("text",),
-        _("the log of a child"),
-        "incidents:child_log",
-        ("lost_child",),
-        CHILD_LOG,
-    ),
-    FreeWords(
-        "machines.Machine",
-        ("name", "stop", "fuel", "barrier", "note"),
-        _("a machine"),
-        "machines:edit_machine",
-    ),
-    FreeWords(
-        "machines.Guard",
-        ("name",),
-        _("a guard of a machine"),
-        "machines:edit_machine",
-        ("machine",),
-    ),
-    FreeWords(
-        "machines.MachineCheck",
-        ("note",),
-        _("the check of a machine"),
-        "machines:machine",
-        ("machine",),
-        SEALED,
-    ),
-    FreeWords("machines.Stone", ("mark",), _("a stone"), "machines:edit_stone"),
-    FreeWords(
-        "briefings.EmergencyPlan",
-        (
-            *("controller", "deputy", "calls", "way_in", "hospital", "meeting_point"),
-            *("shelter", "signal", "no_signal", "fire", "water_rescue"),
-            *("machine_stop", "lost_child", "light_failure", "aed"),
-        ),
-        _("the emergency plan"),
-        "briefings:edit_emergency",
-        (),
-    ),
-    FreeWords(
-        "briefings.FirstAidPoint",
-        ("place", "holds"),
-        _("a first-aid point"),
-        "briefings:emergency",
-        (),
-    ),
-    FreeWords("grounds.Exit", ("name",), _("an exit"), "grounds:edit_exit"),
-    FreeWords(
-        "grounds.StewardPost",
-        ("place", "task"),
-        _("a steward's post"),
-        "grounds:edit_post",
-    ),
-    FreeWords(
-        "gatherings.Gathering",
-        ("title", "place", "bring", "note", "moved_from_place"),
-        _("a gathering"),
-        "gatherings:edit",
-    ),
-    FreeWords(
-        "gatherings.Station",
-        ("title", "note"),
-        _("a station of a gathering"),
-        "gatherings:edit",
-        ("gathering",),
-    ),
-    FreeWords(
-        "gatherings.Call",
-        ("note", "reasons"),
-        _("the call on a gathering"),
-        "gatherings:call",
-        ("gathering",),
-        SEALED,
-    ),
-    FreeWords(
-        "gatherings.Muster",
-        ("why", "note"),
-        _("a head-count"),
-        "gatherings:head_count",
-        ("gathering",),
-        SEALED,
-    ),
-    FreeWords(
-        "gatherings.Pattern",
-        ("title", "bring", "note"),
-        _("a pattern"),
-        "gatherings:edit_pattern",
-    ),
-    FreeWords(
-        "gatherings.PatternStation",
-        ("title", "note"),
-        _("a station of a pattern"),
-        "gatherings:edit_pattern",
-        ("pattern",),
-    ),
-    FreeWords("gatherings.Run", ("title",), _("a run"), "gatherings:run"),
-    FreeWords(
-        "gatherings.Weighing",
-        ("why",),
-        _("a decision on somebody else's work"),
-        "gatherings:weighings",
-        (),
-        SEALED,
-        "volunteer",
-    ),
-    FreeWords(
-        "tally.Entry",
-        ("reason",),
-        _("a correction in the tally book"),
-        "tally:log",
-        ("gathering",),
-        SEALED,
-    ),
-    FreeWords(
-        "tally.OwnLog",
-        ("note",),
-        _("what somebody logged of their own work"),
-        "tally:confirm",
-        ("gathering",),
-        ANOTHERS,
-    ),
-    FreeWords(
-        "tally.Answer",
-        ("reason",),
-        _("the answer to somebody's own log"),
-        "tally:confirm",
-        ("own_log__gathering",),
-        SEALED,
-    ),
-    FreeWords(
-        "tally.Work",
-        ("note",),
-        _("other work in the tally book"),
-        "tally:work",
-        ("gathering",),
-        SEALED,
-    ),
-    FreeWords("dam.Dam", ("name",), _("a dam"), "dam:edit"),
-    FreeWords(
-        "dam.Ret", ("why_more", "water_leave"), _("a ret"), "dam:ret", stays=SEALED
-    ),
-    FreeWords(
-        "dam.Check", ("note",), _("the test of a ret"), "dam:ret", ("ret",), SEALED
-    ),
-    FreeWords(
-        "dam.Treading",
-        ("note", "why_alone"),
-        _("a turn of treading"),
-        "dam:treading_record",
-    ),
-    FreeWords(
-        "pictures.Picture",
-        ("caption", "alt_text", "credit"),
-        _("a picture"),
-        "pictures:edit",
-    ),
-    FreeWords(
-        "pictures.PaperPermission",
-        ("name", "guardian", "kept_where"),
-        _("a permission on paper for a picture"),
-        "pictures:picture",
-        ("picture",),
-    ),
-    FreeWords(
-        "pictures.DeletedPicture",
-        ("reason",),
-        _("why a picture was deleted"),
-        "pictures:list",
-        (),
-        SEALED,
-    ),
-    FreeWords(
-        "fieldlog.Receipt",
-        ("words",),
-        _("a slip from the field page"),
-        "fieldlog:book",
-        ("gathering",),
-        SEALED,
-        "volunteer",
-    ),
-    FreeWords(
-        "fieldlog.FieldNote",
-        ("text",),
-        _("a note from the field"),
-        "fieldlog:book",
-        ("gathering",),
-        SEALED,
-    ),
-    FreeWords(
-        "privacy.Complaint",
-        ("about", "name", "contact", "outcome"),
-        _("a complaint"),
-        "privacy:complaint",
-        stays=COMPLAINED,
-    ),
-    FreeWords(
-        "privacy.ComplaintStep",
-        ("text",),
-        _("a complaint"),
-        "privacy:complaint",
-        ("complaint",),
-        COMPLAINED,
-    ),
-)
-
-
-KEY = "A key, or a name of ours for a row."
-CODE = "A figure, a code or a choice, not free words."
-OWN = "The person's own, or another person's name on the list."
-MADE = "Made from other fields that are searched."
-NOT_SEARCHED = {
-    "common.LastRun.trouble": "Names of tasks.",
-    "season.Demonstration.slug": KEY,
-    "season.Demonstration.crop": CODE,
-    "season.Demonstration.time_zone": CODE,
-    "people.User.password": KEY,
-    "people.User.name": OWN,
-    "people.Volunteer.name": OWN,
-    "people.Volunteer.phone": OWN,
-    "people.Volunteer.emergency_phone": OWN,
-    "people.Volunteer.calendar_key": KEY,
-    "people.Letter.key": KEY,
-    "people.Letter.about": KEY,
-    "people.Letter.also": KEY,
-    "people.Letter.html": MADE,
-    "people.Letter.parts": MADE,
-    "people.Letter.message_id": KEY,
-    "people.Letter.trouble": "What a mail server answered.",
-    "people.AccountLetter.key": KEY,
-    "people.AccountLetter.message_id": KEY,
-    "people.AccountLetter.subject": "Our own words to its owner.",
-    "people.AccountLetter.text": "Our own words to its owner.",
-    "people.AccountLetter.trouble": "What a mail server answered.",
-    "people.Invitation.key": KEY,
-    "briefings.Hazard.stages": CODE,
-    "briefings.Hazard.works": CODE,
-    "briefings.Briefing.grid_reference": CODE,
-    "incidents.Incident.key": KEY,
-    "incidents.Evidence.key": KEY,
-    "incidents.LostChild.age": CODE,
-    "incidents.ChildStep.step": CODE,
-    "machines.MachineCheck.present": "Names of guards, which are searched.",
-    "machines.MachineCheck.missing": "Names of guards, which are searched.",
-    "briefings.EmergencyPlan.number": CODE,
-    "briefings.EmergencyPlan.grid_reference": CODE,
-    "gatherings.Gathering.uid": KEY,
-    "gatherings.Call.conditions": CODE,
-    "gatherings.Call.sources": CODE,
-    "gatherings.RainAhead.hours": CODE,
-    "gatherings.Run.weekdays": CODE,
-    "gatherings.Run.left_out": CODE,
-    "pictures.Picture.key": KEY,
-    "pictures.Picture.sha256": KEY,
-    "pictures.DeletedPicture.sha256": KEY,
-    "privacy.Erasure.gone": "Our own words, with numbers.",
-    "privacy.Erasure.kept": "Our own words, an organiser's reason, and numbers.",
-    "privacy.Merge.moved": "Numbers of rows.",
-    "privacy.Merge.settled": "Our own words on what met.",
-    "privacy.Tidying.rule": KEY,
-    "privacy.Complaint.key": KEY,
-}
-
+from heritage.privacy.kept.selectors import Source, declared, home_path, sources
 
 # A part shorter than this stands in too many other words to be a sign of anybody.
 SHORTEST_PART = 3
@@ -559,6 +123,38 @@ MOST_SHOWN = 200
 
 
 @dataclass(frozen=True, slots=True)
+class Searched:
+    """The texts of one table; ``goes`` leads to a person with whom a row goes."""
+
+    model: type[models.Model]
+    words: FreeWords
+    fields: tuple[str, ...]
+    goes: str
+
+
+def searched() -> list[Searched]:
+    """List every table with texts to search."""
+    going = {one.model: one.path for one in sources() if _goes_whole(one)}
+    return [
+        Searched(model, holds.words, _open_texts(model, holds), going.get(model, ""))
+        for model, holds in declared()
+        if holds.words
+    ]
+
+
+def _open_texts(model: type[models.Model], holds: Holds) -> tuple[str, ...]:
+    return tuple(name for name in texts(model) if name not in holds.unsearched)
+
+
+def _goes_whole(source: Source) -> bool:
+    """Tell whether an erasing leaves none of the words in a person's rows."""
+    return any(
+        isinstance(one, Deleted | Emptied) and one.which is None
+        for one in source.erased
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """A row that names somebody, the page to it, and each place in it."""
 
@@ -602,8 +198,8 @@ def named(volunteer: Volunteer) -> Named:
     keys = [line.pk for line in lines]
     found = [
         place
-        for source in SEARCHED
-        for place in _places(source, volunteer, keys, sought)
+        for table in searched()
+        for place in _places(table, volunteer, keys, sought)
     ]
     return Named(
         surely=tuple(place for place in found if place.is_whole),
@@ -627,21 +223,19 @@ def _sought(lines: Sequence[Volunteer]) -> Called | None:
 
 
 def _places(
-    source: FreeWords, person: Volunteer, keys: Sequence[int], sought: Called
+    table: Searched, person: Volunteer, keys: Sequence[int], sought: Called
 ) -> Iterator[Place]:
-    model = apps.get_model(source.table)
-    rows = model._default_manager.filter(
-        **{str(path_of(model)): person.demonstration_id}
-    )
-    if source.goes:
-        rows = rows.exclude(**{f"{source.goes}__in": keys})
-    width = len(source.fields)
-    for values in rows.order_by("pk").values_list(*source.fields, *source.args):
-        texts = [words for value in values[:width] for words in _strings(value)]
-        found = tuple(one for text in texts for one in mentions(text, sought))
+    home = {str(home_path(table.model)): person.demonstration_id}
+    rows = table.model._default_manager.filter(**home)
+    if table.goes:
+        rows = rows.exclude(**{f"{table.goes}__in": keys})
+    width = len(table.fields)
+    for values in rows.order_by("pk").values_list(*table.fields, *table.words.takes):
+        said = [words for value in values[:width] for words in _strings(value)]
+        found = tuple(one for text in said for one in mentions(text, sought))
         if found:
             args = [person.demonstration.slug, *values[width:]]
-            yield Place(source, reverse(source.view, args=args), found)
+            yield Place(table.words, reverse(table.words.page, args=args), found)
 
 
 def _strings(value: Any) -> Iterator[str]:
