@@ -4,6 +4,7 @@ The browser tests fail where there is no browser; the README's test command inst
 one.
 """
 
+import gc
 import os
 import shutil
 import time
@@ -25,7 +26,18 @@ SWITCHES = [
 ]
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--only-database",
+        action="store_true",
+        help="leave out the tests that cannot reach the database",
+    )
+
+
 def pytest_configure() -> None:
+    # The whole site is loaded to stay: looking through it for what could be freed,
+    # again and again, took a fifth of the time.
+    gc.disable()
     # Playwright keeps an event loop in the thread that also makes test rows.
     # A busy machine is no failure: no test of ours is timed.
     settings.register_profile("untimed", deadline=None)
@@ -34,9 +46,30 @@ def pytest_configure() -> None:
 
 
 @pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with what takes a minute, so that no worker is left alone with it."""
+def pytest_collection_modifyitems(
+    config: pytest.Config, items: list[pytest.Item]
+) -> None:
+    """Begin with what takes longest, so that no worker is left alone with it."""
+    if config.option.only_database:
+        left_out = [item for item in items if not reaches_database(item)]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = filter(reaches_database, items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+def reaches_database(item: pytest.Item) -> bool:
+    """Say whether a test may ask the database; pytest-django stops any other."""
+    if databases := getattr(item.cls, "databases", None):
+        return bool(databases)
+    fixtures = {"db", "transactional_db", "live_server"} & {*item.fixturenames}
+    return bool(fixtures) or item.get_closest_marker("django_db") is not None
+
+
+def pytest_collection_finish() -> None:
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 100)
+    gc.enable()
 
 
 @pytest.fixture(autouse=True)

@@ -12,7 +12,7 @@ os.environ["TASKS_IN_WORKER"] = "false"
 os.environ["ORGANISERS_NEED_MFA"] = "false"
 
 from heritage.settings import *  # noqa: F403
-from heritage.settings import STORAGES
+from heritage.settings import LOGGING, STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
@@ -22,3 +22,5 @@ STORAGES = STORAGES | {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 }
 ACCOUNT_RATE_LIMITS = False
+# That a page was refused is an answer, and thousands of tests ask for it.
+LOGGING = LOGGING | {"loggers": {"django.request": {"level": "ERROR"}}}

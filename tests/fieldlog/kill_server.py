@@ -7,7 +7,8 @@ be one made for this: rows are added to it):
     python -m tests.fieldlog.kill_server --database postgres:///kill_test
 
 A real gunicorn serves a database of its own; its whole process group gets SIGKILL
-while posts are under way, and is started again. A client sends the same slip until
+while posts are under way, and is started again. The site is loaded once, in a process
+that every server begins as a copy of. A client sends the same slip until
 it has a receipt, and a fifth of them from two threads at once. At the end every slip
 must be in the book exactly once.
 """
@@ -55,28 +56,30 @@ class Trial:
             "DJANGO_SETTINGS_MODULE": "tests.settings",
             "ALLOWED_HOSTS": "127.0.0.1",
         }
-        self.book = json.loads(self.run("make"))
-
-    def run(self, what: str) -> str:
-        """Do a piece of work in a process of its own, on the trial's database."""
-        command = [sys.executable, "-m", HERE, f"--{what}"]
-        done = subprocess.run(  # noqa: S603 - our own command
-            command, env=self.environment, cwd=ROOT, capture_output=True, text=True
+        self.site = subprocess.Popen(  # noqa: S603 - our own command
+            [sys.executable, "-m", HERE, "--obey"],
+            env=self.environment,
+            cwd=ROOT,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
         )
-        if done.returncode:
-            raise RuntimeError(done.stderr)
-        return done.stdout.splitlines()[-1]
+        self.book = self.tell("make")
 
-    def start(self) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-m", "gunicorn", "heritage.wsgi", "--workers=2"]
-        command += [f"--bind=127.0.0.1:{self.port}", "--log-level=critical"]
-        server = subprocess.Popen(  # noqa: S603 - our own command
-            command, env=self.environment, cwd=ROOT, start_new_session=True
-        )
+    def tell(self, *order: str | int) -> Any:
+        """Have something done where the site is loaded, and return the answer."""
+        print(*order, file=self.site.stdin, flush=True)
+        answer = self.site.stdout.readline()
+        if not answer:
+            raise RuntimeError(f"The site's process ended at {order[0]!r}.")
+        return json.loads(answer)
+
+    def start(self) -> int:
+        server = self.tell("serve", self.port)
         while True:
             try:
                 if self.ask("GET", "/alive/")[0] == 200:
-                    return server
+                    return int(server)
             except OSError:
                 time.sleep(0.05)
 
@@ -147,23 +150,60 @@ class Trial:
             while len(self.acknowledged) < mark and any(map(is_alive, clients)):
                 time.sleep(0.001)
             time.sleep(self.chance.random() * 0.03)
-            stop(server)
+            self.tell("kill", server)
             self.kills += 1
             server = self.start()
         for one in clients:
             one.join()
-        stop(server)
-        return list(json.loads(self.run("read")))
+        self.tell("kill", server)
+        book = list(self.tell("read"))
+        self.site.communicate()
+        return book
 
 
 def is_alive(thread: threading.Thread) -> bool:
     return thread.is_alive()
 
 
-def stop(server: "subprocess.Popen[bytes]") -> None:
+def serve(port: str) -> int:
+    """Start a gunicorn in a process group of its own; return its number."""
+    if server := os.fork():
+        return server
+    os.setsid()
+    os.dup2(os.open(os.devnull, os.O_RDWR), 0)
+    os.dup2(2, 1)
+    from gunicorn.app.wsgiapp import run
+
+    sys.argv = ["gunicorn", "heritage.wsgi", "--workers=2"]
+    sys.argv += [f"--bind=127.0.0.1:{port}", "--log-level=critical"]
+    run()
+    os._exit(1)
+
+
+def kill(server: str) -> bool:
     """Kill the server and its workers outright: no goodbye, no tidying up."""
-    os.killpg(server.pid, signal.SIGKILL)
-    server.wait()
+    # It may be so young that it has no group of its own yet.
+    while os.getpgid(int(server)) != int(server):
+        time.sleep(0.001)
+    os.killpg(int(server), signal.SIGKILL)
+    os.waitpid(int(server), 0)
+    return True
+
+
+def obey() -> None:
+    """Load the site, then do what each line asks and answer in a line."""
+    from django.db import connections
+
+    import heritage.wsgi  # noqa: F401 - for the servers, which are copies of this
+
+    does = {"make": make, "serve": serve, "kill": kill, "read": read}
+    for line in sys.stdin:
+        what, *words = line.split()
+        answer = does[what](*words)
+        # No server may begin with a connection that is open already.
+        connections.close_all()
+        sys.stdout.write(json.dumps(answer) + "\n")
+        sys.stdout.flush()
 
 
 def free_port() -> int:
@@ -173,7 +213,7 @@ def free_port() -> int:
 
 
 def make() -> dict[str, Any]:
-    """Make the tables, a gathering, its people and a session, in a new process."""
+    """Make the tables, a gathering, its people and a session."""
     from django.core.management import call_command
     from django.test import Client
     from django.urls import reverse
@@ -203,7 +243,7 @@ def make() -> dict[str, Any]:
 
 
 def read() -> list[str]:
-    """Return the key of every beet in the book, in a new process."""
+    """Return the key of every beet in the book."""
     from heritage.fieldlog.models import Receipt
     from heritage.tally.models import Entry
 
@@ -220,14 +260,10 @@ def main() -> None:
     parser.add_argument("--kills", type=int, default=12)
     parser.add_argument("--seed", type=int, default=12)
     parser.add_argument("--database", default="")
-    parser.add_argument("--make", action="store_true")
-    parser.add_argument("--read", action="store_true")
+    parser.add_argument("--obey", action="store_true", help=argparse.SUPPRESS)
     asked = parser.parse_args()
-    if asked.make or asked.read:
-        import django
-
-        django.setup()
-        sys.stdout.write(json.dumps(make() if asked.make else read()) + "\n")
+    if asked.obey:
+        obey()
         return
     with tempfile.TemporaryDirectory() as folder:
         database = asked.database or f"sqlite:///{folder}/kill.sqlite3"

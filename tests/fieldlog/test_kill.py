@@ -12,6 +12,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
+from tests import template_database
 from tests.fieldlog.kill_server import Trial
 
 
@@ -19,7 +20,9 @@ from tests.fieldlog.kill_server import Trial
 def own_database(folder: Path) -> Iterator[str]:
     """Give the address of a new database of the kind that the tests run on."""
     if connection.vendor == "sqlite":
-        yield f"sqlite:///{folder / 'kill.sqlite3'}"
+        file = folder / "kill.sqlite3"
+        template_database.pour_sqlite(f"file:{file}").close()
+        yield f"sqlite:///{file}"
         return
     import psycopg
     from psycopg import sql
@@ -34,7 +37,9 @@ def own_database(folder: Path) -> Iterator[str]:
     }
     at = {key: value for key, value in at.items() if value}
     with psycopg.connect(dbname="postgres", autocommit=True, **at) as server:
-        server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        template = template_database.postgresql_template()
+        create = sql.SQL("CREATE DATABASE {} TEMPLATE {}")
+        server.execute(create.format(sql.Identifier(name), sql.Identifier(template)))
         try:
             user = ":".join(at[key] for key in ("user", "password") if key in at)
             place = f"{at.get('host', '')}:{at.get('port', '')}".rstrip(":")
@@ -45,6 +50,7 @@ def own_database(folder: Path) -> Iterator[str]:
 
 
 @pytest.mark.long
+@pytest.mark.django_db
 def test_every_acknowledged_slip_is_in_the_book_exactly_once(tmp_path):
     with own_database(tmp_path) as database:
         trial = Trial(database)

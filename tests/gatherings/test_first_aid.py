@@ -26,6 +26,7 @@ from tests.factories import (
 from tests.people.test_access import ours, path_to
 from tests.people.world import make_keeper, make_world
 from tests.responses import finish
+from tests.sheets_once import sheets_drawn_once
 
 SECRET = "Bees: the pen is in the left pocket."
 CALL = "028 555 0199"
@@ -230,6 +231,7 @@ class EverywhereTests(TestCase):
         make_gathering(demonstration=world.demonstration, first_aider=other)
         steward = make_sign_up(station=world.rows["station"]).volunteer
         askers = {"lead": world.rows["lead"], "aider": other, "steward": steward}
+        self.enterContext(sheets_drawn_once())
         for name, person in askers.items():
             client = Client(raise_request_exception=False)
             client.force_login(person.user)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import pytest
+from django.conf import settings
 from django.test import Client, TestCase
 from django.urls import URLResolver, get_resolver
 
@@ -13,6 +14,7 @@ from heritage.people.request import OTHERS
 from tests.factories import make_user
 from tests.people.world import World, make_keeper, make_world
 from tests.responses import finish
+from tests.sheets_once import sheets_drawn_once
 
 AT = "at/<slug:demonstration>/"
 KWARG = re.compile(r"<(?:\w+:)?(?P<name>\w+)>")
@@ -132,13 +134,23 @@ def path_to(address: Address, world: World) -> str:
     return "/" + KWARG.sub(value, address.route)
 
 
-def ask(user: Any, path: str) -> int:
-    """Return the status of the answer; a file that is sent is read and closed."""
+def client_of(user: Any) -> Client:
     client = Client(raise_request_exception=False)
     if user:
         client.force_login(user)
+    return client
+
+
+def ask(client: Client, path: str) -> int:
+    """Return the status of the answer; a file that is sent is read and closed.
+
+    Nobody is signed in or out by looking at a page, so the next may be asked for.
+    """
+    session = client.cookies.get(settings.SESSION_COOKIE_NAME)
     response = client.get(path)
     finish(response)
+    if session:
+        assert client.cookies[settings.SESSION_COOKIE_NAME].value == session.value
     return response.status_code
 
 
@@ -166,11 +178,13 @@ class EveryAddressTests(TestCase):
         assert [one.name for one in found if declared_role(one.view) is None] == []
 
     def test_nobody_gets_a_page_above_their_role(self):
+        clients = {name: client_of(user) for name, (user, _) in self.askers.items()}
+        self.enterContext(sheets_drawn_once())
         for address in ours():
             path, answers = path_to(address, self.world), {}
-            for asker, (user, role) in self.askers.items():
+            for asker, (_, role) in self.askers.items():
                 with self.subTest(asker=asker, address=address.name):
-                    answers[asker] = status = ask(user, path)
+                    answers[asker] = status = ask(clients[asker], path)
                     assert status < 500
                     if role < address.role:
                         assert status in {302, 403, 404, 405}
@@ -185,7 +199,7 @@ class EveryAddressTests(TestCase):
 
     def test_another_demonstrations_rows_are_not_there(self):
         """Organisers who write a stranger's number into their own address get 404."""
-        user = self.world.users["organiser"]
+        organiser = client_of(self.world.users["organiser"])
         mine = self.world.demonstration.slug
         theirs = self.elsewhere.demonstration.slug
         for address in ours():
@@ -195,15 +209,17 @@ class EveryAddressTests(TestCase):
                 continue
             path = path_to(address, self.elsewhere).replace(f"/{theirs}/", f"/{mine}/")
             with self.subTest(address=address.name):
-                assert ask(user, path) in {404, 405}
+                assert ask(organiser, path) in {404, 405}
 
 
 class ClosedDemonstrationTests(TestCase):
     def test_a_closed_demonstration_is_not_there_for_strangers(self):
         closed, elsewhere = make_world(is_public=False), make_world()
+        users = (None, elsewhere.users["organiser"], closed.users["gone"])
+        clients = {str(user): client_of(user) for user in users}
         for address in ours():
             if not address.route.startswith(AT) or private_calendar(address):
                 continue
-            for user in (None, elsewhere.users["organiser"], closed.users["gone"]):
-                with self.subTest(address=address.name, user=str(user)):
-                    assert ask(user, path_to(address, closed)) == 404
+            for user, client in clients.items():
+                with self.subTest(address=address.name, user=user):
+                    assert ask(client, path_to(address, closed)) == 404

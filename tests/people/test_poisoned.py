@@ -6,6 +6,7 @@ and ends no line of a calendar or of a mail's head.
 
 import re
 from contextlib import suppress
+from functools import cache
 from io import BytesIO
 from typing import Any
 
@@ -32,6 +33,7 @@ from tests.factories import NOW
 from tests.people.test_access import ours, path_to
 from tests.people.world import World, make_keeper, make_world
 from tests.reading_mail import arrived
+from tests.sheets_once import sheets_drawn_once
 
 # Breaks out of an attribute, opens an element, is no entity, and ends a line.
 POISON = '"><b>zq{}</b>&lt;\nX-ZQ:1'
@@ -158,6 +160,7 @@ class PoisonedTests(TestCase):
     def pages(self):
         """Ask for every address as everybody, and give what was answered."""
         users = self.world.users
+        self.enterContext(sheets_drawn_once())
         askers = [users["organiser"], users["lead"], users["volunteer"], None]
         for user in [*askers, make_keeper()]:
             client = Client()
@@ -190,7 +193,9 @@ class PoisonedTests(TestCase):
             assert NEW_LINE.findall(body) == []
         return {int(number) for number in SHOWN.findall(text)}
 
-    def read_sheet(self, body: bytes) -> set[int]:
+    @staticmethod
+    @cache
+    def read_sheet(body: bytes) -> set[int]:
         text = "".join(page.extract_text() for page in PdfReader(BytesIO(body)).pages)
         plain = re.sub(r"\s", "", text)
         shown = SHOWN.findall(plain)
