@@ -22,7 +22,7 @@ from heritage.machines.models import Machine, Stone
 from heritage.people import services as people_services
 from heritage.people.agreements import services as agreements_services
 from heritage.people.competences import services as people
-from heritage.people.models import Subject, User, Volunteer
+from heritage.people.models import Competence, Subject, User, Volunteer
 from heritage.people.particulars import services as particulars_services
 from heritage.season.models import Demonstration
 
@@ -57,8 +57,10 @@ class Ground:
     def able(self) -> None:
         """Keep what people can do, and whom to call about them."""
         can = {
-            row["title"]: people.add_competence(
-                demonstration=self.demonstration, by=self.organiser, **row
+            row["title"]: people.keep_competence(
+                competence=Competence(demonstration=self.demonstration),
+                values=row,
+                by=self.organiser,
             )
             for row in self.ground["competences"]
         }

@@ -15,7 +15,11 @@ from heritage.calc.dam import capacity
 from heritage.common.models import Chore, LastRun
 from heritage.dam.models import Ret, Water
 from heritage.dam.selectors import DamState, dam_states
-from heritage.dam.treading.selectors import treading_matters, turn_words
+from heritage.dam.treading.selectors import (
+    TreadingMatters,
+    treading_matters,
+    turn_words,
+)
 from heritage.fieldlog.selectors import evenings_to_settle
 from heritage.gatherings.asked.selectors import machine_warnings
 from heritage.gatherings.ground.selectors import Light, light_of_day
@@ -184,18 +188,10 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_dams(slug, dams, now),
         *_of_treading(demonstration, now),
         *_of_machines(slug, ahead, now),
-        *_of_names(demonstration),
-        *_of_safety(demonstration, now),
-        *_of_incidents(demonstration),
-        *_of_letters(demonstration, now),
-        *of_asked(demonstration, now),
-        *of_upkeep(demonstration, now),
-        *_of_claims(demonstration),
-        *_of_pictures(demonstration),
+        *_of_the_rest(demonstration, now),
         *_of_room(demonstration, progress, dams),
         *_of_field(demonstration, progress),
     ]
-    todos.sort(key=lambda todo: not todo.is_due)
     day = now.astimezone(demonstration.zone).date()
     return Today(
         day=day,
@@ -203,8 +199,20 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         next_up=ahead[:SHOWN_AHEAD],
         progress=progress,
         dams=dams,
-        todos=todos,
+        todos=sorted(todos, key=lambda todo: not todo.is_due),
     )
+
+
+def _of_the_rest(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Ask for what hangs on no evening and no dam."""
+    yield from _of_names(demonstration)
+    yield from _of_safety(demonstration, now)
+    yield from _of_incidents(demonstration)
+    yield from _of_letters(demonstration, now)
+    yield from of_asked(demonstration, now)
+    yield from of_upkeep(demonstration, now)
+    yield from _of_claims(demonstration)
+    yield from _of_pictures(demonstration)
 
 
 def _of_gatherings(
@@ -218,31 +226,35 @@ def _of_gatherings(
             is_due=True,
         )
     for line in ahead:
-        row = line.gathering
-        if row.is_called_off:
-            continue
-        if line.call is None and row.starts_at - now < CALL_WITHIN:
-            yield Todo(
-                _("Make the call for %s") % _dated(row),
-                _("It begins soon, and nobody knows yet if it's going ahead."),
-                reverse("gatherings:call", args=[slug, row.pk]),
-                is_due=True,
-            )
-        if line.is_on_hold and row.starts_at - now < CALL_WITHIN:
-            yield Todo(
-                _("Decide on %s") % _dated(row),
-                _("It's on hold: people wait for word before they set out."),
-                reverse("gatherings:call", args=[slug, row.pk]),
-                is_due=True,
-            )
-        # Nobody signs up once it has begun.
-        if (line.free or line.short) and now < row.starts_at < now + FILL_WITHIN:
-            yield Todo(
-                _("Find people for %s") % _dated(row),
-                _hands(line),
-                reverse("gatherings:gathering", args=[slug, row.pk]),
-                is_due=bool(line.short) and row.starts_at - now < CALL_WITHIN,
-            )
+        if not line.gathering.is_called_off:
+            yield from _of_evening(slug, line, now)
+
+
+def _of_evening(slug: str, line: GatheringLine, now: datetime) -> Iterator[Todo]:
+    row = line.gathering
+    is_near = row.starts_at - now < CALL_WITHIN
+    if line.call is None and is_near:
+        yield Todo(
+            _("Make the call for %s") % _dated(row),
+            _("It begins soon, and nobody knows yet if it's going ahead."),
+            reverse("gatherings:call", args=[slug, row.pk]),
+            is_due=True,
+        )
+    if line.is_on_hold and is_near:
+        yield Todo(
+            _("Decide on %s") % _dated(row),
+            _("It's on hold: people wait for word before they set out."),
+            reverse("gatherings:call", args=[slug, row.pk]),
+            is_due=True,
+        )
+    # Nobody signs up once it has begun.
+    if (line.free or line.short) and now < row.starts_at < now + FILL_WITHIN:
+        yield Todo(
+            _("Find people for %s") % _dated(row),
+            _hands(line),
+            reverse("gatherings:gathering", args=[slug, row.pk]),
+            is_due=bool(line.short) and is_near,
+        )
 
 
 def _of_first_aid(
@@ -256,12 +268,12 @@ def _of_first_aid(
     if not without:
         return
     first, *others = without
-    said = [_("No first-aider is chosen. Choose one before people come.")]
+    why = [_("No first-aider is chosen. Choose one before people come.")]
     if others:
-        said.append(_("Also for %s.") % "; ".join(_dated(row) for row in others))
+        why.append(_("Also for %s.") % "; ".join(_dated(row) for row in others))
     yield Todo(
         _("Choose a first-aider for %s") % _dated(first),
-        " ".join(said),
+        " ".join(why),
         reverse("gatherings:edit", args=[slug, first.pk]),
         is_due=first.starts_at - now < CALL_WITHIN,
     )
@@ -269,11 +281,11 @@ def _of_first_aid(
 
 def _hands(line: GatheringLine) -> str:
     """Say which stations cannot begin for want of hands, then what is free."""
-    said = [f"{one.station}: {one.filling.words}." for one in line.short]
+    sentences = [f"{one.station}: {one.filling.words}." for one in line.short]
     if line.free:
         words = ngettext("%d place is free.", "%d places are free.", line.free)
-        said.append(words % line.free)
-    return " ".join(said)
+        sentences.append(words % line.free)
+    return " ".join(sentences)
 
 
 def _of_past(slug: str, mine: GatheringQuerySet, now: datetime) -> Iterator[Todo]:
@@ -326,42 +338,47 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
 
 
 def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
-    found, slug = treading_matters(demonstration, now), demonstration.slug
-    for plan in found.unbriefed:
+    matters, slug = treading_matters(demonstration, now), demonstration.slug
+    for plan in matters.unbriefed:
         yield Todo(
             _("Choose the safety briefing for the treading in %s") % plan.ret.dam.name,
             _("Until then nobody can come to a turn."),
             reverse("dam:rota_plan", args=[slug, plan.ret_id]),
             is_due=True,
         )
-    for plan in found.untaken:
+    for plan in matters.untaken:
         yield Todo(
             _("Work out the treading rota of %s") % plan.ret.dam.name,
             _("People say when they can come; nobody has been given a turn yet."),
             reverse("dam:rota_preview", args=[slug, plan.ret_id]),
         )
-    for gap in found.gaps:
+    for gap in matters.gaps:
         yield Todo(
             gap.words,
             _("Two tread, and somebody watches from the bank."),
             reverse("dam:turn", args=[slug, gap.turn.pk]),
             is_due=gap.turn.at - now < TREAD_WITHIN,
         )
-    for turn in found.alone:
+    yield from _of_turns(slug, matters)
+
+
+def _of_turns(slug: str, matters: TreadingMatters) -> Iterator[Todo]:
+    """Ask about the turns that are over."""
+    for turn in matters.alone:
         yield Todo(
             _("One person trod alone on %s") % turn_words(turn),
             turn.why_alone,
             reverse("dam:treading", args=[slug, turn.plan.ret_id]),
             is_due=True,
         )
-    for turn in found.unwatched:
+    for turn in matters.unwatched:
         yield Todo(
             _("Nobody watched the treading on %s") % turn_words(turn),
             turn.why_alone,
             reverse("dam:treading", args=[slug, turn.plan.ret_id]),
             is_due=True,
         )
-    for turn in found.unwritten:
+    for turn in matters.unwritten:
         yield Todo(
             _("Write down who trod on %s") % turn_words(turn),
             _("The book does not know whether the crop was trodden."),
@@ -419,23 +436,23 @@ def _of_safety(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
 
 
 def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
-    found = open_matters(demonstration)
-    if found.children:
+    matters = open_matters(demonstration)
+    if matters.children:
         yield Todo(
             _("End the log of the child"),
             _("A lost or found child's log is still open."),
             reverse("incidents:lost_children", args=[demonstration.slug]),
             is_due=True,
         )
-    if found.incidents:
+    if matters.incidents:
         yield Todo(
             _("Complete the incidents"),
             ngettext(
                 "%d has been written down and waits to be looked at.",
                 "%d have been written down and wait to be looked at.",
-                found.incidents,
+                matters.incidents,
             )
-            % found.incidents,
+            % matters.incidents,
             reverse("incidents:incidents", args=[demonstration.slug]),
             is_due=True,
         )
@@ -445,22 +462,23 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     astray, to_tell, unknown = to_look_at(demonstration, now)
     book = reverse("people:letters", args=[demonstration.slug]) + "?show=trouble"
     if unknown:
-        yield Todo(
-            ngettext(
-                "Ask whether %d letter arrived",
-                "Ask whether %d letters arrived",
-                unknown,
-            )
-            % unknown,
-            _(
-                "Sending broke off half-way, so it's not known to have gone. Ask "
-                "first, so that nobody gets it twice."
-            ),
-            book,
-            is_due=True,
-        )
-    if not astray + to_tell:
-        return
+        yield _of_unknown(unknown, book)
+    if astray or to_tell:
+        yield _of_astray(astray, to_tell, book)
+
+
+def _of_unknown(unknown: int, book: str) -> Todo:
+    words = ngettext(
+        "Ask whether %d letter arrived", "Ask whether %d letters arrived", unknown
+    )
+    why = _(
+        "Sending broke off half-way, so it's not known to have gone. Ask first, so "
+        "that nobody gets it twice."
+    )
+    return Todo(words % unknown, why, book, is_due=True)
+
+
+def _of_astray(astray: int, to_tell: int, book: str) -> Todo:
     why = []
     if astray:
         words = ngettext("%d did not arrive.", "%d did not arrive.", astray)
@@ -472,12 +490,8 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             to_tell,
         )
         why.append(words % to_tell)
-    yield Todo(
-        _("Tell those whom no letter reached"),
-        " ".join(why),
-        book,
-        is_due=True,
-    )
+    words = _("Tell those whom no letter reached")
+    return Todo(words, " ".join(why), book, is_due=True)
 
 
 def _of_claims(demonstration: Demonstration) -> Iterator[Todo]:

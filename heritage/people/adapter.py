@@ -12,7 +12,7 @@ from django.conf import settings
 
 from heritage.common import clock
 from heritage.common.sealed import seal, unseal
-from heritage.people.accounts import services as account_letters
+from heritage.people.accounts import services
 
 CODE_IS_GOOD = timedelta(seconds=settings.ACCOUNT_LOGIN_BY_CODE_TIMEOUT)
 # That a password or a lock was changed is worth knowing tomorrow too.
@@ -22,7 +22,7 @@ NOTICE_IS_GOOD = timedelta(days=1)
 class AccountMail(DefaultAccountAdapter):  # type: ignore[misc]
     """The account library's own mail, in both forms and through the task queue.
 
-    It stands in a book of its own (`services.account_letters`): a code to sign in by
+    It stands in a book of its own (`accounts.services`): a code to sign in by
     is nobody else's to read, and is of no use once it has run out.
     """
 
@@ -31,9 +31,9 @@ class AccountMail(DefaultAccountAdapter):  # type: ignore[misc]
         # From the settings, not from what a browser says our name is.
         host = urlsplit(settings.SITE_ADDRESS).netloc
         site = SimpleNamespace(domain=host, name=host)
-        said = {"request": asked.request, "email": email, "current_site": site}
-        letter = self.render_mail(template_prefix, email, said | context)
-        account_letters.write(
+        words = {"request": asked.request, "email": email, "current_site": site}
+        letter = self.render_mail(template_prefix, email, words | context)
+        services.write(
             address=email,
             subject=letter.subject,
             text=letter.body,

@@ -1,7 +1,7 @@
 """Forms about people."""
 
-from datetime import date
-from typing import Any
+from datetime import date, datetime
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -9,47 +9,20 @@ from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.young_people import ADULT
+from heritage.people import services
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.people.particulars.forms import AskedForm
-from heritage.season.models import Demonstration
-
-CHILDREN = [
-    (AgeBand.UNDER_13.value, AgeBand.UNDER_13.label),
-    (AgeBand.FROM_13.value, AgeBand.FROM_13.label),
-    (AgeBand.FROM_16.value, AgeBand.FROM_16.label),
-]
-
-
-def _name(label: Any, fill: str = "off") -> forms.CharField:
-    return forms.CharField(
-        label=label,
-        max_length=120,
-        widget=forms.TextInput(attrs={"autocomplete": fill}),
-    )
-
-
-def _phone(fill: str = "off", hint: Any = "") -> forms.CharField:
-    return forms.CharField(
-        label=_("Telephone"),
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": fill}),
-        help_text=hint,
-    )
-
-
-def _email(fill: str = "off") -> forms.EmailField:
-    return forms.EmailField(
-        label=_("E-mail address"),
-        required=False,
-        widget=forms.EmailInput(attrs={"autocomplete": fill}),
-    )
+from heritage.people.particulars.services import PARTICULARS
 
 
 class NameAtSignup(forms.Form):
     """What an account asks for besides the e-mail address."""
 
-    name = _name(_("Your name"), "name")
+    name = forms.CharField(
+        label=_("Your name"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+    )
 
     def signup(self, request: HttpRequest, user: User) -> None:
         """Keep the name with the account that was just made."""
@@ -64,8 +37,8 @@ class NameAtSignup(forms.Form):
 class JoinForm(AskedForm):
     """What somebody says about themselves when they join."""
 
-    name = _name(_("Your name"), "name")
-    phone = _phone("tel", _("For a change of plan on the day. You may leave it empty."))
+    autofill = {"name": "name", "phone": "tel"}
+
     age_band = forms.ChoiceField(
         label=_("Your age"),
         choices=[
@@ -81,44 +54,70 @@ class JoinForm(AskedForm):
     )
     # Which version of the notice was on the page.
     notice = forms.IntegerField(required=False, widget=forms.HiddenInput)
-    field_order = ["name", "phone", "age_band", "born_on"]
 
-    def ask_date(self, person: Volunteer | None) -> None:
+    class Meta(AskedForm.Meta):
+        fields = ["name", "phone", "age_band", *PARTICULARS]
+        labels = {"name": _("Your name")}
+        help_texts = AskedForm.Meta.help_texts | {
+            "phone": _("For a change of plan on the day. You may leave it empty.")
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Nobody's age is chosen for them.
+        self.initial.pop("age_band", None)
+
+    def ask_date(self) -> None:
         """Ask for the date, and say who joins by themselves."""
-        super().ask_date(person)
+        super().ask_date()
         self.fields["born_on"].help_text = _(
             "Under 18? The adult who answers for you joins, then adds you on their "
             "own page."
         )
 
+    def write(self, *, by: User, now: datetime) -> Volunteer:
+        here = self.instance.demonstration
+        return services.join(demonstration=here, user=by, now=now, **self.values())
+
 
 class MineForm(AskedForm):
     """A volunteer's own details."""
 
-    name = _name(_("Your name"), "name")
-    email = _email("email")
-    phone = _phone("tel")
-    field_order = ["name", "email", "phone", "born_on"]
+    autofill = {"name": "name", "email": "email", "phone": "tel"}
 
-    def ask_date(self, person: Volunteer | None) -> None:
+    class Meta(AskedForm.Meta):
+        labels = {"name": _("Your name")}
+
+    def ask_date(self) -> None:
         """Ask an adult for a date not given yet; of the young others say it."""
-        super().ask_date(person)
         self.fields["born_on"].required = False
-        if self.kept or person is None or person.age_band != AgeBand.ADULT:
+        if self.instance.born_on or self.instance.age_band != AgeBand.ADULT:
             del self.fields["born_on"]
+
+    def write(self, *, now: datetime) -> Volunteer:
+        mine = self.instance
+        return services.edit_volunteer(
+            volunteer=mine,
+            now=now,
+            age_band=mine.age_band,
+            guardian=mine.guardian,
+            **self.values(),
+        )
 
 
 class ChildForm(AskedForm):
-    """A child whom a volunteer answers for."""
+    """A child whom a volunteer answers for, on the list or not yet."""
 
-    name = _name(_("The child's name"))
     age_band = forms.ChoiceField(
         label=_("Age"),
-        choices=CHILDREN,
+        choices=AgeBand.of_children,
         widget=forms.RadioSelect,
         error_messages={"required": _("Choose how old they are.")},
     )
-    field_order = ["name", "age_band", "born_on"]
+
+    class Meta(AskedForm.Meta):
+        fields = ["name", "age_band", *PARTICULARS]
+        labels = {"name": _("The child's name")}
 
     def clean_born_on(self) -> date | None:
         """Refuse somebody grown up: they join by themselves."""
@@ -129,49 +128,46 @@ class ChildForm(AskedForm):
             )
         return born_on
 
+    def write(self, *, now: datetime) -> Volunteer:
+        child = self.instance
+        values = self.values() | {"guardian": child.guardian, "now": now}
+        if child._state.adding:
+            return services.add_volunteer(demonstration=child.demonstration, **values)
+        return services.edit_volunteer(
+            volunteer=child, email=child.email, phone=child.phone, **values
+        )
+
 
 class PersonForm(AskedForm):
     """Somebody whom the organiser enters: a name is enough."""
 
-    name = _name(_("Name"))
-    email = _email()
-    phone = _phone()
-    age_band = forms.ChoiceField(
-        label=_("Age"),
-        choices=AgeBand,
-        initial=AgeBand.ADULT.value,
-        widget=forms.RadioSelect,
-    )
-    guardian = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("Guardian"),
-        required=False,
-        empty_label=_("none: they are 18 or over"),
-        help_text=_(
-            "Needed for somebody under 18: the adult volunteer who answers for them."
-        ),
-    )
-
     field_order = ["name", "email", "phone", "born_on", "age_band", "guardian"]
 
-    def __init__(
-        self,
-        *args: Any,
-        demonstration: Demonstration,
-        today: date,
-        person: Volunteer | None = None,
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(
-            *args, demonstration=demonstration, today=today, person=person, **kwargs
-        )
-        adults = Volunteer.objects.of(demonstration).active().adults().by_name()
-        if person:
-            adults = adults.exclude(pk=person.pk)
-        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+    class Meta(AskedForm.Meta):
+        fields = [*AskedForm.Meta.fields, "age_band", "guardian"]
+        widgets = AskedForm.Meta.widgets | {"age_band": forms.RadioSelect}
+        help_texts = AskedForm.Meta.help_texts | {
+            "guardian": _(
+                "Needed for somebody under 18: the adult volunteer who answers for "
+                "them."
+            )
+        }
 
-    def ask_date(self, person: Volunteer | None) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        person, field = self.instance, cast(Any, self.fields["guardian"])
+        adults = Volunteer.objects.of(person.demonstration).active().adults()
+        field.queryset = adults.exclude(pk=person.pk).by_name()
+        field.empty_label = _("none: they are 18 or over")
+
+    def ask_date(self) -> None:
         """Ask for the date; where the organiser does not know it, the band will do."""
         self.fields["born_on"].required = False
         self.fields["born_on"].help_text = _("It says their age, where you know it.")
         self.fields["age_band"].label = _("Age, without a date of birth")
+
+    def write(self, *, now: datetime) -> Volunteer:
+        person, values = self.instance, self.values() | {"now": now}
+        if person._state.adding:
+            return services.add_volunteer(demonstration=person.demonstration, **values)
+        return services.edit_volunteer(volunteer=person, **values)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.common.models import private_key
+from heritage.common.rows import lock
 from heritage.people.agreements.services import note_shown
 from heritage.people.models import (
     AgeBand,
@@ -48,7 +49,7 @@ def join(
     same person: the row is given to the account, with everything that hangs on it.
     ``notice`` is the version of the notice that they were shown.
     """
-    _hold(demonstration)
+    lock(demonstration)
     mine = user.volunteers.of(demonstration).first()
     if mine and mine.left_at is None:
         return mine
@@ -66,8 +67,8 @@ def join(
     person.user, person.name, person.left_at = user, name, None
     person.phone = phone or person.phone
     person.email = person.email or user.email
-    said = set_particulars(person, beside(particulars, person))
-    person = _keep(person, ["user", "left_at", *MINE, *said])
+    fields = set_particulars(person, beside(particulars, person))
+    person = _keep(person, ["user", "left_at", *MINE, *fields])
     if notice is not None:
         note_shown(person, notice, user, now)
     return person
@@ -86,7 +87,7 @@ def add_volunteer(
     particulars: Particulars | None = None,
 ) -> Volunteer:
     """Enter somebody on their behalf: a name is enough."""
-    _hold(demonstration)
+    lock(demonstration)
     reached = demonstration.volunteers.active().reached_at([email])
     if email and any(other.name.casefold() == name.casefold() for other in reached):
         raise ValidationError({"name": _("%s is on the list already.") % name})
@@ -111,45 +112,26 @@ def edit_volunteer(
     particulars: Particulars | None = None,
 ) -> Volunteer:
     """Correct what is held about somebody."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     before = (volunteer.age_band, volunteer.guardian_id)
     volunteer.name, volunteer.email, volunteer.phone = name, email, phone
-    said = set_particulars(volunteer, particulars)
+    fields = set_particulars(volunteer, particulars)
     _set_age(volunteer, band_said(age_band, particulars), guardian)
     if volunteer.age_band != AgeBand.ADULT and volunteer.children.active().exists():
         raise ValidationError(
             {"age_band": _("They answer for a child, so they must be 18 or over.")}
         )
-    _keep(volunteer, [*MINE, "age_band", "guardian", *said])
+    _keep(volunteer, [*MINE, "age_band", "guardian", *fields])
     if before != (volunteer.age_band, volunteer.guardian_id):
         _require_nowhere_alone(volunteer, now)
     return volunteer
-
-
-def add_child(
-    *,
-    guardian: Volunteer,
-    name: str,
-    now: datetime,
-    age_band: str = AgeBand.UNDER_13,
-    particulars: Particulars | None = None,
-) -> Volunteer:
-    """Enter a child whom the guardian answers for."""
-    return add_volunteer(
-        demonstration=guardian.demonstration,
-        name=name,
-        age_band=age_band,
-        guardian=guardian,
-        particulars=particulars,
-        now=now,
-    )
 
 
 @transaction.atomic
 def appoint_founder(
     *, demonstration: Demonstration, user: User, now: datetime
 ) -> Volunteer:
-    """Make whoever sets a demonstration up its first organiser."""
+    """Make the person who sets a demonstration up its first organiser."""
     person = user.volunteers.of(demonstration).first() or Volunteer(
         demonstration=demonstration,
         user=user,
@@ -165,7 +147,7 @@ def appoint_founder(
 @transaction.atomic
 def make_organiser(*, volunteer: Volunteer, now: datetime) -> Volunteer:
     """Give somebody the organiser's role; it holds from their next page."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     volunteer.refresh_from_db(fields=[*ROLE, "user", "age_band", "left_at"])
     if volunteer.user is None:
         raise ValidationError(
@@ -180,7 +162,7 @@ def make_organiser(*, volunteer: Volunteer, now: datetime) -> Volunteer:
 @transaction.atomic
 def stop_organiser(*, volunteer: Volunteer) -> Volunteer:
     """Take the organiser's role from somebody, at once, unless they are the last."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     _require_another_organiser(volunteer)
     volunteer.hold_role(None)
     return _keep(volunteer, ROLE)
@@ -189,7 +171,7 @@ def stop_organiser(*, volunteer: Volunteer) -> Volunteer:
 @transaction.atomic
 def leave(*, volunteer: Volunteer, now: datetime) -> Volunteer:
     """Take somebody off the list; what they did stays on record."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     volunteer.refresh_from_db(fields=ROLE)
     if volunteer.is_organiser:
         _require_another_organiser(volunteer)
@@ -203,7 +185,7 @@ def leave(*, volunteer: Volunteer, now: datetime) -> Volunteer:
 @transaction.atomic
 def come_back(*, volunteer: Volunteer) -> Volunteer:
     """Put somebody who left back on the list."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     if volunteer.erased_at or volunteer.merged_into_id:
         raise ValidationError(_("This line was erased or merged, and stays off."))
     _set_age(volunteer, volunteer.age_band, volunteer.guardian)
@@ -216,11 +198,6 @@ def renew_calendar_key(*, volunteer: Volunteer) -> Volunteer:
     """Give a volunteer's private calendar a new address; the old one stops."""
     volunteer.calendar_key = private_key()
     return _keep(volunteer, ["calendar_key"])
-
-
-def _hold(demonstration: Demonstration) -> None:
-    """Let one change at a time be made to a demonstration's people."""
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
 
 
 def _keep(person: Volunteer, fields: list[str] | None = None) -> Volunteer:
@@ -270,8 +247,8 @@ def _require_nowhere_alone(child: Volunteer, now: datetime) -> None:
             "%(child)s, under 13, has a place at %(gathering)s and %(adult)s has none "
             "there. First give the child's place up, or give %(adult)s one too."
         )
-        said = {"child": child, "gathering": gathering, "adult": child.guardian}
-        raise ValidationError({"guardian": words % said})
+        who = {"child": child, "gathering": gathering, "adult": child.guardian}
+        raise ValidationError({"guardian": words % who})
 
 
 def _require_another_organiser(volunteer: Volunteer) -> None:

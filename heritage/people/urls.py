@@ -1,26 +1,26 @@
 from django.urls import path
 
 from heritage.people import views
-from heritage.people.accounts import views as account
-from heritage.people.agreements import views as wordings
+from heritage.people.accounts import views as accounts
+from heritage.people.agreements import views as agreements
 from heritage.people.competences import views as competences
-from heritage.people.intake import views as files
+from heritage.people.intake import views as intake
 from heritage.people.invitations import views as invitations
 from heritage.people.letters import views as letters
 from heritage.people.models import Subject
-from heritage.people.particulars import views as keeping
+from heritage.people.particulars import views as particulars
 
 app_name = "people"
 
 urlpatterns = [
     path("", views.list_, name="list"),
     path("add/", views.add, name="add"),
-    path("list.csv", files.list_csv, name="list_csv"),
-    path("list.xlsx", files.list_xlsx, name="list_xlsx"),
-    path("take-in/", files.take_in, name="take_in"),
-    path("take-in/check/", files.take_in_check, name="take_in_check"),
-    path("take-in/do/", files.take_in_do, name="take_in_do"),
-    path("kept/", keeping.keeping, name="keeping"),
+    path("list.csv", intake.list_csv, name="list_csv"),
+    path("list.xlsx", intake.list_xlsx, name="list_xlsx"),
+    path("take-in/", intake.take_in, name="take_in"),
+    path("take-in/check/", intake.take_in_check, name="take_in_check"),
+    path("take-in/do/", intake.take_in_do, name="take_in_do"),
+    path("kept/", particulars.keeping, name="keeping"),
     path("invitations/", invitations.invitations, name="invitations"),
     path(
         "invitations/<int:pk>/withdraw/",
@@ -43,11 +43,11 @@ urlpatterns = [
     path("competences/<int:pk>/", competences.change, name="change_competence"),
     path("competences/<int:pk>/remove/", competences.remove, name="remove_competence"),
     path("skills/<int:pk>/", competences.answer, name="answer_able"),
-    path("words/", wordings.list_, name="words"),
+    path("words/", agreements.list_, name="words"),
     *(
         path(
             f"words/{subject}/",
-            wordings.publish,
+            agreements.publish,
             {"subject": subject},
             name=f"publish_{subject}",
         )
@@ -62,14 +62,16 @@ urlpatterns = [
     path("me/leave/", views.leave_me, name="leave_me"),
     path("<int:pk>/", views.edit, name="edit"),
     path("<int:pk>/claim/", invitations.claim, name="claim"),
-    path("<int:pk>/about/", wordings.about, name="about"),
-    path("<int:pk>/about/can-do/", wordings.can_do, name="can_do"),
-    path("<int:pk>/about/note/", wordings.note, name="note"),
+    path("<int:pk>/about/", agreements.about, name="about"),
+    path("<int:pk>/about/can-do/", agreements.can_do, name="can_do"),
+    path("<int:pk>/about/note/", agreements.note, name="note"),
     path(
-        "<int:pk>/about/note/take-back/", wordings.take_back_note, name="take_back_note"
+        "<int:pk>/about/note/take-back/",
+        agreements.take_back_note,
+        name="take_back_note",
     ),
-    path("<int:pk>/about/photographs/", wordings.photographs, name="photographs"),
-    path("<int:pk>/about/notice/", wordings.notice, name="notice"),
+    path("<int:pk>/about/photographs/", agreements.photographs, name="photographs"),
+    path("<int:pk>/about/notice/", agreements.notice, name="notice"),
     path("<int:pk>/make-organiser/", views.make_organiser, name="make_organiser"),
     path("<int:pk>/stop-organiser/", views.stop_organiser, name="stop_organiser"),
     path("<int:pk>/take-off/", views.take_off, name="take_off"),
@@ -79,12 +81,12 @@ urlpatterns = [
 # Pages that belong to an account and not to one demonstration.
 account_patterns = [
     path("invitation/<str:invitation_key>/", invitations.take_up, name="invitation"),
-    path("account/second-lock/", account.second_lock, name="second_lock"),
-    path("account/password/reset/", account.forgotten, name="forgotten"),
-    path("account/password/reset/<path:rest>", account.forgotten),
+    path("account/second-lock/", accounts.second_lock, name="second_lock"),
+    path("account/password/reset/", accounts.forgotten, name="forgotten"),
+    path("account/password/reset/<path:rest>", accounts.forgotten),
     path(
         "account/password/take-away/",
-        account.take_away_password,
+        accounts.take_away_password,
         name="take_away_password",
     ),
 ]

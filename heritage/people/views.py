@@ -1,8 +1,5 @@
 """The organiser's pages: everybody on the list, and what each one is."""
 
-from datetime import datetime
-from typing import Any
-
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -12,21 +9,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import (
-    asks_and_takes,
-    carried_out,
-    done_or_said,
-    safe_next,
-    typed,
-)
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, safe_next, typed
 from heritage.people import selectors, services
-from heritage.people.agreements import selectors as agreements_selectors
+from heritage.people.agreements.selectors import current_words
 from heritage.people.forms import ChildForm, JoinForm, MineForm, PersonForm
-from heritage.people.letters import selectors as letters_selectors
+from heritage.people.letters.selectors import unreached
 from heritage.people.models import Subject, Volunteer
 from heritage.people.request import Request, VolunteerRequest
-from heritage.season.models import Demonstration
 
 
 @opens_to(Role.ORGANISER)
@@ -35,9 +25,10 @@ from heritage.season.models import Demonstration
 def list_(request: Request) -> HttpResponse:
     """Show everybody: contact, age, places to come, account and role."""
     demonstration, now = request.standing.demonstration, clock.now()
-    page = selectors.people_page(demonstration, now)
-    unreached = letters_selectors.unreached(demonstration, now)
-    context = {"page": page, "unreached": unreached}
+    context = {
+        "page": selectors.people_page(demonstration, now),
+        "unreached": unreached(demonstration, now),
+    }
     return render(request, "people/volunteer_list.html", context)
 
 
@@ -46,19 +37,15 @@ def list_(request: Request) -> HttpResponse:
 @asks_and_takes
 def add(request: Request) -> HttpResponse:
     """Enter somebody on their behalf."""
-    demonstration = request.standing.demonstration
-    now = clock.now()
-    today = now.astimezone(demonstration.zone).date()
-    form = PersonForm(typed(request), demonstration=demonstration, today=today)
-
-    def write() -> object:
-        return services.add_volunteer(
-            demonstration=demonstration, now=now, **form.said()
-        )
-
-    if carried_out(request, form, write):
-        messages.success(request, _("%s is on the list.") % form.cleaned_data["name"])
-        return redirect("people:list", demonstration.slug)
+    here = request.standing.demonstration
+    form = PersonForm(
+        typed(request),
+        instance=Volunteer(demonstration=here),
+        today=clock.today(here.time_zone),
+    )
+    if form.submit(now=clock.now()):
+        messages.success(request, _("%s is on the list.") % form.saved)
+        return redirect("people:list", here.slug)
     return render(request, "people/volunteer_add.html", {"form": form})
 
 
@@ -67,26 +54,14 @@ def add(request: Request) -> HttpResponse:
 @asks_and_takes
 def edit(request: Request, pk: int) -> HttpResponse:
     """Correct somebody's details, and give or take their role."""
-    demonstration, person = request.standing.demonstration, _person(request, pk)
-    fields = ("name", "email", "phone", "age_band", "guardian")
-    form = PersonForm(
-        typed(request),
-        demonstration=demonstration,
-        today=clock.today(demonstration.time_zone),
-        person=person,
-        initial={field: getattr(person, field) for field in fields},
-    )
-
-    def write() -> object:
-        return services.edit_volunteer(volunteer=person, now=clock.now(), **form.said())
-
-    if carried_out(request, form, write):
+    here, person = request.standing.demonstration, _person(request, pk)
+    today = clock.today(here.time_zone)
+    form = PersonForm(typed(request), instance=person, today=today)
+    if form.submit(now=clock.now()):
         messages.success(request, _("%s is put right.") % person)
-        return redirect("people:list", demonstration.slug)
-    shown = _person(request, pk)
-    return render(
-        request, "people/volunteer_edit.html", {"form": form, "person": shown}
-    )
+        return redirect("people:list", here.slug)
+    context = {"form": form, "person": _person(request, pk)}
+    return render(request, "people/volunteer_edit.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -94,11 +69,9 @@ def edit(request: Request, pk: int) -> HttpResponse:
 def make_organiser(request: Request, pk: int) -> HttpResponse:
     """Give somebody the organiser's role."""
     person = _person(request, pk)
-    done_or_said(
-        request,
-        lambda: services.make_organiser(volunteer=person, now=clock.now()),
-        _("%s is an organiser now.") % person,
-    )
+    with refusals_shown(request):
+        services.make_organiser(volunteer=person, now=clock.now())
+        messages.success(request, _("%s is an organiser now.") % person)
     return redirect("people:edit", request.standing.demonstration.slug, pk)
 
 
@@ -107,11 +80,9 @@ def make_organiser(request: Request, pk: int) -> HttpResponse:
 def stop_organiser(request: Request, pk: int) -> HttpResponse:
     """Take the organiser's role from somebody, at once."""
     person, slug = _person(request, pk), request.standing.demonstration.slug
-    done_or_said(
-        request,
-        lambda: services.stop_organiser(volunteer=person),
-        _("%s is not an organiser any more.") % person,
-    )
+    with refusals_shown(request):
+        services.stop_organiser(volunteer=person)
+        messages.success(request, _("%s is not an organiser any more.") % person)
     if person == request.standing.volunteer and not person.is_organiser:
         return redirect("people:me", slug)
     return redirect("people:edit", slug, pk)
@@ -122,11 +93,10 @@ def stop_organiser(request: Request, pk: int) -> HttpResponse:
 def take_off(request: Request, pk: int) -> HttpResponse:
     """Take somebody off the list; what they did stays."""
     person = _person(request, pk)
-    done_or_said(
-        request,
-        lambda: services.leave(volunteer=person, now=clock.now()),
-        _("%s is off the list. What they did stays on record.") % person,
-    )
+    with refusals_shown(request):
+        services.leave(volunteer=person, now=clock.now())
+        words = _("%s is off the list. What they did stays on record.")
+        messages.success(request, words % person)
     return redirect("people:list", request.standing.demonstration.slug)
 
 
@@ -135,40 +105,29 @@ def take_off(request: Request, pk: int) -> HttpResponse:
 def bring_back(request: Request, pk: int) -> HttpResponse:
     """Put somebody who left back on the list."""
     person = _person(request, pk)
-    done_or_said(
-        request,
-        lambda: services.come_back(volunteer=person),
-        _("%s is back on the list.") % person,
-    )
+    with refusals_shown(request):
+        services.come_back(volunteer=person)
+        messages.success(request, _("%s is back on the list.") % person)
     return redirect("people:list", request.standing.demonstration.slug)
-
-
-def _person(request: Request, pk: int) -> Volunteer:
-    managed = Volunteer.objects.managed_by(request.user)
-    rows = managed.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(rows, pk=pk)
 
 
 @opens_to(Role.ACCOUNT)
 @never_cache
 @asks_and_takes
 def join(request: VolunteerRequest) -> HttpResponse:
-    """Make whoever is signed in a volunteer here."""
-    demonstration, user = request.standing.demonstration, request.user
-    onward = safe_next(request, reverse("gatherings:list", args=[demonstration.slug]))
+    """Make somebody who is signed in a volunteer here."""
+    here, user = request.standing.demonstration, request.user
+    onward = safe_next(request, reverse("gatherings:list", args=[here.slug]))
     if request.standing.is_volunteer:
         return redirect(onward)
-    now = clock.now()
-    words = agreements_selectors.current_words(demonstration, Subject.NOTICE)
-    initial = {"name": user.name, "notice": words.number}
-    form = JoinForm(typed(request), initial=initial, **_here(demonstration, now))
-
-    def write() -> object:
-        return services.join(
-            demonstration=demonstration, user=user, now=now, **form.said()
-        )
-
-    if carried_out(request, form, write):
+    words = current_words(here, Subject.NOTICE)
+    form = JoinForm(
+        typed(request),
+        instance=Volunteer(demonstration=here, name=user.name),
+        today=clock.today(here.time_zone),
+        initial={"notice": words.number},
+    )
+    if form.submit(by=user, now=clock.now()):
         messages.success(request, _("You have joined. Thank you."))
         return redirect(onward)
     context = {"form": form, "words": words}
@@ -189,23 +148,12 @@ def me(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def edit_me(request: VolunteerRequest) -> HttpResponse:
     """Correct one's own details."""
-    mine = _me(request)
-    initial = {field: getattr(mine, field) for field in ("name", "email", "phone")}
-    here = _here(request.standing.demonstration, clock.now())
-    form = MineForm(typed(request), initial=initial, person=mine, **here)
-
-    def write() -> object:
-        return services.edit_volunteer(
-            volunteer=mine,
-            now=clock.now(),
-            age_band=mine.age_band,
-            guardian=mine.guardian,
-            **form.said(),
-        )
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    today = clock.today(here.time_zone)
+    form = MineForm(typed(request), instance=_me(request), today=today)
+    if form.submit(now=clock.now()):
         messages.success(request, _("Your details are put right."))
-        return redirect("people:me", request.standing.demonstration.slug)
+        return redirect("people:me", here.slug)
     return render(request, "people/volunteer_edit_me.html", {"form": form})
 
 
@@ -214,15 +162,15 @@ def edit_me(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def add_child(request: VolunteerRequest) -> HttpResponse:
     """Enter a child one answers for."""
-    mine, now = _me(request), clock.now()
-    form = ChildForm(typed(request), **_here(request.standing.demonstration, now))
-
-    def write() -> object:
-        return services.add_child(guardian=mine, now=now, **form.said())
-
-    if carried_out(request, form, write):
-        messages.success(request, _("%s is entered.") % form.cleaned_data["name"])
-        return redirect("people:me", request.standing.demonstration.slug)
+    here = request.standing.demonstration
+    form = ChildForm(
+        typed(request),
+        instance=Volunteer(demonstration=here, guardian=_me(request)),
+        today=clock.today(here.time_zone),
+    )
+    if form.submit(now=clock.now()):
+        messages.success(request, _("%s is entered.") % form.saved)
+        return redirect("people:me", here.slug)
     return render(request, "people/child_form.html", {"form": form})
 
 
@@ -231,25 +179,13 @@ def add_child(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Correct a child one answers for."""
-    mine = _me(request)
-    child = get_object_or_404(mine.children.active(), pk=pk)
-    initial = {"name": child.name, "age_band": child.age_band}
-    here = _here(request.standing.demonstration, clock.now())
-    form = ChildForm(typed(request), initial=initial, person=child, **here)
-
-    def write() -> object:
-        return services.edit_volunteer(
-            volunteer=child,
-            now=clock.now(),
-            email=child.email,
-            phone=child.phone,
-            guardian=mine,
-            **form.said(),
-        )
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    child = get_object_or_404(_me(request).children.active(), pk=pk)
+    today = clock.today(here.time_zone)
+    form = ChildForm(typed(request), instance=child, today=today)
+    if form.submit(now=clock.now()):
         messages.success(request, _("%s is put right.") % child)
-        return redirect("people:me", request.standing.demonstration.slug)
+        return redirect("people:me", here.slug)
     return render(request, "people/child_form.html", {"form": form, "child": child})
 
 
@@ -257,11 +193,10 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def renew_calendar(request: VolunteerRequest) -> HttpResponse:
     """Give one's private calendar a new address."""
-    done_or_said(
-        request,
-        lambda: services.renew_calendar_key(volunteer=_me(request)),
-        _("Your calendar has a new address. The old one does not work any more."),
-    )
+    words = _("Your calendar has a new address. The old one does not work any more.")
+    with refusals_shown(request):
+        services.renew_calendar_key(volunteer=_me(request))
+        messages.success(request, words)
     return redirect("people:me", request.standing.demonstration.slug)
 
 
@@ -273,20 +208,18 @@ def leave_me(request: VolunteerRequest) -> HttpResponse:
     household = Volunteer.objects.active().answered_for_by(mine)
     who = request.POST.get("who", "")
     person = get_object_or_404(household, pk=int(who) if who.isdecimal() else mine.pk)
-    done_or_said(
-        request,
-        lambda: services.leave(volunteer=person, now=clock.now()),
-        _("%s has left. What was done stays on record.") % person,
-    )
+    with refusals_shown(request):
+        services.leave(volunteer=person, now=clock.now())
+        words = _("%s has left. What was done stays on record.")
+        messages.success(request, words % person)
     if person == mine and person.left_at:
         return redirect(demonstration)
     return redirect("people:me", demonstration.slug)
 
 
-def _here(demonstration: Demonstration, now: datetime) -> dict[str, Any]:
-    """Say where a form about a person is filled in, and on which day."""
-    today = now.astimezone(demonstration.zone).date()
-    return {"demonstration": demonstration, "today": today}
+def _person(request: Request, pk: int) -> Volunteer:
+    rows = Volunteer.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)
 
 
 def _me(request: VolunteerRequest) -> Volunteer:

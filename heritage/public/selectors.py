@@ -80,8 +80,8 @@ def home(user: Viewer, now: datetime, page_number: str | None = None) -> HomePag
     page = Paginator(_with_next(others, now), ON_A_PAGE).get_page(page_number)
     rows = list(page.object_list)
     keys = [_next_key(row) for row in [*own, *rows]]
-    found = Gathering.objects.in_bulk([key for key in keys if key])
-    return HomePage(_lines(own, found), _lines(rows, found), page)
+    nearest = Gathering.objects.in_bulk([key for key in keys if key])
+    return HomePage(_lines(own, nearest), _lines(rows, nearest), page)
 
 
 def demonstration_page(
@@ -120,9 +120,9 @@ def _next_key(row: Demonstration) -> int | None:
 
 
 def _lines(
-    rows: Iterable[Demonstration], found: dict[int, Gathering]
+    rows: Iterable[Demonstration], nearest: dict[int, Gathering]
 ) -> list[HomeLine]:
-    return [HomeLine(row, found.get(_next_key(row) or 0)) for row in rows]
+    return [HomeLine(row, nearest.get(_next_key(row) or 0)) for row in rows]
 
 
 def _water(state: DamState) -> WaterLine | None:

@@ -195,20 +195,20 @@ def _words(text: ProcessText) -> list[paper_blocks.Block]:
 
 
 def _sources(text: ProcessText) -> list[paper_blocks.Block]:
-    said = [_("How it is done, and why: %s.") % text.steps_from]
-    said += [_cited(claim, source) for claim, source in text.figures]
-    blocks = [*_points(_("Where this comes from"), said)]
+    sources = [_("How it is done, and why: %s.") % text.steps_from]
+    sources += [_cited(claim, source) for claim, source in text.figures]
+    blocks = [*_points(_("Where this comes from"), sources)]
     if text.disputed:
         blocks += _points(_("Where the sources differ"), text.disputed)
     return blocks
 
 
-def _points(title: str, points: Iterable[str]) -> list[paper_blocks.Block]:
+def _points(title: str, sentences: Iterable[str]) -> list[paper_blocks.Block]:
     """Part a list only where two points stand on either side of the page's end."""
-    said, heading = list(points), paper_blocks.Heading(title, level=2)
-    if len(said) <= WHOLE:
-        return [paper_blocks.Together([heading, paper_blocks.Bullets(said)])]
-    first, middle, last = said[:2], said[2:-2], said[-2:]
+    rows, heading = list(sentences), paper_blocks.Heading(title, level=2)
+    if len(rows) <= WHOLE:
+        return [paper_blocks.Together([heading, paper_blocks.Bullets(rows)])]
+    first, middle, last = rows[:2], rows[2:-2], rows[-2:]
     return [
         paper_blocks.Together([heading, paper_blocks.Bullets(first)]),
         *([paper_blocks.Bullets(middle)] if middle else []),

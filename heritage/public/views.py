@@ -2,18 +2,18 @@
 
 from django.conf import settings
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
+from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
 from heritage.public.drawings import field_svg, season_svg
-from heritage.public.shelf import selectors as shelf_selectors
+from heritage.public.shelf.selectors import process_page, shelves
 from heritage.season.models import Stage
 
 
@@ -30,7 +30,7 @@ def home(request: Request) -> HttpResponse:
 @never_cache
 @require_safe
 def demonstration(request: Request) -> HttpResponse:
-    """Show a demonstration to whoever comes by."""
+    """Show a demonstration to anybody who comes by."""
     shown = request.standing.demonstration
     now = clock.now()
     page = selectors.demonstration_page(shown, request.user, now)
@@ -48,14 +48,16 @@ def demonstration(request: Request) -> HttpResponse:
 def shelf(request: Request) -> HttpResponse:
     """Show every sheet that the reader may print."""
     standing = request.standing
-    shelves = shelf_selectors.shelves(
-        standing.demonstration,
-        request.user,
-        standing.role,
-        standing.volunteer,
-        clock.now(),
-    )
-    return render(request, "public/shelf.html", {"shelves": shelves})
+    context = {
+        "shelves": shelves(
+            standing.demonstration,
+            request.user,
+            standing.role,
+            standing.volunteer,
+            clock.now(),
+        )
+    }
+    return render(request, "public/shelf.html", context)
 
 
 @opens_to(Role.VISITOR)
@@ -67,7 +69,7 @@ def process_sheet(request: Request, stage: str) -> HttpResponse:
         raise Http404
     shown = request.standing.demonstration
     pdf = sheets.process_sheet(
-        shelf_selectors.process_page(shown, Stage(stage)),
+        process_page(shown, Stage(stage)),
         address=settings.SITE_ADDRESS + shown.get_absolute_url(),
         printed_on=clock.today(shown.time_zone),
         large_print="large" in request.GET,
@@ -81,8 +83,8 @@ def process_sheet(request: Request, stage: str) -> HttpResponse:
 def poster(request: Request, pk: int) -> HttpResponse:
     """Print the poster of a gathering."""
     shown = request.standing.demonstration
-    seen = Gathering.objects.visible_to(request.user).of(shown).for_page()
-    gathering = get_object_or_404(seen, pk=pk)
+    rows = Gathering.objects.visible_to(request.user).for_page()
+    gathering = row_or_404(rows, request, pk)
     pdf = sheets.poster(
         selectors.poster(gathering),
         address=settings.SITE_ADDRESS + gathering.get_absolute_url(),

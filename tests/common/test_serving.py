@@ -23,7 +23,7 @@ print(*(name for name in sys.modules))
 """
 # What a request may need, by its drawer.
 DRAWERS = re.compile(
-    r"\.(urls|views|feeds|forms|services|mail|sheets|drawings|templatetags|request|kits)\b"
+    r"\.(urls|views|forms|services|mail|sheets|drawings|templatetags|request|kits)\b"
 )
 
 

@@ -66,17 +66,17 @@ class SkillCase(TestCase):
 
 class ListTests(SkillCase):
     def add(self, title, by=None, **fields):
-        by = (by or self.nora).user
-        return services.add_competence(
-            demonstration=self.place, title=title, by=by, **fields
+        return services.keep_competence(
+            competence=Competence(demonstration=self.place),
+            values={"title": title, **fields},
+            by=(by or self.nora).user,
         )
 
     def test_a_competence_is_added_renamed_and_taken_off(self):
         row = self.add("  Spins   flax ", asks="Has spun here.")
         assert (row.title, row.asks) == ("Spins flax", "Has spun here.")
-        services.change_competence(
-            competence=row, title="Spins", by=self.nora.user, is_first_aid=True
-        )
+        values = {"title": "Spins", "asks": "", "is_first_aid": True}
+        services.keep_competence(competence=row, values=values, by=self.nora.user)
         row.refresh_from_db()
         assert (row.title, row.asks, row.is_first_aid) == ("Spins", "", True)
         services.remove_competence(competence=row, by=self.nora.user)
@@ -104,7 +104,9 @@ class ListTests(SkillCase):
             with pytest.raises(ValidationError, match="Only an organiser"):
                 self.add("Spins", by=person)
             with pytest.raises(ValidationError, match="Only an organiser"):
-                services.change_competence(competence=self.drives, title="x", **by)
+                services.keep_competence(
+                    competence=self.drives, values={"title": "x"}, **by
+                )
             with pytest.raises(ValidationError, match="Only an organiser"):
                 services.remove_competence(competence=self.drives, **by)
             with pytest.raises(ValidationError, match="Only an organiser"):

@@ -182,8 +182,12 @@ class EntryTests(TestCase):
             services.add_volunteer(**(entry | {"guardian": child}))
 
     def test_a_guardian_adds_a_child(self):
-        child = services.add_child(
-            guardian=self.nora, name="Wee Joe", age_band=AgeBand.FROM_13, now=NOW
+        child = services.add_volunteer(
+            demonstration=self.place,
+            guardian=self.nora,
+            name="Wee Joe",
+            age_band=AgeBand.FROM_13,
+            now=NOW,
         )
         assert list(self.nora.children.all()) == [child]
 
@@ -202,7 +206,13 @@ class EntryTests(TestCase):
 
     def test_a_guardian_stays_an_adult(self):
         pat = make_volunteer(demonstration=self.place)
-        services.add_child(guardian=pat, name="Joe", age_band="from_13", now=NOW)
+        services.add_volunteer(
+            demonstration=self.place,
+            guardian=pat,
+            name="Joe",
+            age_band="from_13",
+            now=NOW,
+        )
         with pytest.raises(ValidationError, match="They answer for a child"):
             services.edit_volunteer(
                 volunteer=pat,
@@ -329,8 +339,12 @@ class LeaveTests(TestCase):
 
     def test_a_guardian_stays_while_children_depend_on_them(self):
         for name in ("Joe", "Una"):
-            services.add_child(
-                guardian=self.ann, name=name, age_band="from_13", now=NOW
+            services.add_volunteer(
+                demonstration=self.place,
+                guardian=self.ann,
+                name=name,
+                age_band="from_13",
+                now=NOW,
             )
         self.refuse("answers for Joe, Una. Choose other guardians")
 

@@ -1,7 +1,7 @@
 """An account's secrets, sealed in the database, and the mail about it.
 
-The code by mail always works, so a password is an extra: whoever forgets it takes it
-away after signing in by code, and needs no old one for it but a sign-in of the last
+The code by mail always works, so a password is an extra: somebody who forgets it takes
+it away after signing in by code, and needs no old one for it but a sign-in of the last
 quarter of an hour.
 
 Mail about an account has a book of its own, since an account is of no one
@@ -52,14 +52,14 @@ class Resealed(NamedTuple):
 
 def with_secrets(data: dict[str, Any], change: Callable[[str], str]) -> dict[str, Any]:
     """Return a lock's data with every secret in it changed."""
-    made = dict(data)
+    changed = dict(data)
     for name in SECRETS:
-        if name in made:
-            made[name] = change(made[name])
+        if name in changed:
+            changed[name] = change(changed[name])
     for name in SECRET_LISTS:
-        if name in made:
-            made[name] = [change(text) for text in made[name]]
-    return made
+        if name in changed:
+            changed[name] = [change(text) for text in changed[name]]
+    return changed
 
 
 @transaction.atomic
@@ -95,9 +95,9 @@ def write(
     *, address: str, subject: str, text: str, now: datetime, good_for: timedelta
 ) -> AccountLetter:
     """Write a letter about an account, once a minute for the same words."""
-    said = f"{address}\n{subject}\n{text}\n{now:%Y-%m-%dT%H:%M}"
+    words = f"{address}\n{subject}\n{text}\n{now:%Y-%m-%dT%H:%M}"
     letter, is_new = AccountLetter.objects.get_or_create(
-        key=sha256(said.encode()).hexdigest(),
+        key=sha256(words.encode()).hexdigest(),
         defaults={
             "user": User.objects.filter(email__iexact=address).first(),
             "address": address,

@@ -18,7 +18,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, safe_next
+from heritage.common.forms import asks_and_takes, safe_next
 from heritage.people.request import Request, VolunteerRequest
 
 RECENT_S = 15 * 60
@@ -43,7 +43,7 @@ def second_lock(request: VolunteerRequest) -> HttpResponse:
 @opens_to(Role.VISITOR)
 @require_safe
 def forgotten(request: Request, rest: str = "") -> HttpResponse:
-    """Lead whoever forgot their password to the code that lets them in without.
+    """Lead somebody who forgot their password to the code that lets them in.
 
     The library's own addresses for a reset end here too, whatever their ``rest``.
     """
@@ -65,8 +65,8 @@ def forgotten(request: Request, rest: str = "") -> HttpResponse:
 def take_away_password(request: VolunteerRequest) -> HttpResponse:
     """Take the password off an account: the way to forget it, or to be rid of it.
 
-    Nobody needs to know the old one, so whoever asks must have signed in just now,
-    or show the second lock's code once more.
+    Nobody needs to know the old one, so the owner must have signed in just now, or
+    show the second lock's code once more.
     """
     user = request.user
     if is_mfa_enabled(user):

@@ -108,10 +108,10 @@ AFTER_SEASON = timedelta(days=30)
 
 def season_ends_on(demonstration: Demonstration) -> date:
     """Return the season's last day: of its stages and gatherings, or of its year."""
-    found = Demonstration.objects.last_days(demonstration, posted_gatherings())
-    days = [day for day in (found["planned"], found["finished"]) if day]
-    if found["gathered"]:
-        days.append(found["gathered"].astimezone(demonstration.zone).date())
+    last = Demonstration.objects.last_days(demonstration, posted_gatherings())
+    days = [day for day in (last["planned"], last["finished"]) if day]
+    if last["gathered"]:
+        days.append(last["gathered"].astimezone(demonstration.zone).date())
     return max(days, default=date(demonstration.year, 12, 31))
 
 

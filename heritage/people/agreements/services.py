@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.people.agreements.selectors import (
     current_words,
     kept_until,
@@ -40,8 +41,8 @@ from heritage.season.models import Demonstration
 def publish_wording(
     *, demonstration: Demonstration, subject: str, text: str, by: User, now: datetime
 ) -> Wording:
-    """Publish new words; whoever agreed before stands by the words they read."""
-    _hold(demonstration)
+    """Publish new words; people who agreed before stand by the words they read."""
+    lock(demonstration)
     require_organiser(demonstration, by)
     text = _tidy(text)
     if not text:
@@ -55,7 +56,7 @@ def publish_wording(
 def keep_wording(demonstration: Demonstration, subject: str, now: datetime) -> Wording:
     """Return the words that hold; words that were never kept become version 1.
 
-    The demonstration is held by whoever calls.
+    The caller has locked the demonstration.
     """
     row = demonstration.wordings.on(subject).first()
     if row:
@@ -77,10 +78,11 @@ def agree(
     ValidationError
         If they may not say so, read other words, or agreed to these already.
     """
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     require_own_word(volunteer, by)
     require_old_enough_to_agree(volunteer, by, now)
-    return write_agreement(volunteer, subject, number, by, now, AgreedHow.SCREEN)
+    agreement = _agreement(volunteer, by, now, AgreedHow.SCREEN)
+    return _write_agreement(agreement, subject, number)
 
 
 @transaction.atomic
@@ -88,9 +90,10 @@ def agree_on_paper(
     *, volunteer: Volunteer, subject: str, number: int, by: User, now: datetime
 ) -> Agreement:
     """Write down that somebody signed the words on paper, which an organiser has."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     require_organiser(volunteer.demonstration, by)
-    return write_agreement(volunteer, subject, number, by, now, AgreedHow.PAPER)
+    agreement = _agreement(volunteer, by, now, AgreedHow.PAPER)
+    return _write_agreement(agreement, subject, number)
 
 
 @transaction.atomic
@@ -98,18 +101,18 @@ def note_notice_read(
     *, volunteer: Volunteer, number: int, by: User, now: datetime
 ) -> Agreement:
     """Write down which version of the notice somebody was shown; twice is once."""
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     require_own_word(volunteer, by)
     read = volunteer.agreements.standing().on(Subject.NOTICE)
     known = read.filter(wording__number=number).first()
     if known:
         return known
-    how = AgreedHow.SCREEN
-    return write_agreement(volunteer, Subject.NOTICE, number, by, now, how)
+    agreement = _agreement(volunteer, by, now, AgreedHow.SCREEN)
+    return _write_agreement(agreement, Subject.NOTICE, number)
 
 
 def note_shown(volunteer: Volunteer, number: int, by: User, now: datetime) -> None:
-    """Write down which notice somebody was shown; the demonstration is held.
+    """Write down which notice somebody was shown; the demonstration is locked.
 
     Words that changed in the meantime, or were shown before, are passed over: the
     person's own page shows them anew.
@@ -117,7 +120,8 @@ def note_shown(volunteer: Volunteer, number: int, by: User, now: datetime) -> No
     read = volunteer.agreements.standing().on(Subject.NOTICE)
     current = keep_wording(volunteer.demonstration, Subject.NOTICE, now)
     if current.number == number and not read.filter(wording=current).exists():
-        write_agreement(volunteer, Subject.NOTICE, number, by, now, AgreedHow.SCREEN)
+        agreement = _agreement(volunteer, by, now, AgreedHow.SCREEN)
+        _write_agreement(agreement, Subject.NOTICE, number)
 
 
 @transaction.atomic
@@ -128,7 +132,7 @@ def withdraw(*, agreement: Agreement, by: User, now: datetime) -> list[Agreement
     and without a reason. Taking back twice is taking back once.
     """
     volunteer = agreement.volunteer
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     require_own_word_or_organiser(volunteer, by)
     rows = volunteer.agreements.standing().on(agreement.wording.subject)
     ended = list(rows.newest_first())
@@ -138,42 +142,32 @@ def withdraw(*, agreement: Agreement, by: User, now: datetime) -> list[Agreement
     return ended
 
 
-def write_agreement(
-    volunteer: Volunteer, subject: str, number: int, by: User, now: datetime, how: str
-) -> Agreement:
-    """Keep an agreement to the words that hold; the demonstration is held."""
-    wording = keep_wording(volunteer.demonstration, subject, now)
+def _write_agreement(agreement: Agreement, subject: str, number: int) -> Agreement:
+    """Keep an agreement to the words that hold; the demonstration is locked."""
+    volunteer = agreement.volunteer
+    wording = keep_wording(volunteer.demonstration, subject, agreement.given_at)
     if wording.number != number:
         raise ValidationError(
             {"number": _("The words have changed. Read them again, then say so.")}
         )
     if volunteer.agreements.standing().filter(wording=wording).exists():
         raise ValidationError(_("%s has agreed to these words already.") % volunteer)
-    row = Agreement(
-        volunteer=volunteer, wording=wording, given_at=now, given_by=by, how=how
-    )
-    row.full_clean()
-    row.save()
-    return row
+    return fill_in(agreement, {"wording": wording})
+
+
+def _agreement(
+    volunteer: Volunteer, by: User, now: datetime, how: AgreedHow
+) -> Agreement:
+    return Agreement(volunteer=volunteer, given_at=now, given_by=by, how=how)
 
 
 def _publish(
     demonstration: Demonstration, subject: str, number: int, text: str, now: datetime
 ) -> Wording:
-    row = Wording(
-        demonstration=demonstration,
-        subject=subject,
-        number=number,
-        text=text,
-        published_at=now,
+    wording = Wording(
+        demonstration=demonstration, subject=subject, number=number, published_at=now
     )
-    row.full_clean()
-    row.save()
-    return row
-
-
-def _hold(demonstration: Demonstration) -> None:
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    return fill_in(wording, {"text": text})
 
 
 def _tidy(text: str) -> str:
@@ -189,27 +183,25 @@ def keep_health_note(
     The volunteer or their guardian agrees on a screen; an organiser only writes
     down what was signed on paper. ``number`` is the version of the words.
     """
-    _hold_note(volunteer)
+    lock(volunteer.demonstration)
     if volunteer.left_at:
         raise ValidationError(_("%s has left.") % volunteer)
-    how = _agreed_how(volunteer, by, now)
+    agreement = _agreement(volunteer, by, now, _agreed_how(volunteer, by, now))
     _end_agreements(volunteer, by, now)
-    write_agreement(volunteer, Subject.HEALTH, number, by, now, how)
+    _write_agreement(agreement, Subject.HEALTH, number)
     written_on = now.astimezone(volunteer.demonstration.zone).date()
     note = HealthNote.objects.about([volunteer.pk]).first() or HealthNote(
         volunteer=volunteer
     )
-    note.text, note.agreed_at, note.agreed_by = text.strip(), now, by
+    note.agreed_at, note.agreed_by = now, by
     note.delete_on = note_ends_on(volunteer, written_on)
-    note.full_clean()
-    note.save()
-    return note
+    return fill_in(note, {"text": text.strip()})
 
 
 @transaction.atomic
 def take_back_health_note(*, volunteer: Volunteer, by: User, now: datetime) -> None:
     """Delete a note at once; twice is once."""
-    _hold_note(volunteer)
+    lock(volunteer.demonstration)
     require_own_word_or_organiser(volunteer, by)
     HealthNote.objects.about([volunteer.pk]).delete()
     _end_agreements(volunteer, by, now)
@@ -221,8 +213,8 @@ def delete_due_notes(
 ) -> list[Volunteer]:
     """Delete every note whose day has come, and set the others' day anew.
 
-    Whoever signed up for a later gathering since keeps the note till after that one;
-    whoever gave their place up does not.
+    Somebody who signed up for a later gathering since keeps the note till after that
+    one; somebody who gave their place up does not.
 
     Returns
     -------
@@ -263,9 +255,3 @@ def _agreed_how(volunteer: Volunteer, by: User, now: datetime) -> AgreedHow:
 def _end_agreements(volunteer: Volunteer, by: User, now: datetime) -> None:
     rows = volunteer.agreements.standing().on(Subject.HEALTH)
     rows.update(withdrawn_at=now, withdrawn_by=by)
-
-
-def _hold_note(volunteer: Volunteer) -> None:
-    Demonstration.objects.select_for_update(no_key=True).get(
-        pk=volunteer.demonstration_id
-    )

@@ -13,13 +13,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, typed
 from heritage.people.agreements import selectors, services
 from heritage.people.agreements.forms import AgreeForm, NoteForm, WordingForm
 from heritage.people.agreements.selectors import AboutPage
-from heritage.people.competences import services as competences_services
-from heritage.people.models import Subject, Volunteer
+from heritage.people.competences.services import say_able, take_back_able
+from heritage.people.models import Volunteer, Wording
 from heritage.people.request import VolunteerRequest
 
 
@@ -37,26 +37,22 @@ def about(request: VolunteerRequest, pk: int) -> HttpResponse:
 def can_do(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say that one, or one's child, can do something; or take that back."""
     person, which = _person(request, pk), request.POST.get("competence", "")
-    rows = person.demonstration.competences.all()
-    about: dict[str, Any] = {
+    competence = get_object_or_404(
+        person.demonstration.competences.all(),
+        pk=int(which) if which.isdecimal() else 0,
+    )
+    skill: dict[str, Any] = {
         "volunteer": person,
-        "competence": get_object_or_404(
-            rows, pk=int(which) if which.isdecimal() else 0
-        ),
+        "competence": competence,
         "by": request.user,
     }
-    if "take_back" in request.POST:
-        done_or_said(
-            request,
-            lambda: competences_services.take_back_able(**about),
-            _("It is taken back."),
-        )
-    else:
-        done_or_said(
-            request,
-            lambda: competences_services.say_able(now=clock.now(), **about),
-            _("It is noted. An organiser confirms it."),
-        )
+    with refusals_shown(request):
+        if "take_back" in request.POST:
+            take_back_able(**skill)
+            messages.success(request, _("It is taken back."))
+        else:
+            say_able(now=clock.now(), **skill)
+            messages.success(request, _("It is noted. An organiser confirms it."))
     return _back(request, pk)
 
 
@@ -65,33 +61,11 @@ def can_do(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def note(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write or change a note on health and access."""
-    person = _person(request, pk)
-    page = _page(request, person)
-    agree = (
-        _("I agree that this note is kept.")
-        if page.is_answering
-        else _("They have signed these words on paper.")
-    )
-    form = NoteForm(
-        typed(request),
-        words=page.health.words,
-        agree=agree,
-        initial={"text": page.note.text if page.note else ""},
-    )
-
-    def write() -> object:
-        return services.keep_health_note(
-            volunteer=person,
-            text=form.cleaned_data["text"],
-            number=form.cleaned_data["number"],
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    page = _page(request, _person(request, pk))
+    form = NoteForm(typed(request), page=page)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The note is kept."))
         return _back(request, pk)
-    form.ask_again(page.health.words)
     return render(request, "people/health_note.html", {"form": form, "page": page})
 
 
@@ -99,14 +73,10 @@ def note(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def take_back_note(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Delete a note at once."""
-    person = _person(request, pk)
-    done_or_said(
-        request,
-        lambda: services.take_back_health_note(
-            volunteer=person, by=request.user, now=clock.now()
-        ),
-        _("The note is deleted."),
-    )
+    person, now = _person(request, pk), clock.now()
+    with refusals_shown(request):
+        services.take_back_health_note(volunteer=person, by=request.user, now=now)
+        messages.success(request, _("The note is deleted."))
     return _back(request, pk)
 
 
@@ -115,28 +85,11 @@ def take_back_note(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def photographs(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Read the words on photographs and agree; or enter what was signed on paper."""
-    person = _person(request, pk)
-    page = _page(request, person)
-    own = page.is_answering
-    agree = (
-        _("I agree to this.") if own else _("They have signed these words on paper.")
-    )
-    form = AgreeForm(typed(request), words=page.photograph.words, agree=agree)
-
-    def write() -> object:
-        service = services.agree if own else services.agree_on_paper
-        return service(
-            volunteer=person,
-            subject=Subject.PHOTOGRAPH,
-            number=form.cleaned_data["number"],
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    page = _page(request, _person(request, pk))
+    form = AgreeForm(typed(request), page=page, words=page.photograph.words)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The agreement is written down."))
         return _back(request, pk)
-    form.ask_again(page.photograph.words)
     return render(request, "people/photographs.html", {"form": form, "page": page})
 
 
@@ -145,35 +98,15 @@ def photographs(request: VolunteerRequest, pk: int) -> HttpResponse:
 def notice(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say that one has read what is held, and why."""
     person, number = _person(request, pk), request.POST.get("number", "")
-    done_or_said(
-        request,
-        lambda: services.note_notice_read(
+    with refusals_shown(request):
+        services.note_notice_read(
             volunteer=person,
             number=int(number) if number.isdecimal() else 0,
             by=request.user,
             now=clock.now(),
-        ),
-        _("Thank you for reading it."),
-    )
+        )
+        messages.success(request, _("Thank you for reading it."))
     return _back(request, pk)
-
-
-def _person(request: VolunteerRequest, pk: int) -> Volunteer:
-    rows = Volunteer.objects.open_to(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.select_related("demonstration", "guardian"), pk=pk)
-
-
-def _page(request: VolunteerRequest, person: Volunteer) -> AboutPage:
-    return selectors.about_page(
-        person,
-        reader=request.standing.volunteer,
-        is_organiser=request.standing.is_organiser,
-        now=clock.now(),
-    )
-
-
-def _back(request: VolunteerRequest, pk: int) -> HttpResponse:
-    return redirect("people:about", request.standing.demonstration.slug, pk)
 
 
 @opens_to(Role.ORGANISER)
@@ -188,21 +121,30 @@ def list_(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def publish(request: VolunteerRequest, subject: str) -> HttpResponse:
     """Publish new words on a subject."""
-    demonstration = request.standing.demonstration
-    words = selectors.current_words(demonstration, subject)
-    form = WordingForm(typed(request), initial={"text": words.text})
-
-    def write() -> object:
-        return services.publish_wording(
-            demonstration=demonstration,
-            subject=subject,
-            by=request.user,
-            now=clock.now(),
-            **form.cleaned_data,
-        )
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    words = selectors.current_words(here, subject)
+    wording = Wording(demonstration=here, subject=subject, text=words.text)
+    form = WordingForm(typed(request), instance=wording)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("The new words hold from now on."))
-        return redirect("people:words", demonstration.slug)
+        return redirect("people:words", here.slug)
     context = {"form": form, "words": words}
     return render(request, "people/wording_publish.html", context)
+
+
+def _person(request: VolunteerRequest, pk: int) -> Volunteer:
+    rows = Volunteer.objects.open_to(request.user)
+    return row_or_404(rows.select_related("demonstration", "guardian"), request, pk)
+
+
+def _page(request: VolunteerRequest, person: Volunteer) -> AboutPage:
+    return selectors.about_page(
+        person,
+        reader=request.standing.volunteer,
+        is_organiser=request.standing.is_organiser,
+        now=clock.now(),
+    )
+
+
+def _back(request: VolunteerRequest, pk: int) -> HttpResponse:
+    return redirect("people:about", request.standing.demonstration.slug, pk)

@@ -1,31 +1,33 @@
 """The organiser's list of what people can do, and the answer to who says so."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from heritage.people.models import Competence, Volunteer
+from heritage.common.forms import RecordForm
+from heritage.people.competences import services
+from heritage.people.models import Competence, Skill, User, Volunteer
 from heritage.people.particulars.forms import DAY
 from heritage.season.models import Demonstration
 
 GOOD_UNTIL = _("The last day it is good. Leave it empty if it does not run out.")
 
 
-class CompetenceForm(forms.Form):
+class CompetenceForm(RecordForm[Competence]):
     """Something that people can do."""
 
-    title = forms.CharField(label=_("What somebody can do"), max_length=60)
-    asks = forms.CharField(
-        label=_("What shows it"),
-        max_length=200,
-        required=False,
-        help_text=_("A certificate, or that you have watched them do it."),
-    )
-    is_first_aid = forms.BooleanField(
-        label=_("Whoever can do this may be the day's first-aider"), required=False
-    )
+    class Meta:
+        model = Competence
+        fields = ["title", "asks", "is_first_aid"]
+        labels = {"title": _("What somebody can do")}
+
+    def write(self, *, by: User) -> Competence:
+        return services.keep_competence(
+            competence=self.instance, values=self.values(), by=by
+        )
 
 
 class StartingForm(forms.Form):
@@ -43,7 +45,7 @@ class StartingForm(forms.Form):
         self.fields["titles"].choices = words  # type: ignore[attr-defined]
 
 
-class EnterForm(forms.Form):
+class EnterForm(RecordForm[Skill]):
     """That an organiser knows somebody can do something."""
 
     volunteer = forms.ModelChoiceField(
@@ -52,9 +54,12 @@ class EnterForm(forms.Form):
     competence = forms.ModelChoiceField(
         Competence.objects.none(), label=_("Can do"), empty_label=None
     )
-    runs_out_on = forms.DateField(
-        label=_("Good until"), required=False, widget=DAY, help_text=GOOD_UNTIL
-    )
+
+    class Meta:
+        model = Skill
+        fields = ["volunteer", "competence", "runs_out_on"]
+        widgets = {"runs_out_on": DAY}
+        help_texts = {"runs_out_on": GOOD_UNTIL}
 
     def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -63,8 +68,11 @@ class EnterForm(forms.Form):
         rows = demonstration.competences.by_title()
         self.fields["competence"].queryset = rows  # type: ignore[attr-defined]
 
+    def write(self, *, by: User, now: datetime) -> Skill:
+        return services.confirm_able(by=by, now=now, **self.values())
 
-class AnswerForm(forms.Form):
+
+class AnswerForm(RecordForm[Skill]):
     """The organiser's answer to somebody who says that they can do something."""
 
     decision = forms.ChoiceField(
@@ -72,19 +80,33 @@ class AnswerForm(forms.Form):
         choices=[("confirm", _("I confirm it")), ("refuse", _("I do not"))],
         widget=forms.RadioSelect,
     )
-    runs_out_on = forms.DateField(
-        label=_("Good until"), required=False, widget=DAY, help_text=GOOD_UNTIL
-    )
     why = forms.CharField(
         label=_("If not, why"),
         max_length=200,
         required=False,
         help_text=_("They read it."),
     )
+    field_order = ["decision", "runs_out_on", "why"]
+
+    class Meta:
+        model = Skill
+        fields = ["runs_out_on"]
+        widgets = {"runs_out_on": DAY}
+        help_texts = {"runs_out_on": GOOD_UNTIL}
 
     def clean(self) -> dict[str, Any]:
         """Ask for the reason where it is refused."""
-        said = super().clean() or {}
-        if said.get("decision") == "refuse" and not said.get("why"):
+        data = super().clean() or {}
+        if data.get("decision") == "refuse" and not data.get("why"):
             self.add_error("why", ValidationError(_("Say why: they read it.")))
-        return said
+        return data
+
+    def write(self, *, by: User, now: datetime) -> Skill:
+        skill: dict[str, Any] = {
+            "volunteer": self.instance.volunteer,
+            "competence": self.instance.competence,
+        }
+        if self.cleaned_data["decision"] == "refuse":
+            why = self.cleaned_data["why"]
+            return services.refuse_able(why=why, by=by, now=now, **skill)
+        return services.confirm_able(by=by, now=now, **self.values(), **skill)

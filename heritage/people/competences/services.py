@@ -1,13 +1,15 @@
 """The organiser's list of competences, and who is said and confirmed to have which."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import ProtectedError
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.people.competences.selectors import starting_competences
 from heritage.people.models import Competence, Skill, User, Volunteer
 from heritage.people.particulars.services import require_organiser, require_own_word
@@ -15,18 +17,16 @@ from heritage.season.models import Demonstration
 
 
 @transaction.atomic
-def add_competence(
-    *,
-    demonstration: Demonstration,
-    title: str,
-    by: User,
-    asks: str = "",
-    is_first_aid: bool = False,
+def keep_competence(
+    *, competence: Competence, values: Mapping[str, Any], by: User
 ) -> Competence:
-    """Put something that people can do on the list."""
-    _hold(demonstration, by)
-    row = Competence(demonstration=demonstration)
-    return _write(row, title, asks, is_first_aid)
+    """Put something that people can do on the list, or change its words.
+
+    Anybody confirmed in it stays confirmed.
+    """
+    _lock_list(competence.demonstration, by)
+    title = " ".join(values["title"].split())
+    return fill_in(competence, {**values, "title": title})
 
 
 @transaction.atomic
@@ -34,34 +34,17 @@ def take_starting_competences(
     *, demonstration: Demonstration, titles: Sequence[str], by: User
 ) -> list[Competence]:
     """Put those of the list to start with on the organiser's own that were chosen."""
-    _hold(demonstration, by)
+    _lock_list(demonstration, by)
     chosen = [row for row in starting_competences(demonstration) if row.title in titles]
     if not chosen:
         raise ValidationError({"titles": _("Tick those that your field needs.")})
-    for row in chosen:
-        row.full_clean()
-        row.save()
-    return chosen
-
-
-@transaction.atomic
-def change_competence(
-    *,
-    competence: Competence,
-    title: str,
-    by: User,
-    asks: str = "",
-    is_first_aid: bool = False,
-) -> Competence:
-    """Call a competence something else; whoever has it keeps it."""
-    _hold(competence.demonstration, by)
-    return _write(competence, title, asks, is_first_aid)
+    return [fill_in(row, {}) for row in chosen]
 
 
 @transaction.atomic
 def remove_competence(*, competence: Competence, by: User) -> None:
     """Take a competence off the list, if nobody has it and no station asks for it."""
-    _hold(competence.demonstration, by)
+    _lock_list(competence.demonstration, by)
     try:
         competence.delete()
     except ProtectedError as error:
@@ -82,7 +65,7 @@ def say_able(
 
     What was refused, or has run out, may be said again and is weighed again.
     """
-    _hold_person(volunteer, competence)
+    _lock_person(volunteer, competence)
     require_own_word(volunteer, by)
     today = now.astimezone(volunteer.demonstration.zone).date()
     row = _row(volunteer, competence)
@@ -96,7 +79,7 @@ def say_able(
 @transaction.atomic
 def take_back_able(*, volunteer: Volunteer, competence: Competence, by: User) -> None:
     """Strike what somebody said they, or their child, can do, confirmed or not."""
-    _hold_person(volunteer, competence)
+    _lock_person(volunteer, competence)
     require_own_word(volunteer, by)
     volunteer.skills.filter(competence=competence).delete()
 
@@ -111,7 +94,7 @@ def confirm_able(
     runs_out_on: date | None = None,
 ) -> Skill:
     """Confirm that somebody can do something, said or not, perhaps until a day."""
-    _hold_person(volunteer, competence)
+    _lock_person(volunteer, competence)
     require_organiser(volunteer.demonstration, by)
     if volunteer.left_at:
         raise ValidationError(_("%s has left.") % volunteer)
@@ -137,7 +120,7 @@ def refuse_able(
     now: datetime,
 ) -> Skill:
     """Refuse what somebody says they can do, or take a confirmation back."""
-    _hold_person(volunteer, competence)
+    _lock_person(volunteer, competence)
     require_organiser(volunteer.demonstration, by)
     row = _row(volunteer, competence)
     if row._state.adding:
@@ -145,14 +128,6 @@ def refuse_able(
     if not why.strip():
         raise ValidationError({"why": _("Say why: they read it.")})
     return _answer(row, None, None, refused_at=now, because=why.strip())
-
-
-def _write(row: Competence, title: str, asks: str, is_first_aid: bool) -> Competence:
-    row.title, row.asks = " ".join(title.split()), asks.strip()
-    row.is_first_aid = is_first_aid
-    row.full_clean()
-    row.save()
-    return row
 
 
 def _row(volunteer: Volunteer, competence: Competence) -> Skill:
@@ -178,12 +153,12 @@ def _answer(
     return row
 
 
-def _hold(demonstration: Demonstration, by: User) -> None:
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+def _lock_list(demonstration: Demonstration, by: User) -> None:
+    lock(demonstration)
     require_organiser(demonstration, by)
 
 
-def _hold_person(volunteer: Volunteer, competence: Competence) -> None:
-    Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+def _lock_person(volunteer: Volunteer, competence: Competence) -> None:
+    lock(volunteer)
     if competence.demonstration_id != volunteer.demonstration_id:
         raise ValidationError(_("That is on another demonstration's list."))

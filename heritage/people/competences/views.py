@@ -1,17 +1,15 @@
 """The organiser's list of what people can do, and who is confirmed in it."""
 
-from typing import Any
-
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, typed
 from heritage.people.competences import selectors, services
 from heritage.people.competences.forms import (
     AnswerForm,
@@ -28,19 +26,12 @@ from heritage.people.request import VolunteerRequest
 @asks_and_takes
 def list_(request: VolunteerRequest) -> HttpResponse:
     """Show who can do what and what waits, and put something on the list."""
-    demonstration = request.standing.demonstration
-    form = CompetenceForm(typed(request))
-
-    def write() -> object:
-        return services.add_competence(
-            demonstration=demonstration, by=request.user, **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    here = request.standing.demonstration
+    form = CompetenceForm(typed(request), instance=Competence(demonstration=here))
+    if form.submit(by=request.user):
         messages.success(request, _("It is on the list."))
-        return redirect("people:competences", demonstration.slug)
-    today = clock.today(demonstration.time_zone)
-    page = selectors.competence_page(demonstration, today)
+        return redirect("people:competences", here.slug)
+    page = selectors.competence_page(here, clock.today(here.time_zone))
     starting = StartingForm(offered=list(page.offered))
     context = {"page": page, "form": form, "starting": starting}
     return render(request, "people/competence_list.html", context)
@@ -50,17 +41,13 @@ def list_(request: VolunteerRequest) -> HttpResponse:
 @require_POST
 def start(request: VolunteerRequest) -> HttpResponse:
     """Put those of our own list that were ticked on the organiser's."""
-    demonstration = request.standing.demonstration
-    done_or_said(
-        request,
-        lambda: services.take_starting_competences(
-            demonstration=demonstration,
-            titles=request.POST.getlist("titles"),
-            by=request.user,
-        ),
-        _("They are on the list."),
-    )
-    return redirect("people:competences", demonstration.slug)
+    here, titles = request.standing.demonstration, request.POST.getlist("titles")
+    with refusals_shown(request):
+        services.take_starting_competences(
+            demonstration=here, titles=titles, by=request.user
+        )
+        messages.success(request, _("They are on the list."))
+    return redirect("people:competences", here.slug)
 
 
 @opens_to(Role.ORGANISER)
@@ -68,18 +55,12 @@ def start(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def enter(request: VolunteerRequest) -> HttpResponse:
     """Write down that somebody can do something, said or not."""
-    demonstration = request.standing.demonstration
-    form = EnterForm(typed(request), demonstration=demonstration)
-
-    def write() -> object:
-        return services.confirm_able(
-            by=request.user, now=clock.now(), **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
-        who = form.cleaned_data["volunteer"]
+    here = request.standing.demonstration
+    form = EnterForm(typed(request), demonstration=here)
+    if form.submit(by=request.user, now=clock.now()):
+        who = form.saved.volunteer
         messages.success(request, _("It is confirmed of %s.") % who)
-        return redirect("people:competences", demonstration.slug)
+        return redirect("people:competences", here.slug)
     return render(request, "people/skill_enter.html", {"form": form})
 
 
@@ -88,19 +69,10 @@ def enter(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def change(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Call a competence something else."""
-    row, slug = _competence(request, pk), request.standing.demonstration.slug
-    fields = ("title", "asks", "is_first_aid")
-    initial = {field: getattr(row, field) for field in fields}
-    form = CompetenceForm(typed(request), initial=initial)
-
-    def write() -> object:
-        return services.change_competence(
-            competence=row, by=request.user, **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    form = CompetenceForm(typed(request), instance=_competence(request, pk))
+    if form.submit(by=request.user):
         messages.success(request, _("It is put right."))
-        return redirect("people:competences", slug)
+        return redirect("people:competences", request.standing.demonstration.slug)
     context = {"form": form, "competence": _competence(request, pk)}
     return render(request, "people/competence_change.html", context)
 
@@ -110,11 +82,9 @@ def change(request: VolunteerRequest, pk: int) -> HttpResponse:
 def remove(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a competence off the list, if it is not in use."""
     row = _competence(request, pk)
-    done_or_said(
-        request,
-        lambda: services.remove_competence(competence=row, by=request.user),
-        _("“%s” is off the list.") % row,
-    )
+    with refusals_shown(request):
+        services.remove_competence(competence=row, by=request.user)
+        messages.success(request, _("“%s” is off the list.") % row)
     return redirect("people:competences", request.standing.demonstration.slug)
 
 
@@ -123,36 +93,18 @@ def remove(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Confirm what somebody says they can do, or refuse it."""
-    row, slug = _skill(request, pk), request.standing.demonstration.slug
-    form = AnswerForm(typed(request), initial={"runs_out_on": row.runs_out_on})
-
-    def write() -> object:
-        said = form.cleaned_data
-        about: dict[str, Any] = {
-            "volunteer": row.volunteer,
-            "competence": row.competence,
-            "by": request.user,
-            "now": clock.now(),
-        }
-        if said["decision"] == "refuse":
-            return services.refuse_able(why=said["why"], **about)
-        return services.confirm_able(runs_out_on=said["runs_out_on"], **about)
-
-    if carried_out(request, form, write):
+    rows = Skill.objects.managed_by(request.user)
+    rows = rows.select_related("volunteer__demonstration", "competence")
+    skill, here = row_or_404(rows, request, pk), request.standing.demonstration
+    form = AnswerForm(typed(request), instance=skill)
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("Your answer is written down."))
-        return redirect("people:competences", slug)
-    today = clock.today(row.volunteer.demonstration.time_zone)
-    context = {"form": form, "skill": row, "has_run_out": row.has_run_out(today)}
+        return redirect("people:competences", here.slug)
+    has_run_out = skill.has_run_out(clock.today(here.time_zone))
+    context = {"form": form, "skill": skill, "has_run_out": has_run_out}
     return render(request, "people/skill_answer.html", context)
 
 
 def _competence(request: VolunteerRequest, pk: int) -> Competence:
-    rows = Competence.objects.managed_by(request.user)
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here, pk=pk)
-
-
-def _skill(request: VolunteerRequest, pk: int) -> Skill:
-    rows = Skill.objects.managed_by(request.user).of(request.standing.demonstration)
-    with_who = rows.select_related("volunteer__demonstration", "competence")
-    return get_object_or_404(with_who, pk=pk)
+    rows = Competence.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)

@@ -1,5 +1,6 @@
 """The forms by which a list from somebody's own spreadsheet is taken in."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -7,6 +8,7 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.forms import ServiceForm
 from heritage.kits.tables.read import (
     BYTES_MOST,
     COLUMNS_MOST,
@@ -16,10 +18,12 @@ from heritage.kits.tables.read import (
     Why,
     read_table,
 )
+from heritage.people.intake import services
 from heritage.people.intake.selectors import (
     HEADS_WITHIN,
     NAMES,
     Column,
+    IntakePlan,
     find_heads,
     guess_columns,
 )
@@ -103,7 +107,7 @@ class FileForm(forms.Form):
         return lines
 
 
-class ColumnsForm(forms.Form):
+class ColumnsForm(ServiceForm):
     """What each column of the file holds: guessed, and put right by the organiser.
 
     ``heads_shown`` is the line whose headings the columns on the page go by; once
@@ -126,11 +130,11 @@ class ColumnsForm(forms.Form):
         self.table = lines if lines is not None else self._opened()
         if not self.table:
             return
-        found, self.is_sure = find_heads(self.table)
+        likely, self.is_sure = find_heads(self.table)
         self.choices = self._heads_to_choose()
-        self.heads = found if heads is None else heads
+        self.heads = likely if heads is None else heads
         if self.is_bound:
-            self.heads = self._said("heads_shown", found)
+            self.heads = self._chosen("heads_shown", likely)
         self.fields["lines"].initial = seal_lines(demonstration, self.table)
         self.fields["heads_shown"].initial = self.heads
         self._ask_for_heads()
@@ -144,7 +148,7 @@ class ColumnsForm(forms.Form):
     @property
     def chosen(self) -> int:
         """The line that is said to hold the headings, or `NO_HEADS`."""
-        return self._said("heads", self.heads)
+        return self._chosen("heads", self.heads)
 
     @property
     def people(self) -> list[Line]:
@@ -156,10 +160,10 @@ class ColumnsForm(forms.Form):
         """The lines above the headings, which are left out."""
         return self.table[: max(self.heads, 0)]
 
-    def _said(self, name: str, otherwise: int) -> int:
+    def _chosen(self, name: str, otherwise: int) -> int:
         """Return a line that the page names, if it is one to choose from."""
-        said = self.data.get(name, "")
-        return int(said) if said in dict(self.choices) else otherwise
+        line = self.data.get(name, "")
+        return int(line) if line in dict(self.choices) else otherwise
 
     def _heads_to_choose(self) -> list[tuple[str, Any]]:
         shown = [
@@ -179,7 +183,7 @@ class ColumnsForm(forms.Form):
         ]
 
     def _ask_for_heads(self) -> None:
-        told = (
+        help_text = (
             _("Lines above it are left out.")
             if self.is_sure
             else _(
@@ -190,7 +194,7 @@ class ColumnsForm(forms.Form):
             label=_("The headings are in"),
             choices=self.choices,
             initial=str(self.heads),
-            help_text=told,
+            help_text=help_text,
         )
 
     def _ask_for_columns(self) -> None:
@@ -210,11 +214,11 @@ class ColumnsForm(forms.Form):
     @property
     def columns(self) -> list[str]:
         """What each column holds, in the file's order."""
-        said = [
+        columns = [
             self.cleaned_data.get(f"column_{at}", LEFT_OUT)
             for at in range(len(self.table[0].cells))
         ]
-        return ["" if column == LEFT_OUT else column for column in said]
+        return ["" if column == LEFT_OUT else column for column in columns]
 
     def clean(self) -> dict[str, Any]:
         if not self.table:
@@ -229,9 +233,17 @@ class ColumnsForm(forms.Form):
             raise ValidationError(_("Say which column holds the name."))
         return self.cleaned_data
 
+    def write(self, *, now: datetime) -> IntakePlan:
+        return services.take_in(
+            demonstration=self.demonstration,
+            lines=self.people,
+            columns=self.columns,
+            now=now,
+        )
+
     def _twice(self, column: Column) -> None:
-        for at, said in list(enumerate(self.columns)):
-            if said == column:
+        for at, other in list(enumerate(self.columns)):
+            if other == column:
                 self.add_error(
                     f"column_{at}",
                     _("Two columns are said to hold the %s. Choose one.")
@@ -239,8 +251,8 @@ class ColumnsForm(forms.Form):
                 )
 
     def _samples(self, at: int) -> str:
-        found = [line.cells[at] for line in self.people if line.cells[at]]
-        shown = "; ".join(text[:40] for text in found[:SAMPLES])
+        cells = [line.cells[at] for line in self.people if line.cells[at]]
+        shown = "; ".join(text[:40] for text in cells[:SAMPLES])
         if not shown:
             return str(_("Empty in every line."))
         return str(_("Such as: %s") % shown)

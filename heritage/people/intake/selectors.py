@@ -76,11 +76,11 @@ def find_heads(lines: Sequence[Line]) -> tuple[int, bool]:
 
 def guess_columns(heads: Sequence[str]) -> list[str]:
     """Guess what each column holds, each thing once; "" for what is left out."""
-    found: list[str] = []
+    columns: list[str] = []
     for head in heads:
         column = _guess(head)
-        found.append("" if column in found else column)
-    return found
+        columns.append("" if column in columns else column)
+    return columns
 
 
 def _guess(head: str) -> str:
@@ -92,11 +92,14 @@ def _guess(head: str) -> str:
 
 
 # How long each text may be, as on the list itself.
-LONGEST = {
-    Column.NAME: 120,
-    Column.PHONE: 40,
-    Column.EMERGENCY_NAME: 120,
-    Column.EMERGENCY_PHONE: 40,
+LONGEST: dict[Column, int] = {
+    column: getattr(Volunteer._meta.get_field(column.value), "max_length", 0)
+    for column in (
+        Column.NAME,
+        Column.PHONE,
+        Column.EMERGENCY_NAME,
+        Column.EMERGENCY_PHONE,
+    )
 }
 DAY_FIRST = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})")
 YEAR_FIRST = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?: 00:00(?::00)?)?")
@@ -146,28 +149,28 @@ def read_candidate(
     A date of birth is kept only where the demonstration keeps dates; elsewhere it
     says the age and is forgotten.
     """
-    said = dict(zip(columns, line.cells, strict=True))
-    name = said.get(Column.NAME, "")
-    parts = (said.get(Column.FIRST, ""), name, said.get(Column.LAST, ""))
+    cells = dict(zip(columns, line.cells, strict=True))
+    name = cells.get(Column.NAME, "")
+    parts = (cells.get(Column.FIRST, ""), name, cells.get(Column.LAST, ""))
     name = " ".join(filter(None, parts))
-    troubles = _unsaved(line, columns) + _too_long(said | {Column.NAME: name})
+    troubles = _unsaved(line, columns) + _too_long(cells | {Column.NAME: name})
     if not name_key(name) and not _unsaved(line, columns):
         troubles.append(_("There is no name. Write one, or take the line out."))
-    troubles += _bad_addresses(said)
-    born_on = _born(said.get(Column.BORN, ""), today, troubles)
-    band = _band(said.get(Column.AGE, ""), born_on, today, troubles)
+    troubles += _bad_addresses(cells)
+    born_on = _born(cells.get(Column.BORN, ""), today, troubles)
+    band = _band(cells.get(Column.AGE, ""), born_on, today, troubles)
     return Candidate(
         number=line.number,
         name=name,
-        email=said.get(Column.EMAIL, ""),
-        phone=said.get(Column.PHONE, ""),
+        email=cells.get(Column.EMAIL, ""),
+        phone=cells.get(Column.PHONE, ""),
         age_band=band or AgeBand.ADULT,
         says_age=band is not None,
         born_on=born_on if keeps_dates else None,
-        guardian=said.get(Column.GUARDIAN, ""),
-        guardian_email=said.get(Column.GUARDIAN_EMAIL, ""),
-        emergency_name=said.get(Column.EMERGENCY_NAME, ""),
-        emergency_phone=said.get(Column.EMERGENCY_PHONE, ""),
+        guardian=cells.get(Column.GUARDIAN, ""),
+        guardian_email=cells.get(Column.GUARDIAN_EMAIL, ""),
+        emergency_name=cells.get(Column.EMERGENCY_NAME, ""),
+        emergency_phone=cells.get(Column.EMERGENCY_PHONE, ""),
         troubles=troubles,
     )
 
@@ -186,19 +189,19 @@ def _unsaved(line: Line, columns: Sequence[str]) -> list[str]:
     ]
 
 
-def _too_long(said: dict[str, str]) -> list[str]:
+def _too_long(cells: dict[str, str]) -> list[str]:
     return [
         _("The %(what)s is longer than %(most)d signs. Shorten it.")
         % {"what": column.label, "most": most}
         for column, most in LONGEST.items()
-        if len(said.get(column, "")) > most
+        if len(cells.get(column, "")) > most
     ]
 
 
-def _bad_addresses(said: dict[str, str]) -> list[str]:
+def _bad_addresses(cells: dict[str, str]) -> list[str]:
     troubles = []
     for column in (Column.EMAIL, Column.GUARDIAN_EMAIL):
-        address = said.get(column, "")
+        address = cells.get(column, "")
         try:
             if address:
                 validate_email(address)
@@ -228,7 +231,7 @@ def _born(text: str, today: date, troubles: list[str]) -> date | None:
             % text
         )
         return None
-    if not 0 <= _years(born, today) <= OLDEST:
+    if born > today or Volunteer(born_on=born).age_on(today) > OLDEST:
         troubles.append(_("Nobody here was born on %s. Correct the date.") % text)
         return None
     return born
@@ -239,7 +242,7 @@ def _band(
 ) -> AgeBand | None:
     """Return how old somebody is: by their birth, or by what is said of their age."""
     if born_on is not None:
-        return _band_at(_years(born_on, today))
+        return AgeBand.at(Volunteer(born_on=born_on).age_on(today))
     words = " ".join(text.casefold().split())
     if not words:
         return None
@@ -250,23 +253,12 @@ def _band(
         return WORDS[words]
     years = re.fullmatch(r"(\d{1,3})( ?(years?|yrs?)( old)?)?", words)
     if years and int(years[1]) <= OLDEST:
-        return _band_at(int(years[1]))
+        return AgeBand.at(int(years[1]))
     troubles.append(
         _("“%s” is no age. Write it in years, or one of: %s.")
         % (text, "; ".join(str(label) for label in AgeBand.labels))
     )
     return None
-
-
-def _years(born: date, today: date) -> int:
-    return today.year - born.year - ((today.month, today.day) < (born.month, born.day))
-
-
-def _band_at(years: int) -> AgeBand:
-    return max(
-        (band for band in AgeBand if band.least_age <= years),
-        key=lambda band: band.least_age,
-    )
 
 
 class Verdict(TextChoices):
@@ -297,13 +289,17 @@ class Planned:
     @property
     def guardian_name(self) -> str:
         """Who answers for them, if they are new and under 18."""
-        found = self.guardian
-        return found.line.name if isinstance(found, Planned) else str(found or "")
+        adult = self.guardian
+        return adult.line.name if isinstance(adult, Planned) else str(adult or "")
 
     @property
     def fill_words(self) -> str:
         """What is written in on the list, in words."""
         return ", ".join(field_label(name) for name in self.fills)
+
+    def refuse(self, why: str) -> None:
+        """Leave the line out, and say why."""
+        self.verdict, self.fills, self.words = Verdict.REFUSED, (), [why]
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,9 +359,9 @@ def find_guardians(planned: Sequence[Planned], listed: Sequence[Volunteer]) -> N
     by_name: Grown = defaultdict(list)
     by_email: Grown = defaultdict(list)
     for one in grown:
-        said = one.line if isinstance(one, Planned) else one
-        by_name[name_key(said.name)].append(one)
-        by_email[said.email.casefold()].append(one)
+        who = one.line if isinstance(one, Planned) else one
+        by_name[name_key(who.name)].append(one)
+        by_email[who.email.casefold()].append(one)
     for row in planned:
         person = row.person
         # An address that the file itself writes in finds its owner too.
@@ -381,27 +377,24 @@ def _give_guardian(row: Planned, by_name: Grown, by_email: Grown) -> None:
     asked = line.guardian or line.guardian_email
     if line.age_band == AgeBand.ADULT:
         if asked and not line.says_age:
-            _turn_down(
-                row, _("A guardian is named, but no age. Write how old they are.")
-            )
+            row.refuse(_("A guardian is named, but no age. Write how old they are."))
         elif asked:
             row.words.append(_("18 or over: no guardian is kept."))
         return
     if not asked:
-        _turn_down(row, _("Somebody under 18 needs a guardian: name the adult."))
+        row.refuse(_("Somebody under 18 needs a guardian: name the adult."))
         return
-    found = _found(line, by_name, by_email)
-    if len(found) == 1:
-        row.guardian = found[0]
-    elif found:
-        _turn_down(row, _("Several adults fit the guardian. Add the e-mail address."))
+    adults = _adults_meant(line, by_name, by_email)
+    if len(adults) == 1:
+        row.guardian = adults[0]
+    elif adults:
+        row.refuse(_("Several adults fit the guardian. Add the e-mail address."))
     else:
-        _turn_down(
-            row, _("No adult on the list or in the file is the guardian: %s.") % asked
-        )
+        words = _("No adult on the list or in the file is the guardian: %s.")
+        row.refuse(words % asked)
 
 
-def _found(
+def _adults_meant(
     line: Candidate, by_name: Grown, by_email: Grown
 ) -> list[Volunteer | Planned]:
     named = by_name.get(name_key(line.guardian), [])
@@ -409,10 +402,6 @@ def _found(
     if line.guardian and line.guardian_email:
         return [one for one in reached if one in named]
     return reached if line.guardian_email else named
-
-
-def _turn_down(row: Planned, why: str) -> None:
-    row.verdict, row.words = Verdict.REFUSED, [why]
 
 
 FILLED = ("email", "phone", "emergency_name", "emergency_phone", "born_on")
@@ -432,13 +421,13 @@ def intake_plan(
             listed[name_key(person.name)].append(person)
         elif person.erased_at is None and person.merged_into_id is None:
             gone.add(name_key(person.name))
-    said = [
+    candidates = [
         read_candidate(
             line, columns, today=today, keeps_dates=demonstration.asks_birth_date
         )
         for line in lines
     ]
-    planned = [_planned(line, listed[name_key(line.name)], gone) for line in said]
+    planned = [_planned(one, listed[name_key(one.name)], gone) for one in candidates]
     _refuse_repeats(planned)
     find_guardians(planned, [one for group in listed.values() for one in group])
     return IntakePlan(tuple(planned))
@@ -448,16 +437,7 @@ def _planned(line: Candidate, listed: list[Volunteer], gone: set[str]) -> Planne
     if line.troubles:
         return Planned(line, Verdict.REFUSED, list(line.troubles))
     if not listed:
-        if name_key(line.name) in gone:
-            return _refuse(
-                line, _("They were on the list and left. Put them back there.")
-            )
-        if not _can_be_called(line, line.emergency_phone):
-            return _refuse(
-                line,
-                _("Whom to call in an emergency needs a telephone number in digits."),
-            )
-        return Planned(line, Verdict.NEW)
+        return _unlisted(line, gone)
     same = [one for one in listed if _one_address(line.email, one.email)]
     named = [one for one in same if line.email and one.email]
     if len(named) == 1:
@@ -471,6 +451,15 @@ def _planned(line: Candidate, listed: list[Volunteer], gone: set[str]) -> Planne
     return _refuse(
         line, _("Several on the list have this name. Write it in on their own pages.")
     )
+
+
+def _unlisted(line: Candidate, gone: set[str]) -> Planned:
+    if name_key(line.name) in gone:
+        return _refuse(line, _("They were on the list and left. Put them back there."))
+    if not _can_be_called(line, line.emergency_phone):
+        words = _("Whom to call in an emergency needs a telephone number in digits.")
+        return _refuse(line, words)
+    return Planned(line, Verdict.NEW)
 
 
 def _apart(line: Candidate, listed: list[Volunteer]) -> Planned:
@@ -521,13 +510,13 @@ def _can_be_called(line: Candidate, phone: str) -> bool:
     return not named or any(sign.isdigit() for sign in phone)
 
 
-def _differs(said: object, held: object) -> bool:
-    return name_key(str(said)).replace(" ", "") != name_key(str(held)).replace(" ", "")
+def _differs(new: object, old: object) -> bool:
+    return name_key(str(new)).replace(" ", "") != name_key(str(old)).replace(" ", "")
 
 
-def _one_address(said: str, held: str) -> bool:
+def _one_address(new: str, old: str) -> bool:
     """Tell whether two addresses may be one person's: one of them may be unknown."""
-    return not said or not held or said.casefold() == held.casefold()
+    return not new or not old or new.casefold() == old.casefold()
 
 
 def _refuse(line: Candidate, why: str) -> Planned:
@@ -549,11 +538,8 @@ def _refuse_repeats(planned: Iterable[Planned]) -> None:
         elif row.verdict is Verdict.FILL and row.person:
             earlier = filled.setdefault(row.person.pk, row)
         if earlier and earlier is not row:
-            row.verdict, row.fills = Verdict.REFUSED, ()
-            row.words = [
-                _("Line %d says the same name. Keep one of the two.")
-                % earlier.line.number
-            ]
+            words = _("Line %d says the same name. Keep one of the two.")
+            row.refuse(words % earlier.line.number)
 
 
 def roll_heads() -> list[str]:

@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import lock
 from heritage.kits.tables.read import Line
 from heritage.people.intake.selectors import IntakePlan, Planned, intake_plan
 from heritage.people.models import AgeBand, Volunteer
@@ -37,9 +38,9 @@ def take_in(
     ValidationError
         If any line is refused: then nothing at all is changed.
     """
-    held = Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
-    today = now.astimezone(held.zone).date()
-    plan = intake_plan(held, lines, columns, today)
+    demonstration = lock(demonstration)
+    today = now.astimezone(demonstration.zone).date()
+    plan = intake_plan(demonstration, lines, columns, today)
     if plan.refused:
         raise ValidationError(
             _("Nothing was taken in: line %(line)d. %(why)s"),
@@ -52,7 +53,7 @@ def take_in(
     young = [row for row in plan.new if row.line.age_band != AgeBand.ADULT]
     # Guardians first: a child's row needs theirs to be there.
     for rows in (grown, young):
-        _enter(held, rows, now)
+        _enter(demonstration, rows, now)
     _fill_in(plan.filled)
     return plan
 

@@ -1,7 +1,6 @@
 """The list as a file: taken away, and taken in from somebody's own spreadsheet."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
@@ -12,9 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes
+from heritage.common.forms import asks_and_takes, refusals_shown
 from heritage.kits.tables.write import csv_table, xlsx_book
-from heritage.people.intake import selectors, services
+from heritage.people.intake import selectors
 from heritage.people.intake.forms import ColumnsForm, FileForm
 from heritage.people.request import Request
 
@@ -42,8 +41,8 @@ def list_csv(request: Request) -> HttpResponseBase:
 def list_xlsx(request: Request) -> HttpResponseBase:
     """Give the list as a workbook."""
     rows = selectors.roll(request.standing.demonstration)
-    made = xlsx_book([(_("People"), selectors.roll_heads(), rows)])
-    return _download(HttpResponse(made, content_type=XLSX), "people.xlsx")
+    book = xlsx_book([(_("People"), selectors.roll_heads(), rows)])
+    return _download(HttpResponse(book, content_type=XLSX), "people.xlsx")
 
 
 @opens_to(Role.ORGANISER)
@@ -78,21 +77,13 @@ def take_in_do(request: Request) -> HttpResponse:
     """Take the whole file in, or nothing of it."""
     demonstration = request.standing.demonstration
     form = ColumnsForm(request.POST, demonstration=demonstration)
-    if not form.is_valid() or form.is_moved:
-        return _checked(request, form)
-    try:
-        plan = services.take_in(
-            demonstration=demonstration,
-            lines=form.people,
-            columns=form.columns,
-            now=clock.now(),
-        )
-    except ValidationError as error:
-        # The list has changed since it was looked at: show every line again.
-        messages.error(request, error.messages[0])
-        return _checked(request, form)
-    messages.success(request, _told(plan))
-    return redirect("people:list", demonstration.slug)
+    if form.is_valid() and not form.is_moved:
+        # Where the list has changed since it was looked at, every line is shown again.
+        with refusals_shown(request):
+            plan = form.write(now=clock.now())
+            messages.success(request, _told(plan))
+            return redirect("people:list", demonstration.slug)
+    return _checked(request, form)
 
 
 def _checked(request: Request, form: ColumnsForm) -> HttpResponse:

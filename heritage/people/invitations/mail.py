@@ -11,11 +11,11 @@ from heritage.people.models import Invitation
 def invitation_letter(invitation: Invitation) -> tuple[str, str]:
     """Give the subject and the text of the letter that invites."""
     home = invitation.demonstration
-    said = {
+    context = {
         "invitation": invitation,
         "demonstration": home,
         "address": settings.SITE_ADDRESS + invitation.get_absolute_url(),
         "until": timezone.localtime(invitation.expires_at, home.zone),
     }
-    text = render_to_string("people/mail/invitation.txt", said)
+    text = render_to_string("people/mail/invitation.txt", context)
     return _("Invitation: %s") % home.name, text

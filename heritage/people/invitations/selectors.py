@@ -1,4 +1,4 @@
-"""What the organiser sees of invitations, and what whoever is invited sees."""
+"""What the organiser sees of invitations, and what the person invited sees."""
 
 from dataclasses import dataclass
 from datetime import datetime

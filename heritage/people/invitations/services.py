@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.people.invitations import mail
 from heritage.people.letters import services as letters
 from heritage.people.models import (
@@ -43,40 +44,28 @@ def invite(
     ValidationError
         If they are here already, or an invitation of theirs is still open.
     """
-    _hold(demonstration)
+    lock(demonstration)
     _require_news(demonstration, email, as_organiser)
-    waiting = demonstration.invitations.open(now).to(email)
-    if waiting.filter(as_organiser=as_organiser).exists():
-        raise ValidationError(
-            {
-                "email": _(
-                    "%s has an open invitation. Withdraw it first, to send another."
-                )
-                % email
-            }
-        )
-    made = Invitation(
+    _require_none_open(demonstration, email, as_organiser, now)
+    invitation = Invitation(
         demonstration=demonstration,
-        email=email,
-        as_organiser=as_organiser,
         made_at=now,
         made_by=by,
         expires_at=now + GOOD_FOR,
     )
-    made.full_clean()
-    made.save()
-    subject, text = mail.invitation_letter(made)
+    fill_in(invitation, {"email": email, "as_organiser": as_organiser})
+    subject, text = mail.invitation_letter(invitation)
     letters.write(
         demonstration=demonstration,
-        key=_matter(made),
-        about=_matter(made),
+        key=_matter(invitation),
+        about=_matter(invitation),
         volunteer=None,
         address=email,
         now=now,
         subject=subject,
         text=text,
     )
-    return made
+    return invitation
 
 
 @transaction.atomic
@@ -85,7 +74,7 @@ def make_claim(*, volunteer: Volunteer, by: User, now: datetime) -> Invitation:
 
     One stands for each person: a new one takes the place of a sheet that was lost.
     """
-    _hold(volunteer.demonstration)
+    lock(volunteer.demonstration)
     volunteer = Volunteer.objects.get(pk=volunteer.pk)
     _require_free(volunteer)
     if volunteer.age_band not in MAY_HAVE_ACCOUNT:
@@ -94,32 +83,31 @@ def make_claim(*, volunteer: Volunteer, by: User, now: datetime) -> Invitation:
             % volunteer
         )
     volunteer.invitations.open(now).update(withdrawn_at=now)
-    made = Invitation(
+    invitation = Invitation(
         demonstration=volunteer.demonstration,
-        volunteer=volunteer,
         made_at=now,
         made_by=by,
         expires_at=now + CLAIM_GOOD_FOR,
     )
-    made.full_clean()
-    made.save()
-    return made
+    return fill_in(invitation, {"volunteer": volunteer})
 
 
 @transaction.atomic
 def withdraw_invitation(*, invitation: Invitation, now: datetime) -> Invitation:
     """Close an invitation that nobody has taken up."""
-    held = _held(invitation)
-    if held.taken_at:
+    invitation = _locked(invitation)
+    if invitation.taken_at:
         raise ValidationError(
             _("It was taken up already. Take the person off the list instead.")
         )
-    held.withdrawn_at = held.withdrawn_at or now
-    held.save(update_fields=["withdrawn_at"])
+    invitation.withdrawn_at = invitation.withdrawn_at or now
+    invitation.save(update_fields=["withdrawn_at"])
     # A letter that still waits would invite in vain.
-    waiting = Letter.objects.of(held.demonstration).on(_matter(held)).unsent()
+    waiting = (
+        Letter.objects.of(invitation.demonstration).on(_matter(invitation)).unsent()
+    )
     waiting.update(state=LetterState.OVERTAKEN)
-    return held
+    return invitation
 
 
 @transaction.atomic
@@ -142,14 +130,14 @@ def take_up(
         If the invitation is closed, meant for another, or the account is here
         already under another line.
     """
-    held = _held(invitation)
-    _require_open(held, now)
-    if held.volunteer is not None:
-        person = _take_up_line(held.volunteer, user)
+    invitation = _locked(invitation)
+    _require_open(invitation, now)
+    if invitation.volunteer is not None:
+        person = _take_up_line(invitation.volunteer, user)
     else:
         person = join(
-            demonstration=held.demonstration,
-            user=_required(held, user, band_said(age_band, particulars)),
+            demonstration=invitation.demonstration,
+            user=_required(invitation, user, band_said(age_band, particulars)),
             name=name,
             phone=phone,
             age_band=age_band,
@@ -158,10 +146,8 @@ def take_up(
             is_invited=True,
             notice=notice,
         )
-        _make_organiser(held, person, now)
-    held.taken_at, held.taken_by = now, user
-    held.full_clean()
-    held.save(update_fields=["taken_at", "taken_by"])
+        _make_organiser(invitation, person, now)
+    fill_in(invitation, {"taken_at": now, "taken_by": user})
     return person
 
 
@@ -183,11 +169,11 @@ def _take_up_line(volunteer: Volunteer, user: User) -> Volunteer:
     return volunteer
 
 
-def _required(held: Invitation, user: User, age_band: str) -> User:
+def _required(invitation: Invitation, user: User, age_band: str) -> User:
     """Return the account if the invitation is for it: an organiser's is for one."""
-    if held.as_organiser and age_band != AgeBand.ADULT:
+    if invitation.as_organiser and age_band != AgeBand.ADULT:
         raise ValidationError(_("An organiser is 18 or over."))
-    if held.as_organiser and not _reached_by(user, held.email):
+    if invitation.as_organiser and not _reached_by(user, invitation.email):
         raise ValidationError(
             _(
                 "This invitation is for another e-mail address than your account's. "
@@ -199,8 +185,8 @@ def _required(held: Invitation, user: User, age_band: str) -> User:
     return user
 
 
-def _make_organiser(held: Invitation, person: Volunteer, now: datetime) -> None:
-    if held.as_organiser and not person.is_organiser:
+def _make_organiser(invitation: Invitation, person: Volunteer, now: datetime) -> None:
+    if invitation.as_organiser and not person.is_organiser:
         person.hold_role(now)
         person.full_clean()
         person.save(update_fields=["is_organiser", "organiser_since"])
@@ -215,15 +201,20 @@ def _reached_by(user: User, email: str) -> bool:
     return email.casefold() in {row.email.casefold() for row in verified}
 
 
-def _hold(demonstration: Demonstration) -> None:
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
-
-
-def _held(invitation: Invitation) -> Invitation:
+def _locked(invitation: Invitation) -> Invitation:
     """Read the invitation under its demonstration's lock."""
-    _hold(invitation.demonstration)
+    lock(invitation.demonstration)
     rows = Invitation.objects.select_related("demonstration", "volunteer")
     return rows.get(pk=invitation.pk)
+
+
+def _require_none_open(
+    demonstration: Demonstration, email: str, as_organiser: bool, now: datetime
+) -> None:
+    waiting = demonstration.invitations.open(now).to(email)
+    if waiting.filter(as_organiser=as_organiser).exists():
+        words = _("%s has an open invitation. Withdraw it first, to send another.")
+        raise ValidationError({"email": words % email})
 
 
 def _require_open(invitation: Invitation, now: datetime) -> None:

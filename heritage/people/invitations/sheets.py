@@ -20,48 +20,52 @@ def claim_sheet(
     large_print: bool,
 ) -> bytes:
     """Return the sheet of one claim: whose it is, what to do, the private address."""
-    until = timezone.localtime(invitation.expires_at, demonstration.zone)
-    blocks: list[paper.Block] = [
-        paper.Para(
-            _(
-                "You are on the list of %s. You need no computer for that, and nothing "
-                "has to change. But if you have a telephone or a computer with e-mail, "
-                "there is a page of your own for you: your evenings, what you have "
-                "pulled, and your details to put right."
-            )
-            % demonstration.name
-        ),
-        paper.Heading(_("How to get to it")),
-        paper.Steps(
-            [
-                _("Point the camera at the square, or write in the address beside it."),
-                _(
-                    "Give your e-mail address, and write in the six figures that come "
-                    "by mail. There is no password to invent."
-                ),
-                _("Press the button that says you are %s.") % invitation.volunteer,
-            ]
-        ),
-        paper.QR(
-            settings.SITE_ADDRESS + invitation.get_absolute_url(), _("Your own page")
-        ),
-        paper.Para(
-            _(
-                "Everything you did so far is on it. The address works once, until %s. "
-                "Keep the sheet to yourself: whoever has it first can take your place "
-                "on the list. If it is lost, tell the organiser, who gives you another."
-            )
-            % f"{until:%d %B %Y}".lstrip("0")
-        ),
-    ]
+    address = settings.SITE_ADDRESS + invitation.get_absolute_url()
     return paper_sheet.sheet(
         title=_("Your own page, %s") % invitation.volunteer,
         subtitle=demonstration.name,
         language="en-GB",
         large_print=large_print,
-        blocks=blocks,
+        blocks=[
+            paper.Para(_offer(demonstration)),
+            paper.Heading(_("How to get to it")),
+            paper.Steps(_steps(invitation)),
+            paper.QR(address, _("Your own page")),
+            paper.Para(_care(invitation, demonstration)),
+        ],
         footer=paper.Footer(
             owner=demonstration.name,
             version=_("Printed %s") % f"{printed_on:%d %B %Y}",
         ),
     )
+
+
+def _offer(demonstration: Demonstration) -> str:
+    words = _(
+        "You are on the list of %s. You need no computer for that, and nothing "
+        "has to change. But if you have a telephone or a computer with e-mail, "
+        "there is a page of your own for you: your evenings, what you have "
+        "pulled, and your details to put right."
+    )
+    return words % demonstration.name
+
+
+def _steps(invitation: Invitation) -> list[str]:
+    return [
+        _("Point the camera at the square, or write in the address beside it."),
+        _(
+            "Give your e-mail address, and write in the six figures that come "
+            "by mail. There is no password to invent."
+        ),
+        _("Press the button that says you are %s.") % invitation.volunteer,
+    ]
+
+
+def _care(invitation: Invitation, demonstration: Demonstration) -> str:
+    until = timezone.localtime(invitation.expires_at, demonstration.zone)
+    words = _(
+        "Everything you did so far is on it. The address works once, until %s. "
+        "Keep the sheet to yourself: whoever has it first can take your place "
+        "on the list. If it is lost, tell the organiser, who gives you another."
+    )
+    return words % f"{until:%d %B %Y}".lstrip("0")

@@ -1,7 +1,6 @@
 """The organiser's letter book."""
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -10,8 +9,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import done_or_said, safe_next
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import refusals_shown, safe_next
 from heritage.people.letters import selectors, services
 from heritage.people.models import AccountLetter, Letter, LetterState
 from heritage.people.request import VolunteerRequest
@@ -45,16 +44,16 @@ def letter(request: VolunteerRequest, pk: int) -> HttpResponse:
 def send_again(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Send a letter once more, because somebody asks for it."""
     row = _letter(request, pk)
-    try:
+    with refusals_shown(request):
         services.send_again(letter=row, by=request.user, now=clock.now())
-    except ValidationError as error:
-        messages.error(request, error.messages[0])
-    else:
         row.refresh_from_db()
-        if row.state == LetterState.SENT:
-            messages.success(request, _("It is handed to the mail server."))
-        else:
-            messages.success(request, _("It is on its way again."))
+        is_sent = row.state == LetterState.SENT
+        words = (
+            _("It is handed to the mail server.")
+            if is_sent
+            else _("It is on its way again.")
+        )
+        messages.success(request, words)
     return redirect("people:letter", request.standing.demonstration.slug, pk)
 
 
@@ -63,11 +62,9 @@ def send_again(request: VolunteerRequest, pk: int) -> HttpResponse:
 def told(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down that somebody was told in another way."""
     row = _letter(request, pk)
-    done_or_said(
-        request,
-        lambda: services.note_told(letter=row, by=request.user, now=clock.now()),
-        _("Written down: they have been told."),
-    )
+    with refusals_shown(request):
+        services.note_told(letter=row, by=request.user, now=clock.now())
+        messages.success(request, _("Written down: they have been told."))
     return redirect(safe_next(request, _book(request)))
 
 
@@ -75,16 +72,11 @@ def told(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def account_told(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down that somebody knows what was not brought about their account."""
-    demonstration = request.standing.demonstration
-    rows = AccountLetter.objects.to_members_of(demonstration)
-    row = get_object_or_404(rows, pk=pk)
-    done_or_said(
-        request,
-        lambda: services.note_account_told(
-            letter=row, by=request.user, now=clock.now()
-        ),
-        _("Written down: they know."),
-    )
+    here = request.standing.demonstration
+    row = get_object_or_404(AccountLetter.objects.to_members_of(here), pk=pk)
+    with refusals_shown(request):
+        services.note_account_told(letter=row, by=request.user, now=clock.now())
+        messages.success(request, _("Written down: they know."))
     return redirect(_book(request))
 
 
@@ -93,5 +85,5 @@ def _book(request: VolunteerRequest) -> str:
 
 
 def _letter(request: VolunteerRequest, pk: int) -> Letter:
-    rows = Letter.objects.managed_by(request.user).of(request.standing.demonstration)
-    return get_object_or_404(rows.with_reader(), pk=pk)
+    rows = Letter.objects.managed_by(request.user).with_reader()
+    return row_or_404(rows, request, pk)

@@ -1,59 +1,61 @@
 """What every form about a person asks beside name and contact."""
 
-from datetime import date
-from typing import Any
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from heritage.people.models import Volunteer
-from heritage.people.particulars.services import Particulars
+from heritage.common.forms import RecordForm
+from heritage.people.models import User, Volunteer
+from heritage.people.particulars import services
+from heritage.people.particulars.services import PARTICULARS, Particulars
 from heritage.season.models import Demonstration
 
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "autocomplete": "off"})
-ASKED = ("emergency_name", "emergency_phone", "born_on")
 
 
-class AskedForm(forms.Form):
-    """A form that asks whom to call and, where dates are kept, when one was born."""
+class AskedForm(RecordForm[Volunteer]):
+    """A form that asks whom to call and, where dates are kept, when one was born.
 
-    emergency_name = forms.CharField(
-        label=_("Whom to call in an emergency"),
-        max_length=120,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        help_text=_(
-            "The organisers read it, and on the day the lead and the first-aider."
-        ),
-    )
-    emergency_phone = forms.CharField(
-        label=_("Their telephone"),
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "off"}),
-    )
-    born_on = forms.DateField(label=_("Date of birth"), widget=DAY)
+    The person, on the list or not yet, is the form's instance; ``today`` is the day
+    where the demonstration is.
+    """
 
-    def __init__(
-        self,
-        *args: Any,
-        demonstration: Demonstration,
-        today: date,
-        person: Volunteer | None = None,
-        **kwargs: Any,
-    ) -> None:
-        known = {name: getattr(person, name) for name in ASKED} if person else {}
-        kwargs["initial"] = known | (kwargs.get("initial") or {})
+    # What a browser may fill in by itself, field by field.
+    autofill: ClassVar[Mapping[str, str]] = {}
+
+    class Meta:
+        model = Volunteer
+        fields = ["name", "email", "phone", *PARTICULARS]
+        widgets = {
+            "phone": forms.TelInput,
+            "emergency_phone": forms.TelInput,
+            "born_on": DAY,
+        }
+        help_texts = {
+            "emergency_name": _(
+                "The organisers read it, and on the day the lead and the first-aider."
+            ),
+            "born_on": "",
+        }
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.today, self.kept = today, known.get("born_on")
+        self.today = today
+        self.fields["born_on"].required = True
         self.fields["born_on"].widget.attrs["max"] = today.isoformat()
-        if demonstration.asks_birth_date:
-            self.ask_date(person)
+        for name in {"name", "email", "phone", *PARTICULARS} & self.fields.keys():
+            attrs = self.fields[name].widget.attrs
+            attrs["autocomplete"] = self.autofill.get(name, "off")
+        if self.instance.demonstration.asks_birth_date:
+            self.ask_date()
         else:
             del self.fields["born_on"]
 
-    def ask_date(self, person: Volunteer | None) -> None:
+    def ask_date(self) -> None:
         """Ask for the date, which says more than the band does."""
         self.fields.pop("age_band", None)
 
@@ -64,15 +66,15 @@ class AskedForm(forms.Form):
             raise ValidationError(_("This day is still to come."))
         return born_on
 
-    def said(self) -> dict[str, Any]:
+    def values(self) -> dict[str, Any]:
         """Return what was typed, as the services take it."""
-        rest = {k: v for k, v in self.cleaned_data.items() if k not in ASKED}
-        asked = {k: v for k, v in self.cleaned_data.items() if k in ASKED}
-        asked.setdefault("born_on", self.kept)
+        rest = {k: v for k, v in self.cleaned_data.items() if k not in PARTICULARS}
+        asked = {k: v for k, v in self.cleaned_data.items() if k in PARTICULARS}
+        asked.setdefault("born_on", self.instance.born_on)
         return rest | {"particulars": Particulars(said_on=self.today, **asked)}
 
 
-class KeepingForm(forms.Form):
+class KeepingForm(RecordForm[Demonstration]):
     """Ages or dates of birth, and how long somebody has to answer."""
 
     asks_birth_date = forms.TypedChoiceField(
@@ -88,13 +90,24 @@ class KeepingForm(forms.Form):
             "Going back to ages deletes every date that is held, at once."
         ),
     )
-    answer_hours = forms.IntegerField(
-        label=_("Hours to answer when a place comes free"),
-        min_value=1,
-        max_value=168,
-        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
-        help_text=_(
-            "Whoever moves up from a waiting list says within this time that they "
-            "come. After it the place goes to the next."
-        ),
-    )
+
+    class Meta:
+        model = Demonstration
+        fields = ["asks_birth_date", "answer_hours"]
+        widgets = {"answer_hours": forms.NumberInput(attrs={"inputmode": "numeric"})}
+        help_texts = {
+            "answer_hours": _(
+                "Whoever moves up from a waiting list says within this time that they "
+                "come. After it the place goes to the next."
+            )
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        kept = self.instance.asks_birth_date
+        self.initial["asks_birth_date"] = "yes" if kept else "no"
+
+    def write(self, *, by: User, now: datetime) -> Demonstration:
+        return services.change_keeping(
+            demonstration=self.instance, by=by, now=now, **self.values()
+        )

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import lock
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration
@@ -78,14 +79,14 @@ def band_by_date(born_on: date, today: date) -> AgeBand:
 def bring_ages_up_to_date(demonstration: Demonstration, day: date) -> list[Volunteer]:
     """Move everybody whom a birthday has taken out of their band into the next.
 
-    Whoever is 18 by then answers for themselves: they have no guardian any more.
+    Somebody who is 18 by then answers for themselves and has no guardian any more.
 
     Returns
     -------
     list of Volunteer
         Those who were moved, by name.
     """
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     moved = []
     for person in demonstration.volunteers.with_birth_date().by_name():
         band = AgeBand.at(person.age_on(day))
@@ -118,11 +119,11 @@ def change_keeping(
     now: datetime,
 ) -> Demonstration:
     """Change how people are kept; dates no longer asked for are deleted at once."""
-    held = Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
-    require_organiser(held, by)
-    if held.asks_birth_date and not asks_birth_date:
-        bring_ages_up_to_date(held, now.astimezone(held.zone).date())
-        held.volunteers.with_birth_date().update(born_on=None)
+    before = lock(demonstration)
+    require_organiser(before, by)
+    if before.asks_birth_date and not asks_birth_date:
+        bring_ages_up_to_date(before, now.astimezone(before.zone).date())
+        before.volunteers.with_birth_date().update(born_on=None)
     return change_demonstration(
         demonstration=demonstration,
         asks_birth_date=asks_birth_date,
@@ -130,7 +131,8 @@ def change_keeping(
     )
 
 
-FIELDS = ["emergency_name", "emergency_phone", "born_on"]
+# The columns of a volunteer that hold them.
+PARTICULARS = ["born_on", "emergency_name", "emergency_phone"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,10 +160,10 @@ def beside(particulars: Particulars | None, person: Volunteer) -> Particulars | 
     """
     if particulars is None:
         return None
-    held = {name: getattr(person, name) for name in FIELDS}
+    known = {name: getattr(person, name) for name in PARTICULARS}
     if particulars.emergency_name or particulars.emergency_phone:
-        held = {"born_on": person.born_on}
-    missing = {k: v for k, v in held.items() if not getattr(particulars, k)}
+        known = {"born_on": person.born_on}
+    missing = {k: v for k, v in known.items() if not getattr(particulars, k)}
     return replace(particulars, **missing)
 
 
@@ -178,6 +180,6 @@ def set_particulars(person: Volunteer, particulars: Particulars | None) -> list[
         raise ValidationError(
             {"emergency_phone": _("Write a telephone number in digits.")}
         )
-    for field in FIELDS:
+    for field in PARTICULARS:
         setattr(person, field, getattr(particulars, field))
-    return FIELDS
+    return PARTICULARS

@@ -152,35 +152,43 @@ def shelves(
     now: datetime,
 ) -> list[Shelf]:
     """Return the sheets that the reader may print: one query for a visitor, or six."""
-    found = [_posters(demonstration, user, now)]
+    all_ = [_posters(demonstration, user, now)]
     if role >= Role.VOLUNTEER:
-        found.append(_sign_in(demonstration, user, now))
-        found.append(_briefings(demonstration))
-        found.append(_safety(demonstration))
-        found.append(_dam_logs(demonstration))
-        found.append(_emergency(demonstration))
-        found.append(_permissions(demonstration))
+        all_.append(_sign_in(demonstration, user, now))
+        all_.append(_briefings(demonstration))
+        all_.append(_safety(demonstration))
+        all_.append(_dam_logs(demonstration))
+        all_.append(_emergency(demonstration))
+        all_.append(_permissions(demonstration))
     if volunteer:
-        found.append(_own_statement(demonstration, volunteer))
-    found += _process(demonstration)
-    return [shelf for shelf in found if shelf.sheets]
+        all_.append(_own_statement(demonstration, volunteer))
+    all_ += _process(demonstration)
+    return [shelf for shelf in all_ if shelf.sheets]
+
+
+def _link(
+    demonstration: Demonstration, title: str, about: str, name: str, *args: object
+) -> SheetLink:
+    return SheetLink(title, about, reverse(name, args=[demonstration.slug, *args]))
 
 
 def _process(demonstration: Demonstration) -> list[Shelf]:
-    texts, stages, found = process_texts(), list(Stage), []
+    texts, stages, parts = process_texts(), list(Stage), []
     for title, last in PARTS:
         end = stages.index(last) + 1
         sheets = [
-            SheetLink(
+            _link(
+                demonstration,
                 stage.label.capitalize(),
                 texts[stage.value].what,
-                reverse("public:process_sheet", args=[demonstration.slug, stage.value]),
+                "public:process_sheet",
+                stage.value,
             )
             for stage in stages[:end]
         ]
         stages = stages[end:]
-        found.append(Shelf(str(title), sheets))
-    return found
+        parts.append(Shelf(str(title), sheets))
+    return parts
 
 
 def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
@@ -202,13 +210,12 @@ def _sign_in(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf
 def _briefings(demonstration: Demonstration) -> Shelf:
     versions = BriefingVersion.objects.of(demonstration).current()
     sheets = [
-        SheetLink(
+        _link(
+            demonstration,
             version.briefing.title,
             _("version %d") % version.number,
-            reverse(
-                "briefings:briefing_sheet",
-                args=[demonstration.slug, version.briefing_id],
-            ),
+            "briefings:briefing_sheet",
+            version.briefing_id,
         )
         for version in versions.select_related("briefing").order_by("briefing__title")
     ]
@@ -230,92 +237,70 @@ def _emergency(demonstration: Demonstration) -> Shelf:
         ),
         (_("Stewards"), _("posts, names, the signal"), "grounds:steward_sheet"),
     ]
-    sheets = [
-        SheetLink(title, about, reverse(address, args=[demonstration.slug]))
-        for title, about, address in named
-    ]
+    sheets = [_link(demonstration, *words_and_name) for words_and_name in named]
     return Shelf(_("For an emergency"), sheets)
 
 
 def _permissions(demonstration: Demonstration) -> Shelf:
     """Offer what somebody signs before a picture shows them."""
-    slug = demonstration.slug
+    adult, child = _("Permission, for an adult"), _("Permission for a child")
+    signs = _("a parent or guardian signs")
     sheets = [
-        SheetLink(
-            _("Permission, for an adult"),
-            _("one page to sign"),
-            reverse("pictures:adult_sheet", args=[slug]),
-        ),
-        SheetLink(
-            _("Permission for a child"),
-            _("a parent or guardian signs"),
-            reverse("pictures:child_sheet", args=[slug]),
-        ),
+        _link(demonstration, adult, _("one page to sign"), "pictures:adult_sheet"),
+        _link(demonstration, child, signs, "pictures:child_sheet"),
     ]
     return Shelf(_("Permission to show pictures"), sheets)
 
 
 def _safety(demonstration: Demonstration) -> Shelf:
     """Return the assessment, the stones, and each machine with its daily check."""
-    slug = demonstration.slug
-    sheets = [
-        SheetLink(
-            _("Risk assessment"),
-            _("every hazard with its controls"),
-            reverse("briefings:risk_sheet", args=[slug]),
-        )
-    ]
+    risks, every = _("Risk assessment"), _("every hazard with its controls")
+    sheets = [_link(demonstration, risks, every, "briefings:risk_sheet")]
     if Stone.objects.of(demonstration).exists():
-        address = reverse("machines:stones_sheet", args=[slug])
-        sheets += [SheetLink(_("Stones for the dam"), _("who may lift which"), address)]
+        stones, who = _("Stones for the dam"), _("who may lift which")
+        sheets.append(_link(demonstration, stones, who, "machines:stones_sheet"))
+    check = _("rules, and a table for the daily check")
     sheets += [
-        SheetLink(
-            machine.name,
-            _("rules, and a table for the daily check"),
-            reverse("machines:machine_sheet", args=[slug, machine.pk]),
-        )
-        for machine in Machine.objects.of(demonstration).by_name()
+        _link(demonstration, row.name, check, "machines:machine_sheet", row.pk)
+        for row in Machine.objects.of(demonstration).by_name()
     ]
     return Shelf(_("Hazards, machines and stones"), sheets)
 
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:
-    rets = Ret.objects.of(demonstration).going().newest_first()
-    rows = list(rets.select_related("dam", "rota"))
+    rows = Ret.objects.of(demonstration).going().newest_first()
+    rets = list(rows.select_related("dam", "rota"))
+    log = _("readings and tests, to fill in by hand")
     sheets = [
-        SheetLink(
-            ret.dam.name,
-            _("readings and tests, to fill in by hand"),
-            reverse("dam:log_sheet", args=[demonstration.slug, ret.pk]),
-        )
-        for ret in rows
+        _link(demonstration, ret.dam.name, log, "dam:log_sheet", ret.pk) for ret in rets
     ]
+    rota, who = _("Treading rota: %s"), _("who comes when, to tick and sign")
     sheets += [
-        SheetLink(
-            _("Treading rota: %s") % ret.dam.name,
-            _("who comes when, to tick and sign"),
-            reverse("dam:rota_sheet", args=[demonstration.slug, ret.pk]),
-        )
-        for ret in rows
+        _link(demonstration, rota % ret.dam.name, who, "dam:rota_sheet", ret.pk)
+        for ret in rets
         if hasattr(ret, "rota")
     ]
     return Shelf(_("Dam logs and treading"), sheets)
 
 
 def _own_statement(demonstration: Demonstration, volunteer: Volunteer) -> Shelf:
-    address = reverse("tally:statement_sheet", args=[demonstration.slug, volunteer.pk])
-    about = _("your beets, hours and token pay")
-    return Shelf(_("Statement"), [SheetLink(_("My statement"), about, address)])
+    title, about = _("My statement"), _("your beets, hours and token pay")
+    name = "tally:statement_sheet"
+    sheet = _link(demonstration, title, about, name, volunteer.pk)
+    return Shelf(_("Statement"), [sheet])
 
 
 def _by_evening(
     gatherings: Iterable[Gathering], demonstration: Demonstration, name: str
 ) -> list[SheetLink]:
+    zone = demonstration.zone
     return [
-        SheetLink(
+        _link(
+            demonstration,
             row.title,
-            date_format(row.starts_at.astimezone(demonstration.zone), "l j F"),
-            reverse(name, args=[demonstration.slug, row.pk]),
+            date_format(row.starts_at.astimezone(zone), "l j F"),
+            name,
+            row.pk,
         )
         for row in gatherings
     ]

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from heritage.people.accounts import services as second_lock
+from heritage.people.accounts.services import reseal_all
 
 
 class Command(BaseCommand):
@@ -15,7 +15,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Seal what opens; name the accounts whose locks do not, and what to do."""
-        done, shut = second_lock.reseal_all()
+        done, shut = reseal_all()
         self.stdout.write(f"Sealed under the key in use: {done}.")
         if shut:
             raise CommandError(

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from heritage.common import clock
-from heritage.people.accounts import services as account_letters
+from heritage.people.accounts import services
 from heritage.people.models import User
 
 
@@ -31,7 +31,7 @@ class Command(BaseCommand):
             raise CommandError("That account has no second lock.")
         locks.delete()
         address = settings.SITE_ADDRESS + reverse(settings.SECOND_LOCK_URL)
-        account_letters.write(
+        services.write(
             address=user.email,
             subject=_("The second lock was taken off"),
             text=render_to_string(
