@@ -3,18 +3,26 @@
 They are three subjects' forms, which is why forms may import forms.
 """
 
+from datetime import datetime
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from heritage.common.forms import Submits
 from heritage.dam.forms import DamForm
+from heritage.desk import services
+from heritage.people.models import User
 from heritage.season.forms import DemonstrationForm, PlotForm
+from heritage.season.models import Demonstration
 
 
 class SetUpForms:
-    """What is asked to set a demonstration up: it, its plot, its dam."""
+    """What is asked to set a demonstration up: it, its plot, its dam.
+
+    ``saved`` is the demonstration, once it is set up.
+    """
+
+    saved: Demonstration
 
     def __init__(self, data: QueryDict | None, **initial: Any) -> None:
         self.demonstration = DemonstrationForm(data, initial=initial)
@@ -36,16 +44,18 @@ class SetUpForms:
             "dam": self.dam,
         }
 
-    def are_valid(self) -> bool:
-        """Tell whether nothing is wrong with any of the three."""
-        return not any(form.errors for form in self.parts.values())
-
-    def cleaned(self) -> dict[str, Any]:
-        return {name: form.cleaned_data for name, form in self.parts.items()}
-
-    def refuse(self, part: str, error: ValidationError) -> None:
-        """Put a refusal on the form that it belongs to."""
-        self.parts[part].refuse(error)
+    def submit(self, *, by: User, now: datetime) -> bool:
+        """Set all of it up, or give a refusal back to the form that it belongs to."""
+        parts = self.parts
+        if not all(form.is_valid() for form in parts.values()):
+            return False
+        values = {name: form.cleaned_data for name, form in parts.items()}
+        try:
+            self.saved = services.set_up(founder=by, now=now, **values)
+        except services.PartError as refusal:
+            parts[refusal.part].refuse(refusal.error)
+            return False
+        return True
 
 
 def as_typed(form: Submits, data: QueryDict) -> dict[str, Any]:

@@ -1,8 +1,9 @@
 """Setting a demonstration up: several subjects written in one go, or not at all."""
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -14,8 +15,6 @@ from heritage.people import services as people
 from heritage.people.models import User
 from heritage.season import services as season
 from heritage.season.models import Demonstration, Plot
-
-Made = TypeVar("Made")
 
 
 class PartError(Exception):
@@ -43,18 +42,22 @@ def set_up(
     PartError
         If a part cannot be; nothing at all is kept then.
     """
-    made = _part("demonstration", season.create_demonstration, now=now, **demonstration)
-    _part("plot", season.keep_plot, plot=Plot(demonstration=made), **plot)
-    _part("dam", dams.keep_dam, dam=Dam(demonstration=made), values=dam)
-    organiser = people.appoint_founder(demonstration=made, user=founder, now=now)
+    with _part("demonstration"):
+        here = season.create_demonstration(now=now, **demonstration)
+    with _part("plot"):
+        season.keep_plot(plot=Plot(demonstration=here), **plot)
+    with _part("dam"):
+        dams.keep_dam(dam=Dam(demonstration=here), values=dam)
+    organiser = people.appoint_founder(demonstration=here, user=founder, now=now)
     safety.load_starting_briefings(
-        demonstration=made, in_charge=organiser.name, user=founder, now=now
+        demonstration=here, in_charge=organiser.name, user=founder, now=now
     )
-    return made
+    return here
 
 
-def _part(part: str, /, write: Callable[..., Made], **fields: Any) -> Made:
+@contextmanager
+def _part(part: str) -> Iterator[None]:
     try:
-        return write(**fields)
+        yield
     except ValidationError as error:
         raise PartError(part, error) from error

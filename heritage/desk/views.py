@@ -12,7 +12,7 @@ from heritage.briefings.selectors import briefing_lines
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
-from heritage.desk import selectors, services
+from heritage.desk import selectors
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
 from heritage.kits.drawing.svg import to_svg
@@ -31,16 +31,10 @@ def set_up(request: VolunteerRequest) -> HttpResponse:
     """Set up a demonstration of one's own."""
     now = clock.now()
     forms = SetUpForms(typed(request), year=now.year)
-    if request.method == "POST" and forms.are_valid() and "look" not in request.POST:
-        try:
-            made = services.set_up(founder=request.user, now=now, **forms.cleaned())
-        except services.PartError as refusal:
-            forms.refuse(refusal.part, refusal.error)
-        else:
-            messages.success(
-                request, _("%s is set up. Now post the first evening.") % made
-            )
-            return redirect("gatherings:post", made.slug)
+    if "look" not in request.POST and forms.submit(by=request.user, now=now):
+        words = _("%s is set up. Now post the first evening.") % forms.saved
+        messages.success(request, words)
+        return redirect("gatherings:post", forms.saved.slug)
     light = _light_asked(forms.demonstration)
     if "look" in request.POST:
         forms = forms.unjudged(request.POST)

@@ -8,7 +8,7 @@ from django.db import OperationalError
 
 from heritage.common import clock
 from heritage.kits.delivery import LONGEST, read_failure
-from heritage.people.letters.services import note_failure
+from heritage.people.letters import services
 
 # sysexits.h: the mail server keeps the report and tries again.
 TRY_LATER = 75
@@ -24,7 +24,7 @@ class Command(BaseCommand):
             self.stdout.write("No failure is reported here.")
             return
         try:
-            letter = note_failure(failure=failure, now=clock.now())
+            letter = services.note_failure(failure=failure, now=clock.now())
         except OperationalError:
             sys.exit(TRY_LATER)
         self.stdout.write(
