@@ -126,7 +126,7 @@ def flush_empties_sealed_tables():
     from django.core.management.commands.flush import Command
     from django.db import connections
 
-    from heritage.common.append_only import unsealed
+    from heritage.common.triggers import unsealed
 
     flush = Command.handle
 

@@ -59,7 +59,7 @@ def records(folder: Path) -> None:
     """Write what is held of everybody of one world, and where somebody is named."""
     from django.db import connection
 
-    from heritage.common.append_only import unsealed
+    from heritage.common.triggers import unsealed
     from tests.factories import make_erasure, make_volunteer
     from tests.people.world import make_keeper, make_world
 

@@ -9,7 +9,7 @@ from django.db.migrations.state import ProjectState
 from django.test import TestCase
 
 from heritage.briefings.models import Acknowledgement, BriefingVersion, HeardHow
-from heritage.common.written_once import OnlyIf, WrittenOnce
+from heritage.common.triggers import KeepRules, OnlyIf, WrittenOnce
 from tests.factories import (
     NOW,
     make_acknowledgement,
@@ -95,8 +95,9 @@ class SealedTests(TestCase):
 
     def test_the_operations_go_both_ways_and_quote_their_words(self):
         state, editor = ProjectState(), connection.schema_editor(atomic=False)
-        once = WrittenOnce("season_plot", ["name"], "It's never renamed.")
-        only = OnlyIf("season_plot", "big", "NEW.area_m2 > 10", "Plots aren't small.")
+        renamed = WrittenOnce("season_plot", ["name"], "It's never renamed.")
+        big = OnlyIf("season_plot", "big", "NEW.area_m2 > 10", "Plots aren't small.")
+        once, only = KeepRules([renamed]), KeepRules([big])
         for operation in (once, only):
             operation.state_forwards("season", state)
             operation.database_forwards("season", editor, state, state)

@@ -14,9 +14,9 @@ from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, transaction
 from django.test import TransactionTestCase
 
-from heritage.common.append_only import sealed
 from heritage.common.backup import MANIFEST, restore_backup, write_backup
 from heritage.common.backup_rows import Rows, rows_of
+from heritage.common.triggers import sealed
 from heritage.people.models import User
 from heritage.pictures.models import Picture
 from heritage.tally.models import Entry

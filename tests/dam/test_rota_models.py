@@ -8,7 +8,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 from django.test import TestCase
 
-from heritage.common.triggers import KeptByTriggers, LetGoOfTriggers
+from heritage.common.triggers import KeepRules, LetGoOfRules
 from heritage.dam.models import Half, Treader, TreaderState, Treading
 from tests.factories import (
     NOW,
@@ -140,13 +140,13 @@ class NeverAloneRules(TestCase):
         editor = SimpleNamespace(
             connection=connection, execute=lambda words, params: cursor.execute(words)
         )
-        LetGoOfTriggers(rules).database_forwards("dam", editor, None, None)
+        LetGoOfRules(rules).database_forwards("dam", editor, None, None)
         assert self.write() == 1
         blank = dict.fromkeys(self.written)
         Treading.objects.filter(pk=self.turn.pk).update(**blank)
-        LetGoOfTriggers(rules).database_backwards("dam", editor, None, None)
+        LetGoOfRules(rules).database_backwards("dam", editor, None, None)
         refused(self.RULE, self.write)
-        KeptByTriggers(rules).database_backwards("dam", editor, None, None)
+        KeepRules(rules).database_backwards("dam", editor, None, None)
         assert self.write() == 1
 
 

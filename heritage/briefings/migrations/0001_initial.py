@@ -4,8 +4,7 @@ import django.core.validators
 import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
-from heritage.common.append_only import AppendOnly
-from heritage.common.written_once import OnlyIf, WrittenOnce
+from heritage.common.triggers import KeepRules, OnlyAddedTo, OnlyIf, WrittenOnce
 
 HEARD = "briefings_acknowledgement"
 NOT_BEFORE = """
@@ -21,6 +20,27 @@ NEW.how <> 'screen' OR EXISTS (
     AND NEW.recorded_by_id IN (person.user_id, guardian.user_id)
 )
 """
+RULES = [
+    OnlyAddedTo("briefings_hazardchange"),
+    OnlyAddedTo("briefings_briefingversion"),
+    WrittenOnce(
+        HEARD,
+        ["version_id", "heard_at", "how", "recorded_by_id"],
+        "What somebody heard, when and by whose word is never changed.",
+    ),
+    OnlyIf(
+        HEARD,
+        "since",
+        NOT_BEFORE,
+        "Nobody heard a version before it was published.",
+    ),
+    OnlyIf(
+        HEARD,
+        "own",
+        OWN,
+        "On a screen people answer only for themselves and their children.",
+    ),
+]
 
 
 class Migration(migrations.Migration):
@@ -227,23 +247,5 @@ class Migration(migrations.Migration):
             model_name='hazardchange',
             index=models.Index(fields=['demonstration', 'hazard_number'], name='hazard_past'),
         ),
-        AppendOnly("briefings_hazardchange"),
-        AppendOnly("briefings_briefingversion"),
-        WrittenOnce(
-            HEARD,
-            ["version_id", "heard_at", "how", "recorded_by_id"],
-            "What somebody heard, when and by whose word is never changed.",
-        ),
-        OnlyIf(
-            HEARD,
-            "since",
-            NOT_BEFORE,
-            "Nobody heard a version before it was published.",
-        ),
-        OnlyIf(
-            HEARD,
-            "own",
-            OWN,
-            "On a screen people answer only for themselves and their children.",
-        ),
+        KeepRules(RULES),
     ]

@@ -6,10 +6,9 @@ import django.db.models.deletion
 from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
-from heritage.common.triggers import KeptByTriggers, Rule
+from heritage.common.triggers import KeepRules, Never
 
 WORDS = "treading_never_alone: two trod and one watched, or it says why not."
-REFUSE = f"RAISE EXCEPTION '{WORDS}' USING ERRCODE = 'check_violation';"
 # Two trod, somebody watched, and they were three; true or false on both databases.
 ENOUGH = (
     "(SELECT COUNT(CASE WHEN trod THEN 1 END) >= 2"
@@ -26,34 +25,23 @@ STANDS = (
     " AND trodden_at IS NOT NULL AND why_alone = '')"
 )
 TAKEN_BACK = f"{STANDS} AND NOT {ENOUGH.format(turn='OLD.turn_id')}"
-# The turn's row is held, so that two at once do not each count the other.
-HOLD = "PERFORM 1 FROM dam_treading WHERE id = OLD.turn_id FOR UPDATE;"
-
-
-def _rule(name: str, table: str, fires: str, broken: str, first: str = "") -> Rule:
-    return Rule(
-        name,
-        table,
-        fires,
-        f"SELECT RAISE(ABORT, '{WORDS}') WHERE {broken}",
-        f"{first} IF {broken} THEN {REFUSE} END IF;",
-    )
-
-
 RULES = [
-    _rule("dam_treading_inserted_alone", "dam_treading", "AFTER INSERT", TOO_FEW),
-    _rule(
-        "dam_treading_never_alone",
+    Never("dam_treading", "inserted_alone", "INSERT", TOO_FEW, WORDS),
+    Never(
         "dam_treading",
-        "AFTER UPDATE OF trodden_at, why_alone",
+        "never_alone",
+        "UPDATE OF trodden_at, why_alone",
         TOO_FEW,
+        WORDS,
     ),
-    _rule(
-        "dam_treader_never_alone",
+    Never(
         "dam_treader",
-        "AFTER UPDATE OF trod, watches, turn_id",
+        "never_alone",
+        "UPDATE OF trod, watches, turn_id",
         TAKEN_BACK,
-        HOLD,
+        WORDS,
+        # The turn's row is held, so that two at once do not each count the other.
+        hold="dam_treading WHERE id = OLD.turn_id",
     ),
 ]
 
@@ -271,5 +259,5 @@ class Migration(migrations.Migration):
             model_name='treader',
             constraint=models.CheckConstraint(condition=models.Q(('by_hand', True), ('state', 'cannot'), _negated=True), name='treader_cannot_is_their_own_word', violation_error_message='Nobody is put on or kept off who cannot come.'),
         ),
-        KeptByTriggers(RULES),
+        KeepRules(RULES),
     ]

@@ -6,10 +6,9 @@ import heritage.gatherings.models
 import uuid
 from django.conf import settings
 from django.db import migrations, models
-from heritage.common.triggers import KeptByTriggers, Rule
+from heritage.common.triggers import KeepRules, Never
 
 WORDS = "sign_up_child_beside_adult: a child under 13 comes only with their adult."
-REFUSE = f"RAISE EXCEPTION '{WORDS}' USING ERRCODE = 'check_violation';"
 # A place given to a child, whose adult has none at the same gathering.
 ALONE = (
     "NEW.status = 'held' AND EXISTS ("
@@ -27,22 +26,11 @@ LEFT = (
     " WHERE beside.gathering_id = NEW.gathering_id AND beside.status = 'held'"
     " AND child.age_band = 'under_13' AND child.guardian_id = NEW.volunteer_id)"
 )
-
-
-def _rule(name: str, fires: str, broken: str) -> Rule:
-    return Rule(
-        name,
-        "gatherings_signup",
-        fires,
-        f"SELECT RAISE(ABORT, '{WORDS}') WHERE {broken}",
-        f"IF {broken} THEN {REFUSE} END IF;",
-    )
-
-
+SIGN_UP = "gatherings_signup"
 RULES = [
-    _rule("gatherings_signup_entered_alone", "AFTER INSERT", ALONE),
-    _rule("gatherings_signup_child_alone", "AFTER UPDATE OF status", ALONE),
-    _rule("gatherings_signup_child_left", "AFTER UPDATE OF status", LEFT),
+    Never(SIGN_UP, "entered_alone", "INSERT", ALONE, WORDS),
+    Never(SIGN_UP, "child_alone", "UPDATE OF status", ALONE, WORDS),
+    Never(SIGN_UP, "child_left", "UPDATE OF status", LEFT, WORDS),
 ]
 
 
@@ -368,5 +356,5 @@ class Migration(migrations.Migration):
             model_name='weighing',
             constraint=models.CheckConstraint(condition=models.Q(('why', ''), _negated=True), name='weighing_has_reasons', violation_error_message='Write down what you weighed.'),
         ),
-        KeptByTriggers(RULES),
+        KeepRules(RULES),
     ]

@@ -4,10 +4,7 @@ import django.core.validators
 import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
-from heritage.common.append_only import AppendOnly
-from heritage.common.written_once import OnlyIf, WrittenOnce
-
-
+from heritage.common.triggers import KeepRules, OnlyAddedTo
 
 
 class Migration(migrations.Migration):
@@ -94,5 +91,5 @@ class Migration(migrations.Migration):
             model_name='stone',
             constraint=models.CheckConstraint(condition=models.Q(('how_many__gte', 1), ('weight_kg__gt', 0)), name='stone_weighs_something', violation_error_message='A stone weighs more than nothing.'),
         ),
-        AppendOnly("machines_machinecheck"),
+        KeepRules([OnlyAddedTo("machines_machinecheck")]),
     ]

@@ -5,9 +5,15 @@ import django.db.models.deletion
 import uuid
 from django.conf import settings
 from django.db import migrations, models
-from heritage.common.append_only import AppendOnly
+from heritage.common.triggers import KeepRules, OnlyAddedTo
 
-
+RULES = [
+    OnlyAddedTo("tally_entry"),
+    OnlyAddedTo("tally_work"),
+    OnlyAddedTo("tally_pulledarea"),
+    OnlyAddedTo("tally_ownlog"),
+    OnlyAddedTo("tally_answer"),
+]
 
 
 class Migration(migrations.Migration):
@@ -141,9 +147,5 @@ class Migration(migrations.Migration):
             model_name='work',
             constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['bands', 'loads', 'carted', 'minutes', 'running', 'stopped'])), name='work_kind_known'),
         ),
-        AppendOnly("tally_entry"),
-        AppendOnly("tally_work"),
-        AppendOnly("tally_pulledarea"),
-        AppendOnly("tally_ownlog"),
-        AppendOnly("tally_answer"),
+        KeepRules(RULES),
     ]

@@ -8,9 +8,9 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandParser
 from django.db import connection, transaction
 
-from heritage.common.append_only import unsealed
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
+from heritage.common.triggers import unsealed
 from heritage.demo.dam import TreadingShow
 from heritage.demo.ground import Ground
 from heritage.demo.places import fill_the_next

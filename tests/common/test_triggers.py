@@ -6,7 +6,14 @@ from django.db import IntegrityError, connection, transaction
 from django.db.migrations.state import ProjectState
 from django.test import TestCase, TransactionTestCase
 
-from heritage.common.append_only import AppendOnly, seal, sealed, unseal, unsealed
+from heritage.common.triggers import (
+    KeepRules,
+    OnlyAddedTo,
+    seal,
+    sealed,
+    unseal,
+    unsealed,
+)
 from heritage.tally.models import Entry
 from tests.factories import make_entry
 
@@ -84,7 +91,7 @@ class SealTests(TestCase):
         assert set(sealed(connection)) == BOOK
 
     def test_the_operation_goes_both_ways(self):
-        operation, state = AppendOnly("season_plot"), ProjectState()
+        operation, state = KeepRules([OnlyAddedTo("season_plot")]), ProjectState()
         operation.state_forwards("season", state)
         editor = connection.schema_editor(atomic=False)
         operation.database_forwards("season", editor, state, state)
