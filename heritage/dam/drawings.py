@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from heritage.dam.models import Dam, Reading
 from heritage.dam.selectors import RetPage
-from heritage.kits.charts import dam as charts
-from heritage.kits.charts import forecasts as charts_forecasts
+from heritage.kits.charts.dam import DamWords, dam_section
+from heritage.kits.charts.forecasts import RetWords, ret_curve
 from heritage.kits.drawing.marks import Drawing
 
 ONE_DAY = timedelta(days=1)
@@ -15,11 +17,28 @@ MOST_POINTS = 300
 
 def section(dam: Dam, water_depth: float | None = None) -> Drawing:
     """Draw a dam cut through along its length; full, if no depth is given."""
-    return charts.dam_section(
+    return dam_section(
         top_length=float(dam.top_length_m),
         bottom_length=float(dam.bottom_length_m),
         depth=float(dam.depth_m),
         water_depth=float(dam.depth_m) if water_depth is None else water_depth,
+        words=dam_words(),
+    )
+
+
+def dam_words() -> DamWords:
+    """Return what a dam's section says."""
+    return DamWords(
+        title=_("The dam, cut through along its length"),
+        brim=_("brim {length}"),
+        floor=_("floor {length}"),
+        deep=_("deep {depth}"),
+        water=_("water"),
+        larger=_("Heights are drawn larger than lengths."),
+        told=_(
+            "Brim {brim}, floor {floor}, depth {depth}; water {water} deep, {percent}% "
+            "of the depth."
+        ),
     )
 
 
@@ -30,7 +49,7 @@ def course(page: RetPage) -> Drawing | None:
         return None
     began = state.ret.began_at
     until = state.ret.lifted_at or page.asked_at
-    return charts_forecasts.ret_curve(
+    return ret_curve(
         days=[_days(began, time) for time in curve.times],
         progress=curve.progress.tolist(),
         low=curve.slow.tolist(),
@@ -40,6 +59,30 @@ def course(page: RetPage) -> Drawing | None:
         readings=_thinned(began, page.readings),
         today=min(_days(began, until), _days(began, curve.times[-1])),
         test_every_hours=None if state.ret.lifted_at else state.hours_between_tests,
+        words=ret_words(),
+    )
+
+
+def ret_words() -> RetWords:
+    """Return what a ret's course says."""
+    return RetWords(
+        title=_("The ret so far"),
+        first_test=_("First test: day {day}"),
+        today=_("Today"),
+        no_readings=_("No readings yet"),
+        water=_("Water, °C"),
+        axis=_("days since the dam was filled"),
+        range=_("range"),
+        may_be_done=_("tests may find it done"),
+        told_progress=_(
+            "On day {day} progress is about {likely}, between {low} and {high}."
+        ),
+        told_tests=_(
+            "First test on day {first}; tests may find it done between day {early} and "
+            "day {late}."
+        ),
+        told_every=_("Then test every {hours} hours."),
+        told_lift=_("Only a test of the stems tells when to lift."),
     )
 
 

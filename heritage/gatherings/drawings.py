@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.ground.selectors import Filling, Light
 from heritage.gatherings.models import Gathering, Station
-from heritage.kits.charts.evening import clock_hours, light_window
+from heritage.kits.charts.evening import LightWords, clock_hours, light_window
 from heritage.kits.drawing.marks import Anchor, Drawing, Line, Mark, Rect, Text
 from heritage.kits.drawing.svg import to_svg
 from heritage.kits.drawing.tones import Role
@@ -29,7 +29,23 @@ def light_drawing(gathering: Gathering, light: Light) -> Drawing:
         sunset=hours("sunset"),
         dusk=hours("dusk"),
         stop=hours("stop"),
+        words=light_words(),
+    )
+
+
+def light_words() -> LightWords:
+    """Return what the drawing of an evening's light says."""
+    return LightWords(
         title=_("The light that evening"),
+        asked=_("Asked {start}–{end}"),  # noqa: RUF001
+        asked_told=_("Asked from {start} to {end}."),
+        stop=_("Stop"),
+        sunset=_("Sunset"),
+        dusk=_("Dusk"),
+        told=_("{name} at {at}."),
+        no_sunset=_("The sun does not set."),
+        no_dusk=_("It does not grow fully dark."),
+        axis=_("hour of the day, local time"),
     )
 
 

@@ -3,8 +3,9 @@
 from datetime import date
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
-from heritage.kits.charts.counts import progress_bar
+from heritage.kits.charts.counts import ProgressWords, progress_bar
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
 from heritage.season.drawings import season_drawing
@@ -21,9 +22,22 @@ def field_svg(progress: FieldProgress) -> SafeString:
         progress.stand.likely,
         low=progress.stand.low,
         high=progress.stand.high,
-        unit="beets",
+        words=field_words(),
     )
     return _svg(drawing, "field")
+
+
+def field_words() -> ProgressWords:
+    """Return what the field so far says."""
+    return ProgressWords(
+        title=_("The field so far"),
+        unit=_("beets"),
+        done=_("{count} beets pulled"),
+        whole=_("about {count} beets"),
+        whole_in_range=_("about {count} beets ({range})"),
+        below=_("The whole field: {whole}"),
+        told=_("{done} of {whole} in the whole field."),
+    )
 
 
 def season_svg(page: Season, today: date) -> SafeString:

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from datetime import date
 
-from heritage.kits.charts.season import StageBar, season_strip
+from django.utils.translation import gettext as _
+
+from heritage.kits.charts.season import SeasonWords, StageBar, season_strip
 from heritage.kits.drawing.marks import Drawing
 from heritage.season.selectors import StageLine, done_span, planned_span
 
@@ -19,4 +21,18 @@ def season_drawing(lines: Sequence[StageLine], today: date) -> Drawing:
         for line in lines
         if line.record and line.state
     ]
-    return season_strip(bars, today=today)
+    return season_strip(bars, words=season_words(), today=today)
+
+
+def season_words() -> SeasonWords:
+    """Return what the season's strip says."""
+    return SeasonWords(
+        title=_("The season"),
+        planned=_("planned"),
+        done=_("done"),
+        forecast=_("forecast"),
+        likeliest=_("likeliest"),
+        no_date=_("no date yet"),
+        today=_("Today, {day}"),
+        told_today=_("Today is {day}."),
+    )

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
-from heritage.kits.charts import counts as charts
-from heritage.kits.charts import forecasts as charts_forecasts
+from heritage.kits.charts.counts import BarWords, bars
+from heritage.kits.charts.forecasts import ChanceWords, chance_by_day
 from heritage.kits.drawing.svg import to_svg
 from heritage.tally.forecast.selectors import Finish
 from heritage.tally.selectors import EveningLine
@@ -16,14 +17,34 @@ def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
     rows = [
         (f"{line.day:%a} {line.day.day} {line.day:%b}", line.beets) for line in evenings
     ]
-    drawing = charts.bars(rows, unit="beets", title="Beets pulled on each evening")
+    drawing = bars(rows, words=evenings_words())
     return mark_safe(to_svg(drawing, prefix="evenings"))  # noqa: S308
+
+
+def evenings_words() -> BarWords:
+    """Return what the evenings' bars say."""
+    return BarWords(
+        title=_("Beets pulled on each evening"),
+        unit=_("beets"),
+        told=_("Beets. {rows}."),
+        none=_("Nothing is tallied yet."),
+    )
 
 
 def chance_drawing(finish: Finish) -> SafeString:
     """Draw the chance that all is pulled by the end of each evening."""
     rows = [(need.plan.day, need.chance) for need in finish.needs]
-    drawing = charts_forecasts.chance_by_day(
-        rows, title="Chance that the field is done"
-    )
+    drawing = chance_by_day(rows, words=chance_words())
     return mark_safe(to_svg(drawing, prefix="chance"))  # noqa: S308
+
+
+def chance_words() -> ChanceWords:
+    """Return what the chances of having finished say."""
+    return ChanceWords(
+        title=_("Chance that the field is done"),
+        axis=_("by the end of"),
+        told=_("{first} by {first_day}, {last} by {last_day}."),
+        even=_("An even chance by {day}."),
+        likely=_("Nine in ten by {day}."),
+        never_even=_("An even chance is not reached in these days."),
+    )

@@ -7,6 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from heritage.dam.drawings import dam_words, ret_words
+from heritage.gatherings.drawings import light_words
 from heritage.kits.charts import counts as charts_counts
 from heritage.kits.charts import dam as charts_dam
 from heritage.kits.charts import evening as charts_evening
@@ -16,6 +18,9 @@ from heritage.kits.charts.axes import LETTER, between, clock, number, ticks
 from heritage.kits.drawing.marks import Curve, Line, Text
 from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.svg import to_svg
+from heritage.public.drawings import field_words
+from heritage.season.drawings import season_words
+from heritage.tally.drawings import chance_words, evenings_words
 
 DAY = date(2026, 7, 20)
 DAYS = [float(day) for day in range(13)]
@@ -33,6 +38,7 @@ def make_ret_curve(**overrides):
         "readings": [(0.5, 16.0), (2, 17.5)],
         "today": 4.0,
         "test_every_hours": 12.0,
+        "words": ret_words(),
     }
     return charts.ret_curve(**(arguments | overrides))
 
@@ -44,8 +50,25 @@ def make_light_window(**overrides):
         "sunset": 21.3,
         "dusk": 22.0,
         "stop": 20.95,
+        "words": light_words(),
     }
     return charts_evening.light_window(**(arguments | overrides))
+
+
+def make_bars(*rows):
+    return charts_counts.bars(rows, words=evenings_words())
+
+
+def make_chances(*rows):
+    return charts.chance_by_day(rows, words=chance_words())
+
+
+def make_dam(**measures):
+    return charts_dam.dam_section(**measures, words=dam_words())
+
+
+def make_season(stages, **today):
+    return charts_season.season_strip(stages, words=season_words(), **today)
 
 
 STAGES = [
@@ -62,22 +85,20 @@ ALL = {
     "bright night": make_light_window(sunset=None, dusk=None, stop=None),
     "white night": make_light_window(sunset=22.9, dusk=None),
     "after midnight": make_light_window(sunset=23.9, dusk=25.5),
-    "progress": charts_counts.progress_bar(312, 820, low=700, high=940),
-    "overdone": charts_counts.progress_bar(900, 820),
-    "bars": charts_counts.bars([("Tue 14 Jul", 84), ("Thu 16 Jul", 132.5)]),
-    "long bars": charts_counts.bars([("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)]),
-    "no bars": charts_counts.bars([]),
+    "progress": charts_counts.progress_bar(
+        312, 820, low=700, high=940, words=field_words()
+    ),
+    "overdone": charts_counts.progress_bar(900, 820, words=field_words()),
+    "bars": make_bars(("Tue 14 Jul", 84), ("Thu 16 Jul", 132.5)),
+    "long bars": make_bars(("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)),
+    "no bars": make_bars(),
     "ret": make_ret_curve(),
     "new ret": make_ret_curve(readings=(), today=None, test_every_hours=None),
-    "chance": charts.chance_by_day([(DAY + timedelta(k), k / 20) for k in range(21)]),
-    "dam": charts_dam.dam_section(
-        top_length=15.2, bottom_length=12.2, depth=1.22, water_depth=0.95
-    ),
-    "dry dam": charts_dam.dam_section(
-        top_length=15, bottom_length=15, depth=1.2, water_depth=0
-    ),
-    "season": charts_season.season_strip(STAGES, today=DAY),
-    "late season": charts_season.season_strip(STAGES, today=DAY + timedelta(60)),
+    "chance": make_chances(*((DAY + timedelta(k), k / 20) for k in range(21))),
+    "dam": make_dam(top_length=15.2, bottom_length=12.2, depth=1.22, water_depth=0.95),
+    "dry dam": make_dam(top_length=15, bottom_length=15, depth=1.2, water_depth=0),
+    "season": make_season(STAGES, today=DAY),
+    "late season": make_season(STAGES, today=DAY + timedelta(60)),
 }
 
 
@@ -135,7 +156,7 @@ def test_clock_hours_run_past_midnight():
 
 def test_progress_tells_the_estimate_and_its_range():
     assert ALL["progress"].description == (
-        "312 stooks pulled of about 820 stooks (700\N{EN DASH}940) in the whole field."
+        "312 beets pulled of about 820 beets (700\N{EN DASH}940) in the whole field."
     )
 
 
@@ -167,10 +188,10 @@ def test_the_chance_tells_its_even_day():
     assert (
         "An even chance by 30 Jul. Nine in ten by 7 Aug." in ALL["chance"].description
     )
-    slow = charts.chance_by_day([(DAY, 0.1)])
+    slow = make_chances((DAY, 0.1))
     assert "not reached" in slow.description
     with pytest.raises(ValueError, match="at least one day"):
-        charts.chance_by_day([])
+        make_chances()
 
 
 def test_the_dam_tells_its_depths():
@@ -183,7 +204,7 @@ def test_the_dam_tells_its_depths():
 def test_water_must_fit_the_dam(wrong):
     right = {"top_length": 15, "bottom_length": 12, "depth": 1.2, "water_depth": 1}
     with pytest.raises(ValueError, match="must fit"):
-        charts_dam.dam_section(**(right | wrong))
+        make_dam(**(right | wrong))
 
 
 def test_the_season_tells_every_stage():
@@ -194,7 +215,7 @@ def test_the_season_tells_every_stage():
     )
     assert "Hackling: no date yet." in told
     with pytest.raises(ValueError, match="at least one date"):
-        charts_season.season_strip([])
+        make_season([])
 
 
 def test_a_day_today_line_crosses_every_stage():

@@ -38,6 +38,7 @@ from heritage.kits.paper.pictures import without_metadata
 from heritage.kits.paper.seal import page_count
 from heritage.kits.paper.sheet import sheet
 from heritage.kits.paper.text import plain
+from heritage.tally.drawings import evenings_words
 from tests.kits.sheets import NAMES, make_jpeg, make_sheet
 
 EVERYTHING = (
@@ -388,7 +389,7 @@ def test_words_in_a_drawing_are_searchable():
 
 @pytest.mark.parametrize("large", [False, True])
 def test_words_in_a_chart_are_clear_print_however_small_it_is_asked(large):
-    chart = charts.bars([("Tue 14 Jul", 84)])
+    chart = charts.bars([("Tue 14 Jul", 84)], words=evenings_words())
     pdf = make_sheet(Figure(chart, width_mm=30), large_print=large)
     with pdfplumber.open(BytesIO(pdf)) as opened:
         words = opened.pages[0].extract_words(extra_attrs=["size"])

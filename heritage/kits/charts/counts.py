@@ -1,6 +1,7 @@
 """How much is done: a bar for the field, a bar for each row of a tally."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from heritage.kits.charts.axes import (
@@ -28,35 +29,61 @@ def _estimate(scale: Scale, total: float, low: float, high: float) -> list[Mark]
     ]
 
 
+@dataclass(frozen=True)
+class ProgressWords:
+    """What is said of a field: figures go into ``done``, ``whole`` and its range."""
+
+    title: str
+    unit: str
+    # With {count}.
+    done: str
+    # With {count}; and with {range} too.
+    whole: str
+    whole_in_range: str
+    # With {whole}; and with {done} too.
+    below: str
+    told: str
+
+
 def progress_bar(
     done: float,
     total: float,
     *,
+    words: ProgressWords,
     low: float | None = None,
     high: float | None = None,
-    unit: str = "stooks",
-    verb: str = "pulled",
-    title: str = "The field so far",
 ) -> Drawing:
     """Draw what is done against an estimated whole and that estimate's range."""
     low, high = total if low is None else low, total if high is None else high
     scale = Scale(0, max(done, total, high, 1) * 1.02, EDGE + 4, WIDTH - EDGE - 4)
     band = _estimate(scale, total, low, high)
-    whole = f"about {number(total)} {unit}"
-    if (low, high) != (total, total):
-        whole += f" ({between(low, high)})"
-    head = f"{number(done)} {unit} {verb}"
+    sure = (low, high) == (total, total)
+    whole = (words.whole if sure else words.whole_in_range).format(
+        count=number(total), range=between(low, high)
+    )
+    head = words.done.format(count=number(done))
     marks: list[Mark] = [
-        heading(title),
+        heading(words.title),
         Text(scale.start, 38, head, "crop", 13, bold=True),
         *band,
         Rect(scale.start, 51, scale(done) - scale.start, 20, "crop", filled=True),
         Rect(scale.start, 46, scale.end - scale.start, 30, "ink"),
-        *level_axis(scale, ticks(scale.high), 86, unit),
-        Text(scale.start, 140, f"The whole field: {whole}", "ink", 12),
+        *level_axis(scale, ticks(scale.high), 86, words.unit),
+        Text(scale.start, 140, words.below.format(whole=whole), "ink", 12),
     ]
-    said = f"{head} of {whole} in the whole field."
-    return Drawing(WIDTH, 150, tuple(marks), title, said)
+    said = words.told.format(done=head, whole=whole)
+    return Drawing(WIDTH, 150, tuple(marks), words.title, said)
+
+
+@dataclass(frozen=True)
+class BarWords:
+    """What is said of a tally: each row and its figure go into ``told``."""
+
+    title: str
+    unit: str
+    # With {rows}; and where there is none.
+    told: str
+    none: str
 
 
 def _row(
@@ -73,12 +100,7 @@ def _row(
     ]
 
 
-def bars(
-    rows: Sequence[tuple[str, float]],
-    *,
-    unit: str = "beets",
-    title: str = "The tally",
-) -> Drawing:
+def bars(rows: Sequence[tuple[str, float]], *, words: BarWords) -> Drawing:
     """Draw a bar for each row of label and value, in the order given."""
     longest = max((len(label) for label, _ in rows), default=0)
     most = max((value for _, value in rows), default=0)
@@ -88,11 +110,11 @@ def bars(
     scale = Scale(0, max(most, 1), start, WIDTH - EDGE - figures)
     pitch, top = (44 if above else 26), 30
     foot = top + pitch * len(rows) + 4
-    marks: list[Mark] = [heading(title)]
+    marks: list[Mark] = [heading(words.title)]
     for index, (label, value) in enumerate(rows):
         marks += _row(label, value, scale, top + index * pitch, above=above)
     marks.append(Line(start, top - 4, start, foot, "ink", 1))
-    marks += level_axis(scale, ticks(scale.high, about=4), foot, unit)
+    marks += level_axis(scale, ticks(scale.high, about=4), foot, words.unit)
     told = "; ".join(f"{label}: {number(value)}" for label, value in rows)
-    said = f"{unit.capitalize()}. {told}." if rows else "Nothing is tallied yet."
-    return Drawing(WIDTH, foot + 40, tuple(marks), title, said)
+    said = words.told.format(rows=told) if rows else words.none
+    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, said)

@@ -1,6 +1,7 @@
 """A dam cut through along its length."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -15,6 +16,22 @@ from heritage.kits.drawing.marks import (
     Polyline,
     Text,
 )
+
+
+@dataclass(frozen=True)
+class DamWords:
+    """What is said of a dam; a measure goes into each but the title."""
+
+    title: str
+    # With {length} or {depth}.
+    brim: str
+    floor: str
+    deep: str
+    water: str
+    larger: str
+    # With {brim}, {floor}, {depth}, {water} and {percent}.
+    told: str
+
 
 LEFT, RIGHT = 58.0, 316.0
 BRIM, FLOOR = 78.0, 178.0
@@ -61,7 +78,9 @@ def _soil(sides: list[Point]) -> list[Mark]:
     return marks
 
 
-def _water(floor: tuple[float, float], share: float, depth: float) -> list[Mark]:
+def _water(
+    floor: tuple[float, float], share: float, measure: tuple[str, str]
+) -> list[Mark]:
     """Fill a share of the dam's depth, with ripples and the water's own measure."""
     if not share:
         return []
@@ -73,8 +92,8 @@ def _water(floor: tuple[float, float], share: float, depth: float) -> list[Mark]
         (left + k * (right - left) / 12, level + (1.6 if k % 2 else -1.6))
         for k in range(13)
     ]
-    measure = _upright((LEFT + RIGHT) / 2, level, FLOOR, ("water", metres(depth)))
-    return [Area(body, "water"), Curve(ripple, "action", 1.6), *measure]
+    upright = _upright((LEFT + RIGHT) / 2, level, FLOOR, measure)
+    return [Area(body, "water"), Curve(ripple, "action", 1.6), *upright]
 
 
 def dam_section(
@@ -83,7 +102,7 @@ def dam_section(
     bottom_length: float,
     depth: float,
     water_depth: float,
-    title: str = "The dam, cut through along its length",
+    words: DamWords,
 ) -> Drawing:
     """Draw a dam's section with its measures and the depth of water, in metres.
 
@@ -94,20 +113,23 @@ def dam_section(
     inset = (RIGHT - LEFT) * (1 - bottom_length / top_length) / 2
     floor = (LEFT + inset, RIGHT - inset)
     share = water_depth / depth
+    brim, bottom, deep = metres(top_length), metres(bottom_length), metres(depth)
     sides = [(LEFT, BRIM), (floor[0], FLOOR), (floor[1], FLOOR), (RIGHT, BRIM)]
     marks: list[Mark] = [
-        heading(title),
-        *_water(floor, share, water_depth),
+        heading(words.title),
+        *_water(floor, share, (words.water, metres(water_depth))),
         *_soil(sides),
-        *_across(LEFT, RIGHT, BRIM - 20, f"brim {metres(top_length)}"),
-        *_across(*floor, FLOOR + 32, f"floor {metres(bottom_length)}"),
+        *_across(LEFT, RIGHT, BRIM - 20, words.brim.format(length=brim)),
+        *_across(*floor, FLOOR + 32, words.floor.format(length=bottom)),
         *_upright(RIGHT + 16, BRIM + 2, FLOOR, ()),
-        Text(WIDTH - 4, FLOOR + 15, f"deep {metres(depth)}", "ink", 12, "end"),
-        Text(10, FLOOR + 54, "Heights are drawn larger than lengths.", "muted", 12),
+        Text(WIDTH - 4, FLOOR + 15, words.deep.format(depth=deep), "ink", 12, "end"),
+        Text(10, FLOOR + 54, words.larger, "muted", 12),
     ]
-    said = (
-        f"Brim {metres(top_length)}, floor {metres(bottom_length)}, depth "
-        f"{metres(depth)}; water {metres(water_depth)} deep, "
-        f"{number(round(100 * share))}% of the depth."
+    said = words.told.format(
+        brim=brim,
+        floor=bottom,
+        depth=deep,
+        water=metres(water_depth),
+        percent=number(round(100 * share)),
     )
-    return Drawing(WIDTH, FLOOR + 62, tuple(marks), title, said)
+    return Drawing(WIDTH, FLOOR + 62, tuple(marks), words.title, said)

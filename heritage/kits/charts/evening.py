@@ -1,12 +1,12 @@
 """The light of one evening."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Final
 
 from heritage.kits.charts.axes import (
     EDGE,
-    EN_DASH,
     WIDTH,
     Scale,
     clock,
@@ -19,6 +19,24 @@ from heritage.kits.drawing.tones import Role
 
 TOP, DEEP = 44.0, 34.0
 FLAG_PITCH: Final = 17.0
+
+
+@dataclass(frozen=True)
+class LightWords:
+    """What is said of an evening's light; its times go into those that take them."""
+
+    title: str
+    # With {start} and {end}.
+    asked: str
+    asked_told: str
+    # What is named, and how each is told of, with {name} and {at}.
+    stop: str
+    sunset: str
+    dusk: str
+    told: str
+    no_sunset: str
+    no_dusk: str
+    axis: str
 
 
 def clock_hours(moment: datetime, day: date) -> float:
@@ -53,9 +71,8 @@ def _sky(
     ]
 
 
-def _asked(scale: Scale, starts: float, ends: float) -> list[Mark]:
+def _asked(scale: Scale, starts: float, ends: float, words: str) -> list[Mark]:
     left, right, y = scale(starts), scale(ends), TOP + DEEP / 2
-    words = f"Asked {clock(starts)}{EN_DASH}{clock(ends)}"
     return [
         Line(left, y, right, y, "crop", 7),
         Line(left, TOP + 6, left, TOP + DEEP - 6, "crop", 2.5),
@@ -70,21 +87,22 @@ def _told(
     moments: Sequence[tuple[str, float]],
     sunset: float | None,
     dusk: float | None,
+    words: LightWords,
 ) -> str:
-    said = [f"Asked from {clock(starts)} to {clock(ends)}."]
-    said += [f"{name} at {clock(at)}." for name, at in moments]
+    said = [words.asked_told.format(start=clock(starts), end=clock(ends))]
+    said += [words.told.format(name=name, at=clock(at)) for name, at in moments]
     if sunset is None:
-        said.append("The sun does not set.")
+        said.append(words.no_sunset)
     elif dusk is None:
-        said.append("It does not grow fully dark.")
+        said.append(words.no_dusk)
     return " ".join(said)
 
 
-def _hours(scale: Scale, y: float) -> list[Mark]:
+def _hours(scale: Scale, y: float, label: str) -> list[Mark]:
     low, high = int(scale.low), int(scale.high)
     whole = range(low, high + 1, 1 if high - low <= 9 else 2)
     names = [f"{hour % 24}" for hour in whole]
-    return level_axis(scale, whole, y, "hour of the day, local time", labels=names)
+    return level_axis(scale, whole, y, label, labels=names)
 
 
 def light_window(
@@ -94,23 +112,24 @@ def light_window(
     sunset: float | None,
     dusk: float | None,
     stop: float | None,
+    words: LightWords,
     first: float | None = None,
     last: float | None = None,
-    title: str = "The light",
 ) -> Drawing:
     """Draw an evening's time bar. All times are wall-clock hours since midnight.
 
     ``starts`` and ``ends`` are the gathering's asked times, ``stop`` is when work
     must stop for want of light. A sunset or dusk that does not come is ``None``.
     """
-    named = [("Stop", stop), ("Sunset", sunset), ("Dusk", dusk)]
+    named = [(words.stop, stop), (words.sunset, sunset), (words.dusk, dusk)]
     moments = [(name, at) for name, at in named if at is not None]
     known = [starts, ends, *(at for _, at in moments)]
     low = first if first is not None else int(min(known) - 0.5)
     high = last if last is not None else int(max(known) + 1.5)
     scale = Scale(low, high, EDGE + 6, WIDTH - EDGE - 6)
-    marks: list[Mark] = [heading(title), *_sky(scale, sunset, dusk, high)]
-    marks += _asked(scale, starts, ends)
+    marks: list[Mark] = [heading(words.title), *_sky(scale, sunset, dusk, high)]
+    asked = words.asked.format(start=clock(starts), end=clock(ends))
+    marks += _asked(scale, starts, ends, asked)
     marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
     foot = TOP + DEEP
     shown = sorted((at, name) for name, at in moments if low <= at <= high)
@@ -120,6 +139,6 @@ def light_window(
     if stop is not None and low <= stop <= high:
         marks.append(Line(scale(stop), TOP - 4, scale(stop), foot + 4, "action", 3))
     axis = foot + FLAG_PITCH * len(shown) + 10
-    marks += _hours(scale, axis)
-    said = _told(starts, ends, moments, sunset, dusk)
-    return Drawing(WIDTH, axis + 40, tuple(marks), title, said)
+    marks += _hours(scale, axis, words.axis)
+    said = _told(starts, ends, moments, sunset, dusk, words)
+    return Drawing(WIDTH, axis + 40, tuple(marks), words.title, said)

@@ -1,6 +1,7 @@
 """Forecasts drawn with their doubt: the ret's progress, the chance of finishing."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
@@ -31,6 +32,28 @@ LEFT: Final = 46.0
 TOP, FOOT = 46.0, 176.0
 
 
+@dataclass(frozen=True)
+class RetWords:
+    """What is said of a ret; its figures go into those that take them."""
+
+    title: str
+    # With {day}.
+    first_test: str
+    today: str
+    no_readings: str
+    water: str
+    axis: str
+    range: str
+    may_be_done: str
+    # With {day}, {likely}, {low} and {high}.
+    told_progress: str
+    # With {first}, {early} and {late}.
+    told_tests: str
+    # With {hours}.
+    told_every: str
+    told_lift: str
+
+
 def _progress_lines(
     days: Sequence[float],
     values: Sequence[float],
@@ -51,15 +74,17 @@ def _progress_lines(
 
 
 def _temperatures(
-    readings: Sequence[tuple[float, float]], x: Scale, top: float, foot: float
+    readings: Sequence[tuple[float, float]], x: Scale, top: float, words: RetWords
 ) -> list[Mark]:
-    """Draw the water's readings as dots over the same days."""
+    """Draw the water's readings as dots over the same days, below their name."""
+    name = Text(EDGE, top - 4, words.water, "muted", 12)
     if not readings:
-        return [Text(LEFT + 4, top + 30, "No readings yet", "muted", 12)]
+        return [name, Text(LEFT + 4, top + 30, words.no_readings, "muted", 12)]
     temps = [temp for _, temp in readings]
     low, high = int(min(temps)) - 1, int(max(temps)) + 2
-    y = Scale(low, high, foot, top + 6)
+    y = Scale(low, high, top + 64, top + 6)
     return [
+        name,
         *upright_axis(y, ticks(high, low=low, about=3), LEFT, x.end, "°"),
         *(Circle(x(day), y(temp), 3, "action", filled=True) for day, temp in readings),
     ]
@@ -86,15 +111,15 @@ def _band(
     return Area([*top, *reversed(under)], "band")
 
 
-def _today(today: float | None, x: Scale) -> list[Mark]:
+def _today(today: float | None, x: Scale, word: str) -> list[Mark]:
     if today is None:
         return []
     line = Line(x(today), TOP + 4, x(today), FOOT + 92, "ink", 0.8)
-    return [*flag(x(today), TOP + 4, TOP + 14, "Today"), line]
+    return [*flag(x(today), TOP + 4, TOP + 14, word), line]
 
 
-def _first_test(day: float, x: Scale) -> list[Mark]:
-    words, at = f"First test: day {number(round(day, 1))}", x(day)
+def _first_test(day: float, x: Scale, words: str) -> list[Mark]:
+    at = x(day)
     anchor: Anchor = "end" if at > WIDTH / 2 + 30 else "start"
     side = -4 if anchor == "end" else 4
     return [
@@ -103,13 +128,13 @@ def _first_test(day: float, x: Scale) -> list[Mark]:
     ]
 
 
-def _legend(y: float) -> list[Mark]:
+def _legend(y: float, words: RetWords) -> list[Mark]:
     return [
         Rect(LEFT, y - 10, 18, 12, "band", filled=True),
-        Text(LEFT + 23, y, "range", "ink", 12),
+        Text(LEFT + 23, y, words.range, "ink", 12),
         Rect(LEFT + 74, y - 10, 18, 12, "light", filled=True),
         Rect(LEFT + 74, y - 10, 18, 12, "hairline", weight=0.5),
-        Text(LEFT + 97, y, "tests may find it done", "ink", 12),
+        Text(LEFT + 97, y, words.may_be_done, "ink", 12),
     ]
 
 
@@ -121,10 +146,10 @@ def ret_curve(
     high: Sequence[float],
     first_test: float,
     window: tuple[float, float],
+    words: RetWords,
     readings: Sequence[tuple[float, float]] = (),
     today: float | None = None,
     test_every_hours: float | None = None,
-    title: str = "The ret so far",
 ) -> Drawing:
     """Draw a ret's progress with its band, over days since the dam was filled.
 
@@ -138,49 +163,62 @@ def ret_curve(
     y = Scale(0, max(1.0, min(max(high), 1.25)), FOOT, TOP + 4)
     line = [min(value, y.high) for value in progress]
     shares = Scale(y.low * 100, y.high * 100, y.start, y.end)
+    test = words.first_test.format(day=_number(first_test))
     marks: list[Mark] = [
-        heading(title),
+        heading(words.title),
         *_test_days(window, x),
         _band(days, low, high, x, y),
         *upright_axis(shares, (0, 25, 50, 75, 100), LEFT, x.end, "%"),
-        *_first_test(first_test, x),
+        *_first_test(first_test, x, test),
         *_progress_lines(days, line, today, x, y),
         Line(x.start, FOOT, x.end, FOOT, "ink", 1),
-        Text(EDGE, FOOT + 24, "Water, °C", "muted", 12),
-        *_temperatures(readings, x, FOOT + 28, FOOT + 92),
+        *_temperatures(readings, x, FOOT + 28, words),
     ]
-    marks += _today(today, x)
-    label = "days since the dam was filled"
-    marks += level_axis(x, ticks(x.high, about=6), FOOT + 94, label)
-    marks += _legend(FOOT + 148)
-    said = _told(days, progress, low, high, first_test, window, today, test_every_hours)
-    return Drawing(WIDTH, FOOT + 156, tuple(marks), title, said)
-
-
-def _told(
-    days: Sequence[float],
-    progress: Sequence[float],
-    low: Sequence[float],
-    high: Sequence[float],
-    first_test: float,
-    window: tuple[float, float],
-    today: float | None,
-    every: float | None,
-) -> str:
-    """Say in words what the curve shows at its latest known day."""
+    marks += _today(today, x, words.today)
+    marks += level_axis(x, ticks(x.high, about=6), FOOT + 94, words.axis)
+    marks += _legend(FOOT + 148, words)
     now = days[-1] if today is None else today
     at = max((i for i, day in enumerate(days) if day <= now), default=0)
-    parts = [
-        f"On day {number(round(days[at], 1))} progress is about "
-        f"{progress[at]:.0%}, between {low[at]:.0%} and {high[at]:.0%}.",
-        f"First test on day {number(round(first_test, 1))}; tests may find it done "
-        f"between day {number(round(window[0], 1))} and day "
-        f"{number(round(window[1], 1))}.",
-    ]
+    known = words.told_progress.format(
+        day=_number(days[at]),
+        likely=f"{progress[at]:.0%}",
+        low=f"{low[at]:.0%}",
+        high=f"{high[at]:.0%}",
+    )
+    tests = _tests_told(first_test, window, test_every_hours, words)
+    said = " ".join([known, *tests, words.told_lift])
+    return Drawing(WIDTH, FOOT + 156, tuple(marks), words.title, said)
+
+
+def _tests_told(
+    first: float,
+    window: tuple[float, float],
+    every: float | None,
+    words: RetWords,
+) -> Iterator[str]:
+    """Say in words when to test."""
+    early, late = map(_number, window)
+    yield words.told_tests.format(first=_number(first), early=early, late=late)
     if every is not None:
-        parts.append(f"Then test every {number(every)} hours.")
-    parts.append("Only a test of the stems tells when to lift.")
-    return " ".join(parts)
+        yield words.told_every.format(hours=number(every))
+
+
+def _number(day: float) -> str:
+    return number(round(day, 1))
+
+
+@dataclass(frozen=True)
+class ChanceWords:
+    """What is said of the chance of having finished, with its days and shares."""
+
+    title: str
+    axis: str
+    # With {first}, {first_day}, {last} and {last_day}.
+    told: str
+    # With {day}.
+    even: str
+    likely: str
+    never_even: str
 
 
 def _day(day: date) -> str:
@@ -191,11 +229,7 @@ def _first_reaching(rows: Sequence[tuple[date, float]], share: float) -> str | N
     return next((_day(day) for day, chance in rows if chance >= share), None)
 
 
-def chance_by_day(
-    rows: Sequence[tuple[date, float]],
-    *,
-    title: str = "Chance of having finished",
-) -> Drawing:
+def chance_by_day(rows: Sequence[tuple[date, float]], *, words: ChanceWords) -> Drawing:
     """Draw the chance of having finished by the end of each day, 0 to 1."""
     if not rows:
         raise ValueError("A chance by day needs at least one day.")
@@ -204,7 +238,7 @@ def chance_by_day(
     y = Scale(0, 100, foot, 34)
     wide = (x.end - x.start) / len(rows)
     marks: list[Mark] = [
-        heading(title),
+        heading(words.title),
         *upright_axis(y, (0, 25, 50, 75, 100), LEFT, x.end, "%"),
     ]
     for index, (_, chance) in enumerate(rows):
@@ -217,15 +251,22 @@ def chance_by_day(
     shown = list(range(0, len(rows), every))
     labels = [_day(rows[index][0]) for index in shown]
     middles = [index + 0.5 for index in shown]
-    marks += level_axis(x, middles, foot, "by the end of", labels=labels)
-    return Drawing(WIDTH, foot + 40, tuple(marks), title, _chances_told(rows))
+    marks += level_axis(x, middles, foot, words.axis, labels=labels)
+    said = " ".join(_chances_told(rows, words))
+    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, said)
 
 
-def _chances_told(rows: Sequence[tuple[date, float]]) -> str:
-    first, last = rows[0], rows[-1]
-    span = f"{first[1]:.0%} by {_day(first[0])}, {last[1]:.0%} by {_day(last[0])}."
+def _chances_told(
+    rows: Sequence[tuple[date, float]], words: ChanceWords
+) -> Iterator[str]:
+    (first_day, first), (last_day, last) = rows[0], rows[-1]
+    yield words.told.format(
+        first=f"{first:.0%}",
+        first_day=_day(first_day),
+        last=f"{last:.0%}",
+        last_day=_day(last_day),
+    )
     even, likely = _first_reaching(rows, 0.5), _first_reaching(rows, 0.9)
-    if even is None:
-        return f"{span} An even chance is not reached in these days."
-    more = f" Nine in ten by {likely}." if likely else ""
-    return f"{span} An even chance by {even}.{more}"
+    yield words.even.format(day=even) if even else words.never_even
+    if likely:
+        yield words.likely.format(day=likely)

@@ -16,6 +16,20 @@ NAME: Final = 30.0
 
 
 @dataclass(frozen=True)
+class SeasonWords:
+    """What is said of the season; ``today`` and ``told_today`` take a {day}."""
+
+    title: str
+    planned: str
+    done: str
+    forecast: str
+    likeliest: str
+    no_date: str
+    today: str
+    told_today: str
+
+
+@dataclass(frozen=True)
 class StageBar:
     """One stage: what was planned, what is forecast, what was done."""
 
@@ -91,38 +105,38 @@ def _stage(stage: StageBar, scale: Scale, y: float) -> list[Mark]:
     return marks
 
 
-def _legend(y: float) -> list[Mark]:
+def _legend(y: float, words: SeasonWords) -> list[Mark]:
     diamond = [(266.0, y - 11), (271, y - 4), (266, y + 3), (261, y - 4)]
     return [
         Rect(EDGE, y - 11, 18, 14, "ink", weight=1.2),
-        Text(EDGE + 23, y, "planned", "ink", 12),
+        Text(EDGE + 23, y, words.planned, "ink", 12),
         Rect(93, y - 9, 18, 10, "crop", filled=True),
-        Text(116, y, "done", "ink", 12),
+        Text(116, y, words.done, "ink", 12),
         Rect(160, y - 11, 18, 14, "band", filled=True),
-        Text(183, y, "forecast", "ink", 12),
+        Text(183, y, words.forecast, "ink", 12),
         Area(diamond, "action"),
-        Text(276, y, "likeliest", "ink", 12),
+        Text(276, y, words.likeliest, "ink", 12),
     ]
 
 
-def _told(stage: StageBar) -> str:
+def _told(stage: StageBar, words: SeasonWords) -> str:
     parts = []
     if stage.done:
-        parts.append(f"done {_span(stage.done)}")
+        parts.append(f"{words.done} {_span(stage.done)}")
     if stage.forecast:
-        parts.append(f"forecast {_span(stage.forecast)}")
+        parts.append(f"{words.forecast} {_span(stage.forecast)}")
     if stage.likely:
-        parts.append(f"likeliest {_day(stage.likely)}")
+        parts.append(f"{words.likeliest} {_day(stage.likely)}")
     if stage.planned:
-        parts.append(f"planned {_span(stage.planned)}")
-    return f"{stage.name}: {', '.join(parts) or 'no date yet'}."
+        parts.append(f"{words.planned} {_span(stage.planned)}")
+    return f"{stage.name}: {', '.join(parts) or words.no_date}."
 
 
 def season_strip(
     stages: Sequence[StageBar],
     *,
+    words: SeasonWords,
     today: date | None = None,
-    title: str = "The season",
 ) -> Drawing:
     """Draw each stage as a row: planned in outline, forecast as a band, done solid."""
     days = [*_dates(stages), *([today] if today else [])]
@@ -133,7 +147,7 @@ def season_strip(
     left = EDGE + 8 + LETTER * min(longest, 20)
     scale = Scale(first.toordinal(), last.toordinal(), left, WIDTH - EDGE)
     foot = TOP + ROW * len(stages)
-    marks: list[Mark] = [heading(title), *_calendar(scale, first, last, foot)]
+    marks: list[Mark] = [heading(words.title), *_calendar(scale, first, last, foot)]
     for index, stage in enumerate(stages):
         y = TOP + index * ROW
         marks.append(Line(EDGE, y, WIDTH - EDGE, y, "hairline", 0.5))
@@ -141,12 +155,12 @@ def season_strip(
     marks.append(Line(EDGE, foot, WIDTH - EDGE, foot, "ink", 1))
     if today:
         x = scale(today.toordinal() + 0.5)
-        words = f"Today, {_day(today)}"
+        name = words.today.format(day=_day(today))
         anchor: Anchor = "end" if x > WIDTH - 60 else "middle"
         marks.append(Line(x, TOP - 4, x, foot + 5, "action", 1.6))
-        marks.append(Text(x, foot + 18, words, "action", 12, anchor, bold=True))
-    marks += _legend(foot + 42)
-    said = " ".join(_told(stage) for stage in stages)
+        marks.append(Text(x, foot + 18, name, "action", 12, anchor, bold=True))
+    marks += _legend(foot + 42, words)
+    said = " ".join(_told(stage, words) for stage in stages)
     if today:
-        said += f" Today is {_day(today)}."
-    return Drawing(WIDTH, foot + 52, tuple(marks), title, said)
+        said += " " + words.told_today.format(day=_day(today))
+    return Drawing(WIDTH, foot + 52, tuple(marks), words.title, said)
