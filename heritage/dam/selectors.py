@@ -1,9 +1,8 @@
 """The dams and what is in each; one ret, how it stands, and its page."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import Literal, NamedTuple
 
 import numpy as np
 from django.db.models import Prefetch
@@ -13,7 +12,7 @@ from heritage.calc import dam as sums
 from heritage.calc import retting
 from heritage.common.words import in_words
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
-from heritage.dam.words import RET_WARNINGS
+from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
@@ -33,20 +32,20 @@ class RetState:
 
     ret: Ret
     day: int
-    measured: float | None
-    progress: float | None
-    sigma: float | None
-    first_test: datetime | None
-    early: datetime | None
-    likely: datetime | None
-    late: datetime | None
-    test_every: timedelta | None
-    next_test: datetime | None
-    is_test_due: bool
-    last_reading: Reading | None
     last_check: Check | None
     seen: sums.Phase | None
     warnings: tuple[str, ...]
+    measured: float | None = None
+    progress: float | None = None
+    sigma: float | None = None
+    first_test: datetime | None = None
+    early: datetime | None = None
+    likely: datetime | None = None
+    late: datetime | None = None
+    test_every: timedelta | None = None
+    next_test: datetime | None = None
+    is_test_due: bool = False
+    last_reading: Reading | None = None
 
     @property
     def percent(self) -> int | None:
@@ -100,9 +99,9 @@ class RetPage:
 def ret_page(ret: Ret, now: datetime) -> RetPage:
     """Gather one ret's readings, tests and forecast."""
     rows = Reading.objects.in_ret(ret).in_order()
-    found = tuple(rows.select_related("correction__entered_by", "entered_by"))
-    readings = tuple(row for row in found if row.struck_at is None)
-    struck = tuple(row for row in found if row.struck_at)
+    rows = rows.select_related("correction__entered_by", "entered_by")
+    readings = tuple(row for row in rows if row.struck_at is None)
+    struck = tuple(row for row in rows if row.struck_at)
     checks = tuple(
         Check.objects.in_ret(ret).newest_first().select_related("entered_by")
     )
@@ -119,69 +118,46 @@ def ret_state(
     ret: Ret, readings: Sequence[Reading], checks: Sequence[Check], now: datetime
 ) -> RetState:
     """Say how a ret stands, from its readings in order and its newest check first."""
-    until = ret.lifted_at or now
-    last_check = next((check for check in checks if check.is_test), None)
     signs = [check.finding for check in reversed(checks)]
-    seen = sums.phase_seen(signs)
-    if not readings:
-        return _unread(ret, last_check, seen, until)
+    state = RetState(
+        ret=ret,
+        day=_day(ret, ret.lifted_at or now),
+        last_check=next((check for check in checks if check.is_test), None),
+        seen=sums.phase_seen(signs),
+        warnings=() if ret.lifted_at else (str(UNREAD),),
+    )
+    return _reckoned(state, readings, signs, now) if readings else state
+
+
+def _reckoned(
+    state: RetState, readings: Sequence[Reading], signs: Sequence[str], now: datetime
+) -> RetState:
+    """Add what the readings come to: how far it is, and when to test."""
+    ret, until = state.ret, state.ret.lifted_at or now
     log = _log(ret, readings)
-    told = retting.forecast(
+    forecast = retting.forecast(
         log, started=_start(ret), died_down=sums.has_died_down(signs)
     )
     # Whole hours, rounded down: the interval that is printed is the one reckoned with.
-    every = told.test_every - told.test_every % timedelta(hours=1)
-    next_test = told.first_test
-    if last_check:
-        next_test = max(next_test, last_check.at + every)
-    stale = _stale(readings[-1], told, until)
-    warnings = [in_words(warning, RET_WARNINGS) for warning in told.warnings]
-    return RetState(
-        ret=ret,
-        day=_day(ret, until),
-        measured=told.progress,
+    every = forecast.test_every - forecast.test_every % timedelta(hours=1)
+    next_test = forecast.first_test
+    if state.last_check:
+        next_test = max(next_test, state.last_check.at + every)
+    return replace(
+        state,
+        # They say what to do next: nothing is left to do once the flax is out.
+        warnings=() if ret.lifted_at else _warnings(readings[-1], forecast, now),
+        measured=forecast.progress,
         progress=_progress_at(until, retting.curve(log, started=_start(ret))),
-        sigma=told.sigma,
-        first_test=told.first_test,
-        early=told.early,
-        likely=told.likely,
-        late=told.late,
+        sigma=forecast.sigma,
+        first_test=forecast.first_test,
+        early=forecast.early,
+        likely=forecast.likely,
+        late=forecast.late,
         test_every=every,
         next_test=None if ret.lifted_at else next_test,
         is_test_due=ret.lifted_at is None and next_test <= now,
         last_reading=readings[-1],
-        last_check=last_check,
-        seen=seen,
-        # They say what to do next: nothing is left to do once the flax is out.
-        warnings=(*stale, *warnings) if ret.lifted_at is None else (),
-    )
-
-
-def _unread(
-    ret: Ret, last_check: Check | None, seen: sums.Phase | None, until: datetime
-) -> RetState:
-    """Say how a ret stands whose water nobody has read yet."""
-    return RetState(
-        ret=ret,
-        day=_day(ret, until),
-        measured=None,
-        progress=None,
-        sigma=None,
-        first_test=None,
-        early=None,
-        likely=None,
-        late=None,
-        test_every=None,
-        next_test=None,
-        is_test_due=False,
-        last_reading=None,
-        last_check=last_check,
-        seen=seen,
-        warnings=()
-        if ret.lifted_at
-        else (
-            _("The water has not been read yet: without a reading no day can be told."),
-        ),
     )
 
 
@@ -212,11 +188,13 @@ def _progress_at(moment: datetime, course: retting.RetCurve) -> float:
     return float(np.interp(moment.timestamp(), stamps, course.progress))
 
 
-def _stale(last: Reading, told: retting.RetForecast, now: datetime) -> tuple[str, ...]:
-    """Say what the passing of time has done to a log that nobody carried on."""
-    said = []
-    if told.likely and told.progress < 1 and now >= told.likely:
-        said.append(
+def _warnings(
+    last: Reading, forecast: retting.RetForecast, now: datetime
+) -> tuple[str, ...]:
+    """Say what time has done to a log that nobody carried on, then what it lacks."""
+    stale = []
+    if forecast.likely and forecast.progress < 1 and now >= forecast.likely:
+        stale.append(
             _(
                 "The likely day has come by the last reading's reckoning. A day too "
                 "long weakens the fibre: test now."
@@ -224,10 +202,10 @@ def _stale(last: Reading, told: retting.RetForecast, now: datetime) -> tuple[str
         )
     if now - last.at > STALE_AFTER:
         hours = int((now - last.at) / timedelta(hours=1))
-        said.append(
+        stale.append(
             _("The last reading is %d hours old: read the water again.") % hours
         )
-    return tuple(said)
+    return (*stale, *(in_words(one, RET_WARNINGS) for one in forecast.warnings))
 
 
 PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
@@ -390,7 +368,7 @@ def _going_state(ret: Ret, now: datetime) -> RetState:
 
 def _stone_row(dam: Dam, dry_kg: float, phase: sums.Phase) -> StoneRow:
     weight = sums.ballast(dry_kg, phase, stone_density=float(dam.stone_density))
-    return StoneRow(phase, _phase_words(phase), weight, *_counts(dam, weight))
+    return StoneRow(phase, str(PHASE_WORDS[phase]), weight, *_counts(dam, weight))
 
 
 def _counts(dam: Dam, weight: sums.Ballast) -> tuple[int, int, int]:
@@ -413,109 +391,3 @@ def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
     weight = sums.ballast_by_curve(dry_kg, chances, stone_density=density)
     ended = round(100 * chances[sums.Phase.END])
     return StonePlan(weight, *_counts(dam, weight), None, ended)
-
-
-def _phase_words(phase: sums.Phase) -> str:
-    return {
-        sums.Phase.DRY: _("first hours, if the flax went in dry"),
-        sums.Phase.GREEN: _("first day, if the flax went in green"),
-        sums.Phase.GASSING: _("while it works and gasses, in mid-ret"),
-        sums.Phase.END: _("at the end, once you have seen it sink"),
-    }[phase]
-
-
-class Danger(NamedTuple):
-    """One caution: its mark, what it is about, and what to do."""
-
-    mark: Literal["warning", "prohibition", "mandatory"]
-    heading: str
-    text: str
-
-
-def cautions() -> tuple[Danger, ...]:
-    """Return the dam's cautions, the gravest first."""
-    return (
-        Danger(
-            "warning",
-            _("deep water"),
-            _(
-                "Nobody goes into the water alone, tired, unbriefed or after dark. "
-                "Somebody stays on the bank and watches. If a person is in trouble, "
-                "call the emergency number (999 or 112 in the United Kingdom and "
-                "Ireland), talk, reach or throw. Do not jump in."
-            ),
-        ),
-        Danger(
-            "warning",
-            _("stones"),
-            _(
-                "Wet stones slip and crush. Agree one caller, wear boots and gloves, "
-                "and anybody may refuse a lift. No figure is given for lifting in the "
-                "dam: the method does not cover wet, slippery or unsteady lifts."
-            ),
-        ),
-        Danger(
-            "prohibition",
-            _("Don't let the water out"),
-            _(
-                "Retting water kills fish. Do not release it to a ditch, a drain or a "
-                "river; ask the regulator first."
-            ),
-        ),
-        Danger(
-            "mandatory",
-            _("Cover cuts and wash"),
-            _(
-                "Cover cuts, and wash your hands before you eat. If you fall ill "
-                "within three weeks of work in the dam, tell your doctor about the "
-                "water."
-            ),
-        ),
-    )
-
-
-def test_steps() -> tuple[tuple[str, str], ...]:
-    """Return how a ret is tested, in plain words, each step with its source."""
-    flax_society = _("Flax Society's directions, as reprinted in 1846")
-    return (
-        (
-            _(
-                "Draw stalks from several beets and several places, without leaning "
-                "over the water."
-            ),
-            _("Manual of Flax Culture, 19th century"),
-        ),
-        (
-            _(
-                "Take a stalk of middling thickness. Break its wood in two places at "
-                "mid-stalk, 15 to 20 cm apart."
-            ),
-            flax_society,
-        ),
-        (
-            _(
-                "Pull the piece of wood downwards. If it draws out freely for its "
-                "whole length, tears no fibre and brings none with it, that stalk is "
-                "ready."
-            ),
-            flax_society,
-        ),
-        (
-            _("Dry a few stalks and try them as well before anybody decides."),
-            _("Pittsburgh Gazette, 12 September 1823"),
-        ),
-        (
-            _(
-                "Once the working of the water dies down, test every six hours: the "
-                "change can be sudden, and a few hours too many may harm it."
-            ),
-            flax_society,
-        ),
-        (
-            _(
-                "When the flax sinks, look at least twice a day. A single day too long "
-                "often harms it."
-            ),
-            _("Ure, Dictionary of Arts"),
-        ),
-    )

@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
-from heritage.dam.selectors import RetPage, RetState, cautions, test_steps
+from heritage.dam.selectors import RetPage, RetState
+from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
 
@@ -32,27 +33,14 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
         language="en-GB",
         large_print=large_print,
         blocks=[
-            *(
-                paper_blocks.Caution(c.mark, c.text, word=c.heading.capitalize())
-                for c in cautions()
-            ),
-            *stop_blocks(),
+            *caution_blocks(),
             paper_blocks.Heading(_("When to test")),
             *_expected(page.state),
             paper_blocks.Heading(_("How to test")),
-            paper_blocks.Steps([f"{step} ({source})" for step, source in test_steps()]),
+            paper_blocks.Steps([f"{step} ({source})" for step, source in TEST_STEPS]),
             # A page of its own, so that it can be copied for the days after.
             paper_blocks.PageBreak(),
-            paper_blocks.Heading(_("Morning and evening")),
-            paper_blocks.Para(
-                _(
-                    "Never fewer than two people, and three to tread: one watches from "
-                    "the bank. Read the water at half its depth. Under morning and "
-                    "evening write the time, or the figure is lost."
-                )
-            ),
-            _rows(printed, large_print=large_print),
-            paper_blocks.Lines(3, label=_("Notes")),
+            *_to_write_in(printed, large_print=large_print),
         ],
         footer=paper_blocks.Footer(
             owner=demonstration.name,
@@ -61,28 +49,22 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
     )
 
 
+def caution_blocks() -> list[paper_blocks.Block]:
+    """Return the dam's cautions and the rules for stopping, for the top of a sheet."""
+    cautions = [
+        paper_blocks.Caution(
+            one.mark, str(one.text), word=str(one.heading).capitalize()
+        )
+        for one in CAUTIONS
+    ]
+    return [*cautions, *stop_blocks()]
+
+
 def _expected(state: RetState) -> list[paper_blocks.Block]:
     if not (state.first_test and state.test_every):
         return [paper_blocks.Para(warning) for warning in state.warnings]
-    zone = state.ret.dam.demonstration.zone
-    pairs = [
-        (_("First test"), f"{state.first_test.astimezone(zone):{MOMENT}}"),
-        (_("Then test every"), _hours(state)),
-    ]
-    if state.early and state.likely and state.late:
-        early, likely, late = (
-            f"{moment.astimezone(zone):{DAY}}"
-            for moment in (state.early, state.likely, state.late)
-        )
-        pairs.append(
-            (
-                _("Tests may find it ready"),
-                _("from %(early)s to %(late)s, likely about %(likely)s")
-                % {"early": early, "late": late, "likely": likely},
-            )
-        )
     return [
-        paper_blocks.Facts(pairs),
+        paper_blocks.Facts(_dates(state, state.first_test)),
         paper_blocks.Para(
             _(
                 "Estimates from the warmth of the water, right for about four batches "
@@ -94,6 +76,23 @@ def _expected(state: RetState) -> list[paper_blocks.Block]:
     ]
 
 
+def _dates(state: RetState, first_test: datetime) -> list[tuple[str, str]]:
+    zone = state.ret.dam.demonstration.zone
+    pairs = [
+        (_("First test"), f"{first_test.astimezone(zone):{MOMENT}}"),
+        (_("Then test every"), _hours(state)),
+    ]
+    if state.early and state.likely and state.late:
+        early, likely, late = (
+            f"{moment.astimezone(zone):{DAY}}"
+            for moment in (state.early, state.likely, state.late)
+        )
+        words = _("from %(early)s to %(late)s, likely about %(likely)s")
+        days = {"early": early, "late": late, "likely": likely}
+        pairs.append((_("Tests may find it ready"), words % days))
+    return pairs
+
+
 def _hours(state: RetState) -> str:
     """Say how often to test, and how often once the water has gone still."""
     hours = {"now": state.hours_between_tests, "quiet": state.hours_once_quiet}
@@ -103,6 +102,21 @@ def _hours(state: RetState) -> str:
         _("%(now)d hours; %(quiet)d once the bubbles have stopped or the flax sinks")
         % hours
     )
+
+
+def _to_write_in(printed: datetime, *, large_print: bool) -> list[paper_blocks.Block]:
+    return [
+        paper_blocks.Heading(_("Morning and evening")),
+        paper_blocks.Para(
+            _(
+                "Never fewer than two people, and three to tread: one watches from the "
+                "bank. Read the water at half its depth. Under morning and evening "
+                "write the time, or the figure is lost."
+            )
+        ),
+        _rows(printed, large_print=large_print),
+        paper_blocks.Lines(3, label=_("Notes")),
+    ]
 
 
 def _rows(printed: datetime, *, large_print: bool) -> paper_blocks.Ruled:

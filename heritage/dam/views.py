@@ -16,6 +16,7 @@ from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota import selectors as rota_selectors
 from heritage.dam.treading import selectors as treading_selectors
+from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
 from heritage.people.request import Request, VolunteerRequest
@@ -64,7 +65,7 @@ def dam(request: Request, pk: int) -> HttpResponse:
     context = {
         "page": page,
         "drawing": svg(drawings.section(page.dam, depth), "section"),
-        "cautions": selectors.cautions(),
+        "cautions": CAUTIONS,
     }
     return render(request, "dam/dam_detail.html", context)
 
@@ -112,7 +113,7 @@ def fill(request: Request, pk: int) -> HttpResponse:
         "form": form,
         "dam": dam,
         "left": selectors.beets_left(dam.demonstration),
-        "cautions": selectors.cautions(),
+        "cautions": CAUTIONS,
     }
     return render(request, "dam/ret_fill.html", context)
 
@@ -135,7 +136,7 @@ def water(request: Request, pk: int) -> HttpResponse:
         messages.success(request, _("It's written down."))
         return redirect(dam)
     context = {"dam": dam, "ret": last, "is_spent": is_spent}
-    context |= {"form": form, "cautions": selectors.cautions()}
+    context |= {"form": form, "cautions": CAUTIONS}
     return render(request, "dam/dam_water.html", context)
 
 
@@ -166,7 +167,7 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
         "drawing": course and svg(course, "course"),
         "readings": newest_first.get_page(request.GET.get("page")),
         "treading": treading_selectors.treading_on_ret(ret, now),
-        "cautions": selectors.cautions(),
+        "cautions": CAUTIONS,
         "may_tick": rota_selectors.may_tick(
             request.user, request.standing.demonstration
         ),
@@ -188,7 +189,7 @@ def lift(request: Request, pk: int) -> HttpResponse:
         )
         messages.success(request, words)
         return redirect(ret)
-    context = {"form": form, "ret": ret, "cautions": selectors.cautions()}
+    context = {"form": form, "ret": ret, "cautions": CAUTIONS}
     return render(request, "dam/ret_lift.html", context)
 
 
@@ -241,7 +242,7 @@ def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
     if form.submit(by=request.user, now=now):
         messages.success(request, _("The test is in the book."))
         return redirect(ret)
-    context = {"form": form, "ret": ret, "steps": selectors.test_steps()}
+    context = {"form": form, "ret": ret, "steps": TEST_STEPS}
     return render(request, "dam/check_form.html", context)
 
 

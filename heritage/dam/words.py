@@ -1,11 +1,16 @@
-"""What is said beside a ret's dates, in sentences."""
+"""The dam's cautions, how a ret is tested, and what is said beside its dates."""
 
-from typing import Final
+from typing import Final, Literal, NamedTuple
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from heritage.calc.dam import Phase
 from heritage.calc.retting import RetWarning
+
+UNREAD: Final = _(
+    "The water has not been read yet: without a reading no day can be told."
+)
 
 RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
     RetWarning.PAST_LIKELY: _(
@@ -48,3 +53,105 @@ RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
         "of the last day read."
     ),
 }
+
+PHASE_WORDS: Final[dict[Phase, str | Promise]] = {
+    Phase.DRY: _("first hours, if the flax went in dry"),
+    Phase.GREEN: _("first day, if the flax went in green"),
+    Phase.GASSING: _("while it works and gasses, in mid-ret"),
+    Phase.END: _("at the end, once you have seen it sink"),
+}
+
+
+class Danger(NamedTuple):
+    """One caution: its mark, what it is about, and what to do."""
+
+    mark: Literal["warning", "prohibition", "mandatory"]
+    heading: str | Promise
+    text: str | Promise
+
+
+# The gravest first.
+CAUTIONS: Final = (
+    Danger(
+        "warning",
+        _("deep water"),
+        _(
+            "Nobody goes into the water alone, tired, unbriefed or after dark. "
+            "Somebody stays on the bank and watches. If a person is in trouble, "
+            "call the emergency number (999 or 112 in the United Kingdom and "
+            "Ireland), talk, reach or throw. Do not jump in."
+        ),
+    ),
+    Danger(
+        "warning",
+        _("stones"),
+        _(
+            "Wet stones slip and crush. Agree one caller, wear boots and gloves, "
+            "and anybody may refuse a lift. No figure is given for lifting in the "
+            "dam: the method does not cover wet, slippery or unsteady lifts."
+        ),
+    ),
+    Danger(
+        "prohibition",
+        _("Don't let the water out"),
+        _(
+            "Retting water kills fish. Do not release it to a ditch, a drain or a "
+            "river; ask the regulator first."
+        ),
+    ),
+    Danger(
+        "mandatory",
+        _("Cover cuts and wash"),
+        _(
+            "Cover cuts, and wash your hands before you eat. If you fall ill "
+            "within three weeks of work in the dam, tell your doctor about the "
+            "water."
+        ),
+    ),
+)
+
+
+_FLAX_SOCIETY: Final = _("Flax Society's directions, as reprinted in 1846")
+# Each step with its source.
+TEST_STEPS: Final = (
+    (
+        _(
+            "Draw stalks from several beets and several places, without leaning "
+            "over the water."
+        ),
+        _("Manual of Flax Culture, 19th century"),
+    ),
+    (
+        _(
+            "Take a stalk of middling thickness. Break its wood in two places at "
+            "mid-stalk, 15 to 20 cm apart."
+        ),
+        _FLAX_SOCIETY,
+    ),
+    (
+        _(
+            "Pull the piece of wood downwards. If it draws out freely for its "
+            "whole length, tears no fibre and brings none with it, that stalk is "
+            "ready."
+        ),
+        _FLAX_SOCIETY,
+    ),
+    (
+        _("Dry a few stalks and try them as well before anybody decides."),
+        _("Pittsburgh Gazette, 12 September 1823"),
+    ),
+    (
+        _(
+            "Once the working of the water dies down, test every six hours: the "
+            "change can be sudden, and a few hours too many may harm it."
+        ),
+        _FLAX_SOCIETY,
+    ),
+    (
+        _(
+            "When the flax sinks, look at least twice a day. A single day too long "
+            "often harms it."
+        ),
+        _("Ure, Dictionary of Arts"),
+    ),
+)

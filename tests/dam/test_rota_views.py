@@ -399,7 +399,7 @@ class CostTests(Pages):
                 "turn": lambda: treading_selectors.turn_page(self.next, NOW),
                 "matters": lambda: treading_selectors.treading_matters(self.home, NOW),
                 "record": lambda: list(
-                    treading_selectors.record_page(
+                    treading_selectors.trodden_page(
                         self.past, self.boss.user, NOW
                     ).people
                 ),

@@ -186,11 +186,10 @@ def turn_lines(
         rows[row.turn_id].append(row)
         people[row.volunteer_id] = row.volunteer
     fit = fitness(plan, people.values())
-    return [_line(plan, turn, rows[turn.pk], now, chosen, fit) for turn in turns]
+    return [_turn_line(turn, rows[turn.pk], now, chosen, fit) for turn in turns]
 
 
-def _line(
-    plan: RotaPlan,
+def _turn_line(
     turn: Treading,
     rows: Sequence[Treader],
     now: datetime,
@@ -202,20 +201,20 @@ def _line(
         row for row in rows if row.is_on and (is_over or row.volunteer.left_at is None)
     )
     refused = fit.refusal(turn, chosen) if chosen else None
-    standing = [(row, fit.refusal(turn, row.volunteer)) for row in on]
+    unfit = [] if is_over else [fit.refusal(turn, row.volunteer) for row in on]
     return TurnLine(
         turn=turn,
         on=on,
         came=tuple(row for row in rows if row.trod or (row.watches and _told(row))),
         can=sum(row.state == TreaderState.CAN and not row.by_hand for row in rows),
-        lack=lack_of(plan, on),
+        lack=lack_of(turn.plan, on),
         is_over=is_over,
         may_write=turn.at - EARLY <= now,
         mine=next(
             (row for row in rows if chosen and row.volunteer_id == chosen.pk), None
         ),
         barred=refused.reason if refused else "",
-        unfit=tuple(why.reason for _who, why in standing if why) if not is_over else (),
+        unfit=tuple(why.reason for why in unfit if why),
     )
 
 
@@ -307,7 +306,7 @@ class TurnPage:
 
 
 @dataclass(frozen=True, slots=True)
-class RecordPage:
+class TroddenPage:
     """One turn as it is written down: who may be ticked, and who is to begin with."""
 
     turn: Treading
@@ -322,22 +321,22 @@ def turn_page(turn: Treading, now: datetime) -> TurnPage:
     plan = RotaPlan.objects.for_page().get(pk=turn.plan_id)
     rows = list(Treader.objects.in_turns([turn]).of_active().with_people())
     fit = fitness(plan, [row.volunteer for row in rows])
-    found = []
+    candidates = []
     for row in rows:
         why = fit.refusal(turn, row.volunteer)
         knows = fit.knows_the_work(row.volunteer)
-        found.append(Candidate(row, why.reason if why else "", knows))
+        candidates.append(Candidate(row, why.reason if why else "", knows))
     return TurnPage(
         turn=turn,
         plan=plan,
-        on=tuple(one for one in found if one.row.is_on),
-        can=tuple(one for one in found if one.row.state == TreaderState.CAN),
+        on=tuple(one for one in candidates if one.row.is_on),
+        can=tuple(one for one in candidates if one.row.state == TreaderState.CAN),
         cannot=tuple(row for row in rows if row.state == TreaderState.CANNOT),
         is_open=turn.at > now and not turn.dropped_at and not plan.ret.lifted_at,
     )
 
 
-def record_page(turn: Treading, user: User, now: datetime) -> RecordPage:
+def trodden_page(turn: Treading, user: User, now: datetime) -> TroddenPage:
     """Say whom a reader may tick as having trodden: a lead everybody, others the turn.
 
     Whoever is on the turn, offered to come, or is the reader's own household.
@@ -360,7 +359,7 @@ def record_page(turn: Treading, user: User, now: datetime) -> RecordPage:
         row.volunteer_id for row in rows if row.is_on and not row.watches
     ]
     first = Case(When(pk__in=ticked, then=0), default=1)
-    return RecordPage(
+    return TroddenPage(
         turn=turn,
         people=listed.of_keys(sorted(keys)).order_by(first, "name", "pk"),
         ticked=ticked,
@@ -373,8 +372,8 @@ def own_turns(volunteer: Volunteer) -> list[Entry]:
     """Return one volunteer's turns as a calendar holds them: one query."""
     where = volunteer.demonstration
     rows = Treader.objects.by(volunteer).of(where).on().live().of_taken_rotas()
-    found = rows.select_related("turn__plan__ret__dam").order_by("turn__at", "pk")
-    return [_entry(row, volunteer) for row in found]
+    rows = rows.select_related("turn__plan__ret__dam").order_by("turn__at", "pk")
+    return [_entry(row, volunteer) for row in rows]
 
 
 def _entry(row: Treader, volunteer: Volunteer) -> Entry:
@@ -444,32 +443,31 @@ def treading_matters(demonstration: Demonstration, now: datetime) -> TreadingMat
     rows: dict[int, list[Treader]] = {turn.pk: [] for turn in near}
     for row in Treader.objects.in_turns(near).select_related("volunteer"):
         rows[row.turn_id].append(row)
-    gaps = [
-        Gap(turn, lack)
-        for turn in near
-        if turn.at > now
-        and turn.plan.taken_at
-        and (lack := lack_of(turn.plan, _standing(rows[turn.pk])))
-    ]
-    late = [
-        turn
-        for turn in near
-        if now - timedelta(days=1) < turn.at < now - timedelta(hours=2)
-        and turn.trodden_at is None
-    ]
-    lately = [turn for turn in near if turn.why_alone and turn.at > now - ALONE_SHOWN]
+    short = [turn for turn in near if turn.why_alone and turn.at > now - ALONE_SHOWN]
     alone = [
-        turn for turn in lately if sum(bool(row.trod) for row in rows[turn.pk]) == 1
+        turn for turn in short if sum(bool(row.trod) for row in rows[turn.pk]) == 1
     ]
     return TreadingMatters(
-        gaps=tuple(gaps),
+        gaps=tuple(
+            Gap(turn, lack)
+            for turn in near
+            if turn.at > now
+            and turn.plan.taken_at
+            and (lack := lack_of(turn.plan, _coming(rows[turn.pk])))
+        ),
         untaken=tuple(plan for plan in plans if plan.taken_at is None),
-        unwritten=tuple(late),
+        unwritten=tuple(turn for turn in near if _is_unwritten(turn, now)),
         alone=tuple(alone),
-        unwatched=tuple(turn for turn in lately if turn not in alone),
+        unwatched=tuple(turn for turn in short if turn not in alone),
         unbriefed=tuple(plan for plan in plans if plan.briefing_id is None),
     )
 
 
-def _standing(rows: list[Treader]) -> list[Treader]:
+def _is_unwritten(turn: Treading, now: datetime) -> bool:
+    """Tell whether a turn of the last day is two hours past and nobody wrote of it."""
+    is_past = now - timedelta(days=1) < turn.at < now - timedelta(hours=2)
+    return is_past and turn.trodden_at is None
+
+
+def _coming(rows: list[Treader]) -> list[Treader]:
     return [row for row in rows if row.is_on and row.volunteer.left_at is None]

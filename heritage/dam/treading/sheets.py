@@ -6,9 +6,8 @@ from itertools import groupby
 
 from django.utils.translation import gettext as _
 
-from heritage.briefings.sheets import stop_blocks
 from heritage.dam.models import RotaPlan
-from heritage.dam.selectors import cautions
+from heritage.dam.sheets import caution_blocks
 from heritage.dam.treading.selectors import TurnLine
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import sheet as paper
@@ -35,28 +34,12 @@ def rota_sheet(
         language="en-GB",
         large_print=large_print,
         blocks=[
-            *(
-                paper_blocks.Caution(c.mark, c.text, word=c.heading.capitalize())
-                for c in cautions()
-            ),
-            *stop_blocks(),
+            *caution_blocks(),
             # A page of its own, so that it can hang beside the cautions; large print
             # is long enough as it is.
             *([] if large_print else [paper_blocks.PageBreak()]),
             paper_blocks.Heading(_("Who treads when")),
-            paper_blocks.Para(
-                _(
-                    "%(people)d tread, and one watches from the bank and does nothing "
-                    "else. Wait on the bank until all are there; fewer do not go in. "
-                    "Tick who came, and sign. Nobody treads or watches who has not "
-                    "heard the briefing%(briefing)s: whoever is not named here asks "
-                    "the organiser first."
-                )
-                % {
-                    "people": plan.people,
-                    "briefing": f" “{plan.briefing}”" if plan.briefing else "",
-                }
-            ),
+            paper_blocks.Para(_rules(plan)),
             *_days(plan, ahead, large_print=large_print),
             paper_blocks.Lines(3, label=_("Notes")),
         ],
@@ -65,6 +48,17 @@ def rota_sheet(
             version=_("Printed %s") % f"{printed:%d %B %Y, %H:%M}",
         ),
     )
+
+
+def _rules(plan: RotaPlan) -> str:
+    words = _(
+        "%(people)d tread, and one watches from the bank and does nothing else. Wait "
+        "on the bank until all are there; fewer do not go in. Tick who came, and sign. "
+        "Nobody treads or watches who has not heard the briefing%(briefing)s: whoever "
+        "is not named here asks the organiser first."
+    )
+    briefing = f" “{plan.briefing}”" if plan.briefing else ""
+    return words % {"people": plan.people, "briefing": briefing}
 
 
 def _days(

@@ -17,10 +17,10 @@ from heritage.common.forms import (
     typed,
 )
 from heritage.common.sheets import pdf_response
-from heritage.dam import selectors as dam_selectors
 from heritage.dam.rota import forms
 from heritage.dam.treading import selectors, sheets
 from heritage.dam.views import ret_at, turn_at
+from heritage.dam.words import CAUTIONS
 from heritage.people.request import VolunteerRequest
 
 
@@ -37,7 +37,7 @@ def treading(request: VolunteerRequest, pk: int) -> HttpResponse:
         clock.now(),
         asked=int(asked) if asked.isdecimal() else None,
     )
-    context = {"page": page, "cautions": dam_selectors.cautions()}
+    context = {"page": page, "cautions": CAUTIONS}
     return render(request, "dam/treading.html", context)
 
 
@@ -70,7 +70,7 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
 def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down who trod."""
     now, turn = clock.now(), turn_at(request, pk)
-    page = selectors.record_page(turn, request.user, now)
+    page = selectors.trodden_page(turn, request.user, now)
     initial = {
         "trodden_at": turn.trodden_at or min(now, turn.at),
         "people": page.ticked,
@@ -82,7 +82,7 @@ def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
     if form.submit(by=request.user, now=now):
         messages.success(request, _("The treading is in the book."))
         return redirect(turn)
-    context = {"form": form, "page": page, "cautions": dam_selectors.cautions()}
+    context = {"form": form, "page": page, "cautions": CAUTIONS}
     return render(request, "dam/treading_record.html", context)
 
 
