@@ -207,8 +207,9 @@ def bench_pages(demonstration: Any) -> None:
 def bench_what_if(demonstration: Any) -> None:
     """Compare a what-if of a whole season with its promise, queries left aside."""
     from heritage.tally.forecast import selectors
+    from heritage.tally.pace.selectors import plans as plans_of
 
-    plans = selectors.plans(demonstration, NOW)
+    plans = plans_of(demonstration, NOW)
     page = selectors.forecast_page(
         demonstration, now=NOW, plans=plans, asked=selectors.WhatIf()
     )
@@ -220,9 +221,9 @@ def bench_what_if(demonstration: Any) -> None:
     )
 
     def work() -> object:
-        before = selectors.finish(page.progress, page.rates, page.weather, plans)
+        before = selectors.finish(page.basis, plans)
         ahead = [asked.applied(plan) for plan in plans]
-        after = selectors.finish(page.progress, page.rates, page.weather, ahead)
+        after = selectors.finish(page.basis, ahead)
         return before, after
 
     took = seconds(work)

@@ -13,9 +13,9 @@ from heritage.tally.forecast.selectors import (
     WhatIf,
     dam_warning,
     forecast_page,
-    percent,
-    plans,
+    in_percent,
 )
+from heritage.tally.pace.selectors import plans
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -219,7 +219,8 @@ class ForecastTests(TestCase):
         said = words.likely_words(page)
         assert said.startswith("Too few counted evenings to say: 0 so far.")
         hand = replace(page.rates.hand, evenings=3)
-        page = replace(page, rates=replace(page.rates, hand=hand))
+        basis = replace(page.basis, rates=replace(page.rates, hand=hand))
+        page = replace(page, basis=basis)
         assert "Too few" not in words.likely_words(page)
 
     def test_without_evenings_there_is_nothing_to_reckon_from(self):
@@ -331,7 +332,7 @@ class ForecastTests(TestCase):
 
 
 def test_what_is_not_certain_never_looks_so():
-    assert [percent(p) for p in (0, 0.001, 0.5, 0.999, 1)] == [
+    assert [in_percent(p) for p in (0, 0.001, 0.5, 0.999, 1)] == [
         "0 %",
         "under 1 %",
         "50 %",

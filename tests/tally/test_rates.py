@@ -7,7 +7,8 @@ import pytest
 from django.test import TestCase
 
 from heritage.gatherings.models import WhyOff
-from heritage.tally.forecast.selectors import LOAD, dry_record, local_record, rates
+from heritage.tally.forecast.selectors import dry_record, local_record
+from heritage.tally.pace.selectors import LOAD, rates
 from heritage.tally.selectors import field_progress
 from tests.factories import (
     NOW,

@@ -8,7 +8,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.pulling import Band
-from heritage.tally.forecast.selectors import Plan, WhatIf
+from heritage.tally.forecast.selectors import WhatIf
+from heritage.tally.pace.selectors import Plan
 
 
 class WhatIfForm(forms.Form):
@@ -44,11 +45,6 @@ class WhatIfForm(forms.Form):
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
         help_text=_("From the dam's own page; leave it empty if you do not know."),
     )
-    machine = forms.MultipleChoiceField(
-        label=_("The machine on"),
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-    )
 
     def __init__(self, *args: Any, plans: Sequence[Plan], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -65,12 +61,12 @@ class WhatIfForm(forms.Form):
         """Return the question; nothing if it could not be read."""
         if not self.is_valid():
             return WhatIf()
-        said = self.cleaned_data
+        typed = self.cleaned_data
         return WhatIf(
-            more_pullers=said["more"] or 0,
-            machine_days=frozenset(self._days[key] for key in said["machine"]),
-            wet_from=said["wet_from"],
-            longer_min=said["longer"] or 0,
+            more_pullers=typed["more"] or 0,
+            machine_days=frozenset(self._days[key] for key in typed["machine"]),
+            wet_from=typed["wet_from"],
+            longer_min=typed["longer"] or 0,
         )
 
     def room_in_dam(self) -> Band | None:

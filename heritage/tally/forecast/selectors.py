@@ -1,441 +1,43 @@
 """When the field will be done, and what would change it."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 from math import ceil
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, OuterRef, Q, Sum
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from heritage.calc.pulling import (
-    Band,
-    Evening,
-    FinishForecast,
-    finish_forecast,
-    machine_rate,
-    person_rate,
-    tiers_needed,
-    turnout_capacity,
-)
-from heritage.calc.stand import Sample, measured_ratio
+from heritage.calc.pulling import Band, Evening, FinishForecast, finish_forecast
 from heritage.calc.weather import Limits
-from heritage.gatherings.ground.selectors import Light, evening_of, light_of
-from heritage.gatherings.models import (
-    Call,
-    Decision,
-    Gathering,
-    RainAhead,
-    SignUp,
-    Station,
-    StationKind,
-    Turnout,
-    WhyOff,
+from heritage.gatherings.ground.selectors import evening_of
+from heritage.gatherings.models import Call, Decision, RainAhead, WhyOff
+from heritage.season.models import Demonstration
+from heritage.tally.pace.selectors import (
+    Ahead,
+    Chance,
+    Plan,
+    Rates,
+    beets,
+    lot_of,
+    outlook,
+    pace,
+    rates,
+    tiers,
 )
-from heritage.season.models import Demonstration, Stage
-from heritage.tally.models import Entry, Way, Work, WorkKind
-from heritage.tally.selectors import FieldProgress, Stay, field_progress
-
-# Until evenings were measured: half the crew new to it. A placeholder.
-NOVICES = 0.5
-# What is often said of the old machines, without a source.
-MACHINE_HANDS = 8
-# Beets to a cart's load until loads were counted: our own guess, no source.
-LOAD = Band(36, 60, 96)
-# Placeholder for the share of those signed up who come; it weighs as five people.
-SHARE, SHARE_WORTH = 0.6, 5
-# The usual turnout is that of so many evenings last pulled on.
-LAST_EVENINGS = 4
+from heritage.tally.selectors import FieldProgress, field_progress
 
 
-@dataclass(frozen=True, slots=True)
-class Rate:
-    """Beets to the hour (or to the load), and what that rests on."""
-
-    band: Band
-    evenings: int
-    default: str
-
-    @property
-    def words(self) -> str:
-        """Where the figure comes from."""
-        if not self.evenings:
-            return _("default until measured: %s") % self.default
-        words = ngettext(
-            "measured on %d evening", "measured on %d evenings", self.evenings
-        )
-        return words % self.evenings
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """The share of those with a place who come."""
-
-    likely: float
-    came: int
-    held: int
-    evenings: int
-
-
-@dataclass(frozen=True, slots=True)
-class Rates:
-    """Everything that says what an evening comes to."""
-
-    hand: Rate
-    machine: Rate
-    load: Rate
-    share: Share
-    usual_pullers: int
-
-
-def rates(
-    demonstration: Demonstration, progress: FieldProgress, now: datetime
-) -> Rates:
-    """Read the rates from the book, the turnout and the sign-ups: five queries."""
-    by_evening = _hand_beets(demonstration)
-    hours = _hand_hours(demonstration)
-    hand = [
-        (row["measured"] or 0, hours.get(row["gathering"], 0.0)) for row in by_evening
-    ]
-    machine, load = _machine_and_loads(demonstration)
-    per_m2 = _density(progress)
-    last = [row["people"] for row in by_evening[-LAST_EVENINGS:]]
-    return Rates(
-        hand=_rate(
-            hand,
-            _scaled(person_rate(novices=NOVICES), per_m2),
-            _("a published rate for practised pullers, with half the crew new to it"),
-        ),
-        machine=_rate(
-            machine,
-            _scaled(machine_rate(MACHINE_HANDS), per_m2),
-            _("as good as eight pullers, which is often said, without a source"),
-        ),
-        load=_rate(load, LOAD, _("our own guess, no source; count one load")),
-        share=_share(demonstration, now),
-        usual_pullers=round(sum(last) / len(last)) if last else 0,
-    )
-
-
-def _rate(found: Sequence[tuple[int, float]], default: Band, words: str) -> Rate:
-    samples = [Sample(beets, size) for beets, size in found if beets > 0 and size > 0]
-    if not samples:
-        return Rate(default, 0, words)
-    return Rate(measured_ratio(samples), len(samples), words)
-
-
-def _density(progress: FieldProgress) -> Band:
-    """Return the beets to a square metre; of no ground, none."""
-    area, stand = progress.area_m2, progress.stand
-    if not area:
-        return Band(0, 0, 0)
-    return Band(stand.low / area, stand.likely / area, stand.high / area)
-
-
-def _scaled(m2_per_h: Band, per_m2: Band) -> Band:
-    """Return beets to the hour: more to the metre takes no longer to pull."""
-    return Band(
-        m2_per_h.low * per_m2.low,
-        m2_per_h.likely * per_m2.likely,
-        m2_per_h.high * per_m2.high,
-    )
-
-
-def _hand_beets(demonstration: Demonstration) -> list[Any]:
-    """Return each evening's beets by hand of those whose hours are known."""
-    timed = Turnout.objects.filter(
-        gathering=OuterRef("gathering"),
-        volunteer=OuterRef("volunteer"),
-        left_at__isnull=False,
-    )
-    rows = Entry.objects.of(demonstration).pulled(Way.HAND).order_by()
-    return list(
-        rows.annotate(is_timed=Exists(timed))
-        .values("gathering")
-        .annotate(
-            measured=Sum("beets", filter=Q(is_timed=True)),
-            people=Count("volunteer", distinct=True),
-        )
-        .order_by("gathering__starts_at", "gathering")
-    )
-
-
-def _hand_hours(demonstration: Demonstration) -> dict[int, float]:
-    """Return each evening's hours of those who pulled by hand."""
-    pulled = Entry.objects.filter(
-        gathering=OuterRef("gathering"), volunteer=OuterRef("volunteer"), way=Way.HAND
-    )
-    rows = Turnout.objects.of(demonstration).filter(
-        Exists(pulled), left_at__isnull=False
-    )
-    spent = rows.order_by().values_list("gathering").annotate(seconds=Sum(Stay()))
-    return {gathering: seconds / 3600 for gathering, seconds in spent}
-
-
-def _machine_and_loads(
-    demonstration: Demonstration,
-) -> tuple[list[tuple[int, float]], list[tuple[int, float]]]:
-    """Return the machine's beets and hours, and beets and loads, by evening."""
-    by_machine = Entry.objects.of(demonstration).pulled(Way.MACHINE)
-    beets = {row.key: row.beets for row in by_machine.summed_by("gathering")}
-    work = Work.objects.of(demonstration).sums_by_gathering()
-    evenings = {gathering for gathering, _kind in work}
-
-    def did(gathering: int, kind: WorkKind) -> int:
-        return work.get((gathering, kind), 0)
-
-    machine = [
-        (
-            beets.get(row, 0),
-            (did(row, WorkKind.RUNNING) + did(row, WorkKind.STOPPED)) / 60,
-        )
-        for row in evenings
-    ]
-    loads = [
-        (did(row, WorkKind.CARTED), float(did(row, WorkKind.LOADS))) for row in evenings
-    ]
-    return machine, loads
-
-
-def _share(demonstration: Demonstration, now: datetime) -> Share:
-    """Return how many of those with a place came, where a turnout was kept."""
-    there = Turnout.objects.filter(gathering=OuterRef("gathering"))
-    rows = (
-        SignUp.objects.of(demonstration)
-        .held()
-        .filter(Exists(there), gathering__ends_at__lte=now)
-        .annotate(is_there=Exists(there.filter(volunteer=OuterRef("volunteer"))))
-        .order_by()
-        .aggregate(
-            held=Count("pk"),
-            came=Count("pk", filter=Q(is_there=True)),
-            evenings=Count("gathering", distinct=True),
-        )
-    )
-    came, held = rows["came"], rows["held"]
-    likely = (SHARE * SHARE_WORTH + came) / (SHARE_WORTH + held)
-    return Share(likely, came, held, rows["evenings"])
-
-
-@dataclass(frozen=True, slots=True)
-class Chance:
-    """A chance, and how far it may be out."""
-
-    likely: float
-    spread: float
-
-    def at(self, side: int) -> float:
-        """Return the chance itself, or its low (-1) or high (1) end."""
-        return min(1.0, max(0.0, self.likely + side * self.spread))
-
-
-@dataclass(frozen=True, slots=True)
-class Ahead:
-    """How likely a day ahead is to be dry, by tonight's call or by a forecast."""
-
-    dry: Chance
-    words: str
-    # When the forecast was read; nothing for a call.
-    read_at: datetime | None = None
-
-
-def percent(chance: float) -> str:
+def in_percent(chance: float) -> str:
     """Write a chance; what is not certain never looks so."""
     if 0 < chance < 0.01:
         return _("under 1 %")
     if 0.99 < chance < 1:
         return _("over 99 %")
     return f"{round(100 * chance)} %"
-
-
-HOUR = timedelta(hours=1)
-# The placeholder of calc for how alike the evenings' turnouts are.
-EVENNESS = 5.0
-# A field is carried through the chances in at most so many lots of beets.
-LOTS = 1_000
-# So many people are reckoned one by one; more of them in groups.
-MOST_GROUPS = 48
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """One evening ahead on which flax may be pulled."""
-
-    day: date
-    posted_hours: float
-    lit_hours: float
-    machine_hours: float
-    signed_up: int
-    has_machine: bool
-    stop: datetime | None
-    starts_at: datetime
-    ends_at: datetime
-    earlier_hours: float = 0.0
-    is_lost: bool = False
-    more: int = 0
-    ahead: Ahead | None = None
-
-    def dry_chance(self, side: int) -> float | None:
-        """Return how likely it is to be dry, or nothing where the days before tell."""
-        if self.is_lost:
-            return 0.0
-        return self.ahead.dry.at(side) if self.ahead else None
-
-    @property
-    def dark_hours(self) -> float:
-        """Hours that are posted and have no light."""
-        return max(0.0, self.posted_hours - self.lit_hours)
-
-    def expected(self, rates: Rates, side: int) -> int:
-        """Return how many to reckon with as signed up; the low side adds nobody.
-
-        Evenings further off have few names yet: there the usual turnout counts.
-        """
-        usual = 0
-        if side >= 0 and rates.share.likely:
-            usual = ceil(rates.usual_pullers / rates.share.likely)
-        return max(self.signed_up, usual) + self.more
-
-    def pullers(self, rates: Rates) -> int:
-        """Return how many are likely to come and pull."""
-        return round(self.expected(rates, 0) * rates.share.likely)
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """One way that things may go: low, likely or high."""
-
-    side: int
-    hand: float
-    machine: float
-
-
-def pace(rates: Rates, side: int) -> Pace:
-    """Take every rate's same end."""
-
-    def end(band: object) -> float:
-        return float(getattr(band, {-1: "low", 0: "likely", 1: "high"}[side]))
-
-    return Pace(side, end(rates.hand.band), end(rates.machine.band))
-
-
-def plans(demonstration: Demonstration, now: datetime) -> list[Plan]:
-    """Return the posted pulling evenings still to come, a day each: two queries."""
-    rows = list(
-        Gathering.objects.of(demonstration)
-        .going_ahead()
-        .filter(stage=Stage.PULLING)
-        .upcoming(now)
-        .for_page()
-    )
-    stations: dict[int, list[Station]] = {row.pk: [] for row in rows}
-    for station in Station.objects.filter(gathering__in=rows).with_counts():
-        stations[station.gathering_id].append(station)
-    days: dict[date, Plan] = {}
-    for row in rows:
-        plan = _plan(row, stations[row.pk], now)
-        days[plan.day] = _joined(days[plan.day], plan) if plan.day in days else plan
-    return [days[day] for day in sorted(days)]
-
-
-def outlook(plans: Sequence[Plan], rates: Rates, pace: Pace, lot: int) -> list[Evening]:
-    """Say what each evening may pull, in lots, at one pace."""
-    return [
-        Evening(
-            plan.day,
-            _capacity(plan, rates, pace, lot),
-            dry_chance=plan.dry_chance(pace.side),
-        )
-        for plan in plans
-    ]
-
-
-def beets(plan: Plan, rates: Rates, pace: Pace) -> int:
-    """Return what a dry evening pulls if the likely share comes."""
-    people = plan.expected(rates, pace.side) * rates.share.likely
-    return int(people * pace.hand * plan.lit_hours + _by_machine(plan, pace))
-
-
-def tiers(plan: Plan, rates: Rates) -> int:
-    """Return how many must tie behind the pullers."""
-    return tiers_needed(plan.pullers(rates))
-
-
-def lot_of(left: int) -> int:
-    """Return how many beets to reckon as one, so that a large field stays quick."""
-    return max(1, ceil(left / LOTS))
-
-
-def _capacity(
-    plan: Plan, rates: Rates, pace: Pace, lot: int
-) -> tuple[tuple[int, float], ...]:
-    each = int(100 * pace.hand * plan.lit_hours)
-    machine = _by_machine(plan, pace)
-    # A crowd is reckoned in groups: whether they come hangs on the evening far more
-    # than on each of them, and the chances stay few.
-    people = plan.expected(rates, pace.side)
-    group = max(1, ceil(people / MOST_GROUPS))
-    turnout = turnout_capacity(
-        round(people / group),
-        each * group,
-        mean_share=rates.share.likely,
-        evenness=EVENNESS,
-    )
-    # Hundredths of a beet until here: rounding each person's would lose many.
-    return tuple(
-        (int((hundredths / 100 + machine) / lot), chance)
-        for hundredths, chance in turnout
-    )
-
-
-def _by_machine(plan: Plan, pace: Pace) -> float:
-    return pace.machine * plan.machine_hours if plan.has_machine else 0.0
-
-
-def _plan(gathering: Gathering, stations: Iterable[Station], now: datetime) -> Plan:
-    light = light_of(gathering)
-    start = max(now, gathering.starts_at)
-    stations = list(stations)
-    pulling = [row for row in stations if row.kind == StationKind.PULL]
-    return Plan(
-        day=evening_of(gathering.starts_at, gathering.demonstration),
-        posted_hours=(gathering.ends_at - start) / HOUR,
-        lit_hours=light.hours_left(start, gathering.ends_at),
-        machine_hours=_machine_hours(light, start, gathering.ends_at),
-        signed_up=sum(row.held for row in pulling or stations),
-        has_machine=any(row.kind == StationKind.DRIVE and row.held for row in stations),
-        stop=light.stop,
-        starts_at=gathering.starts_at,
-        ends_at=gathering.ends_at,
-        earlier_hours=light.hours_left(now, gathering.starts_at),
-    )
-
-
-def _machine_hours(light: Light, start: datetime, end: datetime) -> float:
-    """Return the hours of light before sunset: no machine runs in the dusk."""
-    end = min(end, light.sunset) if light.sunset else end
-    return light.hours_left(start, max(start, end))
-
-
-def _joined(one: Plan, other: Plan) -> Plan:
-    """Join two gatherings of one day: their people are added, at the longer hours."""
-    return Plan(
-        day=one.day,
-        posted_hours=max(one.posted_hours, other.posted_hours),
-        lit_hours=max(one.lit_hours, other.lit_hours),
-        machine_hours=max(one.machine_hours, other.machine_hours),
-        signed_up=one.signed_up + other.signed_up,
-        has_machine=one.has_machine or other.has_machine,
-        stop=one.stop,
-        starts_at=min(one.starts_at, other.starts_at),
-        ends_at=max(one.ends_at, other.ends_at),
-        earlier_hours=min(one.earlier_hours, other.earlier_hours),
-    )
 
 
 # Placeholders, without a source: a wet day turns dry somewhat less often than not, a
@@ -515,9 +117,9 @@ def dry_record(days: Sequence[tuple[date, bool]]) -> DryRecord:
     )
 
 
-def _mixed(held: float, seen: list[bool]) -> Chance:
+def _mixed(placeholder: float, seen: list[bool]) -> Chance:
     weight = WORTH + len(seen)
-    likely = (WORTH * held + sum(seen)) / weight
+    likely = (WORTH * placeholder + sum(seen)) / weight
     return Chance(likely, (likely * (1 - likely) / (weight + 1)) ** 0.5)
 
 
@@ -538,7 +140,7 @@ def chance_ahead(
     Days that neither reaches are left to the chain of dry and wet days. Days without
     a gathering count too, at the hours of the first one, since the next hang on them.
     """
-    found: dict[date, Ahead] = {}
+    known: dict[date, Ahead] = {}
     today, zone = evening_of(now, demonstration), demonstration.zone
     rain = RainAhead.objects.of(demonstration).first()
     if rain and plans and rain.made_at > now - STALE:
@@ -549,11 +151,11 @@ def chance_ahead(
             start, end = _span(plan or plans[0], day, zone)
             most = rain.most_between(max(now, start), end)
             if end > now and most is not None:
-                found[day] = _foreseen(most, rain.read_at)
+                known[day] = _foreseen(most, rain.read_at)
     if record.last_day == today and record.last_was_dry is not None:
         words = _("called dry") if record.last_was_dry else _("called off, wet")
-        found[today] = Ahead(Chance(float(record.last_was_dry), 0.0), words)
-    return found
+        known[today] = Ahead(Chance(float(record.last_was_dry), 0.0), words)
+    return known
 
 
 def _span(plan: Plan, day: date, zone: ZoneInfo) -> tuple[datetime, datetime]:
@@ -632,11 +234,11 @@ class EveningNeeds:
 
     @property
     def chance_words(self) -> str:
-        return percent(self.chance)
+        return in_percent(self.chance)
 
     @property
     def range_words(self) -> str:
-        ends = percent(self.chance_low), percent(self.chance_high)
+        ends = in_percent(self.chance_low), in_percent(self.chance_high)
         return _("%(low)s to %(high)s") % {"low": ends[0], "high": ends[1]}
 
 
@@ -681,16 +283,38 @@ class Finish:
 
 
 @dataclass(frozen=True, slots=True)
-class ForecastPage:
-    """The finish forecast, before and after what was asked."""
+class Basis:
+    """What a forecast rests on: the field, the rates, and the weather to come."""
 
     progress: FieldProgress
     rates: Rates
     weather: DryRecord
+    days: dict[date, Ahead]
+
+    def left(self, side: int) -> int:
+        """Return the beets still to pull, if so much stands: low, likely or high."""
+        stand = self.progress.stand
+        expected = {-1: stand.low, 0: stand.likely, 1: stand.high}[side]
+        return max(0, expected - self.progress.beets)
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastPage:
+    """The finish forecast, before and after what was asked."""
+
+    basis: Basis
     plans: list[Plan]
     before: Finish
     asked: WhatIf
     after: Finish | None
+
+    @property
+    def progress(self) -> FieldProgress:
+        return self.basis.progress
+
+    @property
+    def rates(self) -> Rates:
+        return self.basis.rates
 
     @property
     def shown(self) -> Finish:
@@ -711,7 +335,7 @@ class ForecastPage:
     @property
     def left(self) -> Band:
         """Beets still to pull, with their range."""
-        return Band(*(_left(self.progress, side) for side in SIDES))
+        return Band(*(self.basis.left(side) for side in SIDES))
 
     @property
     def dark(self) -> list[Plan]:
@@ -738,7 +362,8 @@ class ForecastPage:
 
     @property
     def _dry_share(self) -> float:
-        wet, dry = self.weather.wet_to_dry.likely, self.weather.dry_to_dry.likely
+        weather = self.basis.weather
+        wet, dry = weather.wet_to_dry.likely, weather.dry_to_dry.likely
         return wet / (1 - dry + wet)
 
 
@@ -768,34 +393,25 @@ def forecast_page(
 ) -> ForecastPage:
     """Forecast the finish on the ``plans``, and with what was asked: nine queries."""
     progress = field_progress(demonstration)
-    found = rates(demonstration, progress, now)
     weather = local_record(demonstration, now)
     days = chance_ahead(demonstration, weather, plans, now)
+    basis = Basis(progress, rates(demonstration, progress, now), weather, days)
     ahead = [replace(plan, ahead=days.get(plan.day)) for plan in plans]
-    before = finish(progress, found, weather, ahead, days)
+    before = finish(basis, ahead)
     after = None
     if asked.is_asked:
-        wondered = [asked.applied(plan) for plan in ahead]
-        after = finish(progress, found, weather, wondered, days)
-    return ForecastPage(progress, found, weather, ahead, before, asked, after)
+        after = finish(basis, [asked.applied(plan) for plan in ahead])
+    return ForecastPage(basis, ahead, before, asked, after)
 
 
-def finish(
-    progress: FieldProgress,
-    rates: Rates,
-    weather: DryRecord,
-    plans: Sequence[Plan],
-    days: Mapping[date, Ahead],
-) -> Finish:
+def finish(basis: Basis, plans: Sequence[Plan]) -> Finish:
     """Forecast the finish at three paces; nothing is read from the book here.
 
     The slow end takes every range's worse end at once: the most beets, the slowest
     pulling, only those signed up, the wettest weather. The quick end is its mirror.
     """
-    slow, likely, quick = (
-        _forecast(progress, rates, weather, plans, days, side) for side in SIDES
-    )
-    needs = [_needs(plan, rates, slow, likely, quick) for plan in plans]
+    slow, likely, quick = (_forecast(basis, plans, side) for side in SIDES)
+    needs = [_needs(plan, basis.rates, slow, likely, quick) for plan in plans]
     return Finish(slow, likely, quick, needs)
 
 
@@ -808,25 +424,12 @@ def dam_warning(page: ForecastPage, room: Band) -> DamWarning | None:
     return warning if warning.left.high > room.low else None
 
 
-def _left(progress: FieldProgress, side: int) -> int:
-    stand = progress.stand
-    expected = {-1: stand.low, 0: stand.likely, 1: stand.high}[side]
-    return max(0, expected - progress.beets)
-
-
-def _forecast(
-    progress: FieldProgress,
-    rates: Rates,
-    weather: DryRecord,
-    plans: Sequence[Plan],
-    days: Mapping[date, Ahead],
-    side: int,
-) -> FinishForecast:
-    left = _left(progress, -side)
+def _forecast(basis: Basis, plans: Sequence[Plan], side: int) -> FinishForecast:
+    weather, left = basis.weather, basis.left(-side)
     lot = lot_of(left)
     known = _day_before(weather, plans)
-    evenings = outlook(plans, rates, pace(rates, side), lot)
-    between = _without_gathering(plans, days, known, side)
+    evenings = outlook(plans, basis.rates, pace(basis.rates, side), lot)
+    between = _without_gathering(plans, basis.days, known, side)
     return finish_forecast(
         ceil(left / lot),
         sorted([*evenings, *between], key=lambda evening: evening.day),
@@ -913,13 +516,13 @@ def finish_words(finish: Finish) -> str:
     if finish.last_day is None:
         return _("No pulling evening is posted, so there is nothing to reckon from.")
     if finish.even:
-        said = _("An even chance that the field is done by %s.")
-        said %= day_words(finish.even)
+        likely = _("An even chance that the field is done by %s.")
+        likely %= day_words(finish.even)
     else:
-        said = _("Less than an even chance that the evenings posted are enough.")
+        likely = _("Less than an even chance that the evenings posted are enough.")
     ends = _("If everything goes slowly: %(slow)s. If everything goes well: %(quick)s.")
     quick = _("it is done already")
-    return f"{said} {ends}" % {
+    return f"{likely} {ends}" % {
         "slow": _done_by(finish.even_slow),
         "quick": quick if finish.may_be_done else _done_by(finish.even_quick),
     }
@@ -933,22 +536,22 @@ def _done_by(day: date | None) -> str:
 
 def chance_words(finish: Finish) -> str:
     """Say how likely the evenings posted are to be enough, with the range."""
-    said = _(
+    words = _(
         "The chance that it is done when the last evening posted is over, %(day)s: "
         "%(likely)s, between %(low)s and %(high)s."
     )
-    return said % {
+    return words % {
         "day": day_words(finish.last_day) if finish.last_day else "",
-        "likely": percent(finish.likely.chance),
-        "low": percent(finish.slow.chance),
-        "high": percent(finish.quick.chance),
+        "likely": in_percent(finish.likely.chance),
+        "low": in_percent(finish.slow.chance),
+        "high": in_percent(finish.quick.chance),
     }
 
 
 def weather_words(page: ForecastPage) -> str:
     """Say what the chances of a dry evening rest on."""
-    record = page.weather
-    held = _(
+    record = page.basis.weather
+    counted = _(
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. From %(count)d "
         "evenings with a call (%(dries)d dry, %(wets)d off for rain), of which "
         "%(pairs)d followed on the day before, mixed with a placeholder that weighs "
@@ -958,35 +561,33 @@ def weather_words(page: ForecastPage) -> str:
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. Both are "
         "placeholders, without a source, until evenings were called here."
     )
-    said = (held if record.evenings else bare) % {
-        "dry": percent(record.dry_to_dry.likely),
-        "wet": percent(record.wet_to_dry.likely),
+    words = (counted if record.evenings else bare) % {
+        "dry": in_percent(record.dry_to_dry.likely),
+        "wet": in_percent(record.wet_to_dry.likely),
         "count": record.evenings,
         "dries": record.dry,
         "wets": record.wet,
         "pairs": record.neighbours,
     }
-    if page.read_at is None:
-        return said
-    return f"{said} {_forecast_words(page)}"
+    return f"{words} {_foreseen_words()}" if page.read_at else words
 
 
-def _forecast_words(page: ForecastPage) -> str:
+def _foreseen_words() -> str:
     return _(
         "The next days are from the weather forecast: an evening forecast dry counts "
         "as %(dry)s, doubtful as %(doubtful)s, wet as %(wet)s (placeholders, without "
         "a source)."
     ) % {
-        "dry": percent(FORESEEN_DRY.likely),
-        "doubtful": percent(FORESEEN_DOUBTFUL.likely),
-        "wet": percent(FORESEEN_WET.likely),
+        "dry": in_percent(FORESEEN_DRY.likely),
+        "doubtful": in_percent(FORESEEN_DOUBTFUL.likely),
+        "wet": in_percent(FORESEEN_WET.likely),
     }
 
 
 def warnings(page: ForecastPage) -> Iterator[str]:
     """Say where the light or the evenings run out before the crop."""
     if page.dark:
-        said = ngettext(
+        words = ngettext(
             "The light ends before the posted time on one evening, by %(hours).1f "
             "hours: %(day)s, stop at %(stop)s. Only the light is reckoned.",
             "The light ends before the posted time on %(evenings)d evenings, by "
@@ -996,15 +597,15 @@ def warnings(page: ForecastPage) -> Iterator[str]:
         )
         first = page.dark[0]
         stop = f"{first.stop:%H:%M}" if first.stop else _("the start, for it has none")
-        yield said % {
+        yield words % {
             "evenings": len(page.dark),
             "hours": page.dark_hours,
             "day": day_words(first.day),
             "stop": stop,
         }
     if page.more_evenings:
-        said = _(
+        words = _(
             "The evenings posted run out before the crop does, as things look: post "
             "about %d more, or ask more people."
         )
-        yield said % page.more_evenings
+        yield words % page.more_evenings
