@@ -176,28 +176,9 @@ def _plots_and_samples(
     demonstration: Demonstration,
 ) -> tuple[list[Plot], dict[int, list[Sample]]]:
     """Return the plots in order, and the measured pieces of each: one query."""
-    gave = (
-        Entry.objects.filter(
-            gathering=OuterRef("pulled_areas__gathering"), plot=OuterRef("pk")
-        )
-        .order_by()
-        .values("plot")
-        .annotate(gave=Sum("beets"))
-        .values("gave")
-    )
-    # Each plot once for every measure of it, or once without.
-    rows: Iterable[Any] = (
-        demonstration.plots.all()
-        .annotate(
-            measured=F("pulled_areas__area_m2"),
-            evening=F("pulled_areas__gathering"),
-            gave=Subquery(gave),
-        )
-        .order_by("name", "pk", "pulled_areas__entered_at", "pulled_areas__pk")
-    )
     plots: dict[int, Plot] = {}
     newest: dict[tuple[int, int], Sample | None] = {}
-    for row in rows:
+    for row in _measured_plots(demonstration):
         plots.setdefault(row.pk, row)
         gives = row.measured and row.gave and row.gave > 0
         sample = Sample(row.gave, float(row.measured)) if gives else None
@@ -209,11 +190,30 @@ def _plots_and_samples(
     return list(plots.values()), samples
 
 
+def _measured_plots(demonstration: Demonstration) -> Iterable[Any]:
+    """Return each plot once for every measure of it, oldest first, or once without."""
+    gave = (
+        Entry.objects.filter(
+            gathering=OuterRef("pulled_areas__gathering"), plot=OuterRef("pk")
+        )
+        .order_by()
+        .values("plot")
+        .annotate(gave=Sum("beets"))
+        .values("gave")
+    )
+    rows = demonstration.plots.all().annotate(
+        measured=F("pulled_areas__area_m2"),
+        evening=F("pulled_areas__gathering"),
+        gave=Subquery(gave),
+    )
+    return rows.order_by("name", "pk", "pulled_areas__entered_at", "pulled_areas__pk")
+
+
 def _plot_progress(
     plot: Plot, beets: int, own: list[Sample], everywhere: list[Sample]
 ) -> PlotProgress:
-    found, basis = _stand_of(plot, max(0, beets), own, everywhere)
-    return PlotProgress(plot.name, float(plot.area_m2), beets, found, basis)
+    expected, basis = _stand_of(plot, max(0, beets), own, everywhere)
+    return PlotProgress(plot.name, float(plot.area_m2), beets, expected, basis)
 
 
 def _stand_of(
@@ -403,10 +403,10 @@ def _records(demonstration: Demonstration, lines: list[EveningLine]) -> Records:
 
 
 def _best(demonstration: Demonstration, lines: list[EveningLine]) -> Best | None:
-    found = Entry.objects.of(demonstration).best_evening()
-    if found is None or found[2] < 1:
+    best = Entry.objects.of(demonstration).best_evening()
+    if best is None or best[2] < 1:
         return None
-    whose, when, beets = found
+    whose, when, beets = best
     [evening] = [line for line in lines if line.gathering.pk == when]
     return Best(Volunteer.objects.get(pk=whose), evening, beets)
 
@@ -449,8 +449,8 @@ class EveningBook:
     @property
     def cleared(self) -> list[PulledArea]:
         """The measure of each plot that holds."""
-        held = newest_measures(self.measures).values()
-        return [row for row in held if row.area_m2 > Decimal(0)]
+        newest = newest_measures(self.measures).values()
+        return [row for row in newest if row.area_m2 > Decimal(0)]
 
     @property
     def unanswered(self) -> list[OwnLog]:

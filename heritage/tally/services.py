@@ -6,7 +6,7 @@ anew for the line that is kept, so every total stays exact to the beet.
 """
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -20,7 +20,7 @@ from django.utils.translation import gettext as _
 
 from heritage.calc.tally import share
 from heritage.common.rows import broken_rules_said, lock
-from heritage.gatherings.gate import services as gatherings
+from heritage.gatherings.gate import services as gate
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
 from heritage.people.particulars.services import require_own_word_or_organiser
@@ -157,32 +157,37 @@ def log_evening(
     the same sheet twice, by its key, changes nothing.
     """
     lock(gathering)
-    entries = []
+    _put_on_turnout(gathering, counts, by)
+    return [
+        log_beets(
+            gathering=gathering,
+            volunteer=volunteer,
+            beets=beets,
+            plot=plot,
+            way=way,
+            by=by,
+            now=now,
+            key=uuid.uuid5(key, str(volunteer.pk)),
+            source=source,
+            crew=crew,
+        )
+        for volunteer, beets in counts.items()
+    ]
+
+
+def _put_on_turnout(
+    gathering: Gathering, people: Iterable[Volunteer], by: User
+) -> None:
     here = set(gathering.turnout.values_list("volunteer", flat=True))
-    for volunteer, beets in counts.items():
+    for volunteer in people:
         if volunteer.pk not in here:
-            gatherings.record_turnout(
+            gate.record_turnout(
                 gathering=gathering,
                 volunteer=volunteer,
                 arrived_at=gathering.starts_at,
                 left_at=None,
                 by=by,
             )
-        entries.append(
-            log_beets(
-                gathering=gathering,
-                volunteer=volunteer,
-                beets=beets,
-                plot=plot,
-                way=way,
-                by=by,
-                now=now,
-                key=uuid.uuid5(key, str(volunteer.pk)),
-                source=source,
-                crew=crew,
-            )
-        )
-    return entries
 
 
 @transaction.atomic

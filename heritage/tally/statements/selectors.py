@@ -95,51 +95,57 @@ def statement(volunteer: Volunteer) -> PersonStatement:
 def statements(demonstration: Demonstration) -> list[PersonStatement]:
     """Return everybody's statement, by name: six queries, however many they are."""
     everybody = list(Volunteer.objects.of(demonstration).unmerged().by_name())
-    found = _statements(demonstration, everybody)
-    return [one for one in found if one.lines or one.work or one.unconfirmed]
+    rows = _statements(demonstration, everybody)
+    return [one for one in rows if one.lines or one.work or one.unconfirmed]
 
 
 def _statements(
     demonstration: Demonstration, people: list[Volunteer]
 ) -> list[PersonStatement]:
     one = people[0] if len(people) == 1 else None
-    beets = _beets(demonstration, one)
-    stays = _stays(demonstration, one)
+    lines = _lines(demonstration, people, one)
     work = _work(demonstration, one)
     unconfirmed = _unconfirmed(demonstration, one)
+    return [
+        PersonStatement(
+            person,
+            demonstration,
+            lines[person.pk],
+            settled(sum(line.beets for line in lines[person.pk]), demonstration),
+            work.get(person.pk, []),
+            unconfirmed.get(person.pk, 0),
+        )
+        for person in people
+    ]
+
+
+def _lines(
+    demonstration: Demonstration, people: list[Volunteer], one: Volunteer | None
+) -> dict[int, list[StatementLine]]:
+    """Return each person's gatherings in order: three queries."""
+    beets = _beets(demonstration, one)
+    stays = _stays(demonstration, one)
     came: dict[int, set[int]] = {person.pk: set() for person in people}
     for person, gathering in (*beets, *stays):
         # The lines of somebody merged come to nothing, and are nobody's statement.
         if person in came:
             came[person].add(gathering)
     asked = set().union(*came.values())
-    rows = Gathering.objects.filter(pk__in=asked).in_order()
+    rows = list(Gathering.objects.filter(pk__in=asked).in_order())
     # The rows are in order: where each stands is all that sorting a person's takes.
-    places = {
-        row.pk: (place, row.pk, row.title, row.starts_at)
-        for place, row in enumerate(rows)
+    place = {row.pk: number for number, row in enumerate(rows)}
+    return {
+        person: [
+            StatementLine(
+                rows[number].title,
+                rows[number].starts_at,
+                beets.get((person, rows[number].pk), 0),
+                stays.get((person, rows[number].pk), 0),
+            )
+            for number in sorted(place[gathering] for gathering in gatherings)
+        ]
+        for person, gatherings in came.items()
     }
-    return [
-        PersonStatement(
-            person,
-            demonstration,
-            lines := [
-                StatementLine(
-                    title,
-                    starts_at,
-                    beets.get((person.pk, pk), 0),
-                    stays.get((person.pk, pk), 0),
-                )
-                for _, pk, title, starts_at in sorted(
-                    places[pk] for pk in came[person.pk]
-                )
-            ],
-            settled(sum(line.beets for line in lines), demonstration),
-            work.get(person.pk, []),
-            unconfirmed.get(person.pk, 0),
-        )
-        for person in people
-    ]
 
 
 def _beets(
@@ -154,8 +160,9 @@ def _stays(
 ) -> dict[tuple[int, int], int]:
     """Return how long each was where, in seconds."""
     rows = Turnout.objects.of(demonstration).filter(left_at__isnull=False)
-    kept = (rows.by(one) if one else rows).values_list("volunteer", "gathering", Stay())
-    return {(person, gathering): seconds for person, gathering, seconds in kept}
+    rows = rows.by(one) if one else rows
+    stays = rows.values_list("volunteer", "gathering", Stay())
+    return {(person, gathering): seconds for person, gathering, seconds in stays}
 
 
 def _work(
@@ -163,12 +170,12 @@ def _work(
 ) -> dict[int, list[tuple[str, int]]]:
     rows = Work.objects.of(demonstration).filter(volunteer__isnull=False)
     sums = (rows.filter(volunteer=one) if one else rows).sums_by_person()
-    found: dict[int, list[tuple[str, int]]] = {}
+    work: dict[int, list[tuple[str, int]]] = {}
     for kind in WorkKind:
-        for (person, said), amount in sums.items():
-            if said == kind and amount:
-                found.setdefault(person, []).append((str(kind.label), amount))
-    return found
+        for (person, of_kind), amount in sums.items():
+            if of_kind == kind and amount:
+                work.setdefault(person, []).append((str(kind.label), amount))
+    return work
 
 
 def _unconfirmed(demonstration: Demonstration, one: Volunteer | None) -> dict[int, int]:

@@ -78,6 +78,20 @@ def _sheet(
 
 
 def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
+    return [
+        *_name(statement, named),
+        paper.Facts(_totals(statement)),
+        *_evenings(statement, 2 if named else 1),
+        paper.Para(
+            _(
+                "Token pay is a custom of the field, reckoned as it used to be. It is "
+                "not a wage, and new money is shown only to tell what it was."
+            )
+        ),
+    ]
+
+
+def _evenings(statement: PersonStatement, level: int) -> list[paper.Block]:
     zone = statement.demonstration.zone
     rows = [
         [
@@ -88,37 +102,21 @@ def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
         ]
         for line in statement.lines
     ]
+    if not rows:
+        return [paper.Para(_("No evenings in the book yet."))]
     columns = [_("Day"), _("Gathering"), _("Beets"), _("Hours")]
-    evenings: list[paper.Block] = [
-        paper.Heading(_("Evening by evening"), 2 if named else 1),
-        paper.Table(columns, rows, widths=[3, 6, 2, 2], align="llrr"),
-    ]
     return [
-        *_name(statement, named),
-        paper.Facts(_totals(statement)),
-        *(evenings if rows else [paper.Para(_("No evenings in the book yet."))]),
-        paper.Para(
-            _(
-                "Token pay is a custom of the field, reckoned as it used to be. It is "
-                "not a wage, and new money is shown only to tell what it was."
-            )
-        ),
+        paper.Heading(_("Evening by evening"), level),
+        paper.Table(columns, rows, widths=[3, 6, 2, 2], align="llrr"),
     ]
 
 
 def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
-    days = len(statement.lines)
-    came = ngettext(
-        "You came to %(days)d gathering and gave %(hours)s hours.",
-        "You came to %(days)d gatherings and gave %(hours)s hours.",
-        days,
-    ) % {"days": days, "hours": statement.hours}
-    lines = [_pulled(statement), came] if statement.beets else [came]
-    lines += [f"{words}: {amount}." for words, amount in statement.work]
+    first, *others = _thanks_lines(statement)
     return [
         *_name(statement, named),
-        paper.Big(lines[0]),
-        *([paper.Para(" ".join(lines[1:]))] if lines[1:] else []),
+        paper.Big(first),
+        *([paper.Para(" ".join(others))] if others else []),
         paper.Para(
             _(
                 "Flax is pulled by many hands in a few dry evenings, or it is not "
@@ -138,13 +136,25 @@ def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
     ]
 
 
+def _thanks_lines(statement: PersonStatement) -> list[str]:
+    """Return what somebody did: what they pulled first, if they pulled anything."""
+    came = ngettext(
+        "You came to %(days)d gathering and gave %(hours)s hours.",
+        "You came to %(days)d gatherings and gave %(hours)s hours.",
+        len(statement.lines),
+    ) % {"days": len(statement.lines), "hours": statement.hours}
+    pulled = [_pulled(statement)] if statement.beets else []
+    work = [f"{words}: {amount}." for words, amount in statement.work]
+    return [*pulled, came, *work]
+
+
 def _pulled(statement: PersonStatement) -> str:
-    said = statement.settled
-    stooks = ngettext("%(n)d stook", "%(n)d stooks", said.stooks) % {"n": said.stooks}
+    settled = statement.settled
+    stooks = ngettext("%(n)d stook", "%(n)d stooks", settled.stooks)
     return _("You pulled %(beets)s: %(stooks)s and %(over)d over.") % {
         "beets": _beets(statement.beets),
-        "stooks": stooks,
-        "over": said.beets_over,
+        "stooks": stooks % {"n": settled.stooks},
+        "over": settled.beets_over,
     }
 
 
@@ -179,5 +189,5 @@ def _beets(number: int) -> str:
 def _apart(statement: PersonStatement) -> list[tuple[str, str]]:
     if not statement.unconfirmed:
         return []
-    said = _("%s, not counted or paid above") % _beets(statement.unconfirmed)
-    return [(_("Still to be confirmed"), said)]
+    words = _("%s, not counted or paid above") % _beets(statement.unconfirmed)
+    return [(_("Still to be confirmed"), words)]
