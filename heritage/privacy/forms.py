@@ -1,23 +1,23 @@
 """Forms about privacy."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.people.models import Volunteer, VolunteerQuerySet
+from heritage.common.forms import RecordForm, ServiceForm, Submits
+from heritage.fieldlog.models import Receipt
+from heritage.people.models import User, Volunteer, VolunteerQuerySet
+from heritage.privacy.complaining import services as complaining
+from heritage.privacy.erasing.services import carry_out_erasure
+from heritage.privacy.keeping.services import tidy
+from heritage.privacy.merging.services import merge, settle_name
+from heritage.privacy.models import Complaint, ComplaintStep, Erasure, Merge, Tidying
+from heritage.season.models import Demonstration
 
 
-class SureForm(forms.Form):
-    """The second step of what cannot be undone."""
-
-    sure = forms.BooleanField(
-        label=_("I have read what goes and what stays. It cannot be undone."),
-        error_messages={"required": _("Tick that you have read it.")},
-    )
-
-
-class EraseForm(SureForm):
+class EraseForm(ServiceForm):
     """The second step of erasing; why others' words that name the person are left."""
 
     why_left = forms.CharField(
@@ -27,68 +27,93 @@ class EraseForm(SureForm):
         widget=forms.Textarea(attrs={"rows": 2}),
         help_text=_("Kept with what stays. Do not write the name here."),
     )
-    field_order = ["why_left", "sure"]
+    sure = forms.BooleanField(
+        label=_("I have read what goes and what stays. It cannot be undone."),
+        error_messages={"required": _("Tick that you have read it.")},
+    )
 
     def __init__(self, *args: Any, asks_why: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         if not asks_why:
             del self.fields["why_left"]
 
+    def write(self, *, erasure: Erasure, by: User, now: datetime) -> Erasure:
+        why = self.cleaned_data.get("why_left", "")
+        return carry_out_erasure(erasure=erasure, why_left=why, by=by, now=now)
 
-class ComplaintForm(forms.Form):
+
+class ComplaintForm(RecordForm[Complaint]):
     """What anybody may complain of; who they are is theirs to say."""
 
-    about = forms.CharField(
-        label=_("What it is about"),
-        max_length=4000,
-        widget=forms.Textarea(attrs={"rows": 6}),
-        help_text=_("What happened, when, and what would put it right."),
-    )
-    name = forms.CharField(
-        label=_("Your name"),
-        max_length=120,
-        required=False,
-        widget=forms.TextInput(attrs={"autocomplete": "name"}),
-    )
-    contact = forms.CharField(
-        label=_("How to answer you"),
-        max_length=200,
-        required=False,
-        help_text=_(
-            "An e-mail address or a telephone number. You can also follow "
-            "it at a private address that you get next."
-        ),
-    )
+    class Meta:
+        model = Complaint
+        fields = ["about", "name", "contact"]
+        labels = {"name": _("Your name"), "contact": _("How to answer you")}
+        widgets = {
+            "about": forms.Textarea(attrs={"rows": 6}),
+            "name": forms.TextInput(attrs={"autocomplete": "name"}),
+        }
+        help_texts = {
+            "about": _("What happened, when, and what would put it right."),
+            "contact": _(
+                "An e-mail address or a telephone number. You can also follow "
+                "it at a private address that you get next."
+            ),
+        }
+
+    def write(self, *, by: User | None, now: datetime) -> Complaint:
+        here = self.instance.demonstration
+        return complaining.complain(demonstration=here, by=by, now=now, **self.values())
 
 
-class StepForm(forms.Form):
-    """One more line of a complaint's story."""
+class StepForm(RecordForm[ComplaintStep]):
+    """One more line of a complaint's story.
 
-    text = forms.CharField(
-        label=_("What was done, or what you want to add"),
-        max_length=1000,
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
+    An organiser answers; without one it is the person who complained.
+    """
+
+    class Meta:
+        model = ComplaintStep
+        fields = ["text"]
+        labels = {"text": _("What was done, or what you want to add")}
+        widgets = {"text": forms.Textarea(attrs={"rows": 3})}
+
+    def write(self, *, now: datetime, by: User | None = None) -> ComplaintStep:
+        complaint, values = self.instance.complaint, self.values()
+        if by is None:
+            return complaining.add_to(complaint=complaint, now=now, **values)
+        return complaining.answer(complaint=complaint, by=by, now=now, **values)
 
 
-class OutcomeForm(forms.Form):
+class OutcomeForm(RecordForm[Complaint]):
     """How a complaint ended."""
 
-    outcome = forms.CharField(
-        label=_("What came of it"),
-        max_length=2000,
-        widget=forms.Textarea(attrs={"rows": 3}),
-        help_text=_("Whoever complained reads this."),
-    )
+    class Meta:
+        model = Complaint
+        fields = ["outcome"]
+        widgets = {"outcome": forms.Textarea(attrs={"rows": 3})}
+        help_texts = {"outcome": _("Whoever complained reads this.")}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["outcome"].required = True
+
+    def write(self, *, by: User, now: datetime) -> Complaint:
+        return complaining.end(complaint=self.instance, by=by, now=now, **self.values())
 
 
-class TidyForm(forms.Form):
+class TidyForm(ServiceForm):
     """That the report was read before anything is deleted."""
 
     sure = forms.BooleanField(
         label=_("I have read the report. What is deleted does not come back."),
         error_messages={"required": _("Tick that you have read the report.")},
     )
+
+    def write(
+        self, *, demonstration: Demonstration, by: User, now: datetime
+    ) -> list[Tidying]:
+        return tidy(demonstration=demonstration, by=by, now=now)
 
 
 class PickForm(forms.Form):
@@ -105,7 +130,7 @@ class PickForm(forms.Form):
         self.fields["into"].queryset = people  # type: ignore[attr-defined]
 
 
-class MergeForm(PickForm):
+class MergeForm(Submits, PickForm):
     """The second step of a merge."""
 
     sure = forms.BooleanField(
@@ -116,6 +141,9 @@ class MergeForm(PickForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["into"].widget = forms.HiddenInput()
+
+    def write(self, *, gone: Volunteer, by: User, now: datetime) -> Merge:
+        return merge(gone=gone, kept=self.cleaned_data["into"], by=by, now=now)
 
 
 class EverythingForm(forms.Form):
@@ -133,7 +161,7 @@ class EverythingForm(forms.Form):
     )
 
 
-class SameForm(forms.Form):
+class SameForm(ServiceForm):
     """Whether a line written in by name is somebody's who is known, or another's."""
 
     same = forms.ModelChoiceField(
@@ -154,3 +182,7 @@ class SameForm(forms.Form):
         if not self.errors and bool(data.get("same")) == bool(data.get("other")):
             raise forms.ValidationError(_("Press one of the buttons beside the name."))
         return data
+
+    def write(self, *, receipt: Receipt, by: User, now: datetime) -> Receipt:
+        same = self.cleaned_data["same"]
+        return settle_name(receipt=receipt, same_as=same, by=by, now=now)

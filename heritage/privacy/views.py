@@ -3,6 +3,7 @@
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
+from heritage.common.access import row_or_404
 from heritage.people.models import Volunteer
 from heritage.people.request import Request, VolunteerRequest
 
@@ -36,8 +37,7 @@ def own_record(request: Request, pk: int) -> Volunteer:
 def managed_person(request: Request, pk: int) -> Volunteer:
     """Return a line of the demonstration, for its organiser."""
     rows = Volunteer.objects.managed_by(request.user).unmerged()
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here, pk=pk)
+    return row_or_404(rows.select_related("demonstration"), request, pk)
 
 
 def myself(request: VolunteerRequest) -> Volunteer:

@@ -8,13 +8,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, typed
 from heritage.people.models import User
 from heritage.people.request import Request, VolunteerRequest
 from heritage.privacy.complaining import selectors, services
 from heritage.privacy.forms import ComplaintForm, OutcomeForm, StepForm
-from heritage.privacy.models import Complaint
+from heritage.privacy.models import Complaint, ComplaintStep
 
 
 @opens_to(Role.VISITOR)
@@ -22,24 +22,12 @@ from heritage.privacy.models import Complaint
 @asks_and_takes
 def complain(request: Request) -> HttpResponse:
     """Take a complaint from anybody, and lead to its private address."""
-    demonstration, form = request.standing.demonstration, ComplaintForm(typed(request))
+    here = request.standing.demonstration
+    form = ComplaintForm(typed(request), instance=Complaint(demonstration=here))
     by = request.user if isinstance(request.user, User) else None
-    made: list[Complaint] = []
-
-    def write() -> object:
-        made.append(
-            services.complain(
-                demonstration=demonstration,
-                now=clock.now(),
-                by=by,
-                **form.cleaned_data,
-            )
-        )
-        return made
-
-    if carried_out(request, form, write):
+    if form.submit(by=by, now=clock.now()):
         messages.success(request, _("It is received. Keep the address of this page."))
-        return redirect("privacy:follow", demonstration.slug, made[0].key)
+        return redirect("privacy:follow", here.slug, form.saved.key)
     return render(request, "privacy/complain.html", {"form": form})
 
 
@@ -47,17 +35,11 @@ def complain(request: Request) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def follow(request: Request, complaint_key: str) -> HttpResponse:
-    """Show a complaint to whoever has its private address, and take a line more."""
+    """Show a complaint to anybody with its private address, and take a line more."""
     rows = Complaint.objects.of(request.standing.demonstration).for_page()
     complaint = get_object_or_404(rows, key=complaint_key)
-    form = StepForm(typed(request))
-
-    def write() -> object:
-        return services.add_to(
-            complaint=complaint, now=clock.now(), **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    form = StepForm(typed(request), instance=ComplaintStep(complaint=complaint))
+    if form.submit(now=clock.now()):
         messages.success(request, _("It is added."))
         return redirect(request.path)
     context = {"complaint": complaint, "form": form}
@@ -81,14 +63,9 @@ def complaints(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def complaint(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show one complaint, and take an answer."""
-    found, form = _complaint(request, pk), StepForm(typed(request))
-
-    def write() -> object:
-        return services.answer(
-            complaint=found, by=request.user, now=clock.now(), **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    row = _complaint(request, pk)
+    form = StepForm(typed(request), instance=ComplaintStep(complaint=row))
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("It is written down; they can read it."))
         return redirect(request.path)
     return _shown(request, pk, form, OutcomeForm())
@@ -98,13 +75,11 @@ def complaint(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Acknowledge a complaint."""
-    done_or_said(
-        request,
-        lambda: services.acknowledge(
-            complaint=_complaint(request, pk), by=request.user, now=clock.now()
-        ),
-        _("It is acknowledged. Tell them too, if they left a way to answer."),
-    )
+    row = _complaint(request, pk)
+    with refusals_shown(request):
+        services.acknowledge(complaint=row, by=request.user, now=clock.now())
+        words = _("It is acknowledged. Tell them too, if they left a way to answer.")
+        messages.success(request, words)
     return redirect("privacy:complaint", request.standing.demonstration.slug, pk)
 
 
@@ -113,14 +88,8 @@ def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def end(request: VolunteerRequest, pk: int) -> HttpResponse:
     """End a complaint with what came of it."""
-    found, form = _complaint(request, pk), OutcomeForm(typed(request))
-
-    def write() -> object:
-        return services.end(
-            complaint=found, by=request.user, now=clock.now(), **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
+    form = OutcomeForm(typed(request), instance=_complaint(request, pk))
+    if form.submit(by=request.user, now=clock.now()):
         messages.success(request, _("It has ended; they can read how."))
         return redirect("privacy:complaint", request.standing.demonstration.slug, pk)
     return _shown(request, pk, StepForm(), form)
@@ -129,11 +98,11 @@ def end(request: VolunteerRequest, pk: int) -> HttpResponse:
 def _shown(
     request: VolunteerRequest, pk: int, step: StepForm, outcome: OutcomeForm
 ) -> HttpResponse:
-    found = _complaint(request, pk)
+    row = _complaint(request, pk)
     day = clock.today(request.standing.demonstration.time_zone)
     context = {
-        "line": selectors.complaint_line(found, day),
-        "complaint": found,
+        "line": selectors.complaint_line(row, day),
+        "complaint": row,
         "form": step,
         "outcome": outcome,
     }
@@ -141,6 +110,5 @@ def _shown(
 
 
 def _complaint(request: VolunteerRequest, pk: int) -> Complaint:
-    rows = Complaint.objects.managed_by(request.user)
-    here = rows.of(request.standing.demonstration).select_related("demonstration")
-    return get_object_or_404(here.for_page(), pk=pk)
+    rows = Complaint.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows.for_page(), request, pk)

@@ -2,20 +2,20 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, refusals_shown, typed
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.privacy.erasing import selectors, services
 from heritage.privacy.forms import EraseForm
 from heritage.privacy.models import Erasure
-from heritage.privacy.searching import selectors as searching_selectors
+from heritage.privacy.searching.selectors import named
 from heritage.privacy.views import managed_person, own_record
 
 
@@ -28,19 +28,14 @@ def erase(request: VolunteerRequest, pk: int) -> HttpResponse:
     page = selectors.erasing(person, now)
     if request.method != "POST":
         return render(request, "privacy/erase.html", {"page": page})
-    if page.asked:
-        asked = page.asked
-        done_or_said(
-            request,
-            lambda: services.take_back_erasure(erasure=asked, by=request.user, now=now),
-            _("It is taken back. Nothing is erased."),
-        )
-    else:
-        done_or_said(
-            request,
-            lambda: services.ask_erasure(volunteer=person, by=request.user, now=now),
-            _("It is asked for. An organiser carries it out within a month."),
-        )
+    with refusals_shown(request):
+        if page.asked:
+            services.take_back_erasure(erasure=page.asked, by=request.user, now=now)
+            messages.success(request, _("It is taken back. Nothing is erased."))
+        else:
+            services.ask_erasure(volunteer=person, by=request.user, now=now)
+            words = _("It is asked for. An organiser carries it out within a month.")
+            messages.success(request, words)
     return redirect("privacy:erase", request.standing.demonstration.slug, pk)
 
 
@@ -58,25 +53,16 @@ def erasures(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def erasure(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show one asking, and carry it out once it is confirmed."""
-    rows = Erasure.objects.managed_by(request.user).of(request.standing.demonstration)
-    asked = get_object_or_404(rows.for_page(), pk=pk)
-    found = searching_selectors.named(asked.volunteer)
-    form = EraseForm(typed(request), asks_why=found.asks_why)
-
-    def write() -> object:
-        return services.carry_out_erasure(
-            erasure=asked,
-            why_left=form.cleaned_data.get("why_left", ""),
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    rows = Erasure.objects.managed_by(request.user).for_page()
+    asked = row_or_404(rows, request, pk)
+    names = named(asked.volunteer)
+    form = EraseForm(typed(request), asks_why=names.asks_why)
+    if form.submit(erasure=asked, by=request.user, now=clock.now()):
         messages.success(request, _("It is done, and cannot be undone."))
         return redirect("privacy:erasures", request.standing.demonstration.slug)
-    asked = get_object_or_404(rows.for_page(), pk=pk)
+    asked = row_or_404(rows, request, pk)
     page = selectors.erasing(asked.volunteer, clock.now())
-    context = {"asked": asked, "page": page, "form": form, "named": found}
+    context = {"asked": asked, "page": page, "form": form, "named": names}
     return render(request, "privacy/erasure.html", context)
 
 

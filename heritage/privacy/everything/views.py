@@ -7,7 +7,7 @@ from django.views.decorators.cache import never_cache
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, typed
+from heritage.common.forms import asks_and_takes, typed
 from heritage.people.request import VolunteerRequest
 from heritage.privacy.everything import selectors
 from heritage.privacy.forms import EverythingForm
@@ -22,13 +22,13 @@ def everything(request: VolunteerRequest) -> HttpResponseBase:
     demonstration, form = request.standing.demonstration, EverythingForm(typed(request))
     if not form.is_valid():
         return render(request, "privacy/everything.html", {"form": form})
-    made = sheets.everything(
+    archive = sheets.everything(
         selectors.tables(demonstration, **form.cleaned_data),
         demonstration,
         clock.now().astimezone(demonstration.zone),
     )
     return FileResponse(
-        made,
+        archive,
         as_attachment=True,
         filename=f"{demonstration.slug}.zip",
         content_type="application/zip",

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -10,8 +10,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import safe_next
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import safe_next
 from heritage.common.sheets import pdf_response
 from heritage.people.models import Agreement
 from heritage.people.request import VolunteerRequest
@@ -75,8 +75,7 @@ def held_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 def take_back(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take an agreement back, with everything that hangs on it, at once."""
     rows = Agreement.objects.visible_to(request.user).select_related("volunteer")
-    here = rows.of(request.standing.demonstration)
-    agreement = get_object_or_404(here, pk=pk)
+    agreement = row_or_404(rows, request, pk)
     down = services.take_back(agreement=agreement, by=request.user, now=clock.now())
     messages.success(request, _("It is taken back."))
     if down:

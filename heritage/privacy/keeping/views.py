@@ -10,10 +10,10 @@ from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.forms import asks_and_takes, typed
 from heritage.people.request import Request, VolunteerRequest
 from heritage.privacy.forms import TidyForm
-from heritage.privacy.keeping import selectors, services
+from heritage.privacy.keeping import selectors
 
 
 @opens_to(Role.VISITOR)
@@ -28,20 +28,12 @@ def keeping(request: Request) -> HttpResponse:
 @asks_and_takes
 def due(request: VolunteerRequest) -> HttpResponse:
     """Show what is due to be deleted and what is held, and delete it if told so."""
-    demonstration, form = request.standing.demonstration, TidyForm(typed(request))
-    deleted: list[int] = []
-
-    def write() -> object:
-        done = services.tidy(
-            demonstration=demonstration, now=clock.now(), by=request.user
-        )
-        deleted.append(sum(row.rows for row in done))
-        return done
-
-    if carried_out(request, form, write):
-        words = ngettext("%d row is deleted.", "%d rows are deleted.", deleted[0])
-        said = words % deleted[0] if deleted[0] else _("Nothing was due.")
-        messages.success(request, said)
-        return redirect("privacy:due", demonstration.slug)
-    report = selectors.due_report(demonstration, clock.now())
+    here, form = request.standing.demonstration, TidyForm(typed(request))
+    if form.submit(demonstration=here, by=request.user, now=clock.now()):
+        deleted = sum(tidying.rows for tidying in form.saved)
+        words = ngettext("%d row is deleted.", "%d rows are deleted.", deleted)
+        nothing = _("Nothing was due.")
+        messages.success(request, words % deleted if deleted else nothing)
+        return redirect("privacy:due", here.slug)
+    report = selectors.due_report(here, clock.now())
     return render(request, "privacy/due.html", {"report": report, "form": form})

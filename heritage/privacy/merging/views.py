@@ -1,8 +1,6 @@
 """Two lines of one person: picked, looked at side by side, made one."""
 
-from django import forms
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -11,13 +9,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
+from heritage.common.forms import asks_and_takes, typed
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 from heritage.privacy.forms import MergeForm, PickForm, SameForm
-from heritage.privacy.merging import selectors, services
+from heritage.privacy.merging import selectors
 from heritage.privacy.views import managed_person
 
 
@@ -35,21 +33,12 @@ def merges(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 def merge(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Pick the line to keep, see what would happen, and make the two one."""
-    demonstration, gone = request.standing.demonstration, managed_person(request, pk)
-    people = selectors.pickable(demonstration).exclude(pk=pk)
+    here, gone = request.standing.demonstration, managed_person(request, pk)
+    people = selectors.pickable(here).exclude(pk=pk)
     form = MergeForm(typed(request), people=people, initial=request.GET.dict())
-
-    def write() -> object:
-        return services.merge(
-            gone=gone,
-            kept=form.cleaned_data["into"],
-            by=request.user,
-            now=clock.now(),
-        )
-
-    if carried_out(request, form, write):
+    if form.submit(gone=gone, by=request.user, now=clock.now()):
         messages.success(request, _("The two lines are one now."))
-        return redirect("privacy:merges", demonstration.slug)
+        return redirect("privacy:merges", here.slug)
     picked = PickForm({"into": form["into"].value()}, people=people)
     kept: Volunteer | None = picked.cleaned_data["into"] if picked.is_valid() else None
     context = {
@@ -70,20 +59,9 @@ def settle(request: VolunteerRequest, pk: int) -> HttpResponse:
     rows = Receipt.objects.at_gatherings(led)
     receipt = get_object_or_404(rows.select_related("gathering__demonstration"), pk=pk)
     form = SameForm(request.POST, people=Volunteer.objects.of(here).active())
-
-    def write() -> None:
-        if not form.is_valid():
-            raise ValidationError(_first(form))
-        services.settle_name(
-            receipt=receipt,
-            same_as=form.cleaned_data["same"],
-            by=request.user,
-            now=clock.now(),
-        )
-
-    done_or_said(request, write, _("That is settled."))
+    if form.submit(receipt=receipt, by=request.user, now=clock.now()):
+        messages.success(request, _("That is settled."))
+    for errors in form.errors.values():
+        for words in errors:
+            messages.error(request, str(words))
     return redirect("fieldlog:book", here.slug, receipt.gathering_id)
-
-
-def _first(form: forms.Form) -> str:
-    return str(next(iter(form.errors.values()))[0])
