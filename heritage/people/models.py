@@ -108,12 +108,6 @@ class User(AbstractBaseUser, PermissionsMixin):
     def __str__(self) -> str:
         return self.name or self.email
 
-    def get_full_name(self) -> str:
-        return self.name
-
-    def get_short_name(self) -> str:
-        return self.name.split(" ")[0]
-
     def demonstration_keys(self, *, organised: bool = False) -> Any:
         """Return the keys of the demonstrations this account belongs to."""
         if self.is_staff:
@@ -172,9 +166,6 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
 
     def organisers(self) -> Self:
         return self.filter(is_organiser=True)
-
-    def gone(self) -> Self:
-        return self.filter(left_at__isnull=False)
 
     def adults(self) -> Self:
         return self.filter(age_band=AgeBand.ADULT)
@@ -404,7 +395,7 @@ class Volunteer(models.Model):
     def hold_role(self, since: datetime | None) -> None:
         """Make somebody organiser since a moment, or with none organiser no more.
 
-        Whoever holds the role already holds it as long as they did.
+        Somebody who holds the role already holds it as long as they did.
         """
         self.organiser_since = since and (self.organiser_since or since)
         self.is_organiser = since is not None
@@ -659,18 +650,10 @@ class Agreement(models.Model):
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.wording_id}"
 
-    def stood_at(self, moment: datetime) -> bool:
-        """Tell whether the agreement held at a moment."""
-        ended = self.withdrawn_at
-        return self.given_at <= moment and (ended is None or moment < ended)
-
 
 class CompetenceQuerySet(OwnedQuerySet["Competence"]):
     def by_title(self) -> Self:
         return self.order_by("title", "pk")
-
-    def first_aid(self) -> Self:
-        return self.filter(is_first_aid=True)
 
 
 class Competence(models.Model):

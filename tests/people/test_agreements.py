@@ -25,6 +25,10 @@ from tests.factories import (
 LATER = NOW + timedelta(hours=1)
 
 
+def photograph_agreement(person):
+    return selectors.photograph_agreements([person]).get(person.pk)
+
+
 class AgreementCase(TestCase):
     @classmethod
     def setUpTestData(cls):
@@ -96,8 +100,8 @@ class AgreeTests(AgreementCase):
             self.ann.user,
             1,
         )
-        assert selectors.photograph_agreement(self.ann) == row
-        assert selectors.photograph_agreement(self.bob) is None
+        assert photograph_agreement(self.ann) == row
+        assert photograph_agreement(self.bob) is None
 
     def test_words_that_changed_meanwhile_are_read_again(self):
         self.publish()
@@ -114,9 +118,9 @@ class AgreeTests(AgreementCase):
     def test_an_agreement_stays_with_its_words_when_they_change(self):
         row = self.agree()
         self.publish()
-        assert selectors.photograph_agreement(self.ann).wording == row.wording
+        assert photograph_agreement(self.ann).wording == row.wording
         newer = self.agree(number=2)
-        assert selectors.photograph_agreement(self.ann) == newer
+        assert photograph_agreement(self.ann) == newer
         row.refresh_from_db()
         assert row.withdrawn_at is None
 
@@ -169,7 +173,7 @@ class WithdrawTests(AgreementCase):
         )
         ended = services.withdraw(agreement=first, by=self.ann.user, now=LATER)
         assert ended == [newer, first]
-        assert selectors.photograph_agreement(self.ann) is None
+        assert photograph_agreement(self.ann) is None
         standing = Agreement.objects.standing().get()
         assert standing == other
         first.refresh_from_db()
@@ -192,7 +196,7 @@ class WithdrawTests(AgreementCase):
             while len(people) < size:
                 people.append(make_volunteer(demonstration=self.place))
             for person in people:
-                if selectors.photograph_agreement(person) is None:
+                if photograph_agreement(person) is None:
                     self.agree(person)
             with self.assertNumQueries(1):
                 found = selectors.photograph_agreements(people)

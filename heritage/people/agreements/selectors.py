@@ -80,11 +80,6 @@ def all_words(demonstration: Demonstration) -> dict[str, Words]:
     return {one.value: _words(one, newest.get(one.value)) for one in Subject}
 
 
-def photograph_agreement(volunteer: Volunteer) -> Agreement | None:
-    """Return what somebody agreed to on being photographed, if it still stands."""
-    return photograph_agreements([volunteer]).get(volunteer.pk)
-
-
 def photograph_agreements(volunteers: Iterable[Volunteer]) -> dict[int, Agreement]:
     """Return the standing agreement of each on photographs, by their key: one query.
 

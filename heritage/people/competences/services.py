@@ -15,6 +15,14 @@ from heritage.people.models import Competence, Skill, User, Volunteer
 from heritage.people.particulars.services import require_organiser, require_own_word
 from heritage.season.models import Demonstration
 
+UNANSWERED: dict[str, Any] = {
+    "confirmed_by": None,
+    "confirmed_at": None,
+    "runs_out_on": None,
+    "refused_at": None,
+    "refused_because": "",
+}
+
 
 @transaction.atomic
 def keep_competence(
@@ -72,8 +80,7 @@ def say_able(
     ended = row.runs_out_on is not None and row.runs_out_on < today
     if row.confirmed_at and not ended:
         raise ValidationError(_("An organiser has confirmed this already."))
-    row.said_at = now
-    return _answer(row, None, None)
+    return fill_in(row, UNANSWERED | {"said_at": now})
 
 
 @transaction.atomic
@@ -106,8 +113,8 @@ def confirm_able(
     row = _row(volunteer, competence)
     if row._state.adding:
         row.said_at = now
-    row.runs_out_on = runs_out_on
-    return _answer(row, by, now)
+    answer = {"confirmed_by": by, "confirmed_at": now, "runs_out_on": runs_out_on}
+    return fill_in(row, UNANSWERED | answer)
 
 
 @transaction.atomic
@@ -127,30 +134,13 @@ def refuse_able(
         raise ValidationError(_("%s does not say that.") % volunteer)
     if not why.strip():
         raise ValidationError({"why": _("Say why: they read it.")})
-    return _answer(row, None, None, refused_at=now, because=why.strip())
+    answer = {"refused_at": now, "refused_because": why.strip()}
+    return fill_in(row, UNANSWERED | answer)
 
 
 def _row(volunteer: Volunteer, competence: Competence) -> Skill:
     known = volunteer.skills.filter(competence=competence).first()
     return known or Skill(volunteer=volunteer, competence=competence)
-
-
-def _answer(
-    row: Skill,
-    by: User | None,
-    now: datetime | None,
-    *,
-    refused_at: datetime | None = None,
-    because: str = "",
-) -> Skill:
-    """Keep a row with the organiser's answer, or with none yet."""
-    row.confirmed_by, row.confirmed_at = by, now
-    row.refused_at, row.refused_because = refused_at, because
-    if by is None:
-        row.runs_out_on = None
-    row.full_clean()
-    row.save()
-    return row
 
 
 def _lock_list(demonstration: Demonstration, by: User) -> None:
