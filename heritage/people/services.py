@@ -20,9 +20,9 @@ from heritage.people.models import (
 )
 from heritage.people.particulars.services import (
     Particulars,
-    band_said,
-    beside,
+    age_band_of,
     set_particulars,
+    with_known,
 )
 from heritage.season.models import Demonstration
 
@@ -55,7 +55,7 @@ def join(
         return mine
     if not (demonstration.is_public or is_invited or mine):
         raise ValidationError(_("This demonstration takes volunteers by invitation."))
-    age_band = band_said(age_band, particulars)
+    age_band = age_band_of(age_band, particulars)
     person = mine or _entered_before(demonstration, user, name, age_band)
     if person is None:
         if age_band != AgeBand.ADULT:
@@ -67,7 +67,7 @@ def join(
     person.user, person.name, person.left_at = user, name, None
     person.phone = phone or person.phone
     person.email = person.email or user.email
-    fields = set_particulars(person, beside(particulars, person))
+    fields = set_particulars(person, with_known(particulars, person))
     person = _keep(person, ["user", "left_at", *MINE, *fields])
     if notice is not None:
         note_shown(person, notice, user, now)
@@ -95,7 +95,7 @@ def add_volunteer(
         demonstration=demonstration, name=name, email=email, phone=phone, joined_at=now
     )
     set_particulars(person, particulars)
-    _set_age(person, band_said(age_band, particulars), guardian)
+    _set_age(person, age_band_of(age_band, particulars), guardian)
     return _keep(person)
 
 
@@ -116,7 +116,7 @@ def edit_volunteer(
     before = (volunteer.age_band, volunteer.guardian_id)
     volunteer.name, volunteer.email, volunteer.phone = name, email, phone
     fields = set_particulars(volunteer, particulars)
-    _set_age(volunteer, band_said(age_band, particulars), guardian)
+    _set_age(volunteer, age_band_of(age_band, particulars), guardian)
     if volunteer.age_band != AgeBand.ADULT and volunteer.children.active().exists():
         raise ValidationError(
             {"age_band": _("They answer for a child, so they must be 18 or over.")}

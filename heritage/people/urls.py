@@ -8,7 +8,6 @@ from heritage.people.intake import views as intake
 from heritage.people.invitations import views as invitations
 from heritage.people.letters import views as letters
 from heritage.people.models import Subject
-from heritage.people.particulars import views as particulars
 
 app_name = "people"
 
@@ -20,7 +19,7 @@ urlpatterns = [
     path("take-in/", intake.take_in, name="take_in"),
     path("take-in/check/", intake.take_in_check, name="take_in_check"),
     path("take-in/do/", intake.take_in_do, name="take_in_do"),
-    path("kept/", particulars.keeping, name="keeping"),
+    path("kept/", views.keeping, name="keeping"),
     path("invitations/", invitations.invitations, name="invitations"),
     path(
         "invitations/<int:pk>/withdraw/",

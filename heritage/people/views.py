@@ -16,6 +16,7 @@ from heritage.people.agreements.selectors import current_words
 from heritage.people.forms import ChildForm, JoinForm, MineForm, PersonForm
 from heritage.people.letters.selectors import unreached
 from heritage.people.models import Subject, Volunteer
+from heritage.people.particulars.forms import KeepingForm
 from heritage.people.request import Request, VolunteerRequest
 
 
@@ -109,6 +110,19 @@ def bring_back(request: Request, pk: int) -> HttpResponse:
         services.come_back(volunteer=person)
         messages.success(request, _("%s is back on the list.") % person)
     return redirect("people:list", request.standing.demonstration.slug)
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@asks_and_takes
+def keeping(request: VolunteerRequest) -> HttpResponse:
+    """Change how people are kept."""
+    demonstration = request.standing.demonstration
+    form = KeepingForm(typed(request), instance=demonstration)
+    if form.submit(by=request.user, now=clock.now()):
+        messages.success(request, _("That is how people are kept now."))
+        return redirect("people:keeping", demonstration.slug)
+    return render(request, "people/keeping.html", {"form": form})
 
 
 @opens_to(Role.ACCOUNT)

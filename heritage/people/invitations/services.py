@@ -18,7 +18,7 @@ from heritage.people.models import (
     User,
     Volunteer,
 )
-from heritage.people.particulars.services import Particulars, band_said
+from heritage.people.particulars.services import Particulars, age_band_of
 from heritage.people.services import join
 from heritage.season.models import Demonstration
 
@@ -137,7 +137,7 @@ def take_up(
     else:
         person = join(
             demonstration=invitation.demonstration,
-            user=_required(invitation, user, band_said(age_band, particulars)),
+            user=_required(invitation, user, age_band_of(age_band, particulars)),
             name=name,
             phone=phone,
             age_band=age_band,

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.common.rows import lock
+from heritage.common.rows import broken_rules_said, lock
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration
@@ -95,8 +95,8 @@ def bring_ages_up_to_date(demonstration: Demonstration, day: date) -> list[Volun
         person.age_band = band
         if band == AgeBand.ADULT:
             person.guardian = None
-        person.full_clean(exclude=["demonstration", "user"])
-        person.save(update_fields=["age_band", "guardian"])
+        with broken_rules_said(Volunteer):
+            person.save(update_fields=["age_band", "guardian"])
         moved.append(person)
     return moved
 
@@ -145,14 +145,16 @@ class Particulars:
     born_on: date | None = None
 
 
-def band_said(age_band: str, particulars: Particulars | None) -> str:
+def age_band_of(age_band: str, particulars: Particulars | None) -> str:
     """Return the band by the date of birth, or as said where no date is given."""
     if particulars is None or particulars.born_on is None:
         return age_band
     return band_by_date(particulars.born_on, particulars.said_on).value
 
 
-def beside(particulars: Particulars | None, person: Volunteer) -> Particulars | None:
+def with_known(
+    particulars: Particulars | None, person: Volunteer
+) -> Particulars | None:
     """Return what is said with what was known before where nothing is said.
 
     For somebody whom the organiser entered and who joins later: what they leave
