@@ -17,8 +17,8 @@ from heritage.briefings.selectors import (
     parts_of,
     stop_rules,
 )
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 # As many lines to sign as one page holds under its heading.
 ROWS, LARGE_ROWS = 17, 12
@@ -34,7 +34,6 @@ def briefing_sheet(
         title=_("Safety briefing: %s") % words["title"],
         subtitle=_("Version %(number)d, published %(day)s")
         % {"number": sheet.number, "day": f"{published:%d %B %Y}"},
-        language="en-GB",
         large_print=large_print,
         blocks=[
             paper_blocks.Para(words["task"], lead=_("The work:")),

@@ -1,6 +1,55 @@
-"""How a printed sheet leaves the site."""
+"""How a sheet is printed, in the language of this site, and how it leaves the site."""
+
+from collections.abc import Sequence
+from typing import Final
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
+
+from heritage.kits.paper import sheet as paper
+from heritage.kits.paper.blocks import Block, Footer, Words
+
+LANGUAGE: Final = "en-GB"
+
+
+def sheet(
+    *,
+    title: str,
+    blocks: Sequence[Block],
+    subtitle: str = "",
+    footer: Footer | None = None,
+    large_print: bool = False,
+    landscape: bool = False,
+    one_page: bool = False,
+) -> bytes:
+    """Print a sheet; all of it is as in `heritage.kits.paper.sheet`."""
+    return paper.sheet(
+        title=title,
+        language=LANGUAGE,
+        words=paper_words(),
+        blocks=blocks,
+        subtitle=subtitle,
+        footer=footer,
+        large_print=large_print,
+        landscape=landscape,
+        one_page=one_page,
+    )
+
+
+def paper_words() -> Words:
+    """Return the words that a sheet prints of its own accord."""
+    return Words(
+        page=_("Page {page} of {pages}"),
+        printed_from=_("Printed from {address}"),
+        qr=_("QR code for {address}"),
+        warning=_("Warning"),
+        prohibition=_("Do not"),
+        mandatory=_("You must"),
+        safe=_("Safe"),
+        first_aid=_("First aid"),
+        signed=_("Signed"),
+        date=_("Date"),
+    )
 
 
 def pdf_response(pdf: bytes, name: str) -> HttpResponse:

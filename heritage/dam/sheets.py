@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
+from heritage.common import sheets as paper
 from heritage.dam.selectors import RetPage, RetState
 from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 DAYS_ON_SHEET = 14
 DAY = "%a %d %b"
@@ -30,7 +30,6 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
         title=_("Dam log: %s") % ret.dam.name,
         subtitle=_("Under water since %s")
         % f"{ret.began_at.astimezone(demonstration.zone):{MOMENT}}",
-        language="en-GB",
         large_print=large_print,
         blocks=[
             *caution_blocks(),

@@ -6,10 +6,10 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_caution
+from heritage.common import sheets as paper_sheet
 from heritage.gatherings.ground.selectors import was, when
 from heritage.gatherings.selectors import SheetStation, SignInSheet
 from heritage.kits.paper import blocks as paper
-from heritage.kits.paper import sheet as paper_sheet
 
 WALK_INS = 8
 # A name on a sheet needs little room; a box holds one stroke for each beet.
@@ -30,7 +30,6 @@ def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) ->
     return paper_sheet.sheet(
         title=gathering.title,
         subtitle=when(gathering, gathering.starts_at, gathering.ends_at),
-        language="en-GB",
         blocks=blocks,
         large_print=large_print,
         landscape=False,

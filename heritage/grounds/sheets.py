@@ -3,10 +3,10 @@
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import graded_alone
+from heritage.common import sheets as paper
 from heritage.grounds.models import StewardPost
 from heritage.grounds.selectors import StewardSheet
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 LINE = "_" * 22
 
@@ -33,7 +33,6 @@ def steward_sheet(sheet: StewardSheet, *, large_print: bool) -> bytes:
     return paper.sheet(
         title=_("Stewards"),
         subtitle=place.place_name,
-        language="en-GB",
         large_print=large_print,
         blocks=graded_alone(
             [

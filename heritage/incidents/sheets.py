@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import graded_alone
+from heritage.common import sheets as paper
 from heritage.incidents.models import Incident
 from heritage.incidents.selectors import GUIDANCE, IncidentPage, Register
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 from heritage.season.models import Demonstration
 
 
@@ -26,7 +26,6 @@ def incident_sheet(
     return paper.sheet(
         title=_("Incident %d") % page.incident.pk,
         subtitle=f"{page.kind}, {_moment(page.happened_at, place.zone)}",
-        language="en-GB",
         large_print=large_print,
         blocks=graded_alone(
             [
@@ -59,7 +58,6 @@ def register_sheet(register: Register, *, printed_on: date, large_print: bool) -
     return paper.sheet(
         title=_("Register of incidents"),
         subtitle=f"{_day(register.first)} – {_day(register.last)}",  # noqa: RUF001
-        language="en-GB",
         large_print=large_print,
         landscape=True,
         blocks=graded_alone(

@@ -49,5 +49,4 @@ def _heart() -> list[Mark]:
 def flax_flower() -> Drawing:
     """Draw the flower, 100 units square."""
     petals = [mark for k in range(5) for mark in _petal(72 * k)]
-    marks = (*petals, *_heart())
-    return Drawing(100, 100, marks, "Flax flower", "A flax flower with five petals.")
+    return Drawing(100, 100, (*petals, *_heart()))

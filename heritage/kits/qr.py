@@ -43,4 +43,4 @@ def qr_drawing(address: str) -> Drawing:
         for y, row in enumerate(rows)
         for x, length in _runs(row)
     ]
-    return Drawing(side, side, tuple(marks), "QR code", f"QR code for {address}")
+    return Drawing(side, side, tuple(marks))

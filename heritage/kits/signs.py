@@ -4,6 +4,7 @@ Only the general marks are here. A mark never stands alone: whoever places one
 prints its words beside it.
 """
 
+from collections.abc import Callable
 from typing import Final, Literal
 
 from heritage.kits.drawing.marks import (
@@ -68,16 +69,15 @@ def _first_aid() -> list[Mark]:
     ]
 
 
-_DRAWN: Final = {
-    "warning": (_warning, "Warning", "A yellow triangle edged in black."),
-    "prohibition": (_prohibition, "Do not", "A red ring with a bar across it."),
-    "mandatory": (_mandatory, "You must", "A blue disc with a white stroke and dot."),
-    "safe": (_safe, "Safe condition", "A green square with a white tick."),
-    "first_aid": (_first_aid, "First aid", "A green square with a white cross."),
+_DRAWN: Final[dict[Kind, Callable[[], list[Mark]]]] = {
+    "warning": _warning,
+    "prohibition": _prohibition,
+    "mandatory": _mandatory,
+    "safe": _safe,
+    "first_aid": _first_aid,
 }
 
 
 def sign(kind: Kind) -> Drawing:
     """Draw one safety mark, 100 units square."""
-    draw, title, description = _DRAWN[kind]
-    return Drawing(SIDE, SIDE, tuple(draw()), title, description)
+    return Drawing(SIDE, SIDE, tuple(_DRAWN[kind]()))

@@ -6,8 +6,8 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import graded, stop_blocks
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 from heritage.machines.selectors import JAM_RULE, MachinePage
 
 DAYS, LARGE_DAYS = 6, 4
@@ -19,7 +19,6 @@ def machine_sheet(page: MachinePage, *, printed_on: date, large_print: bool) -> 
     return paper.sheet(
         title=machine.name,
         subtitle=_("Machine sheet: %s") % machine.get_kind_display(),
-        language="en-GB",
         large_print=large_print,
         blocks=graded(
             [

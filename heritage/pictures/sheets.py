@@ -4,8 +4,8 @@ from datetime import date
 
 from django.utils.translation import gettext as _
 
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 from heritage.people.agreements.selectors import Words
 from heritage.season.models import Demonstration
 
@@ -31,7 +31,6 @@ def permission_sheet(
     return paper.sheet(
         title=title,
         subtitle=subtitle,
-        language="en-GB",
         large_print=large_print,
         one_page=not large_print,
         blocks=[

@@ -7,9 +7,9 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
+from heritage.common import sheets as paper
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 from heritage.kits.process_drawings.beets import beet, stook
 from heritage.kits.process_drawings.breaking import brake
 from heritage.kits.process_drawings.field import pulling
@@ -50,7 +50,6 @@ def process_sheet(
         title=page.stage.label.capitalize(),
         subtitle=_("From seed to fibre: step %(number)d of %(all)d")
         % {"number": page.number, "all": len(Stage)},
-        language="en-GB",
         blocks=[
             paper_blocks.Para(text.what),
             paper_blocks.Para(text.why, lead=_("Why?")),
@@ -81,7 +80,6 @@ def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -
     return paper.sheet(
         title=row.title,
         subtitle=row.demonstration.place_name,
-        language="en-GB",
         blocks=[
             *_standing(page),
             paper_blocks.Big(date_format(starts, "l j F")),

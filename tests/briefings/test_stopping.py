@@ -6,7 +6,7 @@ from django.test import SimpleTestCase
 from pypdf import PdfReader
 
 from heritage.briefings import selectors, sheets
-from heritage.kits.paper import sheet as paper
+from heritage.common import sheets as paper
 
 
 class StoppingTests(SimpleTestCase):
@@ -23,7 +23,7 @@ class StoppingTests(SimpleTestCase):
 
     def test_as_a_part_or_as_a_panel_they_say_the_same(self):
         for blocks in (sheets.stop_blocks(), [sheets.stop_caution()]):
-            pdf = paper.sheet(title="Sheet", language="en-GB", blocks=blocks)
+            pdf = paper.sheet(title="Sheet", blocks=blocks)
             pages = PdfReader(BytesIO(pdf)).pages
             text = " ".join(" ".join(one.extract_text() for one in pages).split())
             for rule in selectors.stop_rules():

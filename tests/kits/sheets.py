@@ -4,10 +4,22 @@ from io import BytesIO
 
 from PIL import Image
 
-from heritage.kits.paper.blocks import Block, Footer, Para
+from heritage.kits.paper.blocks import Block, Footer, Para, Words
 from heritage.kits.paper.sheet import sheet
 
 FOOTER = Footer("Carrowlint flax", "Version 3", "https://carrowlint.example/pulling")
+WORDS = Words(
+    page="Page {page} of {pages}",
+    printed_from="Printed from {address}",
+    qr="QR code for {address}",
+    warning="Warning",
+    prohibition="Do not",
+    mandatory="You must",
+    safe="Safe",
+    first_aid="First aid",
+    signed="Signed",
+    date="Date",
+)
 NAMES = (
     "Seán Ó Súilleabháin",
     "Ḃríd Ní Ḋoċartaiġ",
@@ -24,6 +36,7 @@ def make_sheet(*blocks: Block, **overrides) -> bytes:
         "title": "Pulling the flax",
         "subtitle": "Process sheet 4",
         "language": "en-GB",
+        "words": WORDS,
         "footer": FOOTER,
         "blocks": blocks or (Para("We pull the whole plant."),),
     }

@@ -3,6 +3,7 @@
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from io import BytesIO
 
 import pdfplumber
@@ -31,7 +32,6 @@ from heritage.kits.paper.blocks import (
     Steps,
     Table,
     Together,
-    Words,
 )
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import without_metadata
@@ -39,7 +39,7 @@ from heritage.kits.paper.seal import page_count
 from heritage.kits.paper.sheet import sheet
 from heritage.kits.paper.text import plain
 from heritage.tally.drawings import evenings_words
-from tests.kits.sheets import NAMES, make_jpeg, make_sheet
+from tests.kits.sheets import NAMES, WORDS, make_jpeg, make_sheet
 
 EVERYTHING = (
     Big("Tuesday, seven in the evening"),
@@ -56,7 +56,7 @@ EVERYTHING = (
         total=("Together", "12"),
         caption="So far",
     ),
-    Figure(flax_flower(), caption="The flower", width_mm=40),
+    Figure(flax_flower(), "A flax flower.", "The flower", width_mm=40),
     Photo(make_jpeg(), "A field", caption="July", width_mm=60),
     QR("https://carrowlint.example/story", "The story"),
     Together([Para("Kept"), Para("together")]),
@@ -191,8 +191,9 @@ def test_pages_are_numbered_with_their_total():
     assert ["Page 1 of 3" in pages[0], "Page 3 of 3" in pages[2]] == [True, True]
 
 
-def test_the_kits_own_words_can_be_translated():
-    words = Words(page="Strona {page} z {pages}", warning="Uwaga")
+def test_the_words_it_prints_itself_are_handed_in():
+    polish = {"page": "Strona {page} z {pages}", "warning": "Uwaga"}
+    words = replace(WORDS, **polish)
     pdf = make_sheet(Caution("warning", "Mokro."), language="pl", words=words)
     assert "Strona 1 z 1" in text_of(pdf)
     assert "Uwaga" in text_of(pdf)
@@ -376,7 +377,7 @@ def test_figures_and_heads_say_what_they_are():
         heads = {str(o.A.Scope) for o in elements if o.get("/S") == "/TH"}
     assert sorted(figures) == [
         "A field",
-        "A flax flower with five petals.",
+        "A flax flower.",
         "QR code for https://carrowlint.example/story",
     ]
     assert heads == {"/Column", "/Row"}
@@ -492,6 +493,7 @@ def test_no_page_ends_with_a_head_and_a_sliver_of_a_row(before):
     pdf = sheet(
         title="Posts",
         language="en-GB",
+        words=WORDS,
         large_print=True,
         blocks=[
             Lines(before // 10),

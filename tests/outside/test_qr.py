@@ -12,9 +12,9 @@ import zxingcpp
 from django.test import TestCase
 from PIL import Image, ImageEnhance, ImageFilter
 
+from heritage.common import sheets as paper_sheet
 from heritage.gatherings.models import Gathering
 from heritage.kits.paper import blocks as paper
-from heritage.kits.paper import sheet as paper_sheet
 from heritage.public import selectors, sheets
 from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Stage
@@ -48,7 +48,7 @@ def read(page: Image.Image) -> list[str]:
 
 def sheet_of(address: str) -> bytes:
     blocks = [paper.QR(address, "See more")]
-    return paper_sheet.sheet(title="Code", language="en-GB", blocks=blocks)
+    return paper_sheet.sheet(title="Code", blocks=blocks)
 
 
 @pytest.mark.parametrize(

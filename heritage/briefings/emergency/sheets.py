@@ -8,9 +8,9 @@ from django.utils.translation import gettext_lazy
 
 from heritage.briefings.emergency.selectors import EmergencyPage, PlanLine, PlanPart
 from heritage.briefings.sheets import graded_alone
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.kits.paper import seal as paper_seal
-from heritage.kits.paper import sheet as paper
 from heritage.kits.signs import Kind
 
 LINE = "_" * 34
@@ -45,7 +45,6 @@ def emergency_sheet(
     return paper.sheet(
         title=_("In an emergency"),
         subtitle=place.place_name,
-        language="en-GB",
         large_print=large_print,
         # It is pinned to the gate: one page, however small clear print lets it be.
         one_page=not large_print,

@@ -15,8 +15,8 @@ from heritage.briefings.hazards.selectors import (
     band_table,
 )
 from heritage.briefings.sheets import graded
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 
 def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> bytes:
@@ -26,7 +26,6 @@ def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> byte
         title=_("Risk assessment"),
         subtitle=_("%(place)s, %(year)d")
         % {"place": place.place_name, "year": place.year},
-        language="en-GB",
         large_print=large_print,
         blocks=graded(
             [

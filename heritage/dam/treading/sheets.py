@@ -6,11 +6,11 @@ from itertools import groupby
 
 from django.utils.translation import gettext as _
 
+from heritage.common import sheets as paper
 from heritage.dam.models import RotaPlan
 from heritage.dam.sheets import caution_blocks
 from heritage.dam.treading.selectors import TurnLine
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 WIDTHS = (2.3, 1.4, 4.4, 1.2, 4)
 LARGE_WIDTHS = (2.9, 1.6, 4.6, 1.4, 3)
@@ -31,7 +31,6 @@ def rota_sheet(
         title=_("Treading rota: %s") % ret.dam.name,
         subtitle=_("Morning turn %(morning)s, evening turn %(evening)s")
         % {"morning": f"{plan.morning:%H:%M}", "evening": f"{plan.evening:%H:%M}"},
-        language="en-GB",
         large_print=large_print,
         blocks=[
             *caution_blocks(),

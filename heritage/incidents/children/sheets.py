@@ -6,10 +6,10 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.emergency.selectors import EmergencyPage
 from heritage.briefings.sheets import graded_alone
+from heritage.common import sheets as paper
 from heritage.incidents.children.selectors import steps_for
 from heritage.incidents.models import ChildMatter
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 
 LINE = "_" * 34
 
@@ -35,7 +35,6 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
     return paper.sheet(
         title=_("Lost or found child"),
         subtitle=_("Form to fill in by hand"),
-        language="en-GB",
         large_print=large_print,
         blocks=graded_alone(
             [

@@ -140,13 +140,16 @@ Mark = Line | Polyline | Curve | Area | Rect | Circle | Text
 
 @dataclass(frozen=True)
 class Drawing:
-    """Marks on a surface, with the words for those who cannot see them."""
+    """Marks on a surface, with the words for those who cannot see them.
+
+    An ornament has none, nor a mark that never stands without its words beside it.
+    """
 
     width: float
     height: float
     marks: tuple[Mark, ...]
-    title: str
-    description: str
+    title: str = ""
+    description: str = ""
 
 
 def placed(marks: Iterable[Mark], dx: float, dy: float, scale: float = 1) -> list[Mark]:

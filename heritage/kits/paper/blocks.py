@@ -178,14 +178,17 @@ class Footer:
 
 @dataclass(frozen=True)
 class Words:
-    """The words the kit prints of its own accord; pass translations."""
+    """The words the kit prints of its own accord."""
 
-    page: str = "Page {page} of {pages}"
-    printed_from: str = "Printed from {address}"
-    warning: str = "Warning"
-    prohibition: str = "Do not"
-    mandatory: str = "You must"
-    safe: str = "Safe"
-    first_aid: str = "First aid"
-    signed: str = "Signed"
-    date: str = "Date"
+    # With {page} and {pages}.
+    page: str
+    # With {address}.
+    printed_from: str
+    qr: str
+    warning: str
+    prohibition: str
+    mandatory: str
+    safe: str
+    first_aid: str
+    signed: str
+    date: str

@@ -60,6 +60,7 @@ def sheet(
     *,
     title: str,
     language: str,
+    words: Words,
     blocks: Sequence[Block],
     subtitle: str = "",
     large_print: bool = False,
@@ -68,7 +69,6 @@ def sheet(
     footer: Footer | None = None,
     author: str = "",
     subject: str = "",
-    words: Words | None = None,
 ) -> bytes:
     """Print a sheet. The same arguments give the same bytes.
 
@@ -80,7 +80,6 @@ def sheet(
         raise ValueError("A sheet needs a title.")
     register()
     footer = footer or Footer()
-    words = words or Words()
     properties = {
         "title": title,
         "author": author or footer.owner,

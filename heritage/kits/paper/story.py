@@ -226,7 +226,8 @@ class Story:
     def _qr(self, block: blocks.QR) -> list[Flowable]:
         drawing = qr_drawing(block.url)
         mark = panels.scaled(to_reportlab(drawing), 32 * mm)
-        node = self.root.child("Figure", alt=drawing.description)
+        alt = self.words.qr.format(address=block.url)
+        node = self.root.child("Figure", alt=alt)
         strong = ParagraphStyle("label", self.look.heading(2), spaceBefore=0)
         pad, cell = 4, self.look.cell
         url = address_lines(block.url, cell, self.width - mark.width - 3 * pad)

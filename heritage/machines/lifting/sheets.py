@@ -6,8 +6,8 @@ from django.utils.formats import date_format, number_format
 from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import graded, stop_blocks
+from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.paper import sheet as paper
 from heritage.machines.lifting.selectors import StoneGroup, StoneHolding, StonePage
 from heritage.machines.lifting.words import REACH_WORDS, WHO_WORDS, ZONE_WORDS
 
@@ -17,7 +17,6 @@ def stones_sheet(page: StonePage, *, printed_on: date, large_print: bool) -> byt
     return paper.sheet(
         title=_("Stones for the dam"),
         subtitle=_("Who may lift which"),
-        language="en-GB",
         large_print=large_print,
         blocks=graded(
             [

@@ -6,8 +6,8 @@ from django.conf import settings
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from heritage.common import sheets as paper_sheet
 from heritage.kits.paper import blocks as paper
-from heritage.kits.paper import sheet as paper_sheet
 from heritage.people.models import Invitation
 from heritage.season.models import Demonstration
 
@@ -24,7 +24,6 @@ def claim_sheet(
     return paper_sheet.sheet(
         title=_("Your own page, %s") % invitation.volunteer,
         subtitle=demonstration.name,
-        language="en-GB",
         large_print=large_print,
         blocks=[
             paper.Para(_offer(demonstration)),

@@ -9,8 +9,8 @@ from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from django.utils.translation import gettext as _
 
+from heritage.common import sheets as paper_sheet
 from heritage.kits.paper import blocks as paper
-from heritage.kits.paper import sheet as paper_sheet
 from heritage.kits.tables.write import csv_table
 from heritage.privacy.everything.selectors import Table
 from heritage.privacy.held.selectors import Held, Part, shown
@@ -71,7 +71,6 @@ def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
     return paper_sheet.sheet(
         title=_("What is held about %s") % page.volunteer.name,
         subtitle=page.demonstration.name,
-        language="en-GB",
         large_print=large_print,
         blocks=blocks,
         footer=paper.Footer(

@@ -6,8 +6,8 @@ from datetime import date
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from heritage.common import sheets as paper_sheet
 from heritage.kits.paper import blocks as paper
-from heritage.kits.paper import sheet as paper_sheet
 from heritage.kits.process_drawings.beets import beet
 from heritage.season.models import Demonstration
 from heritage.tally.statements.selectors import PersonStatement
@@ -67,7 +67,6 @@ def _sheet(
     return paper_sheet.sheet(
         title=title,
         subtitle=demonstration.name,
-        language="en-GB",
         large_print=large_print,
         blocks=blocks,
         footer=paper.Footer(
