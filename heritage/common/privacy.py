@@ -82,7 +82,7 @@ class Meets:
     """
 
     key: str
-    words: Words = ""
+    words: Words
     first: str = ""
 
 

@@ -196,13 +196,14 @@ class Incident(models.Model):
         words=FreeWords(_("an incident"), "incidents:incident", stays=BY_LAW),
         kept=[
             Kept(
-                "incidents", "keep_until__lt",
-                Q(held_for="", completed_at__isnull=False),
+                "incidents", IncidentQuerySet.due, Q(completed_at__isnull=False),
                 [
-                    Held(_("Held because of a claim."), ~Q(held_for="")),
+                    Held(
+                        _("Held because of a claim."), ~Q(held_for=""), "keep_until__lt"
+                    ),
                     Held(
                         _("Not completed: nobody has said yet what came of it."),
-                        Q(held_for="", completed_at__isnull=True),
+                        Q(completed_at__isnull=True),
                     ),
                 ],
             )
@@ -418,8 +419,13 @@ class LostChild(models.Model):
         unsearched={"age": CODE},
         kept=[
             Kept(
-                "lost_child", "delete_on__lte", Q(closed_at__isnull=False),
-                [Held(_("Not ended: say first how it ended."), Q(closed_at=None))],
+                "lost_child", LostChildQuerySet.due,
+                held=[
+                    Held(
+                        _("Not ended: say first how it ended."),
+                        Q(closed_at__isnull=True), "delete_on__lte",
+                    )
+                ],
             )
         ],
         apart="incidents",

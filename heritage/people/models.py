@@ -440,10 +440,6 @@ class PersonalQuerySet(OwnedQuerySet[Row]):
 
 
 class HealthNoteQuerySet(PersonalQuerySet["HealthNote"]):
-    def due(self, day: date) -> Self:
-        """Keep those whose day to be deleted has come."""
-        return self.filter(delete_on__lte=day)
-
     def readable(self, day: date) -> Self:
         """Keep those whose day to be deleted has not come."""
         return self.filter(delete_on__gt=day)

@@ -193,9 +193,6 @@ class ComplaintQuerySet(ManagedQuerySet["Complaint"]):
     def since(self, moment: datetime) -> Self:
         return self.filter(made_at__gt=moment)
 
-    def closed_before(self, moment: datetime) -> Self:
-        return self.filter(closed_at__lt=moment)
-
     def oldest_first(self) -> Self:
         return self.order_by("made_at", "pk")
 

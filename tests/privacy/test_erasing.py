@@ -8,6 +8,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
+from heritage.common.privacy import Deleted
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.people.models import AgeBand, Letter, User, Volunteer
 from heritage.people.services import come_back
@@ -143,6 +144,21 @@ class CarryOutTests(World):
         whys = {what for what, _rows, _why in done.kept}
         assert {"lines in the tally book", "when they came", "briefings heard"} <= whys
 
+    def test_what_its_model_says_is_deleted_is_gone(self):
+        there = [
+            (source, erased)
+            for source, erased in erasing_selectors.of_lines()
+            if isinstance(erased, Deleted)
+        ]
+        assert len(there) > 6
+        self.do()
+        for source, erased in there:
+            rows = erasing_selectors.rows_of(
+                source, erased, self.bob, [self.bob.pk], NOW
+            )
+            with self.subTest(kind=source.about.key):
+                assert not rows.exists()
+
     def test_the_account_is_emptied_and_cannot_sign_in(self):
         self.client.force_login(self.bob.user)
         self.do()
@@ -212,7 +228,7 @@ class CarryOutTests(World):
         rows = Volunteer.objects.select_related("user", "demonstration")
         for _size in range(2):
             bob = rows.get(pk=self.bob.pk)
-            with self.assertNumQueries(28):
+            with self.assertNumQueries(26):
                 erasing_selectors.erasing(bob, NOW)
             make_letter(demonstration=self.home, volunteer=self.bob)
             make_sign_up(

@@ -18,6 +18,7 @@ from heritage.people.letters.services import deliver
 from heritage.people.models import LetterState, Subject
 from heritage.privacy.keeping import selectors, services
 from heritage.privacy.keeping.selectors import years_before
+from heritage.privacy.kept.selectors import declared
 from heritage.privacy.models import Tidying
 from tests.factories import (
     NOW,
@@ -57,6 +58,11 @@ class RuleTests(SimpleTestCase):
             with self.subTest(rule=rule.key):
                 words = (rule.what, rule.how_long, rule.since, rule.basis, rule.source)
                 assert all(str(word) for word in words)
+
+    def test_every_model_s_rows_go_by_a_rule_that_is_there(self):
+        rules = {kept.rule for _model, holds in declared() for kept in holds.kept}
+        assert rules == {rule.key for rule in selectors.RULES if rule.is_ever_due}
+        assert len(rules) == 12
 
     def test_what_is_from_memory_says_so(self):
         [rule] = [rule for rule in selectors.RULES if rule.key == "incidents"]

@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from django.apps import apps
 from django.core.exceptions import ValidationError
+from django.db.models import UniqueConstraint
 from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
@@ -20,16 +21,10 @@ from heritage.people.selectors import people_page
 from heritage.pictures.models import Picture
 from heritage.privacy.erasing import services as erasing_services
 from heritage.privacy.held import selectors
+from heritage.privacy.kept.selectors import of_a_line
 from heritage.privacy.merging import selectors as merging_selectors
 from heritage.privacy.merging import services
-from heritage.privacy.merging.selectors import (
-    MARKS,
-    MEETING,
-    NOT_CARRIED,
-    PLAIN,
-    SEALED,
-    merging,
-)
+from heritage.privacy.merging.selectors import meetings, merging
 from heritage.privacy.models import Merge
 from heritage.tally.models import Entry, OwnLog
 from heritage.tally.selectors import board
@@ -71,11 +66,7 @@ def a_wednesday_evening(monkeypatch):
 
 class NothingForgottenTests(SimpleTestCase):
     def test_every_field_to_a_volunteer_is_carried_over(self):
-        ones = [(model, "volunteer") for model, _key in MEETING]
-        carried = {
-            f"{model._meta.label}.{field}"
-            for model, field in [*PLAIN, *ones, *SEALED, *MARKS]
-        }
+        said = {f"{model._meta.label}.{field}" for model, field, _how in of_a_line()}
         found = {
             f"{model._meta.label}.{field.name}"
             for model in apps.get_models()
@@ -84,9 +75,22 @@ class NothingForgottenTests(SimpleTestCase):
             and not field.auto_created
             and field.related_model is Volunteer
         }
-        left = found - carried - set(NOT_CARRIED)
-        assert left == set(), "Say in privacy.selectors.merging how it goes over."
-        assert carried | set(NOT_CARRIED) <= found
+        assert found == said, "Say in the model's `privacy` how it goes over."
+
+    def test_what_meets_is_once_each_in_the_database(self):
+        ours = {model._meta.model_name for model, _field, _meets in meetings()}
+        assert ours == {
+            "acknowledgement", "agreement", "awaited", "safe", "signup", "skill",
+            "treader", "turnout",
+        }  # fmt: skip
+        for model, field, meets in meetings():
+            names = {field, meets.key}
+            assert any(
+                names == set(one.fields)
+                for one in model._meta.constraints
+                if isinstance(one, UniqueConstraint)
+            )
+            assert "%s" in str(meets.words)
 
 
 class World(TestCase):

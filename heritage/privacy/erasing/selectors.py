@@ -1,19 +1,19 @@
 """What goes and what stays when somebody is erased, each with its reason."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 from django.utils.translation import gettext as _
 
-from heritage.dam.models import Treader
-from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import Awaited, Gathering, Safe, SignUp
+from heritage.common.privacy import Erased, Stays
+from heritage.gatherings.models import Gathering, SignUp
 from heritage.people.models import Letter, LetterQuerySet, Volunteer
+from heritage.privacy.kept.selectors import Source, sources
 from heritage.privacy.models import Erasure
 from heritage.season.models import Demonstration
-from heritage.tally.models import Entry, OwnLog, Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +52,12 @@ def erasures_page(demonstration: Demonstration) -> ErasuresPage:
 
 def erasing(volunteer: Volunteer, now: datetime) -> Erasing:
     """Say what would go and stay: a fixed number of queries."""
+    keys = everybody_of(volunteer)
+    goes = _goes(volunteer, keys, now)
     return Erasing(
         volunteer=volunteer,
-        goes=tuple(pair for pair in _goes(volunteer, now) if pair[1]),
-        stays=tuple(kept for kept in _stays(volunteer, now) if kept.rows),
+        goes=tuple((what, rows) for what, rows in goes.items() if rows),
+        stays=tuple(kept for kept in _stays(volunteer, keys, now) if kept.rows),
         hindered=tuple(hindrances(volunteer, now)),
         asked=Erasure.objects.open().about(volunteer).first(),
     )
@@ -66,9 +68,9 @@ def everybody_of(volunteer: Volunteer) -> list[int]:
     return [volunteer.pk, *volunteer.merged_from.values_list("pk", flat=True)]
 
 
-def letters_of(volunteer: Volunteer) -> LetterQuerySet:
-    """Keep the letters to somebody, and those of nobody to their address."""
-    about = Q(volunteer__in=everybody_of(volunteer))
+def letters_of(volunteer: Volunteer, keys: list[int]) -> LetterQuerySet:
+    """Keep the letters to somebody's lines, and those of nobody to their address."""
+    about = Q(volunteer__in=keys)
     if volunteer.email:
         about |= Q(volunteer__isnull=True, address__iexact=volunteer.email)
     return Letter.objects.of(volunteer.demonstration).filter(about)
@@ -104,63 +106,51 @@ def _other_organisers(volunteer: Volunteer) -> bool:
     return others.able_to_sign_in().exclude(pk=volunteer.pk).exists()
 
 
-def _goes(volunteer: Volunteer, now: datetime) -> Iterator[tuple[str, int]]:
-    keys = everybody_of(volunteer)
-    person = {"volunteer__in": keys}
-    yield _("name, e-mail address and telephone"), 1
-    yield _("date of birth"), int(volunteer.born_on is not None)
-    yield _("whom to call in an emergency"), int(bool(volunteer.emergency_name))
-    yield _("health note"), int(hasattr(volunteer, "health_note"))
-    yield _("agreements"), volunteer.agreements.count()
-    yield _("what they can do"), volunteer.skills.count()
-    yield _("decisions on work they may do"), volunteer.weighings.count()
-    yield _("letters"), letters_of(volunteer).count()
-    yield _("invitations"), volunteer.invitations.count()
-    yield _("marks in pictures"), volunteer.pictures.count()
-    yield _("posts as a steward"), volunteer.steward_posts.count()
-    yield (
-        _("places to come, which go to the next"),
-        places_to_come(volunteer, now).count(),
-    )
-    yield (
-        _("turns of treading they did not tread"),
-        Treader.objects.filter(**person).untrodden().count(),
-    )
-    over = SignUp.objects.filter(**person, gathering__ends_at__lte=now)
-    yield _("places at gatherings that are over"), over.count()
-    yield _("words that the field page sent"), Receipt.objects.filter(**person).count()
+def _goes(volunteer: Volunteer, keys: list[int], now: datetime) -> Counter[str]:
+    """Count what goes: of the person's own line, and of every kind of row."""
+    found = Counter[str]()
+    found[_("name, e-mail address and telephone")] = 1
+    found[_("date of birth")] = int(volunteer.born_on is not None)
+    found[_("whom to call in an emergency")] = int(bool(volunteer.emergency_name))
+    for source, erased in of_lines():
+        if not isinstance(erased, Stays):
+            words = str(erased.what or source.called)
+            found[words] += rows_of(source, erased, volunteer, keys, now).count()
+    return found
 
 
-def _stays(volunteer: Volunteer, now: datetime) -> Iterator[Kept]:
-    people = {"volunteer__in": everybody_of(volunteer)}
-    book = (Entry, Work, OwnLog)
-    yield Kept(
-        _("lines in the tally book"),
-        sum(kind._default_manager.filter(**people).count() for kind in book),
-        _("The book is never rubbed out: they stay under “somebody who was erased”."),
-    )
-    yield Kept(
-        _("when they came"),
-        volunteer.turnout.count(),
-        _("The record of who was there is kept 3 years, by our own rule, for claims."),
-    )
-    yield Kept(
-        _("turns of treading they trod"),
-        Treader.objects.filter(**people).who_came().count(),
-        _("They belong to the record of who was there."),
-    )
-    yield Kept(
-        _("head-counts"),
-        sum(kind._default_manager.filter(**people).count() for kind in (Awaited, Safe)),
-        _("They belong to the record of who was there."),
-    )
-    yield Kept(
-        _("briefings heard"),
-        volunteer.acknowledgements.count(),
-        _("Proof that they were told what can hurt is kept 3 years, by our own rule."),
-    )
+def _stays(volunteer: Volunteer, keys: list[int], now: datetime) -> Iterator[Kept]:
+    found: dict[tuple[str, str], int] = {}
+    for source, erased in of_lines():
+        if isinstance(erased, Stays) and erased.why:
+            said = str(erased.what or source.called), str(erased.why)
+            rows = rows_of(source, erased, volunteer, keys, now)
+            found[said] = found.get(said, 0) + rows.count()
+    yield from (Kept(what, rows, why) for (what, why), rows in found.items())
     yield from _incidents(volunteer)
     yield from _account(volunteer)
+
+
+def of_lines() -> Iterator[tuple[Source, Erased]]:
+    """Go through the kinds of rows about a line, and what an erasing does with them."""
+    for source in sources():
+        if source.model is not Volunteer and not source.is_of_account:
+            yield from ((source, erased) for erased in source.erased)
+
+
+def rows_of(
+    source: Source,
+    erased: Erased,
+    volunteer: Volunteer,
+    keys: list[int],
+    now: datetime,
+) -> QuerySet[Model]:
+    """Keep the rows of one kind of which one thing is said."""
+    if source.model is Letter:
+        return letters_of(volunteer, keys)
+    rows = source.model._default_manager.filter(**{f"{source.path}__in": keys})
+    found: QuerySet[Model] = erased.which(rows, now) if erased.which else rows
+    return found
 
 
 def _incidents(volunteer: Volunteer) -> Iterator[Kept]:

@@ -17,19 +17,17 @@ key (``no_key``), so that a row that only points to it never waits for it.
 from collections import Counter
 from datetime import datetime
 
-from allauth.account.models import EmailAddress
-from allauth.mfa.models import Authenticator
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.models import private_key
+from heritage.common.privacy import Deleted
 from heritage.dam.treading import services as dams
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.ground import services as gatherings
-from heritage.gatherings.models import SignUp
 from heritage.gatherings.places import services as places_services
-from heritage.people.models import AccountLetter, AgeBand, HealthNote, User, Volunteer
+from heritage.people.models import AccountLetter, AgeBand, User, Volunteer
 from heritage.people.particulars.services import (
     require_organiser,
     require_own_word_or_organiser,
@@ -40,8 +38,11 @@ from heritage.privacy.erasing.selectors import (
     everybody_of,
     has_other_lines,
     letters_of,
+    of_lines,
     places_to_come,
+    rows_of,
 )
+from heritage.privacy.kept.selectors import sources
 from heritage.privacy.models import Erasure
 from heritage.privacy.searching.selectors import named, names_them
 from heritage.season.models import Demonstration
@@ -152,7 +153,7 @@ def _hold_person(person: Volunteer, now: datetime) -> None:
     dams.lock_rets(person.demonstration)
     keys = everybody_of(person)
     list(Volunteer.objects.of_keys(keys).select_for_update().order_by("pk"))
-    mine = letters_of(person).select_for_update(of=("self",))
+    mine = letters_of(person, keys).select_for_update(of=("self",))
     closing = None if has_other_lines(person) else person.user_id
     account = AccountLetter.objects.of_user(closing).select_for_update(of=("self",))
     # Both are read anew and held, in their order, before either is looked at.
@@ -194,24 +195,19 @@ def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
 
 
 def _take_out(person: Volunteer, now: datetime) -> None:
-    """Delete the rows that hold nothing but the person."""
-    people = {"volunteer__in": everybody_of(person)}
-    for key in people["volunteer__in"]:
+    """Take the person out of the rows that stay, and delete those that go.
+
+    What was just given up stays until the queue's letters are out; it goes by rule.
+    """
+    keys = everybody_of(person)
+    for key in keys:
         dams.leave_treading(volunteer_key=key, now=now)
     pictures.hide_for_good(volunteer=person, now=now)
-    letters_of(person).delete()
-    HealthNote.objects.filter(**people).delete()
-    for rows in (
-        person.agreements,
-        person.skills,
-        person.weighings,
-        person.invitations,
-    ):
-        rows.all().delete()
     person.steward_posts.update(volunteer=None)
-    # What was just given up stays until the queue's letters are out; it goes by rule.
-    SignUp.objects.filter(**people, gathering__ends_at__lte=now).delete()
-    Receipt.objects.filter(**people).update(words=NOBODY)
+    Receipt.objects.filter(volunteer__in=keys).update(words=NOBODY)
+    for source, erased in of_lines():
+        if isinstance(erased, Deleted):
+            rows_of(source, erased, person, keys, now).delete()
 
 
 def _close_account(person: Volunteer) -> None:
@@ -219,9 +215,9 @@ def _close_account(person: Volunteer) -> None:
     user = person.user
     if user is None or has_other_lines(person):
         return
-    EmailAddress.objects.filter(user=user).delete()
-    Authenticator.objects.filter(user=user).delete()
-    AccountLetter.objects.filter(user=user).delete()
+    for source in sources():
+        if source.is_of_account and isinstance(source.about.erased, Deleted):
+            source.model._default_manager.filter(**{source.field: user}).delete()
     user.email, user.name, user.is_active = NOWHERE % user.pk, NOBODY, False
     user.set_unusable_password()
     user.save(update_fields=["email", "name", "is_active", "password"])

@@ -1,8 +1,8 @@
 """How long each class of rows is kept: the rules as data, and what is due by them.
 
 `RULES` says it to readers and to ``manage.py tidy``, which reports unless told to
-carry out. Each class goes whole or not at all, what is held says why, and what was
-deleted is logged.
+carry out; which rows go by a rule, their models say (`Kept`). Each class goes whole or
+not at all, what is held says why, and what was deleted is logged.
 """
 
 from collections.abc import Callable, Iterator
@@ -14,43 +14,27 @@ from operator import or_
 from django.db.models import Exists, Model, Q, QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from heritage.briefings.models import Acknowledgement
-from heritage.common.privacy import Words
-from heritage.dam.models import Treader
-from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import (
-    Awaited,
-    Safe,
-    SignUp,
-    SignUpStatus,
-    Turnout,
-    Weighing,
-)
-from heritage.incidents.models import Incident, LostChild
-from heritage.people.models import (
-    AccountLetter,
-    Agreement,
-    HealthNote,
-    Invitation,
-    Letter,
-    LetterState,
-    Volunteer,
-)
-from heritage.privacy.models import Complaint, Tidying
+from heritage.common.privacy import Kept, Words
+from heritage.incidents.models import Incident
+from heritage.people.models import AccountLetter, Volunteer
+from heritage.privacy.kept.selectors import declared, home_path
+from heritage.privacy.models import Tidying
 from heritage.season.models import Demonstration
 
 Rows = QuerySet[Model]
-Due = Callable[[Demonstration, datetime], list[Rows]]
-Hold = tuple[Rows, str]
-Holds = Callable[[Demonstration, datetime], list[Hold]]
 
 OURS = _("our own rule")
 MONTH = timedelta(days=30)
+CLAIMED = _("An incident of theirs is held because of a claim.")
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """How long one class is kept, from when, and why; a class may never be due."""
+    """How long one class is kept, from when, and why.
+
+    Rows are due whose moment lies ``years`` or ``days`` back or, with neither, whose
+    own day has come; which those are, their model says (`Kept`).
+    """
 
     key: str
     what: Words
@@ -58,8 +42,19 @@ class Rule:
     since: Words
     basis: Words
     source: Words = OURS
-    due: Due | None = None
-    held: Holds | None = None
+    years: int = 0
+    days: int = 0
+    unless_claimed: bool = False
+
+    @property
+    def is_ever_due(self) -> bool:
+        return any(kept.rule == self.key for _model, kept in _kept())
+
+    def moment(self, demonstration: Demonstration, now: datetime) -> date:
+        """Return what the rows that are due lie before: a moment, or today."""
+        if self.years or self.days:
+            return years_before(now, self.years) - timedelta(days=self.days)
+        return now.astimezone(demonstration.zone).date()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,129 +100,6 @@ def _claims(demonstration: Demonstration) -> QuerySet[Volunteer]:
     return Volunteer.objects.filter(pk__in=claimed.values("volunteer"))
 
 
-def _attended(home: Demonstration, now: datetime) -> list[Rows]:
-    ended = years_before(now, 3)
-    over = {"gathering__ends_at__lt": ended}
-    held = SignUp.objects.of(home).held().filter(answer_by__isnull=True)
-    return [
-        Turnout.objects.of(home).filter(**over),
-        held.filter(**over),
-        Awaited.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
-        Safe.objects.of(home).filter(muster__gathering__ends_at__lt=ended),
-        Weighing.objects.of(home).filter(weighed_at__lt=ended),
-        Treader.objects.of(home).who_came().filter(turn__at__lt=ended),
-    ]
-
-
-def _heard(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Acknowledgement.objects.of(home)
-    return [rows.filter(heard_at__lt=years_before(now, 3))]
-
-
-def _unclaimed(find: Due) -> Due:
-    def due(home: Demonstration, now: datetime) -> list[Rows]:
-        return [rows.exclude(volunteer__in=_claims(home)) for rows in find(home, now)]
-
-    return due
-
-
-def _claimed(find: Due) -> Holds:
-    why = str(_("An incident of theirs is held because of a claim."))
-
-    def held(home: Demonstration, now: datetime) -> list[Hold]:
-        rows = find(home, now)
-        return [(found.filter(volunteer__in=_claims(home)), why) for found in rows]
-
-    return held
-
-
-def _places(home: Demonstration, now: datetime) -> list[Rows]:
-    """Keep what never became attendance: waiting, given up, not come, unanswered."""
-    loose = [SignUpStatus.WAITING, SignUpStatus.GIVEN_UP, SignUpStatus.NOT_COME]
-    never = Q(status__in=loose) | Q(answer_by__isnull=False)
-    return [
-        SignUp.objects.of(home).filter(never, gathering__ends_at__lt=now - MONTH),
-        Treader.objects.of(home).untrodden().filter(turn__at__lt=now - MONTH),
-    ]
-
-
-def _day(home: Demonstration, now: datetime) -> date:
-    return now.astimezone(home.zone).date()
-
-
-def _notes(home: Demonstration, now: datetime) -> list[Rows]:
-    return [HealthNote.objects.of(home).due(_day(home, now))]
-
-
-def _incidents(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Incident.objects.of(home).due(_day(home, now))
-    return [rows.filter(completed_at__isnull=False)]
-
-
-def _incidents_held(home: Demonstration, now: datetime) -> list[Hold]:
-    past = Incident.objects.of(home).filter(keep_until__lt=_day(home, now))
-    return [
-        (past.exclude(held_for=""), str(_("Held because of a claim."))),
-        (
-            past.filter(held_for="", completed_at__isnull=True),
-            str(_("Not completed: nobody has said yet what came of it.")),
-        ),
-    ]
-
-
-def _children(home: Demonstration, now: datetime) -> list[Rows]:
-    return [LostChild.objects.of(home).due(_day(home, now))]
-
-
-def _children_held(home: Demonstration, now: datetime) -> list[Hold]:
-    past = LostChild.objects.of(home).open().filter(delete_on__lte=_day(home, now))
-    return [(past, str(_("Not ended: say first how it ended.")))]
-
-
-def _letters(home: Demonstration, now: datetime) -> list[Rows]:
-    return [_old_letters(home, now).exclude(state__in=_ON_THEIR_WAY)]
-
-
-def _letters_held(home: Demonstration, now: datetime) -> list[Hold]:
-    waiting = _old_letters(home, now).filter(state__in=_ON_THEIR_WAY)
-    return [(waiting, str(_("Still on its way: look after it first.")))]
-
-
-_ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
-
-
-def _old_letters(home: Demonstration, now: datetime) -> QuerySet[Letter]:
-    return Letter.objects.of(home).filter(queued_at__lt=years_before(now, 1))
-
-
-def _slips(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Receipt.objects.of(home)
-    return [rows.filter(received_at__lt=years_before(now, 1))]
-
-
-def _invitations(home: Demonstration, now: datetime) -> list[Rows]:
-    return [Invitation.objects.of(home).ended_before(now - MONTH)]
-
-
-def _account_letters(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = AccountLetter.objects.to_members_of(home)
-    return [rows.written_before(now - MONTH)]
-
-
-def _agreements(home: Demonstration, now: datetime) -> list[Rows]:
-    rows = Agreement.objects.of(home)
-    return [rows.filter(withdrawn_at__lt=years_before(now, 3))]
-
-
-def _complaints(home: Demonstration, now: datetime) -> list[Rows]:
-    return [Complaint.objects.of(home).closed_before(years_before(now, 3))]
-
-
-def _complaints_held(home: Demonstration, now: datetime) -> list[Hold]:
-    old = Complaint.objects.of(home).open().filter(made_at__lt=years_before(now, 3))
-    return [(old, str(_("Not ended: say first what came of it.")))]
-
-
 RULES = (
     Rule(
         "details",
@@ -242,7 +114,7 @@ RULES = (
         _("30 days"),
         _("after the gathering or the turn"),
         _("Of no use once it is over."),
-        due=_places,
+        days=30,
     ),
     Rule(
         "attendance",
@@ -250,8 +122,8 @@ RULES = (
         _("3 years"),
         _("after the gathering"),
         _("So that a claim can be answered."),
-        due=_unclaimed(_attended),
-        held=_claimed(_attended),
+        years=3,
+        unless_claimed=True,
     ),
     Rule(
         "briefings",
@@ -259,8 +131,8 @@ RULES = (
         _("3 years"),
         _("after you heard them"),
         _("Proof that you were told what can hurt."),
-        due=_unclaimed(_heard),
-        held=_claimed(_heard),
+        years=3,
+        unless_claimed=True,
     ),
     Rule(
         "health",
@@ -268,7 +140,6 @@ RULES = (
         _("14 days"),
         _("after the last gathering you signed up for"),
         _("Only because you gave it, for the first-aider of the day."),
-        due=_notes,
     ),
     Rule(
         "incidents",
@@ -277,8 +148,6 @@ RULES = (
         _("after the incident, and longer while a claim is open"),
         _("The law asks for a record, and a claim must be answered."),
         _("3 years: published guidance of Northern Ireland. 21: from memory"),
-        due=_incidents,
-        held=_incidents_held,
     ),
     Rule(
         "lost_child",
@@ -286,8 +155,6 @@ RULES = (
         _("1 year"),
         _("after it was opened"),
         _("To look back on what was done. Only organisers read it."),
-        due=_children,
-        held=_children_held,
     ),
     Rule(
         "letters",
@@ -295,8 +162,7 @@ RULES = (
         _("12 months"),
         _("after they were written"),
         _("To show that you were told."),
-        due=_letters,
-        held=_letters_held,
+        years=1,
     ),
     Rule(
         "slips",
@@ -304,7 +170,7 @@ RULES = (
         _("12 months"),
         _("after it came"),
         _("So that nothing sent from the field counts twice, and to see who wrote it."),
-        due=_slips,
+        years=1,
     ),
     Rule(
         "invitations",
@@ -312,7 +178,7 @@ RULES = (
         _("30 days"),
         _("after they were taken up or withdrawn, or ran out"),
         _("To see who was let in, and by whom; then the address is of no use."),
-        due=_invitations,
+        days=30,
     ),
     Rule(
         "account_letters",
@@ -320,7 +186,7 @@ RULES = (
         _("30 days"),
         _("after they were written; their words go as soon as they are sent"),
         _("To see why somebody cannot sign in."),
-        due=_account_letters,
+        days=30,
     ),
     Rule(
         "agreements",
@@ -328,7 +194,7 @@ RULES = (
         _("3 years"),
         _("after they were taken back; those that stand are kept"),
         _("To show that you agreed, and that you were heard when you did not."),
-        due=_agreements,
+        years=3,
     ),
     Rule(
         "complaints",
@@ -336,8 +202,7 @@ RULES = (
         _("3 years"),
         _("after they ended"),
         _("To show that they were answered."),
-        due=_complaints,
-        held=_complaints_held,
+        years=3,
     ),
     Rule(
         "signing_in",
@@ -364,10 +229,18 @@ RULES = (
 BY_KEY = {rule.key: rule for rule in RULES}
 
 
+def _kept() -> Iterator[tuple[type[Model], Kept]]:
+    """Go through what the models say of the rules by which their rows go."""
+    for model, holds in declared():
+        for kept in holds.kept:
+            yield model, kept
+
+
 def due_report(demonstration: Demonstration, now: datetime) -> DueReport:
     """Count what is due and what is held: a fixed number of queries."""
+    rules = [rule for rule in RULES if rule.is_ever_due]
     return DueReport(
-        lines=tuple(_line(rule, demonstration, now) for rule in RULES if rule.due),
+        lines=tuple(_line(rule, demonstration, now) for rule in rules),
         before=tuple(Tidying.objects.of(demonstration).newest_first()[:20]),
     )
 
@@ -382,8 +255,34 @@ def is_anything_due(demonstration: Demonstration, now: datetime) -> bool:
 
 
 def due_rows(rule: Rule, demonstration: Demonstration, now: datetime) -> list[Rows]:
-    """Return the rows that one rule deletes now, in their order."""
-    return rule.due(demonstration, now) if rule.due else []
+    """Return the rows that one rule deletes now, model by model."""
+    return [rows for rows, why in _past(rule, demonstration, now) if not why]
+
+
+def _past(rule: Rule, home: Demonstration, now: datetime) -> Iterator[tuple[Rows, str]]:
+    """Go through the rows whose time is over, and why some are held back."""
+    for model, kept in _kept():
+        if kept.rule == rule.key:
+            moment = rule.moment(home, now)
+            over = _before(kept.due, _at(home, model), moment).filter(kept.only)
+            if rule.unless_claimed:
+                yield over.filter(volunteer__in=_claims(home)), str(CLAIMED)
+                over = over.exclude(volunteer__in=_claims(home))
+            yield over, ""
+            for held in kept.held:
+                late = _before(held.due or kept.due, _at(home, model), moment)
+                yield late.filter(held.only), str(held.why)
+
+
+def _at(home: Demonstration, model: type[Model]) -> Rows:
+    """Keep the rows of one demonstration; an account's are those of its members."""
+    if model is AccountLetter:
+        return AccountLetter.objects.to_members_of(home)
+    return model._default_manager.filter(**{str(home_path(model)): home.pk})
+
+
+def _before(due: str | Callable[[Rows, date], Rows], rows: Rows, moment: date) -> Rows:
+    return rows.filter(**{due: moment}) if isinstance(due, str) else due(rows, moment)
 
 
 def _line(rule: Rule, home: Demonstration, now: datetime) -> RuleLine:
@@ -393,6 +292,7 @@ def _line(rule: Rule, home: Demonstration, now: datetime) -> RuleLine:
 
 def _held(rule: Rule, home: Demonstration, now: datetime) -> Iterator[Held]:
     found: dict[str, int] = {}
-    for rows, why in rule.held(home, now) if rule.held else ():
-        found[why] = found.get(why, 0) + rows.count()
+    for rows, why in _past(rule, home, now):
+        if why:
+            found[why] = found.get(why, 0) + rows.count()
     return (Held(rows, why) for why, rows in found.items() if rows)

@@ -30,7 +30,7 @@ def tidy(
     done = [
         tidy_class(demonstration=demonstration, key=rule.key, now=now, by=by)
         for rule in RULES
-        if rule.due
+        if rule.is_ever_due
     ]
     return [row for row in done if row]
 
@@ -54,7 +54,7 @@ def tidy_class(
     if by:
         require_organiser(demonstration, by)
     rule = BY_KEY.get(key)
-    if rule is None or rule.due is None:
+    if rule is None or not rule.is_ever_due:
         raise ValidationError(_("Nothing of that kind is ever due."))
     rows = _delete(rule, demonstration, now)
     if not rows:

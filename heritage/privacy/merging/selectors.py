@@ -3,90 +3,21 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from django.db.models import Model
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy as _lazy
 
-from heritage.briefings.models import Acknowledgement
-from heritage.dam.models import Treader
-from heritage.fieldlog.models import Receipt
-from heritage.gatherings.models import (
-    Awaited,
-    Gathering,
-    Safe,
-    SignUp,
-    Turnout,
-    Weighing,
-)
-from heritage.grounds.models import StewardPost
-from heritage.incidents.models import Incident
+from heritage.common.privacy import Meets, Merged
 from heritage.people.models import (
     AgeBand,
-    Agreement,
     HealthNote,
-    Invitation,
-    Letter,
-    Skill,
     Volunteer,
     VolunteerQuerySet,
 )
-from heritage.pictures.models import Picture
+from heritage.privacy.kept.selectors import called, of_a_line
 from heritage.privacy.models import Erasure, Merge
 from heritage.season.models import Demonstration
-from heritage.tally.models import Entry, OwnLog, Work
 
-# Rows that simply go over: the model, and the field that leads to the person.
-PLAIN = [
-    (Letter, "volunteer"),
-    (Invitation, "volunteer"),
-    (Receipt, "volunteer"),
-    (Incident, "volunteer"),
-    (StewardPost, "volunteer"),
-    (Weighing, "volunteer"),
-    (Gathering, "lead"),
-    (Gathering, "first_aider"),
-    (Volunteer, "guardian"),
-    (Volunteer, "merged_into"),
-    (Merge, "kept"),
-    (Acknowledgement, "read_by"),
-    (Erasure, "volunteer"),
-]
-# Rows of which a person has one for each of something: what that is.
-MEETING = [
-    (SignUp, "gathering"),
-    (Turnout, "gathering"),
-    (Treader, "turn"),
-    (Acknowledgement, "version"),
-    (Skill, "competence"),
-    (Agreement, "wording"),
-    (Awaited, "muster"),
-    (Safe, "muster"),
-    (HealthNote, "volunteer"),
-]
-# Sealed: countered and entered anew.
-SEALED = [(Entry, "volunteer"), (Work, "volunteer"), (OwnLog, "volunteer")]
-MARKS = [(Picture, "people")]
-# Fields to a person that a merge does not carry over, each with the reason.
-NOT_CARRIED = {"privacy.Merge.gone": "It says which line went into which."}
 LONGEST_NOTE = 600
-# What the page calls rows whose own name a reader would not know.
-CALLED = {
-    Receipt: _lazy("slips from the field"),
-    StewardPost: _lazy("posts as a steward"),
-    Weighing: _lazy("decisions on work they may do"),
-    Gathering: _lazy("gatherings led or with first aid"),
-    Volunteer: _lazy("children, and lines merged before"),
-    SignUp: _lazy("places and turns"),
-    Turnout: _lazy("evenings they came to"),
-    Treader: _lazy("turns of treading"),
-    Acknowledgement: _lazy("briefings heard"),
-    Skill: _lazy("what they can do"),
-    Awaited: _lazy("head-counts they were in"),
-    Safe: _lazy("head-counts they were seen at"),
-    Entry: _lazy("lines of beets"),
-    Work: _lazy("lines of other work"),
-    OwnLog: _lazy("own logs"),
-    Erasure: _lazy("times they asked to be erased"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,37 +98,29 @@ def joined_note(gone: Volunteer, kept: Volunteer) -> str:
 
 
 def _side(volunteer: Volunteer) -> Side:
-    kinds = [
-        *PLAIN,
-        *((model, "volunteer") for model, _key in MEETING),
-        *SEALED,
-        *MARKS,
-    ]
     found: dict[str, int] = {}
-    for model, path in kinds:
-        rows = model._default_manager.filter(**{path: volunteer})
-        words = str(CALLED.get(model, model._meta.verbose_name_plural))
-        found[words] = found.get(words, 0) + rows.count()
+    for model, field, merged in of_a_line():
+        if merged != Merged.STAYS:
+            rows = model._default_manager.filter(**{field: volunteer})
+            words = called(model)
+            found[words] = found.get(words, 0) + rows.count()
     return Side(volunteer, tuple(pair for pair in found.items() if pair[1]))
+
+
+def meetings() -> Iterator[tuple[type[Model], str, Meets]]:
+    """Go through the rows of which a person has one for each of something."""
+    for model, field, merged in of_a_line():
+        if isinstance(merged, Meets):
+            yield model, field, merged
 
 
 def _meets(gone: Volunteer, kept: Volunteer) -> Iterator[str]:
     """Say where both have a row of the same, of which one person has one."""
-    said = {
-        SignUp: _("Both have a place or turn at %s: the better one stays."),
-        Turnout: _("Both came to %s: the times become one, from first to last."),
-        Treader: _("Both answered for %s: they trod or are on if either line is."),
-        Acknowledgement: _("Both heard %s: the first time stays."),
-        Skill: _("Both can do %s: the confirmed one stays."),
-        Agreement: _("Both agreed to %s: the first time stays."),
-        Awaited: _("Both were counted at %s: the first time stays."),
-        Safe: _("Both were seen at %s: the first time stays."),
-    }
-    for model, words in said.items():
-        key = dict(MEETING)[model]
-        rows = model._default_manager.filter(volunteer=gone).select_related(key)
-        theirs = model._default_manager.filter(volunteer=kept).values(key)
-        for row in rows.filter(**{f"{key}__in": theirs}).order_by("pk"):
-            yield words % getattr(row, key)
+    for model, field, meets in meetings():
+        rows = model._default_manager.filter(**{field: gone})
+        theirs = model._default_manager.filter(**{field: kept}).values(meets.key)
+        both = rows.filter(**{f"{meets.key}__in": theirs})
+        for row in both.select_related(meets.key).order_by("pk"):
+            yield meets.words % getattr(row, meets.key)
     if gone.user_id and kept.user_id:
         yield _("Both have an account: that of the line that goes is not joined here.")

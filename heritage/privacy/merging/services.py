@@ -2,11 +2,13 @@
 
 The book gets a correction and a new line for each, so every total is exact;
 `merged_into` keeps the other line off lists, and sums count two merged lines as one
-person. Every field to a volunteer is named in `privacy.merging.selectors`, or a test
-fails.
+person. Of every field to a volunteer its model says how it goes over (`Merged`,
+`Meets`), or a test fails.
 """
 
+from collections.abc import Iterator
 from datetime import datetime
+from operator import attrgetter
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -14,14 +16,14 @@ from django.db import transaction
 from django.db.models import Model
 from django.utils.translation import gettext as _
 
-from heritage.briefings.models import Acknowledgement
 from heritage.common.models import private_key
+from heritage.common.privacy import Meets, Merged
 from heritage.dam.models import NEVER_ALONE, Treader, were_enough
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.ground import services as gatherings
 from heritage.gatherings.ground.selectors import folded
 from heritage.gatherings.ground.services import require_lead
-from heritage.gatherings.models import Awaited, Safe, SignUp, SignUpStatus, Turnout
+from heritage.gatherings.models import SignUp, SignUpStatus, Turnout
 from heritage.gatherings.places import services as places_services
 from heritage.people.models import (
     AgeBand,
@@ -36,7 +38,8 @@ from heritage.people.models import (
 from heritage.people.particulars.services import require_organiser
 from heritage.pictures import services as pictures
 from heritage.pictures.models import not_agreed
-from heritage.privacy.merging.selectors import PLAIN, hindrances, joined_note
+from heritage.privacy.kept.selectors import of_a_line
+from heritage.privacy.merging.selectors import hindrances, joined_note, meetings
 from heritage.privacy.models import Merge
 from heritage.season.models import Demonstration
 from heritage.tally.services import carry_over
@@ -49,9 +52,7 @@ def meet(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> list[str]
         *_turnout(gone, kept),
         *_treading(gone, kept),
         *_agreements(gone, kept, by, now),
-        *_firsts(Acknowledgement, "version", "heard_at", gone, kept),
-        *_firsts(Awaited, "muster", "since", gone, kept),
-        *_firsts(Safe, "muster", "seen_at", gone, kept),
+        *_firsts(gone, kept),
         *_skills(gone, kept),
     ]
 
@@ -156,20 +157,25 @@ def _alone_after_all(gone: Treader) -> list[str]:
     return [_("%s: nobody watched after all. Ask what happened.") % turn]
 
 
-def _firsts(
-    model: type[Model], key: str, when: str, gone: Volunteer, kept: Volunteer
-) -> list[str]:
-    """Keep of two the one that came first."""
-    settled = []
-    for pair in _pairs(model, key, gone, kept):
-        later = max(pair, key=lambda row: getattr(row, when))
-        settled.append(
-            _("%(what)s: the second time, %(when)s, is dropped.")
-            % {"what": getattr(later, key), "when": f"{getattr(later, when):%Y-%m-%d}"}
-        )
-        later.delete()
-    _over(model, gone, kept)
+def _firsts(gone: Volunteer, kept: Volunteer) -> list[str]:
+    """Keep of two the one that came first, where that is all there is to decide."""
+    settled: list[str] = []
+    for model, _field, meets in meetings():
+        if meets.first:
+            settled += _first_of_each(model, meets, gone, kept)
+            _over(model, gone, kept)
     return settled
+
+
+def _first_of_each(
+    model: type[Model], meets: Meets, gone: Volunteer, kept: Volunteer
+) -> Iterator[str]:
+    for pair in _pairs(model, meets.key, gone, kept):
+        later = max(pair, key=attrgetter(meets.first))
+        words = _("%(what)s: the second time, %(when)s, is dropped.")
+        day = f"{getattr(later, meets.first):%Y-%m-%d}"
+        yield words % {"what": getattr(later, meets.key), "when": day}
+        later.delete()
 
 
 def _skills(gone: Volunteer, kept: Volunteer) -> list[str]:
@@ -275,11 +281,11 @@ def _fresh(person: Volunteer) -> Volunteer:
 def _move(gone: Volunteer, kept: Volunteer) -> dict[str, int]:
     """Point every row of one line to the other; return how many of which."""
     moved: dict[str, int] = {}
-    for model, path in PLAIN:
-        rows = model._default_manager.filter(**{path: gone})
-        moved[f"{model._meta.verbose_name_plural}: {path}"] = rows.update(
-            **{path: kept}
-        )
+    for model, path, merged in of_a_line():
+        if merged == Merged.MOVES:
+            rows = model._default_manager.filter(**{path: gone})
+            what = f"{model._meta.verbose_name_plural}: {path}"
+            moved[what] = rows.update(**{path: kept})
     moved["pictures"] = pictures.move_marks(gone=gone, kept=kept)
     return moved
 
