@@ -37,11 +37,7 @@ from heritage.people.models import (
     User,
     Volunteer,
 )
-from heritage.season.models import Demonstration, Plot, Stage
-
-# The stages whose work is done at the dam.
-AT_THE_DAM = frozenset({Stage.FILLING_THE_DAM, Stage.RETTING, Stage.LIFTING})
-
+from heritage.season.models import AT_THE_DAM, Demonstration, Plot, Stage
 
 # The field log stands above gatherings, and answers.
 thunder_heard = Question[["Gathering"], list[datetime]](

@@ -15,7 +15,6 @@ from heritage.gatherings.asked.selectors import day_of, is_barred_today
 from heritage.gatherings.ground.services import hold
 from heritage.gatherings.letters import mail as letters_mail
 from heritage.gatherings.models import (
-    AT_THE_DAM,
     Gathering,
     GatheringStatus,
     Station,
@@ -24,7 +23,7 @@ from heritage.gatherings.models import (
 from heritage.gatherings.places.services import fill
 from heritage.people.competences.selectors import first_aiders
 from heritage.people.models import AgeBand, Competence, Volunteer
-from heritage.season.models import Demonstration, Plot
+from heritage.season.models import AT_THE_DAM, Demonstration, Plot
 
 STATION_FIELDS = (
     "kind",

@@ -23,7 +23,7 @@ from heritage.machines.models import (
     MachineCheckQuerySet,
     MachineKind,
 )
-from heritage.season.models import Demonstration, Stage
+from heritage.season.models import AT_BREAKER, Demonstration
 
 PAST_CHECKS = 20
 JAM_RULE = (
@@ -143,8 +143,6 @@ def _midnight(demonstration: Demonstration, now: datetime) -> datetime:
     return datetime.combine(day, time(), tzinfo=demonstration.zone)
 
 
-# What is fed where fibre is worked is a breaker or scutcher, in the field a puller.
-FIBRE_STAGES: Final = {Stage.BREAKING, Stage.SCUTCHING, Stage.HACKLING}
 AT_MACHINES: Final = ("drive", "feed", "lift_off")
 
 
@@ -194,7 +192,7 @@ def _stopped(
 def _sort(work: str, stage: str) -> MachineKind:
     if work == "drive":
         return MachineKind.TRACTOR
-    return MachineKind.BREAKER if stage in FIBRE_STAGES else MachineKind.PULLER
+    return MachineKind.BREAKER if stage in AT_BREAKER else MachineKind.PULLER
 
 
 def how_to_mend() -> str:

@@ -30,8 +30,6 @@ DRAWINGS: dict[str, Callable[[], Drawing]] = {
     "scutching": scutching,
     "hackle": hackle,
 }
-# All the rest is done out of doors, where light and thunder stop it.
-INDOORS = frozenset({Stage.HACKLING, Stage.SPINNING})
 JPEG = b"\xff\xd8"
 # As many points of a list as stay on one page.
 WHOLE = 3
@@ -57,7 +55,7 @@ def process_sheet(
             paper_blocks.Heading(_("How it is done")),
             paper_blocks.Steps(text.how),
             *_cautions(text),
-            *(stop_blocks() if page.stage not in INDOORS else []),
+            *(stop_blocks() if not page.stage.kind.indoors else []),
             *(photo if drawing else []),
             *_words(text),
             _more(address),

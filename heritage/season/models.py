@@ -1,5 +1,6 @@
 """The demonstration, its ground and its stages."""
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Self, cast
 from zoneinfo import ZoneInfo
@@ -21,24 +22,73 @@ from heritage.common.privacy import (
 )
 
 
-class Stage(models.TextChoices):
-    """The steps from seed to fibre, in their order."""
+class Part(models.TextChoices):
+    """The three parts of the work, in their order."""
 
-    SOWING = "sowing", _("sowing")
-    FLOWERING = "flowering", _("flowering")
-    CUTTING_BANDS = "cutting_bands", _("cutting bands")
-    PULLING = "pulling", _("pulling")
-    STOOKING = "stooking", _("stooking")
-    CARTING = "carting", _("carting")
-    FILLING_THE_DAM = "filling_the_dam", _("filling the dam")
-    RETTING = "retting", _("retting")
-    LIFTING = "lifting", _("lifting")
-    GRASSING = "grassing", _("grassing")
-    DRYING = "drying", _("drying")
-    BREAKING = "breaking", _("breaking")
-    SCUTCHING = "scutching", _("scutching")
-    HACKLING = "hackling", _("hackling")
-    SPINNING = "spinning", _("spinning")
+    FIELD = "field", _("in the field")
+    WATER = "water", _("at the water")
+    FIBRE = "fibre", _("from straw to yarn")
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What kind of work a stage is.
+
+    Work out of doors stops for light and thunder. What is fed to a machine is fed to
+    a puller, unless it is fibre work, which is ``at_breaker``.
+    """
+
+    part: Part
+    indoors: bool = False
+    at_breaker: bool = False
+
+
+FIELD, WATER, FIBRE = Kind(Part.FIELD), Kind(Part.WATER), Kind(Part.FIBRE)
+
+
+class Stage(models.TextChoices):
+    """The steps from seed to fibre, in their order, with what kind of work each is.
+
+    Everything else about stages follows from this one list, but for the words of
+    their sheets (`heritage/public/process_sheets.json`).
+    """
+
+    SOWING = "sowing", FIELD, _("sowing")
+    FLOWERING = "flowering", FIELD, _("flowering")
+    CUTTING_BANDS = "cutting_bands", FIELD, _("cutting bands")
+    PULLING = "pulling", FIELD, _("pulling")
+    STOOKING = "stooking", FIELD, _("stooking")
+    CARTING = "carting", FIELD, _("carting")
+    FILLING_THE_DAM = "filling_the_dam", WATER, _("filling the dam")
+    RETTING = "retting", WATER, _("retting")
+    LIFTING = "lifting", WATER, _("lifting")
+    GRASSING = "grassing", FIBRE, _("grassing")
+    DRYING = "drying", FIBRE, _("drying")
+    BREAKING = "breaking", Kind(Part.FIBRE, at_breaker=True), _("breaking")
+    SCUTCHING = "scutching", Kind(Part.FIBRE, at_breaker=True), _("scutching")
+    HACKLING = (
+        "hackling",
+        Kind(Part.FIBRE, indoors=True, at_breaker=True),
+        _("hackling"),
+    )
+    SPINNING = "spinning", Kind(Part.FIBRE, indoors=True), _("spinning")
+
+    kind: Kind
+
+    def __new__(cls, value: str, *kind: Kind) -> "Stage":
+        stage = str.__new__(cls, value)
+        stage._value_ = value
+        (stage.kind,) = kind
+        return stage
+
+    @classmethod
+    def of_part(cls, part: Part) -> "list[Stage]":
+        """Return the stages of one part of the work, in their order."""
+        return [stage for stage in cls if stage.kind.part == part]
+
+
+AT_THE_DAM = frozenset(Stage.of_part(Part.WATER))
+AT_BREAKER = frozenset(stage for stage in Stage if stage.kind.at_breaker)
 
 
 class Jurisdiction(models.TextChoices):

@@ -11,7 +11,6 @@ from typing import Any, cast
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from heritage.briefings.models import BriefingVersion
 from heritage.common.access import Role
@@ -22,7 +21,7 @@ from heritage.kits.signs import Kind
 from heritage.machines.models import Machine, Stone
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
-from heritage.season.models import Demonstration, Jurisdiction, Stage
+from heritage.season.models import Demonstration, Jurisdiction, Part, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +59,11 @@ class ProcessPage:
 
 
 @cache
-def process_texts() -> Mapping[str, ProcessText]:
+def process_texts() -> Mapping[Stage, ProcessText]:
     """Return the words of every stage's sheet, as they are kept."""
     kept = files("heritage.public").joinpath("process_sheets.json")
     rows = json.loads(kept.read_text(encoding="utf-8"))
-    return {stage: _read(row, {}) for stage, row in rows.items()}
+    return {stage: _read(rows[stage.value], {}) for stage in Stage}
 
 
 def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
@@ -73,7 +72,7 @@ def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
     return ProcessPage(
         demonstration=demonstration,
         stage=stage,
-        text=_told_here(process_texts()[stage.value], demonstration),
+        text=_told_here(process_texts()[stage], demonstration),
         picture=shown.newest_first().first(),
     )
 
@@ -115,12 +114,6 @@ def _read(row: Mapping[str, Any], local: Mapping[str, str]) -> ProcessText:
 
 
 EVENINGS_SHOWN = 4
-# The parts of the work, each with the stage it ends with.
-PARTS = (
-    (gettext_lazy("How it is done: in the field"), Stage.CARTING),
-    (gettext_lazy("How it is done: at the water"), Stage.LIFTING),
-    (gettext_lazy("How it is done: from straw to yarn"), Stage.SPINNING),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,22 +166,23 @@ def _link(
 
 
 def _process(demonstration: Demonstration) -> list[Shelf]:
-    texts, stages, parts = process_texts(), list(Stage), []
-    for title, last in PARTS:
-        end = stages.index(last) + 1
-        sheets = [
-            _link(
-                demonstration,
-                stage.label.capitalize(),
-                texts[stage.value].what,
-                "public:process_sheet",
-                stage.value,
-            )
-            for stage in stages[:end]
-        ]
-        stages = stages[end:]
-        parts.append(Shelf(str(title), sheets))
-    return parts
+    texts = process_texts()
+    return [
+        Shelf(
+            _("How it is done: %s") % part.label,
+            [
+                _link(
+                    demonstration,
+                    stage.label.capitalize(),
+                    texts[stage].what,
+                    "public:process_sheet",
+                    stage.value,
+                )
+                for stage in Stage.of_part(part)
+            ],
+        )
+        for part in Part
+    ]
 
 
 def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
