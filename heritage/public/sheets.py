@@ -14,14 +14,16 @@ from heritage.kits.process_drawings.beets import beet, stook
 from heritage.kits.process_drawings.breaking import brake
 from heritage.kits.process_drawings.field import pulling
 from heritage.kits.process_drawings.hackling import hackle
+from heritage.kits.process_drawings.labels import DrawingWords
 from heritage.kits.process_drawings.scutching import scutching
 from heritage.kits.process_drawings.water import dam
 from heritage.pictures.models import Licence, Picture
 from heritage.public.selectors import Poster
 from heritage.public.shelf.selectors import ProcessPage, ProcessText
 from heritage.season.models import Demonstration, Stage
+from heritage.season.words import drawing_words
 
-DRAWINGS: dict[str, Callable[[], Drawing]] = {
+DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
     "beet": beet,
     "stook": stook,
     "pulling": pulling,
@@ -145,7 +147,9 @@ def _footer(demonstration: Demonstration, printed_on: date) -> paper_blocks.Foot
 
 
 def _drawing(name: str) -> list[paper_blocks.Block]:
-    return [paper_blocks.Figure(DRAWINGS[name](), width_mm=95)] if name else []
+    if not name:
+        return []
+    return [paper_blocks.Figure(DRAWINGS[name](drawing_words(name)), width_mm=95)]
 
 
 def _photo(picture: Picture | None, *, width_mm: float) -> list[paper_blocks.Block]:

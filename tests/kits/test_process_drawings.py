@@ -14,6 +14,7 @@ from heritage.kits.process_drawings.plants import Axis, Sheaf, waver
 from heritage.kits.process_drawings.scutching import scutching
 from heritage.kits.process_drawings.timber import Board
 from heritage.kits.process_drawings.water import dam
+from heritage.season.words import drawing_words
 
 DRAWN = {
     made.__name__: made
@@ -23,7 +24,7 @@ NAMES = sorted(DRAWN)
 
 
 def draw(name):
-    return DRAWN[name]()
+    return DRAWN[name](drawing_words(name))
 
 
 def points(drawing):

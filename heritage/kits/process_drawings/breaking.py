@@ -3,15 +3,16 @@
 from typing import Final
 
 from heritage.kits.drawing.marks import Circle, Curve, Drawing, Mark, Polyline, placed
-from heritage.kits.process_drawings.labels import Name, labels
+from heritage.kits.process_drawings.labels import DrawingWords, Place, labels
 from heritage.kits.process_drawings.plants import Axis, Sheaf, draw_sheaf, grass
 from heritage.kits.process_drawings.timber import Board, back, shives
 
-NAMES: Final[tuple[Name, ...]] = (
-    ("upper boards", (116, 58), (176, 124)),
-    ("lower boards", (222, 326), (206, 198)),
-    ("dry straw, across", (92, 326), (152, 226)),
-    ("handle", (262, 46), (318, 88)),
+# The upper boards, the lower boards, the straw and the handle.
+PLACES: Final[tuple[Place, ...]] = (
+    ((116, 58), (176, 124)),
+    ((222, 326), (206, 198)),
+    ((92, 326), (152, 226)),
+    ((262, 46), (318, 88)),
 )
 
 
@@ -29,7 +30,7 @@ def _jaw(depth: float) -> list[Mark]:
     return Board(corner, 224, 17, 7, slope=15).draw()
 
 
-def brake() -> Drawing:
+def brake(words: DrawingWords) -> Drawing:
     """Draw a hand brake, open, with a handful laid across its bed."""
     bed = [Board(back((48, 188), depth), 232, 17, 7) for depth in (64.0, 32.0, 0.0)]
     handful = Sheaf(Axis((150, 232), (232, 150)), 11, 10, 14, stems=12, key=3)
@@ -47,10 +48,7 @@ def brake() -> Drawing:
         Curve([(338, 108), (344, 128), (340, 148)], "action", 3),
         Polyline([(334, 139), (340, 149), (350, 142)], "action", 3),
         *shives(120, 210, 286, 22),
-        *labels(NAMES),
+        *labels(words, PLACES),
     ]
-    said = (
-        "A hand brake: upper boards, hinged at one end, drop between the lower boards "
-        "and crack the woody core of a handful of dry straw laid across them."
-    )
-    return Drawing(360, 312, tuple(placed(marks, 0, -26)), "A brake", said)
+    lowered = tuple(placed(marks, 0, -26))
+    return Drawing(360, 312, lowered, words.title, words.description)

@@ -12,7 +12,7 @@ from heritage.kits.drawing.marks import (
     Point,
     Polyline,
 )
-from heritage.kits.process_drawings.labels import label
+from heritage.kits.process_drawings.labels import DrawingWords, Place, labels
 from heritage.kits.process_drawings.plants import (
     Axis,
     Sheaf,
@@ -24,6 +24,8 @@ from heritage.kits.process_drawings.plants import (
 )
 
 GROUND: Final = 318.0
+# Where the hands grip, and the roots.
+PLACES: Final[tuple[Place, ...]] = (((218, 30), (209, 92)), ((224, 300), (184, 300)))
 
 
 def _standing(x: float, ground: float, height: float, key: int) -> list[Mark]:
@@ -157,7 +159,7 @@ def _crop() -> list[Mark]:
     return [*marks, *grass(6, 354, GROUND, key=8)]
 
 
-def pulling() -> Drawing:
+def pulling(words: DrawingWords) -> Drawing:
     """Draw a handful coming out of the ground beside plants still standing."""
     axis = Axis((166, 290), (196, 52))
     marks: list[Mark] = [
@@ -168,12 +170,6 @@ def pulling() -> Drawing:
         *_fist(axis, 0.66, ((246, 122), (247, 148)), ((362, 120), (362, 160))),
         Line(300, 92, 300, 46, "action", 3),
         Polyline([(293, 55), (300, 46), (307, 55)], "action", 3),
-        *label("grip below the bolls", (218, 30), (209, 92)),
-        *label("roots and all", (224, 300), (184, 300)),
+        *labels(words, PLACES),
     ]
-    said = (
-        "Two hands close round a handful of flax below the seed bolls and pull it "
-        "straight up; the roots come out whole and soil falls from them. Beside it "
-        "the crop still stands."
-    )
-    return Drawing(360, 346, tuple(marks), "Pulling a handful", said)
+    return Drawing(360, 346, tuple(marks), words.title, words.description)

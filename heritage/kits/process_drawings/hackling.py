@@ -1,5 +1,7 @@
 """The hackle: scutched fibre drawn through pins."""
 
+from typing import Final
+
 from heritage.kits.drawing.marks import (
     Area,
     Curve,
@@ -10,9 +12,17 @@ from heritage.kits.drawing.marks import (
     Polyline,
     placed,
 )
-from heritage.kits.process_drawings.labels import labels
+from heritage.kits.process_drawings.labels import DrawingWords, Place, labels
 from heritage.kits.process_drawings.plants import waver
 from heritage.kits.process_drawings.timber import Board, back
+
+# Which way it is drawn, the pins, the tow and the block.
+PLACES: Final[tuple[Place, ...]] = (
+    ((212, 82), (306, 112)),
+    ((150, 122), (196, 152)),
+    ((40, 318), (132, 214)),
+    ((214, 318), (262, 272)),
+)
 
 
 def _pins(rows: range) -> list[Mark]:
@@ -43,7 +53,7 @@ def _strick(key: int) -> list[Mark]:
     return marks
 
 
-def hackle() -> Drawing:
+def hackle(words: DrawingWords) -> Drawing:
     """Draw a hackle on its block and a strick drawn through it."""
     marks: list[Mark] = [
         *Board((40, 258), 250, 22, 100).draw(),
@@ -53,17 +63,7 @@ def hackle() -> Drawing:
         *_pins(range(2, 4)),
         Line(300, 118, 336, 94, "action", 3),
         Polyline([(325, 93), (337, 93), (333, 104)], "action", 3),
-        *labels(
-            [
-                ("draw towards you", (212, 82), (306, 112)),
-                ("pins", (150, 122), (196, 152)),
-                ("tow stays in the pins", (40, 318), (132, 214)),
-                ("block, held down", (214, 318), (262, 272)),
-            ]
-        ),
+        *labels(words, PLACES),
     ]
-    said = (
-        "Hackling: a strick of scutched fibre is drawn through rows of upright pins "
-        "on a block; the short fibre, the tow, stays behind."
-    )
-    return Drawing(360, 274, tuple(placed(marks, 0, -58)), "A hackle", said)
+    lowered = tuple(placed(marks, 0, -58))
+    return Drawing(360, 274, lowered, words.title, words.description)

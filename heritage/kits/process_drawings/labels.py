@@ -1,10 +1,21 @@
 """Names on a drawing, each with a thin line to what it names."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from heritage.kits.drawing.marks import Circle, Line, Mark, Point, Text
 
-Name = tuple[str, Point, Point]
+# Where a name stands, and the thing it names.
+Place = tuple[Point, Point]
+
+
+@dataclass(frozen=True)
+class DrawingWords:
+    """What a drawing says: its title, what it shows, and its parts in their order."""
+
+    title: str
+    description: str
+    names: tuple[str, ...] = ()
 
 
 def label(words: str, at: Point, to: Point) -> list[Mark]:
@@ -24,5 +35,7 @@ def _start(at: Point, to: Point) -> Point:
     return x + 10, (y + 5 if to[1] > y else y - 14)
 
 
-def labels(names: Iterable[Name]) -> list[Mark]:
-    return [mark for words, at, to in names for mark in label(words, at, to)]
+def labels(words: DrawingWords, places: Iterable[Place]) -> list[Mark]:
+    """Name the parts, each at its place."""
+    named = zip(words.names, places, strict=True)
+    return [mark for name, (at, to) in named for mark in label(name, at, to)]

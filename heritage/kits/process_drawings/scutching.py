@@ -13,15 +13,16 @@ from heritage.kits.drawing.marks import (
     Point,
     Polyline,
 )
-from heritage.kits.process_drawings.labels import Name, labels
+from heritage.kits.process_drawings.labels import DrawingWords, Place, labels
 from heritage.kits.process_drawings.plants import grass, waver
 from heritage.kits.process_drawings.timber import Board, back, shives
 
-NAMES: Final[tuple[Name, ...]] = (
-    ("board and notch", (18, 34), (141, 113)),
-    ("wooden blade", (248, 52), (268, 100)),
-    ("broken straw", (206, 252), (172, 226)),
-    ("shive falls away", (206, 338), (232, 300)),
+# The board and its notch, the blade, the straw and the shive.
+PLACES: Final[tuple[Place, ...]] = (
+    ((18, 34), (141, 113)),
+    ((248, 52), (268, 100)),
+    ((206, 252), (172, 226)),
+    ((206, 338), (232, 300)),
 )
 # Along the blade and across it, from the hilt.
 BLADE: Final[tuple[Point, ...]] = (
@@ -100,7 +101,7 @@ def _board() -> list[Mark]:
     ]
 
 
-def scutching() -> Drawing:
+def scutching(words: DrawingWords) -> Drawing:
     """Draw the board with a broken handful over its notch, and the blade."""
     marks: list[Mark] = [
         *grass(14, 350, 312, key=9),
@@ -110,10 +111,6 @@ def scutching() -> Drawing:
         Curve([(286, 136), (272, 168), (248, 196)], "action", 3),
         Polyline([(250, 184), (247, 197), (260, 196)], "action", 3),
         *shives(196, 262, 296, 16),
-        *labels(NAMES),
+        *labels(words, PLACES),
     ]
-    said = (
-        "Scutching: a broken handful hangs over the notch of an upright board, and a "
-        "flat wooden blade strokes down it so that the woody bits fall away."
-    )
-    return Drawing(360, 350, tuple(marks), "Scutching board and blade", said)
+    return Drawing(360, 350, tuple(marks), words.title, words.description)

@@ -12,7 +12,7 @@ from heritage.kits.drawing.marks import (
     Polyline,
     placed,
 )
-from heritage.kits.process_drawings.labels import labels
+from heritage.kits.process_drawings.labels import DrawingWords, Place, labels
 from heritage.kits.process_drawings.plants import (
     Axis,
     Sheaf,
@@ -25,6 +25,13 @@ from heritage.kits.process_drawings.plants import (
 BRIM, FLOOR, LEVEL = 132.0, 286.0, 146.0
 LEFT, RIGHT, SLOPE = 34.0, 326.0, 26.0
 COVER: Final = 158.0
+# The stones, the rushes, the beets and the water.
+PLACES: Final[tuple[Place, ...]] = (
+    ((20, 60), (104, 120)),
+    ((196, 84), (240, 156)),
+    ((84, 332), (98, 274)),
+    ((284, 332), (299, 262)),
+)
 
 
 def _pool() -> list[Mark]:
@@ -134,7 +141,7 @@ def _stones() -> list[Mark]:
     return marks
 
 
-def dam() -> Drawing:
+def dam(words: DrawingWords) -> Drawing:
     """Draw a filled dam in section."""
     marks: list[Mark] = [*_pool(), *_beets(), *_cover(), *_stones(), *_banks()]
     ripples: list[list[Point]] = [
@@ -142,17 +149,5 @@ def dam() -> Drawing:
         [(RIGHT - 18, LEVEL), (RIGHT - 10, LEVEL - 2), (RIGHT - 3, LEVEL)],
     ]
     marks += [Curve(ripple, "action", 1.6) for ripple in ripples]
-    marks += labels(
-        [
-            ("stones hold it under", (20, 60), (104, 120)),
-            ("rushes", (196, 84), (240, 156)),
-            ("beets, root end down", (84, 332), (98, 274)),
-            ("water", (284, 332), (299, 262)),
-        ]
-    )
-    said = (
-        "A dam cut through: beets stand close together in the water, root end down; "
-        "rushes lie over them and stones on the rushes hold them under."
-    )
-    marks = placed(marks, 0, -34)
-    return Drawing(360, 312, tuple(marks), "A filled dam, cut through", said)
+    marks = placed([*marks, *labels(words, PLACES)], 0, -34)
+    return Drawing(360, 312, tuple(marks), words.title, words.description)

@@ -10,6 +10,7 @@ from heritage.common import sheets as paper_sheet
 from heritage.kits.paper import blocks as paper
 from heritage.kits.process_drawings.beets import beet
 from heritage.season.models import Demonstration
+from heritage.season.words import drawing_words
 from heritage.tally.statements.selectors import PersonStatement
 
 # So wide a drawing leaves room for all of a thank-you on one page, in large print too.
@@ -125,7 +126,7 @@ def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
         paper.Together(
             [
                 paper.Figure(
-                    beet(named=False),
+                    beet(drawing_words("beet", named=False)),
                     caption=_("A beet: a sheaf tied with a band of rushes"),
                     width_mm=BEET_MM,
                 ),
