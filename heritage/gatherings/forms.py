@@ -1,60 +1,71 @@
-"""Posting a gathering: what it is, and when."""
+"""What is posted: one evening, a run of evenings, or a pattern to post from."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Sequence
+from datetime import date, datetime
 from typing import Any, cast
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row
+from crispy_forms.layout import Row
 from django import forms
+from django.forms.models import model_to_dict
+from django.http import QueryDict
+from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext_lazy as _
 
-from heritage.briefings.models import Briefing
-from heritage.gatherings.ground.forms import ClockInput, DayInput
+from heritage.calc.runs import LONGEST_DAYS
+from heritage.common.forms import RecordForm, ServiceForm
+from heritage.gatherings import services
+from heritage.gatherings.ground.forms import (
+    ClockInput,
+    DayInput,
+    WithStations,
+    layout_of,
+)
 from heritage.gatherings.ground.selectors import local_moment
-from heritage.gatherings.models import Gathering, PatternStation, Station, StationKind
-from heritage.gatherings.services import Details, StationPlan
-from heritage.people.models import AgeBand, Competence, Volunteer
+from heritage.gatherings.models import Gathering, Pattern, Run, StationKind
+from heritage.gatherings.patterns import services as pattern_services
+from heritage.gatherings.runs import services as run_services
+from heritage.gatherings.runs.selectors import (
+    MOST_EVENINGS,
+    Evening,
+    RunPlan,
+    evenings,
+)
+from heritage.gatherings.services import Details
+from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Plot, Stage
 
 
-class WorkForm(forms.Form):
-    """What is posted of one gathering or of many, but for the times."""
+def about_the_work() -> forms.Textarea:
+    """Give room for what the work is."""
+    return forms.Textarea(attrs={"rows": 4})
 
-    title = forms.CharField(label=_("Title"), max_length=100)
+
+# Below the times and the place, in every form.
+LAST_ROWS = ("bring", "note", Row("lead", "first_aider"))
+
+
+class WorkForm(WithStations, RecordForm[Gathering]):
+    """What is posted of one evening or of many, but for the times."""
+
+    field_of = {"starts_at": "starts", "ends_at": "ends"}
+
     stage = forms.ChoiceField(label=_("Stage of the work"), choices=Stage)
-    plot = forms.ModelChoiceField(
-        Plot.objects.none(), label=_("Plot"), required=False, empty_label=_("no plot")
-    )
-    place = forms.CharField(
-        label=_("Where to meet"),
-        max_length=160,
-        help_text=_("For example: the gate on the lane."),
-    )
-    bring = forms.CharField(label=_("What to bring"), max_length=300, required=False)
-    note = forms.CharField(
-        label=_("About the work"),
-        max_length=2000,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 4}),
-    )
-    lead = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("Lead"),
-        required=False,
-        empty_label=_("the organiser"),
-        help_text=_("The volunteer who runs this gathering and may make the call."),
-    )
-    first_aider = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("First-aider"),
-        required=False,
-        empty_label=_("nobody yet"),
-        help_text=_(
-            "An adult whose first aid an organiser has confirmed, with nothing else "
-            "to do that evening."
-        ),
-    )
+
+    class Meta:
+        model = Gathering
+        fields = [
+            "title", "stage", "plot", "place", "bring", "note", "lead", "first_aider"
+        ]  # fmt: skip
+        widgets = {"note": about_the_work()}
+        help_texts = {
+            "place": _("For example: the gate on the lane."),
+            "lead": _("The volunteer who runs this gathering and may make the call."),
+            "first_aider": _(
+                "An adult whose first aid an organiser has confirmed, with nothing "
+                "else to do that evening."
+            ),
+        }
 
     def __init__(
         self,
@@ -63,25 +74,20 @@ class WorkForm(forms.Form):
         first_aiders: Sequence[Volunteer] = (),
         **kwargs: Any,
     ) -> None:
-        super().__init__(*args, **kwargs)
-        self.demonstration = demonstration
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self._offer("plot", Plot.objects.of(demonstration).in_order())
+        super().__init__(*args, demonstration=demonstration, **kwargs)
+        self._offer("plot", Plot.objects.of(demonstration).in_order(), _("no plot"))
         people = Volunteer.objects.of(demonstration).active().adults()
-        self._offer("lead", people.by_name())
+        self._offer("lead", people.by_name(), _("the organiser"))
         able = Volunteer.objects.of_keys([person.pk for person in first_aiders])
-        self._offer("first_aider", able.by_name())
+        self._offer("first_aider", able.by_name(), _("nobody yet"))
 
-    def _offer(self, name: str, rows: Any) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ModelChoiceField)  # noqa: S101
-        field.queryset = rows
+    def _offer(self, name: str, rows: Any, none: Any) -> None:
+        field = cast("forms.ModelChoiceField[Any]", self.fields[name])
+        field.queryset, field.empty_label = rows, none
 
 
 class GatheringForm(WorkForm):
-    """A gathering without its stations, in the demonstration's own time."""
+    """One evening, in the demonstration's own time."""
 
     day = forms.DateField(label=_("Day"), widget=DayInput)
     starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
@@ -99,52 +105,75 @@ class GatheringForm(WorkForm):
     def __init__(
         self, *args: Any, gathering: Gathering | None = None, **kwargs: Any
     ) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper.layout = Layout(
-            "title", Row("stage", "plot"), Row("day", "starts", "ends"), "place"
-        )
+        super().__init__(*args, gathering=gathering, **kwargs)
+        self.gathering = gathering
+        times = Row("day", "starts", "ends")
+        first = ["title", Row("stage", "plot"), times]
         if gathering is None or gathering.is_draft:
             del self.fields["same_place"]
-            self.helper.layout.insert(3, "afterwards")
+            rows = [*first, "afterwards", "place", *LAST_ROWS]
         else:
             del self.fields["afterwards"]
-            self.helper.layout.append("same_place")
-        self.helper.layout.extend(["bring", "note", Row("lead", "first_aider")])
+            rows = [*first, "place", "same_place", *LAST_ROWS]
+        self.helper = layout_of(*rows)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         read_times(self, data, self.demonstration)
         return data
 
-    def details(self) -> Details:
-        """Return what the service is told."""
-        names = Details.__annotations__
-        return cast(Details, {name: self.cleaned_data[name] for name in names})
+    def write(self, *, now: datetime) -> Gathering:
+        """Post the evening, keep it as a draft, or change it."""
+        details = {name: self.cleaned_data[name] for name in Details.__annotations__}
+        as_draft = "draft" in self.data
+        same: dict[str, Any] = {
+            "details": details,
+            "stations": self.rows.plans(),
+            "afterwards": self.cleaned_data.get("afterwards", False),
+            "now": now,
+        }
+        if self.gathering is None:
+            where = self.demonstration
+            return services.post(demonstration=where, as_draft=as_draft, **same)
+        return services.edit(
+            gathering=self.gathering,
+            publish=not as_draft,
+            same_place=self.cleaned_data.get("same_place", False),
+            **same,
+        )
 
 
-class PutOffForm(forms.Form):
+class PutOffForm(ServiceForm):
     """The new day and times of a gathering that is moved."""
+
+    field_of = {"starts_at": "starts", "ends_at": "ends"}
 
     day = forms.DateField(label=_("Day"), widget=DayInput)
     starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
     ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
 
-    def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.demonstration = demonstration
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(Row("day", "starts", "ends"))
+    def __init__(self, data: Any, *, gathering: Gathering) -> None:
+        super().__init__(data, initial=gathering_initial(gathering))
+        self.gathering = gathering
+        self.helper = layout_of(Row("day", "starts", "ends"))
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        read_times(self, data, self.demonstration)
+        read_times(self, data, self.gathering.demonstration)
         return data
+
+    def write(self, *, now: datetime) -> Gathering:
+        data = self.cleaned_data
+        return services.put_off(
+            gathering=self.gathering,
+            starts_at=data["starts_at"],
+            ends_at=data["ends_at"],
+            now=now,
+        )
 
 
 def read_times(
-    form: forms.Form, data: dict[str, Any], demonstration: Demonstration
+    form: forms.BaseForm, data: dict[str, Any], demonstration: Demonstration
 ) -> None:
     """Add the moments that a day and two times of day come to, or say what is wrong."""
     day, zone = data.get("day"), demonstration.zone
@@ -164,265 +193,241 @@ def read_times(
 def gathering_initial(gathering: Gathering) -> dict[str, Any]:
     """Return a posted gathering as its form shows it."""
     zone = gathering.demonstration.zone
-    start, end = (
-        gathering.starts_at.astimezone(zone),
-        gathering.ends_at.astimezone(zone),
-    )
-    same = (
-        "title", "stage", "plot", "place", "bring", "note", "lead", "first_aider"
-    )  # fmt: skip
-    return {
-        **{name: getattr(gathering, name) for name in same},
-        "day": start.date(),
-        "starts": start.time(),
-        "ends": end.time(),
-    }
+    start = gathering.starts_at.astimezone(zone)
+    end = gathering.ends_at.astimezone(zone)
+    times = {"day": start.date(), "starts": start.time(), "ends": end.time()}
+    return model_to_dict(gathering, WorkForm.Meta.fields) | times
 
 
-# The band's own name says how old somebody is; a least age says from when.
-AGES = (
-    (AgeBand.UNDER_13, _("any age the rules allow")),
-    (AgeBand.FROM_13, _("from 13")),
-    (AgeBand.FROM_16, _("from 16")),
-    (AgeBand.ADULT, _("adults only")),
-)
-COUNT = {"inputmode": "numeric"}
-# The part of a row that is folded away: most evenings leave it as it is.
-FOLDED = ("title", "fewest", "least_age", "competence", "briefing", "note")
-# What an evening of pulling by hand needs. The numbers are ours, to start from.
-PULLING = ((StationKind.PULL, 10), (StationKind.TIE, 6), (StationKind.LAY_BANDS, 2))
+WAYS = ("%Y-%m-%d", "%d/%m/%Y", "%d %B %Y", "%d %b %Y")
+BETWEEN = re.compile(r"[,;\n]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Offers:
-    """What a row may ask for, looked up once for all the rows."""
+class DaysField(forms.CharField):
+    """Some days, with commas or lines between them."""
 
-    demonstration: Demonstration
-    briefings: Sequence[Briefing]
-    competences: Sequence[Competence]
+    def clean(self, value: Any) -> tuple[date, ...]:
+        typed = BETWEEN.split(super().clean(value))
+        return tuple(self._day(one.strip()) for one in typed if one.strip())
+
+    def _day(self, typed: str) -> date:
+        for way in WAYS:
+            try:
+                return datetime.strptime(typed, way).date()  # noqa: DTZ007
+            except ValueError:
+                continue
+        words = _("“%s” is no day. Write it as 2026-08-14, 14/8/2026 or 14 Aug 2026.")
+        raise forms.ValidationError(words % typed)
 
 
-def offers_of(demonstration: Demonstration) -> Offers:
-    """Look up what stations of a demonstration may ask for."""
-    return Offers(
-        demonstration,
-        list(Briefing.objects.of(demonstration).by_title()),
-        list(Competence.objects.of(demonstration).by_title()),
-    )
+class TimesForm(WorkForm):
+    """Work at the same times of day on several evenings."""
 
-
-class StationForm(forms.Form):
-    """One row of the stations; left empty, it is no station."""
-
-    use_required_attribute = False
-
-    station = forms.ModelChoiceField(
-        Station.objects.none(), required=False, widget=forms.HiddenInput
-    )
-    kind = forms.ChoiceField(
-        label=_("Job"), choices=[("", _("none")), *StationKind.choices], required=False
-    )
-    title = forms.CharField(
-        label=_("Called"),
-        max_length=60,
+    starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
+    ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
+    by_light = forms.BooleanField(
+        label=_("An evening that would go dark ends when its light does"),
         required=False,
-        help_text=_("Left empty, it is called after the job."),
     )
-    places = forms.IntegerField(
-        label=_("Places"),
-        min_value=1,
-        max_value=500,
-        required=False,
-        widget=forms.NumberInput(attrs=COUNT),
-    )
-    fewest = forms.IntegerField(
-        label=_("Fewest needed"),
-        min_value=0,
-        max_value=500,
-        required=False,
-        help_text=_("With fewer than this the work is not started. Empty: no fewest."),
-        widget=forms.NumberInput(attrs=COUNT),
-    )
-    least_age = forms.ChoiceField(
-        label=_("Least age"), choices=AGES, initial=AgeBand.FROM_16, required=False
-    )
-    competence = forms.ModelChoiceField(
-        Competence.objects.none(),
-        label=_("Must be able to"),
-        required=False,
-        empty_label=_("nothing asked"),
-        help_text=_("Only those an organiser has confirmed may take a place."),
-    )
-    briefing = forms.ModelChoiceField(
-        Briefing.objects.none(),
-        label=_("Briefing to have heard"),
-        required=False,
-        empty_label=_("none asked"),
-    )
-    note = forms.CharField(label=_("What the work is"), max_length=240, required=False)
-    remove = forms.BooleanField(label=_("Take this station away"), required=False)
-
-    def __init__(
-        self, *args: Any, offers: Offers, gathering: Gathering | None, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        where = offers.demonstration
-        self._offer("briefing", Briefing.objects.of(where), offers.briefings)
-        self._offer("competence", Competence.objects.of(where), offers.competences)
-        if gathering is not None:
-            stations = gathering.stations.all()
-            self.fields["station"].queryset = stations  # type: ignore[attr-defined]
-
-    def _offer(self, name: str, rows: Any, known: Iterable[Any]) -> None:
-        """Offer rows that are looked up already: no query for each row of the page."""
-        field = cast("forms.ModelChoiceField[Any]", self.fields[name])
-        field.queryset = rows
-        field.choices = [
-            ("", field.empty_label),
-            *((row.pk, str(row)) for row in known),
-        ]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
-        if not self.is_station(data):
-            return data
-        if not data.get("kind"):
-            self.add_error("kind", _("Choose the job, or empty the row."))
-        if data.get("places") is None and "places" not in self.errors:
-            self.add_error("places", _("Write how many it needs."))
-        self._clean_fewest(data)
-        if not data.get("title") and data.get("kind"):
-            data["title"] = StationKind(data["kind"]).label.capitalize()
+        starts, ends = data.get("starts"), data.get("ends")
+        if starts and ends and ends <= starts:
+            self.add_error("ends", _("A gathering ends after it starts."))
         return data
 
-    def _clean_fewest(self, data: dict[str, Any]) -> None:
-        fewest, places = data.get("fewest"), data.get("places")
-        if fewest and places and fewest > places:
-            words = _("The fewest needed cannot be more than the %d places.")
-            self.add_error("fewest", words % places)
 
-    @property
-    def asks(self) -> list[str]:
-        """What the folded part of the row says, in a few words."""
-        age = dict(AGES).get(self["least_age"].value() or AgeBand.FROM_16)
-        said = [str(age)] if age else []
-        if fewest := self["fewest"].value():
-            said.append(str(_("at least %s")) % fewest)
-        for name in ("competence", "briefing"):
-            field = cast("forms.ModelChoiceField[Any]", self.fields[name])
-            value = str(self[name].value() or "")
-            offered = cast("Iterable[tuple[Any, Any]]", field.choices)
-            said += [
-                str(label) for key, label in offered if value and value == str(key)
-            ]
-        return [words for words in said if words]
+class RunForm(TimesForm):
+    """A run: on which days, from when to when, and what is done there."""
 
-    @property
-    def has_folded_errors(self) -> bool:
-        """Whether something to put right is in the folded part of the row."""
-        return any(name in self.errors for name in FOLDED)
+    weekdays = forms.TypedMultipleChoiceField(
+        label=_("On"),
+        choices=list(WEEKDAYS.items()),
+        coerce=int,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": _("Tick at least one day of the week.")},
+    )
+    first_day = forms.DateField(label=_("From"), widget=DayInput)
+    last_day = forms.DateField(
+        label=_("Until at the latest"),
+        widget=DayInput,
+        help_text=_("You end the run when the field is done; this is the last resort."),
+    )
+    left_out = DaysField(
+        label=_("But not on"),
+        required=False,
+        max_length=600,
+        help_text=_("Days left out, with commas between: 14 Aug 2026, 19/8/2026."),
+    )
 
-    def is_station(self, data: dict[str, Any]) -> bool:
-        """Tell whether the row says anything, and is not to be taken away."""
-        said = any(data.get(name) for name in ("kind", "title", "places", "note"))
-        return (said or "places" in self.errors) and not data.get("remove")
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = layout_of(
+            "title",
+            Row("stage", "plot"),
+            "weekdays",
+            Row("first_day", "last_day"),
+            Row("starts", "ends"),
+            "by_light",
+            "left_out",
+            "place",
+            *LAST_ROWS,
+        )
 
-    def plan(self) -> StationPlan | None:
-        """Return the station the row asks for, or None for an empty row."""
+    def as_typed(self, data: Any) -> dict[str, Any]:
+        return super().as_typed(data) | {"weekdays": data.getlist("weekdays")}
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean()
+        first, last = data.get("first_day"), data.get("last_day")
+        if first and last and last < first:
+            self.add_error("last_day", _("A run ends on or after its first day."))
+        elif first and last and (last - first).days >= LONGEST_DAYS:
+            self.add_error("last_day", _("A run is at most a year long."))
+        elif not self.errors:
+            self._require_days(len(self.plan().days))
+        return data
+
+    def _require_days(self, number: int) -> None:
+        if number == 0:
+            self.add_error("weekdays", _("No evening falls on these days."))
+        if number > MOST_EVENINGS:
+            words = _("That is %(number)d evenings. Post at most %(most)d at once.")
+            number_of = {"number": number, "most": MOST_EVENINGS}
+            self.add_error("last_day", words % number_of)
+
+    def plan(self) -> RunPlan:
+        """Return the days and times asked for."""
         data = self.cleaned_data
-        if not self.is_station(data):
-            return None
-        return StationPlan(
-            kind=data["kind"],
-            title=data["title"],
-            places=data["places"],
-            fewest=data["fewest"] or 0,
-            least_age=data["least_age"] or AgeBand.FROM_16,
-            competence=data["competence"],
-            briefing=data["briefing"],
-            note=data["note"],
-            station=data["station"],
+        return RunPlan(
+            weekdays=tuple(data["weekdays"]),
+            first_day=data["first_day"],
+            last_day=data["last_day"],
+            starts=data["starts"],
+            ends=data["ends"],
+            left_out=data["left_out"],
+            by_light=data["by_light"],
+        )
+
+    def evenings(self, now: datetime) -> list[Evening]:
+        """Return every evening asked for, once nothing is left to put right."""
+        if not self.is_valid():
+            return []
+        works = [StationKind(plan.kind) for plan in self.rows.plans()]
+        return evenings(self.demonstration, self.plan(), now, works)
+
+    def are_shown(self, evenings: Sequence[Evening]) -> bool:
+        """Tell whether these very evenings were shown, and are now to be posted."""
+        shown = self._chosen("seen")
+        return "preview" not in self.data and shown == [one.key for one in evenings]
+
+    def ticks(self, evenings: Sequence[Evening]) -> list[tuple[Evening, bool]]:
+        """Return each evening with whether it is ticked: as it was, if it was shown."""
+        if not evenings:
+            return []
+        shown, ticked = self._chosen("seen"), self._chosen("evening")
+        return [
+            (one, one.key in ticked if one.key in shown else one.is_offered)
+            for one in evenings
+        ]
+
+    def _chosen(self, name: str) -> list[str]:
+        return cast(QueryDict, self.data).getlist(name)
+
+    def write(self, *, evenings: Sequence[Evening], by: User, now: datetime) -> Run:
+        """Post the evenings left ticked, or keep them as drafts."""
+        return run_services.post_run(
+            demonstration=self.demonstration,
+            plan=self.plan(),
+            details=self.values(),
+            stations=self.rows.plans(),
+            days=[one.day for one, ticked in self.ticks(evenings) if ticked],
+            knowing=self._clashing(),
+            by=by,
+            now=now,
+            as_draft="draft" in self.data,
+        )
+
+    def _clashing(self) -> set[date]:
+        """Return the days that were shown as clashing, and ticked all the same."""
+        days = set()
+        for typed in self._chosen("clashing"):
+            try:
+                days.add(date.fromisoformat(typed))
+            except ValueError:
+                continue
+        return days
+
+
+class RunEditForm(TimesForm):
+    """What is to come of a run; what is left as it was changes nothing."""
+
+    same_place = forms.BooleanField(
+        label=_("The place is the same as before: I only put its words right"),
+        required=False,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = layout_of(
+            "title",
+            Row("stage", "plot"),
+            Row("starts", "ends"),
+            "by_light",
+            "place",
+            "same_place",
+            *LAST_ROWS,
+        )
+
+    def write(self, *, run: Run, now: datetime) -> int:
+        """Change what was changed on the page, and nothing else."""
+        names = [*self.Meta.fields, "starts", "ends"]
+        changed = [name for name in names if name in self.changed_data]
+        return run_services.edit_run(
+            run=run,
+            changes={name: self.cleaned_data[name] for name in changed},
+            stations=self.rows.plans() if self.rows.has_changed() else None,
+            by_light=self.cleaned_data["by_light"],
+            same_place=self.cleaned_data["same_place"],
+            now=now,
         )
 
 
-class BaseStationFormSet(forms.BaseFormSet[StationForm]):
-    """The rows of the stations: at least one, each under a name of its own."""
+class EndRunForm(ServiceForm):
+    """Words for those signed up, where the usual ones do not do."""
 
-    def clean(self) -> None:
-        if any(self.errors):
-            return
-        if not self.plans():
-            raise forms.ValidationError(_("A gathering needs at least one station."))
+    note = forms.CharField(
+        label=_("In your own words"),
+        max_length=300,
+        required=False,
+        help_text=_("Goes into the letters and onto the pages."),
+    )
 
-    def mark_needed(self) -> None:
-        """Show what a station cannot do without; an empty row still passes."""
-        for form in self.forms:
-            for name in ("kind", "places"):
-                form.fields[name].required = True
-
-    def plans(self) -> list[StationPlan]:
-        """Return the stations asked for, in order."""
-        plans = [form.plan() for form in self.forms]
-        return [plan for plan in plans if plan]
+    def write(self, **given: Any) -> int:
+        return run_services.end_run(**given, **self.cleaned_data)
 
 
-StationFormSet = forms.formset_factory(
-    StationForm, formset=BaseStationFormSet, extra=0, max_num=40, absolute_max=60
-)
+class PatternForm(WithStations, RecordForm[Pattern]):
+    """A kind of gathering, to be posted from again."""
+
+    stage = forms.ChoiceField(label=_("Stage of the work"), choices=Stage)
+
+    class Meta:
+        model = Pattern
+        fields = [*pattern_services.PATTERN_FIELDS]
+        widgets = {"note": about_the_work()}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = layout_of()
+
+    def write(self, *args: Any, **given: Any) -> Pattern:
+        return pattern_services.keep_pattern(
+            pattern=self.instance, values=self.values(), stations=self.rows.plans()
+        )
 
 
-def station_rows(
-    data: Any,
-    *,
-    demonstration: Demonstration,
-    gathering: Gathering | None,
-    initial: Sequence[dict[str, Any]],
-) -> BaseStationFormSet:
-    """Return the rows as typed, or as they are to begin with."""
-    known = {"offers": offers_of(demonstration), "gathering": gathering}
-    rows = StationFormSet(data, initial=initial, form_kwargs=known, prefix="stations")
-    return cast(BaseStationFormSet, rows)
-
-
-def starting_stations(briefing: Briefing | None = None) -> list[dict[str, Any]]:
-    """Return the rows ready for an evening of pulling by hand."""
-    return [
-        {
-            "kind": kind,
-            "title": kind.label.capitalize(),
-            "places": places,
-            "least_age": AgeBand.FROM_13,
-            "briefing": briefing.pk if briefing else None,
-        }
-        for kind, places in PULLING
-    ]
-
-
-def station_initial(
-    station: Station | PatternStation, *, copied: bool = False
-) -> dict[str, Any]:
-    """Return a station as its row shows it; copied, it is a new one."""
-    return {
-        "station": None if copied else station.pk,
-        "kind": station.kind,
-        "title": station.title,
-        "places": station.places,
-        "fewest": station.fewest or None,
-        "least_age": station.least_age,
-        "competence": station.competence_id,
-        "briefing": station.briefing_id,
-        "note": station.note,
-    }
-
-
-def typed_rows(data: Any, prefix: str = "stations") -> list[dict[str, Any]]:
-    """Return the rows as they were typed, unchecked, to show them again."""
-    names = [name for name in StationForm.base_fields if name != "remove"]
-    try:
-        count = min(int(data.get(f"{prefix}-TOTAL_FORMS", 0)), 40)
-    except ValueError:
-        count = 0
-    rows = range(count)
-    return [
-        {name: data.get(f"{prefix}-{row}-{name}", "") for name in names} for row in rows
-    ]
+def pattern_initial(source: Pattern | Gathering) -> dict[str, Any]:
+    """Return what a pattern says, or would say if it were kept of a gathering."""
+    return model_to_dict(source, pattern_services.PATTERN_FIELDS)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
-from typing import NotRequired, TypedDict, cast
+from typing import Any, NotRequired, TypedDict, cast
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from heritage.briefings.models import Briefing
 from heritage.gatherings.asked.selectors import day_of, is_barred_today
 from heritage.gatherings.ground.services import hold
-from heritage.gatherings.letters import mail as letters_mail
+from heritage.gatherings.letters import mail
 from heritage.gatherings.models import (
     Gathering,
     GatheringStatus,
@@ -55,6 +55,10 @@ class StationPlan:
     def name(self) -> str:
         """What tells the station from the others of its gathering."""
         return self.title.casefold()
+
+    def values(self) -> dict[str, Any]:
+        """Return what the station is to say."""
+        return {name: getattr(self, name) for name in STATION_FIELDS}
 
 
 def set_stations(gathering: Gathering, plans: Sequence[StationPlan]) -> None:
@@ -249,7 +253,7 @@ def edit(
         _require_guards(gathering, now)
     if moved and tells and not gathering.is_called_off:
         old = (before["starts_at"], before["ends_at"], before["place"])
-        transaction.on_commit(partial(letters_mail.changed, gathering.pk, *old))
+        transaction.on_commit(partial(mail.changed, gathering.pk, *old))
     for station in gathering.stations.in_order():
         fill(gathering, station, now)
     return gathering

@@ -2,7 +2,7 @@ from django.urls import path
 
 from heritage.gatherings import views
 from heritage.gatherings.asked import views as weighings
-from heritage.gatherings.call import views as evening
+from heritage.gatherings.call import views as call
 from heritage.gatherings.gate import views as gate
 from heritage.gatherings.patterns import views as patterns
 from heritage.gatherings.places import views as places
@@ -41,10 +41,10 @@ urlpatterns = [
     path("<int:pk>/move/", places.move, name="move"),
     path("<int:pk>/first-aid/", weighings.first_aid, name="first_aid"),
     path("<int:pk>/emergency/", weighings.emergency, name="emergency"),
-    path("<int:pk>/call/", evening.call, name="call"),
-    path("<int:pk>/told/<int:letter_pk>/", evening.told, name="told"),
-    path("<int:pk>/turnout/", evening.turnout, name="turnout"),
-    path("<int:pk>/turnout/walk-in/", evening.walk_in, name="walk_in"),
+    path("<int:pk>/call/", call.call, name="call"),
+    path("<int:pk>/told/<int:letter_pk>/", call.told, name="told"),
+    path("<int:pk>/turnout/", gate.turnout, name="turnout"),
+    path("<int:pk>/turnout/walk-in/", gate.walk_in, name="walk_in"),
     path("<int:pk>/briefings/", weighings.briefed, name="briefed"),
     path("<int:pk>/gate/", gate.gate, name="gate"),
     path(

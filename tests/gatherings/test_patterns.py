@@ -79,10 +79,9 @@ class PatternCase(EveningCase):
 class KeepTests(PatternCase):
     def keep(self, *stations, pattern=None, title="Hand pulling again"):
         return services.keep_pattern(
-            demonstration=self.demonstration,
-            words={"title": title, "stage": "pulling", "bring": "", "note": ""},
+            pattern=pattern or Pattern(demonstration=self.demonstration),
+            values={"title": title, "stage": "pulling", "bring": "", "note": ""},
             stations=stations or [plan(fewest=2)],
-            pattern=pattern,
         )
 
     def test_it_is_kept_with_its_stations(self):
@@ -101,8 +100,8 @@ class KeepTests(PatternCase):
     def test_no_station_and_strange_stations_are_refused(self):
         with pytest.raises(ValidationError, match="at least one station"):
             services.keep_pattern(
-                demonstration=self.demonstration,
-                words={"title": "A", "stage": "pulling", "bring": "", "note": ""},
+                pattern=Pattern(demonstration=self.demonstration),
+                values={"title": "A", "stage": "pulling", "bring": "", "note": ""},
                 stations=[],
             )
         for strange, words in (

@@ -10,9 +10,9 @@ from django.core.exceptions import ValidationError
 
 from heritage.gatherings.call import services as call_services
 from heritage.gatherings.ground.selectors import letters_about
+from heritage.gatherings.letters import mail as gathering_mail
 from heritage.gatherings.models import Decision, Gathering, SignUpStatus
 from heritage.gatherings.places import services as places_services
-from heritage.gatherings.runs import mail as gathering_mail
 from heritage.gatherings.runs import services
 from heritage.people.letters import services as letters
 from heritage.people.models import Letter, LetterState

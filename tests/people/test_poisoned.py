@@ -23,8 +23,7 @@ from heritage.common import post
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.dam.rota import mail as dam_mail
-from heritage.gatherings.letters import mail as single
-from heritage.gatherings.runs import mail as runs
+from heritage.gatherings.letters import mail as evenings_mail
 from heritage.people.invitations.mail import invitation_letter
 from heritage.people.letters import services as letters
 from heritage.people.models import Letter, User, Volunteer
@@ -209,30 +208,30 @@ class PoisonedTests(TestCase):
         rows = {name: type(row)._default_manager.get(pk=row.pk) for name, row in found}
         place, evening, run = rows["sign_up"], rows["gathering"], rows["run"]
         for write in (
-            single.signed_up,
-            single.moved_up,
-            single.lapsed,
-            single.moved,
-            single.gave_up,
+            evenings_mail.signed_up,
+            evenings_mail.moved_up,
+            evenings_mail.lapsed,
+            evenings_mail.moved,
+            evenings_mail.gave_up,
         ):
             write(place.pk)
-        single.changed(evening.pk, NOW, NOW, POISON.format(0))
+        evenings_mail.changed(evening.pk, NOW, NOW, POISON.format(0))
         call = rows["call"].pk
         for write in (
-            single.called_off,
-            single.back_on,
-            single.going_ahead,
-            single.on_hold,
+            evenings_mail.called_off,
+            evenings_mail.back_on,
+            evenings_mail.going_ahead,
+            evenings_mail.on_hold,
         ):
             write(call, call)
         entry = evening.sign_ups.for_page().get(pk=place.pk)
         to_hear = [rows["briefing"].title]
-        single.reminder(evening, [entry], key="r", now=NOW, to_hear=to_hear)
-        before = {evening.pk: runs.Before(NOW, NOW, POISON.format(0))}
+        evenings_mail.reminder(evening, [entry], key="r", now=NOW, to_hear=to_hear)
+        before = {evening.pk: evenings_mail.Before(NOW, NOW, POISON.format(0))}
         evenings = type(evening).objects.filter(pk=evening.pk)
         evenings.update(run=run)
-        runs.run_called_off(run.pk, [evening.pk], POISON.format(0), NOW)
-        runs.run_changed(run.pk, before, NOW)
+        evenings_mail.run_called_off(run.pk, [evening.pk], POISON.format(0), NOW)
+        evenings_mail.run_changed(run.pk, before, NOW)
         heard = Voided(rows["volunteer"], None)
         safety_mail.hear_again(rows["version"], [heard], NOW)
         type(rows["treader"]).objects.update(told=False, state="on")

@@ -11,8 +11,7 @@ from django.test import TestCase
 
 from heritage.briefings.hazards.forms import HazardForm
 from heritage.common.access import Role
-from heritage.gatherings.forms import WorkForm
-from heritage.gatherings.patterns.forms import PatternForm
+from heritage.gatherings.forms import PatternForm, WorkForm
 from heritage.kits.signs import sign
 from heritage.pictures.forms import PictureForm
 from heritage.public.sheets import DRAWINGS

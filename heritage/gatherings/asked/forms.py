@@ -5,11 +5,13 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.gatherings.models import StationKind
+from heritage.common.forms import ServiceForm
+from heritage.gatherings.asked.services import weigh
+from heritage.gatherings.models import StationKind, Weighing
 from heritage.people.models import Volunteer
 
 
-class WeighingForm(forms.Form):
+class WeighingForm(ServiceForm):
     """Who, which work, what is decided, and what was weighed."""
 
     volunteer = forms.ModelChoiceField(
@@ -43,3 +45,6 @@ class WeighingForm(forms.Form):
         rows = Volunteer.objects.of_keys([person.pk for person in people]).by_name()
         self.fields["volunteer"].queryset = rows  # type: ignore[attr-defined]
         self.fields["work"].choices = [(one.value, one.label) for one in works]  # type: ignore[attr-defined]
+
+    def write(self, **given: Any) -> Weighing:
+        return weigh(**given, **self.cleaned_data)

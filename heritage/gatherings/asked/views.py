@@ -2,18 +2,18 @@
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
-from heritage.gatherings.asked import selectors, services
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, typed
+from heritage.gatherings.asked import selectors
 from heritage.gatherings.asked.forms import WeighingForm
-from heritage.gatherings.ground.views import led
 from heritage.gatherings.models import Gathering
+from heritage.gatherings.views import led
 from heritage.people.request import VolunteerRequest
 
 
@@ -26,11 +26,7 @@ def weighings(request: VolunteerRequest) -> HttpResponse:
     page = selectors.weighing_page(demonstration, now)
     people = [one.volunteer for one in page.people]
     form = WeighingForm(typed(request), people=people, works=page.works)
-
-    def write() -> object:
-        return services.weigh(by=request.user, now=now, **form.cleaned_data)
-
-    if carried_out(request, form, write):
+    if form.submit(by=request.user, now=now):
         messages.success(request, _("The decision is written down."))
         return redirect("gatherings:weighings", demonstration.slug)
     return render(request, "gatherings/weighings.html", {"page": page, "form": form})
@@ -43,7 +39,7 @@ def first_aid(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show the day's first-aider, and organisers, the notes and whom to call."""
     now = clock.now()
     rows = Gathering.objects.first_aid_by(request.user, now)
-    row = get_object_or_404(rows.of(request.standing.demonstration).for_page(), pk=pk)
+    row = row_or_404(rows.for_page(), request, pk)
     page = selectors.first_aid_page(row, now)
     return render(request, "gatherings/first_aid.html", {"page": page})
 
@@ -55,7 +51,7 @@ def emergency(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show the lead, the first-aider and organisers whom to call."""
     now = clock.now()
     rows = Gathering.objects.emergency_by(request.user, now)
-    row = get_object_or_404(rows.of(request.standing.demonstration).for_page(), pk=pk)
+    row = row_or_404(rows.for_page(), request, pk)
     page = selectors.emergency_page(row)
     return render(request, "gatherings/emergency.html", {"page": page})
 

@@ -5,16 +5,19 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core import signing
+from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from heritage.gatherings.call.services import EveningForecast
-from heritage.gatherings.ground.forms import NeededAtTimes
-from heritage.gatherings.models import Decision, WhyOff
+from heritage.common.forms import ServiceForm
+from heritage.gatherings.call.selectors import Advice, advise
+from heritage.gatherings.call.services import EveningForecast, make_call
+from heritage.gatherings.ground.forms import NeededAtTimes, layout_of
+from heritage.gatherings.models import Call, Decision, Gathering, WhyOff
+from heritage.people.models import User
 
 MPH_TO_MS = 0.44704
 KMH_TO_MS = 1 / 3.6
@@ -68,7 +71,7 @@ class WhyOffField(NeededAtTimes, forms.ChoiceField):
     """Why it is off: needed once it is called off."""
 
 
-class CallForm(forms.Form):
+class CallForm(ServiceForm):
     """Everything may stay empty; what is not known is said to be unknown."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
@@ -127,13 +130,11 @@ class CallForm(forms.Form):
         help_text=_("Goes into the mail, and onto the page."),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.gathering = gathering
         self.fields["key"].initial = uuid.uuid4
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             "key",
             "foreseen",
             Fieldset(
@@ -194,3 +195,29 @@ class CallForm(forms.Form):
             "flash_to_bang_s": data["flash_to_bang_s"],
             "canopy_wet_mm": data["canopy_wet_mm"],
         }
+
+    def advice(self, now: datetime) -> Advice | None:
+        """Return what the figures advise, once nothing is left to put right."""
+        if not self.is_valid():
+            return None
+        self.fields["decision"].required = True
+        thunder_at = self.thunder_at()
+        return advise(self.gathering, self.readings(), now, thunder_at=thunder_at)
+
+    def write(self, *, by: User, now: datetime) -> Call:
+        """Make the call that was chosen."""
+        data = self.cleaned_data
+        if not data["decision"]:
+            raise ValidationError({"decision": _("Choose what you decide.")})
+        return make_call(
+            gathering=self.gathering,
+            readings=self.readings(),
+            decision=Decision(data["decision"]),
+            why_off=WhyOff(data["why_off"]) if data["why_off"] else None,
+            note=data["note"],
+            by=by,
+            now=now,
+            key=data["key"],
+            sources=self.sources(),
+            thunder_at=self.thunder_at(),
+        )

@@ -7,15 +7,24 @@ from typing import Any, NamedTuple
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.forms import ServiceForm
+from heritage.gatherings.gate import services
 from heritage.gatherings.gate.selectors import TurnoutRow
 from heritage.gatherings.gate.services import Mark
-from heritage.gatherings.ground.forms import ClockInput, NeededAtTimes
+from heritage.gatherings.ground.forms import ButtonForm, ClockInput, NeededAtTimes
 from heritage.gatherings.ground.selectors import local_moment
-from heritage.gatherings.models import Gathering, Station
-from heritage.people.models import AgeBand, Volunteer
+from heritage.gatherings.models import (
+    Gathering,
+    Muster,
+    Safe,
+    SignUp,
+    Station,
+    Turnout,
+)
+from heritage.people.models import AgeBand, User, Volunteer
 
 
-class PersonForm(forms.Form):
+class PersonForm(ButtonForm):
     """Somebody of this demonstration: what a button beside a name sends."""
 
     volunteer = forms.ModelChoiceField(
@@ -25,12 +34,18 @@ class PersonForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, everybody: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        everybody = Volunteer.objects.of(gathering.demonstration).active()
         self.fields["volunteer"].queryset = everybody  # type: ignore[attr-defined]
 
+    def write(self, *args: Any, **given: Any) -> Volunteer:
+        """Return who was pressed."""
+        person: Volunteer = self.cleaned_data["volunteer"]
+        return person
 
-class GivenStationForm(forms.Form):
+
+class GivenStationForm(ButtonForm):
     """The station that somebody at the gate is given."""
 
     station = forms.ModelChoiceField(
@@ -41,12 +56,19 @@ class GivenStationForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, stations: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["station"].queryset = stations  # type: ignore[attr-defined]
+        self.gathering = gathering
+        rows = gathering.stations.in_order()
+        self.fields["station"].queryset = rows  # type: ignore[attr-defined]
+
+    def write(self, **given: Any) -> SignUp:
+        return services.put_at(
+            gathering=self.gathering, station=self.cleaned_data["station"], **given
+        )
 
 
-class NewcomerForm(forms.Form):
+class NewcomerForm(ServiceForm):
     """A name said at the gate."""
 
     name = forms.CharField(
@@ -56,8 +78,11 @@ class NewcomerForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
+    def write(self, **given: Any) -> Turnout:
+        return services.arrive_new(**given, **self.cleaned_data)
 
-class ChildForm(forms.Form):
+
+class ChildForm(ServiceForm):
     """A child who came along with an adult who is here."""
 
     # It stands on a page with another form that asks for a name.
@@ -83,8 +108,11 @@ class ChildForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
 
+    def write(self, **given: Any) -> Turnout:
+        return services.arrive_child(**given, **self.cleaned_data)
 
-class SeenNewForm(forms.Form):
+
+class SeenNewForm(ServiceForm):
     """Somebody at the meeting point who is on no list: a grown person, or a child."""
 
     name = forms.CharField(
@@ -122,19 +150,25 @@ class SeenNewForm(forms.Form):
             data["guardian"] = None
         return data
 
+    def write(self, **given: Any) -> Safe:
+        return services.see_new(**given, **self.cleaned_data)
 
-class EverybodyOutForm(forms.Form):
+
+class EverybodyOutForm(ServiceForm):
     """Why everybody is called out; one press, and words if there is time."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     why = forms.CharField(label=_("Why"), max_length=200, required=False)
+
+    def write(self, **given: Any) -> Muster:
+        return services.call_everybody_out(**given, **self.cleaned_data)
 
 
 class EndNoteField(NeededAtTimes, forms.CharField):
     """How a head-count ended: needed while somebody has not been seen."""
 
 
-class EndForm(forms.Form):
+class EndForm(ServiceForm):
     """How the head-count ended."""
 
     note = EndNoteField(
@@ -144,8 +178,11 @@ class EndForm(forms.Form):
         help_text=_("Needed while somebody has not been seen: where are they?"),
     )
 
+    def write(self, **given: Any) -> Muster:
+        return services.end_head_count(**given, **self.cleaned_data)
 
-class Line(NamedTuple):
+
+class TurnoutLine(NamedTuple):
     """One person's line on the page: who, and the fields for them."""
 
     row: TurnoutRow
@@ -154,7 +191,7 @@ class Line(NamedTuple):
     end: forms.BoundField
 
 
-class TurnoutForm(forms.Form):
+class TurnoutForm(ServiceForm):
     """Everybody expected and every walk-in: tick who came, mend the times."""
 
     def __init__(
@@ -184,10 +221,12 @@ class TurnoutForm(forms.Form):
             label=label, required=False, initial=initial, widget=ClockInput
         )
 
-    def lines(self) -> list[Line]:
+    def lines(self) -> list[TurnoutLine]:
         """Return each person's line, for the page."""
         return [
-            Line(row, self[f"came_{key}"], self[f"from_{key}"], self[f"to_{key}"])
+            TurnoutLine(
+                row, self[f"came_{key}"], self[f"from_{key}"], self[f"to_{key}"]
+            )
             for key, row in self.rows.items()
         ]
 
@@ -229,8 +268,13 @@ class TurnoutForm(forms.Form):
             for key, row in self.rows.items()
         ]
 
+    def write(self, *, by: User, now: datetime) -> str:
+        """Write the list down, and say so."""
+        services.record_list(gathering=self.gathering, marks=self.marks(), by=by)
+        return str(_("The list is written down."))
 
-class WalkInForm(forms.Form):
+
+class WalkInForm(ServiceForm):
     """Somebody who came without a place: known already, or a new name."""
 
     volunteer = forms.ModelChoiceField(
@@ -247,8 +291,15 @@ class WalkInForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
 
-    def __init__(self, *args: Any, others: Sequence[Volunteer], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        gathering: Gathering,
+        others: Sequence[Volunteer],
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.gathering = gathering
         known = Volunteer.objects.filter(pk__in=[one.pk for one in others]).by_name()
         self.fields["volunteer"].queryset = known  # type: ignore[attr-defined]
 
@@ -259,3 +310,8 @@ class WalkInForm(forms.Form):
         if data.get("volunteer") and data.get("name"):
             self.add_error("name", _("Choose a name or write a new one, not both."))
         return data
+
+    def write(self, **given: Any) -> str:
+        """Write them in, and say who it was."""
+        row = services.write_in(gathering=self.gathering, **given, **self.cleaned_data)
+        return _("%s is on the list.") % row.volunteer

@@ -1,21 +1,20 @@
 """The gate and the head-count: a press for each person, with or without script."""
 
 import uuid
-from collections.abc import Callable
 from datetime import datetime
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import ServiceForm, asks_and_takes, refusals_shown, typed
 from heritage.gatherings.gate import selectors, services
 from heritage.gatherings.gate.forms import (
     ChildForm,
@@ -25,13 +24,15 @@ from heritage.gatherings.gate.forms import (
     NewcomerForm,
     PersonForm,
     SeenNewForm,
+    TurnoutForm,
+    WalkInForm,
 )
-from heritage.gatherings.ground.views import led
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, Muster
+from heritage.gatherings.views import led
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
-ARRIVE, DEPART, SEEN, UNSEEN = "arrive", "depart", "seen", "unseen"
+DEPART, UNSEEN = "depart", "unseen"
 
 
 @opens_to(Role.LEAD)
@@ -41,14 +42,9 @@ def gate(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show who is expected, here and gone; take a new name."""
     row, now = led(request, pk), clock.now()
     form = NewcomerForm(typed(request))
-
-    def write() -> None:
-        name = form.cleaned_data["name"]
-        came = services.arrive_new(gathering=row, name=name, by=request.user, now=now)
-        messages.success(request, _("%s is here.") % came.volunteer)
-
-    if carried_out(request, form, write):
-        return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+    if form.submit(gathering=row, by=request.user, now=now):
+        messages.success(request, _("%s is here.") % form.saved.volunteer)
+        return _back(row, "gate")
     return _gate(request, row, now, form=form)
 
 
@@ -59,15 +55,9 @@ def child(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a child's name, with the adult who answers for them."""
     row, now = led(request, pk), clock.now()
     form = ChildForm(request.POST, adults=selectors.adults_here(row, now))
-
-    def write() -> None:
-        came = services.arrive_child(
-            gathering=row, by=request.user, now=now, **form.cleaned_data
-        )
-        messages.success(request, _("%s is here.") % came.volunteer)
-
-    if carried_out(request, form, write):
-        return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+    if form.submit(gathering=row, by=request.user, now=now):
+        messages.success(request, _("%s is here.") % form.saved.volunteer)
+        return _back(row, "gate")
     return _gate(request, row, now, child=form)
 
 
@@ -79,17 +69,15 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
     going = DEPART in request.POST
     service = services.depart if going else services.arrive
     words = _("%s has gone home.") if going else _("%s is here.")
-
-    def write(person: Volunteer) -> str:
+    with refusals_shown(request):
+        person = PersonForm(request.POST, gathering=row).press()
         service(gathering=row, volunteer=person, by=request.user, now=now)
         for alone in selectors.left_alone(row, person, now):
             messages.warning(
                 request, _("%s is here without their adult. Who is with them?") % alone
             )
-        return words % person
-
-    _press(request, row, write)
-    return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+        messages.success(request, words % person)
+    return _back(row, "gate")
 
 
 @opens_to(Role.LEAD)
@@ -97,17 +85,15 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
 def free(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Free the places of all who have not come."""
     row, now = led(request, pk), clock.now()
-
-    def write() -> str:
+    with refusals_shown(request):
         freed = services.free_places(gathering=row, by=request.user, now=now)
-        return ngettext(
+        words = ngettext(
             "%d place is free. Whoever comes later is taken in where there is room.",
             "%d places are free. Whoever comes later is taken in where there is room.",
             len(freed),
-        ) % len(freed)
-
-    _said_or_refused(request, write)
-    return redirect("gatherings:gate", row.demonstration.slug, row.pk)
+        )
+        messages.success(request, words % len(freed))
+    return _back(row, "gate")
 
 
 @opens_to(Role.LEAD)
@@ -124,14 +110,8 @@ def everybody_out(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Call everybody to the meeting point: the head-count begins."""
     row, now = led(request, pk), clock.now()
     form = EverybodyOutForm(request.POST)
-
-    def write() -> None:
-        services.call_everybody_out(
-            gathering=row, by=request.user, now=now, **form.cleaned_data
-        )
-
-    if carried_out(request, form, write):
-        return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
+    if form.submit(gathering=row, by=request.user, now=now):
+        return _back(row, "head_count")
     return _head_count(request, row, now, out=form)
 
 
@@ -140,19 +120,19 @@ def everybody_out(request: VolunteerRequest, pk: int) -> HttpResponse:
 def seen(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick somebody seen at the meeting point, or take the tick back."""
     row, now = led(request, pk), clock.now()
-    muster = get_object_or_404(row.musters.open())
-
-    def write(person: Volunteer) -> str:
+    muster = _going_on(row)
+    with refusals_shown(request):
+        person = PersonForm(request.POST, gathering=row).press()
         if UNSEEN in request.POST:
             services.unsee(muster=muster, volunteer=person, by=request.user)
-            return _("%s is to be looked for again.") % person
-        services.see(muster=muster, volunteer=person, by=request.user, now=now)
-        return _("%s is safe.") % person
-
-    _press(request, row, write)
-    if request.htmx:
-        return _head_count(request, row, now, part="#people")
-    return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
+            words = _("%s is to be looked for again.")
+        else:
+            services.see(muster=muster, volunteer=person, by=request.user, now=now)
+            words = _("%s is safe.")
+        # With script the list itself shows what was done.
+        if not request.htmx:
+            messages.success(request, words % person)
+    return _head_count(request, row, now) if request.htmx else _back(row, "head_count")
 
 
 @opens_to(Role.LEAD)
@@ -160,14 +140,10 @@ def seen(request: VolunteerRequest, pk: int) -> HttpResponse:
 def seen_new(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tick somebody who is on no list."""
     row, now = led(request, pk), clock.now()
-    muster = get_object_or_404(row.musters.open())
+    muster = _going_on(row)
     form = SeenNewForm(request.POST, adults=selectors.adults_counted(row, now))
-
-    def write() -> None:
-        services.see_new(muster=muster, by=request.user, now=now, **form.cleaned_data)
-
-    if carried_out(request, form, write):
-        return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
+    if form.submit(muster=muster, by=request.user, now=now):
+        return _back(row, "head_count")
     return _head_count(request, row, now, newcomer=form)
 
 
@@ -176,81 +152,11 @@ def seen_new(request: VolunteerRequest, pk: int) -> HttpResponse:
 def end_head_count(request: VolunteerRequest, pk: int) -> HttpResponse:
     """End the head-count, with words where somebody has not been seen."""
     row, now = led(request, pk), clock.now()
-    muster = get_object_or_404(row.musters.open())
     form = EndForm(request.POST)
-
-    def write() -> None:
-        note = form.cleaned_data["note"]
-        services.end_head_count(muster=muster, by=request.user, now=now, note=note)
-
-    if carried_out(request, form, write):
+    if form.submit(muster=_going_on(row), by=request.user, now=now):
         messages.success(request, _("The head-count has ended."))
-        return redirect("gatherings:head_count", row.demonstration.slug, row.pk)
+        return _back(row, "head_count")
     return _head_count(request, row, now, end=form)
-
-
-def _gate(
-    request: VolunteerRequest,
-    row: Gathering,
-    now: datetime,
-    *,
-    form: NewcomerForm | None = None,
-    child: ChildForm | None = None,
-) -> HttpResponse:
-    context = {
-        "page": selectors.gate_page(row, now),
-        "alarm": selectors.alarm_of(row, now),
-        "form": form or NewcomerForm(),
-        "child": child or ChildForm(adults=selectors.adults_here(row, now)),
-    }
-    return render(request, "gatherings/gathering_gate.html", context)
-
-
-def _head_count(
-    request: VolunteerRequest,
-    row: Gathering,
-    now: datetime,
-    *,
-    out: EverybodyOutForm | None = None,
-    newcomer: SeenNewForm | None = None,
-    end: EndForm | None = None,
-    part: str = "",
-) -> HttpResponse:
-    adults = selectors.adults_counted(row, now)
-    context = {
-        "page": selectors.head_count(row, now),
-        "out": out or EverybodyOutForm(initial={"key": uuid.uuid4()}),
-        "newcomer": newcomer or SeenNewForm(adults=adults),
-        "end": end or EndForm(),
-        "now": now,
-    }
-    if request.htmx:
-        part = "#people"
-    return render(request, f"gatherings/gathering_head_count.html{part}", context)
-
-
-def _press(
-    request: VolunteerRequest, row: Gathering, write: Callable[[Volunteer], str]
-) -> None:
-    """Do what a button beside a name asks, and say what was done or why not."""
-    everybody = Volunteer.objects.of(row.demonstration).active()
-    form = PersonForm(request.POST, everybody=everybody)
-    if not form.is_valid():
-        messages.error(request, str(form.errors["volunteer"][0]))
-        return
-    _said_or_refused(request, lambda: write(form.cleaned_data["volunteer"]))
-
-
-def _said_or_refused(request: VolunteerRequest, write: Callable[[], str]) -> None:
-    """Do what was pressed, and say what was done or why not."""
-    try:
-        words = write()
-        # With script the list itself shows what was done.
-        if not request.htmx:
-            messages.success(request, words)
-    except ValidationError as error:
-        for sentence in error.messages:
-            messages.error(request, sentence)
 
 
 @opens_to(Role.LEAD)
@@ -259,26 +165,105 @@ def _said_or_refused(request: VolunteerRequest, write: Callable[[], str]) -> Non
 def gate_station(request: VolunteerRequest, pk: int, person_pk: int) -> HttpResponse:
     """Show where somebody may be put, and put them there by one press."""
     row, now = led(request, pk), clock.now()
-    everybody = Volunteer.objects.of(row.demonstration).active()
-    person = get_object_or_404(everybody.select_related("guardian"), pk=person_pk)
-    if request.method == "POST":
-        form = GivenStationForm(request.POST, stations=row.stations.in_order())
-        try:
-            if not form.is_valid():
-                raise ValidationError(form.errors["station"].as_data())
-            services.put_at(
-                gathering=row,
-                volunteer=person,
-                station=form.cleaned_data["station"],
-                by=request.user,
-                now=now,
-            )
-        except ValidationError as error:
-            messages.error(request, " ".join(error.messages))
-            return redirect(request.path)
+    everybody = Volunteer.objects.active().select_related("guardian")
+    person = row_or_404(everybody, request, person_pk)
+    if request.method != "POST":
+        page = selectors.stations_for(row, person, now)
+        return render(request, "gatherings/gathering_gate_station.html", {"page": page})
+    back = request.path
+    with refusals_shown(request):
+        form = GivenStationForm(request.POST, gathering=row)
+        entry = form.press(volunteer=person, by=request.user, now=now)
         words = _("%(who)s is at %(station)s now.")
-        who = {"who": person, "station": form.cleaned_data["station"]}
-        messages.success(request, words % who)
-        return redirect("gatherings:gate", row.demonstration.slug, row.pk)
-    page = selectors.stations_for(row, person, now)
-    return render(request, "gatherings/gathering_gate_station.html", {"page": page})
+        messages.success(request, words % {"who": person, "station": entry.station})
+        back = reverse("gatherings:gate", args=[row.demonstration.slug, row.pk])
+    return redirect(back)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@asks_and_takes
+def turnout(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Tick off who came, from when to when; a name typed below is written in too."""
+    ticks = typed(request)
+    is_named = bool(ticks and (ticks.get("name") or ticks.get("volunteer")))
+    return _turnout(request, pk, ticks, ticks if is_named else None)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@require_POST
+def walk_in(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write in somebody who came without a place, and keep the ticks sent along."""
+    ticks = request.POST if "list" in request.POST else None
+    return _turnout(request, pk, ticks, request.POST)
+
+
+def _turnout(
+    request: VolunteerRequest,
+    pk: int,
+    ticks: QueryDict | None,
+    somebody: QueryDict | None,
+) -> HttpResponse:
+    """Write down what was sent, or show the page with what is to be put right."""
+    row, now = led(request, pk), clock.now()
+    page = selectors.turnout_page(row, now)
+    form = TurnoutForm(ticks, gathering=row, rows=page.rows)
+    walk_in = WalkInForm(somebody, gathering=row, others=page.others)
+    both: tuple[ServiceForm, ...] = (form, walk_in)
+    sent = [one for one in both if one.is_bound]
+    if sent and _kept(request, sent, now):
+        return _back(row, "turnout")
+    context = {"page": page, "form": form, "walk_in": walk_in}
+    return render(request, "gatherings/gathering_turnout.html", context)
+
+
+def _kept(request: VolunteerRequest, forms: list[ServiceForm], now: datetime) -> bool:
+    """Keep the ticks, then the walk-in: sent again, neither happens twice."""
+    # Both are asked, so that the page names everything there is to put right.
+    answers = [form.is_valid() for form in forms]
+    if not all(answers):
+        return False
+    for form in forms:
+        if not form.submit(by=request.user, now=now):
+            return False
+        messages.success(request, form.saved)
+    return True
+
+
+def _back(row: Gathering, page: str) -> HttpResponse:
+    return redirect(f"gatherings:{page}", row.demonstration.slug, row.pk)
+
+
+def _going_on(row: Gathering) -> Muster:
+    """Return the head-count that goes on, or answer 404."""
+    return get_object_or_404(row.musters.open())
+
+
+def _gate(
+    request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
+) -> HttpResponse:
+    """Show the gate, with the form that is to be put right."""
+    context = {
+        "page": selectors.gate_page(row, now),
+        "alarm": selectors.alarm_of(row, now),
+        "form": NewcomerForm(),
+        "child": ChildForm(adults=selectors.adults_here(row, now)),
+    }
+    return render(request, "gatherings/gathering_gate.html", context | sent)
+
+
+def _head_count(
+    request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
+) -> HttpResponse:
+    """Show the head-count, with the form that is to be put right."""
+    context = {
+        "page": selectors.head_count(row, now),
+        "out": EverybodyOutForm(initial={"key": uuid.uuid4()}),
+        "newcomer": SeenNewForm(adults=selectors.adults_counted(row, now)),
+        "end": EndForm(),
+        "now": now,
+    }
+    part = "#people" if request.htmx else ""
+    template = f"gatherings/gathering_head_count.html{part}"
+    return render(request, template, context | sent)

@@ -1,10 +1,19 @@
-"""Letters about one gathering.
+"""Letters about an evening, or about several evenings of a run.
 
-A call is told once for each decision, not once for each press: its key names the first
-call of an unbroken run of the same decision, so newcomers are told and nobody twice.
+A household at one address gets one letter. A call is told once for each decision, not
+once for each press: its key names the first call of an unbroken run of the same
+decision, so newcomers are told and nobody twice.
+
+A calendar message is about one event (RFC 5546, 3.2.2 and 3.2.5: the parts of a
+REQUEST or CANCEL share one UID), so each evening of a run has a message of its own,
+attached. They are in ``multipart/mixed``: of several forms in ``multipart/alternative``
+a reader would show only the last. The letter stands under each of its evenings
+(`Letter.also`), and is overtaken only by one that says all of it anew. Its key is of
+the evenings and their sequences, so that the same state is never told twice.
 """
 
-from collections.abc import Iterable
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from email.utils import parseaddr
@@ -12,6 +21,7 @@ from typing import Any
 
 from django.conf import settings
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -26,19 +36,19 @@ from heritage.gatherings.ground.selectors import (
     reader_of,
     when,
 )
-from heritage.gatherings.models import Call, Gathering, SignUp, SignUpStatus
+from heritage.gatherings.models import Call, Gathering, Run, SignUp, SignUpStatus
 from heritage.kits.ical import Method, Person, message
 from heritage.people.letters import services as letters
 from heritage.people.letters.selectors import address_of
-from heritage.people.models import Volunteer
+from heritage.season.models import Demonstration
 
 
 @dataclass(frozen=True, slots=True)
-class Letter:
+class News:
     """What is to be said: its template, its subject, and under which key.
 
     ``confirms`` marks what the reader, or somebody in their presence, has just
-    asked for: whoever has no address knows it already.
+    asked for: who has no address knows it already.
     """
 
     template: str
@@ -49,6 +59,26 @@ class Letter:
     context: dict[str, Any] = field(default_factory=dict)
     confirms: bool = False
     overtakes: bool = True
+    run: Run | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """When and where an evening of a run was to be before it was changed."""
+
+    starts_at: datetime
+    ends_at: datetime
+    place: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Evening:
+    """One evening of a run as its readers are told of it."""
+
+    gathering: Gathering
+    when: str
+    was: str
+    people: list[str]
 
 
 def signed_up(key: int) -> None:
@@ -57,10 +87,10 @@ def signed_up(key: int) -> None:
     name, now = f"signed-up:{key}", entry.asked_at
     if entry.status == SignUpStatus.HELD:
         words = _("Your place: %s")
-        _tell([entry], Letter("place", words, name, now, "REQUEST", confirms=True))
+        _tell([entry], News("place", words, name, now, "REQUEST", confirms=True))
     else:
         words = _("Waiting list: %s")
-        _tell([entry], Letter("turn", words, name, now, confirms=True))
+        _tell([entry], News("turn", words, name, now, confirms=True))
 
 
 def moved_up(key: int) -> None:
@@ -70,7 +100,7 @@ def moved_up(key: int) -> None:
     by = entry.answer_by and _moment(entry.gathering, entry.answer_by)
     _tell(
         [entry],
-        Letter("moved_up", words, name, entry.changed_at, "REQUEST", {"answer_by": by}),
+        News("moved_up", words, name, entry.changed_at, "REQUEST", {"answer_by": by}),
     )
 
 
@@ -78,7 +108,7 @@ def lapsed(key: int) -> None:
     """Tell somebody that the place went to the next, since no answer came."""
     entry = _sign_up(key)
     words, name = _("Place passed on: %s"), f"lapsed:{key}"
-    _tell([entry], Letter("lapsed", words, name, entry.changed_at, _let_go(entry)))
+    _tell([entry], News("lapsed", words, name, entry.changed_at, _let_go(entry)))
 
 
 def moved(key: int) -> None:
@@ -86,15 +116,15 @@ def moved(key: int) -> None:
     entry = _sign_up(key)
     words, now = _("Your place: %s"), entry.changed_at
     name = f"moved:{key}:{now.isoformat()}"
-    _tell([entry], Letter("place", words, name, now, "REQUEST"))
+    _tell([entry], News("place", words, name, now, "REQUEST"))
 
 
 def gave_up(key: int) -> None:
     """Confirm that a place was given back."""
     entry = _sign_up(key)
     words, name, now = _("Place given back: %s"), f"gave-up:{key}", entry.changed_at
-    letter = Letter("gave_up", words, name, now, _let_go(entry), confirms=True)
-    _tell([entry], letter)
+    news = News("gave_up", words, name, now, _let_go(entry), confirms=True)
+    _tell([entry], news)
 
 
 def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:
@@ -102,8 +132,8 @@ def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:
     gathering = Gathering.objects.for_page().get(pk=key)
     before = {"was_when": when(gathering, starts, ends), "was_place": place}
     name, now = f"changed:{key}:{gathering.sequence}", gathering.revised_at
-    letter = Letter("changed", _("Changed: %s"), name, now, "REQUEST", before)
-    _tell_all(gathering, letter)
+    news = News("changed", _("Changed: %s"), name, now, "REQUEST", before)
+    _tell_all(gathering, news)
 
 
 def called_off(key: int, since: int) -> None:
@@ -113,16 +143,16 @@ def called_off(key: int, since: int) -> None:
     """
     call = _call(key)
     words, name, said = _("Called off: %s"), f"called-off:{since}", {"call": call}
-    letter = Letter("called_off", words, name, call.made_at, "CANCEL", said)
-    _tell_all(call.gathering, letter)
+    news = News("called_off", words, name, call.made_at, "CANCEL", said)
+    _tell_all(call.gathering, news)
 
 
 def back_on(key: int, since: int) -> None:
     """Tell everybody signed up that the gathering is on again."""
     call = _call(key)
     words, name, said = _("On again: %s"), f"back-on:{since}", {"call": call}
-    letter = Letter("back_on", words, name, call.made_at, "REQUEST", said)
-    _tell_all(call.gathering, letter)
+    news = News("back_on", words, name, call.made_at, "REQUEST", said)
+    _tell_all(call.gathering, news)
 
 
 def going_ahead(key: int, since: int) -> None:
@@ -139,9 +169,9 @@ def _tell_placed(call: Call, since: int, template: str, subject: str) -> None:
     # A new time is worth telling again: the calendar's number is part of the key.
     name = f"{template}:{since}/{call.gathering.sequence}"
     said = {"call": call}
-    letter = Letter(template, subject, name, call.made_at, "REQUEST", said)
+    news = News(template, subject, name, call.made_at, "REQUEST", said)
     held = call.gathering.sign_ups.held().for_page()
-    _tell_each(call.gathering, list(held), letter)
+    _tell_each(call.gathering, list(held), news)
 
 
 def reminder(
@@ -158,7 +188,7 @@ def reminder(
     is_today = day == now.astimezone(zone).date()
     words = _("Today: %s") if is_today else _("Tomorrow: %s")
     said = {"to_hear": list(to_hear), "is_today": is_today}
-    _tell(entries, Letter("reminder", words, key, now, None, said, overtakes=False))
+    _tell(entries, News("reminder", words, key, now, None, said, overtakes=False))
 
 
 def _let_go(entry: SignUp) -> Method | None:
@@ -169,58 +199,126 @@ def _let_go(entry: SignUp) -> Method | None:
     return None if shared else "CANCEL"
 
 
-def _tell_all(gathering: Gathering, letter: Letter) -> None:
-    _tell_each(gathering, list(gathering.sign_ups.live().for_page()), letter)
+def run_called_off(key: int, rows: Sequence[int], note: str, now: datetime) -> None:
+    """Tell everybody signed up which of their evenings are called off."""
+    run, said = _run(key), {"note": note}
+    words, name = _("Called off: %s"), f"run-off:{key}"
+    news = News("run_called_off", words, name, now, "CANCEL", said, run=run)
+    _tell_of_evenings(news, list(run.gatherings.of_keys(rows).for_page()), {})
 
 
-def _tell_each(gathering: Gathering, entries: list[SignUp], letter: Letter) -> None:
+def run_changed(key: int, before: Mapping[int, Before], now: datetime) -> None:
+    """Tell everybody signed up which of their evenings have a new time or place.
+
+    An evening that was called off meanwhile is left to the letter that says so.
+    """
+    run, words, name = _run(key), _("Changed: %s"), f"run-changed:{key}"
+    news = News("run_changed", words, name, now, "REQUEST", run=run)
+    rows = run.gatherings.of_keys(before).not_called_off().for_page()
+    _tell_of_evenings(news, list(rows), before)
+
+
+def _tell_of_evenings(
+    news: News, rows: list[Gathering], before: Mapping[int, Before]
+) -> None:
+    known = {row.pk: row for row in rows}
+    entries = list(SignUp.objects.live().at_any(rows).for_page())
     for entry in entries:
-        entry.gathering = gathering
+        entry.gathering = known[entry.gathering_id]
+    entries.sort(key=lambda one: (one.gathering.starts_at, one.pk))
+    # Names a state of these evenings: of the same state nobody is told again.
+    state = " ".join(sorted(f"{row.pk}/{row.sequence}" for row in rows))
+    mark = hashlib.sha256(state.encode()).hexdigest()[:16]
     for home in homes_of(entries):
-        held = any(entry.status == SignUpStatus.HELD for entry in home)
-        key = f"{letter.key}:{reader_of(home).pk}"
-        # Who only waits has nothing in the calendar that could be changed.
-        method = letter.method if held or letter.method == "CANCEL" else None
-        _tell(home, replace(letter, key=key, method=method))
+        key = f"{news.key}:{mark}:{reader_of(home).pk}"
+        evenings = [
+            _evening(row, mine, before.get(row.pk))
+            for row, mine in _by_evening(home).items()
+        ]
+        _write(home, replace(news, key=key), {"evenings": evenings})
 
 
-def _tell(entries: list[SignUp], letter: Letter) -> None:
-    gathering, person = entries[0].gathering, reader_of(entries)
-    to = address_of(person)
-    # What was overtaken by the calling-off, which has gone to the same people.
-    late = gathering.is_called_off and letter.method == "REQUEST"
-    if late or (letter.confirms and not to):
-        return
-    folder = "gatherings/mail"
-    facts = _facts(gathering, entries, person) | letter.context
-    parts = [calendar_part(gathering, person, to, letter.method)] if to else []
-    letters.write(
-        demonstration=gathering.demonstration,
-        key=letter.key,
-        volunteer=person,
-        address=to,
-        subject=letter.subject % gathering.title,
-        text=render_to_string(f"{folder}/{letter.template}.txt", facts),
-        parts=[part for part in parts if part],
-        now=letter.now,
-        about=matter_of(gathering),
-        overtakes=[entry.volunteer for entry in entries] if letter.overtakes else [],
+def _evening(
+    gathering: Gathering, mine: list[SignUp], before: Before | None
+) -> _Evening:
+    was = ""
+    if before:
+        span = when(gathering, before.starts_at, before.ends_at)
+        was = _("%(when)s, at %(place)s") % {"when": span, "place": before.place}
+    return _Evening(
+        gathering=gathering,
+        when=when(gathering, gathering.starts_at, gathering.ends_at),
+        was=was,
+        people=[line_of(gathering, entry) for entry in mine],
     )
 
 
-def _facts(
-    gathering: Gathering, entries: list[SignUp], person: Volunteer
-) -> dict[str, Any]:
-    return {
+def _by_evening(home: Iterable[SignUp]) -> dict[Gathering, list[SignUp]]:
+    by_evening: dict[Gathering, list[SignUp]] = {}
+    for entry in home:
+        by_evening.setdefault(entry.gathering, []).append(entry)
+    return by_evening
+
+
+def _tell_all(gathering: Gathering, news: News) -> None:
+    _tell_each(gathering, list(gathering.sign_ups.live().for_page()), news)
+
+
+def _tell_each(gathering: Gathering, entries: list[SignUp], news: News) -> None:
+    for entry in entries:
+        entry.gathering = gathering
+    for home in homes_of(entries):
+        _tell(home, replace(news, key=f"{news.key}:{reader_of(home).pk}"))
+
+
+def _tell(home: list[SignUp], news: News) -> None:
+    """Tell one household of one evening."""
+    gathering = home[0].gathering
+    # What was overtaken by the calling-off, which has gone to the same people.
+    late = gathering.is_called_off and news.method == "REQUEST"
+    if late or (news.confirms and not address_of(reader_of(home))):
+        return
+    facts = {
         "gathering": gathering,
-        "people": [line_of(gathering, entry) for entry in entries],
-        "person": person,
-        "waits": all(entry.status == SignUpStatus.WAITING for entry in entries),
+        "people": [line_of(gathering, entry) for entry in home],
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "light": light_of(gathering).words,
-        "address": address(gathering),
-        "demonstration": gathering.demonstration,
     }
+    _write(home, news, facts)
+
+
+def _write(home: list[SignUp], news: News, facts: dict[str, Any]) -> None:
+    """Write one household's letter into the book, with its calendar messages."""
+    person, first, run = reader_of(home), home[0].gathering, news.run
+    to, where, by_evening = address_of(person), first.demonstration, _by_evening(home)
+    matters = [matter_of(row) for row in by_evening]
+    said = {
+        "person": person,
+        "run": run,
+        "waits": all(entry.status == SignUpStatus.WAITING for entry in home),
+        "address": _page_of(where) if run else address(first),
+        "demonstration": where,
+    }
+    letters.write(
+        demonstration=where,
+        key=news.key,
+        volunteer=person,
+        address=to,
+        subject=news.subject % (run or first).title,
+        text=render_to_string(
+            f"gatherings/mail/{news.template}.txt", said | facts | news.context
+        ),
+        parts=_parts(by_evening, news, to),
+        now=news.now,
+        about=matters[0],
+        also=matters[1:],
+        overtakes=[entry.volunteer for entry in home] if news.overtakes else [],
+    )
+
+
+def _page_of(demonstration: Demonstration) -> str:
+    page = reverse("gatherings:list", args=[demonstration.slug])
+    return f"{settings.SITE_ADDRESS}{page}"
 
 
 def line_of(gathering: Gathering, entry: SignUp) -> str:
@@ -241,26 +339,40 @@ def _moment(gathering: Gathering, moment: datetime) -> str:
     return f"{local:%H:%M}, {date_format(local, 'l j F')}"
 
 
-def calendar_part(
-    gathering: Gathering,
-    person: Volunteer,
-    to: str,
-    method: Method | None,
-    name: str = "gathering.ics",
-) -> post.Attachment | None:
-    """Return the calendar's own message to one person, if there is one to send."""
-    if method is None:
-        return None
-    demonstration = gathering.demonstration
+def _parts(
+    by_evening: Mapping[Gathering, list[SignUp]], news: News, to: str
+) -> list[post.Attachment]:
+    """Return the calendar's own message of each evening, where there is one to send."""
+    parts = []
+    for gathering, mine in by_evening.items():
+        # Who only waits has nothing in the calendar that could be changed.
+        waits = all(entry.status == SignUpStatus.WAITING for entry in mine)
+        method = news.method
+        if to and method and (method == "CANCEL" or not waits):
+            parts.append(
+                _part(gathering, news, method, Person(reader_of(mine).name, to))
+            )
+    return parts
+
+
+def _part(
+    gathering: Gathering, news: News, method: Method, attendee: Person
+) -> post.Attachment:
+    where = gathering.demonstration
     content = message(
         method=method,
         entry=calendar_entry(gathering),
-        organiser=Person(demonstration.name, parseaddr(settings.DEFAULT_FROM_EMAIL)[1]),
-        attendee=Person(person.name, to),
-        timezone=demonstration.time_zone,
+        organiser=Person(where.name, parseaddr(settings.DEFAULT_FROM_EMAIL)[1]),
+        attendee=attendee,
+        timezone=where.time_zone,
     )
-    kind = f"{post.CALENDAR}; method={method}"
-    return post.Attachment(name, content, kind)
+    day = gathering.starts_at.astimezone(where.zone).date().isoformat()
+    name = f"gathering-{day}.ics" if news.run else "gathering.ics"
+    return post.Attachment(name, content, f"{post.CALENDAR}; method={method}")
+
+
+def _run(key: int) -> Run:
+    return Run.objects.select_related("demonstration").get(pk=key)
 
 
 def _call(key: int) -> Call:

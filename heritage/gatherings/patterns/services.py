@@ -1,53 +1,37 @@
 """The organiser's own list of kinds of gathering."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
-from typing import Any, TypedDict
+from typing import Any
 
 from django.db import transaction
 
 from heritage.briefings.models import Briefing
 from heritage.briefings.services import compose_starting_briefing
+from heritage.common.rows import fill_in, lock
 from heritage.gatherings.models import Pattern, PatternStation
 from heritage.gatherings.patterns.selectors import Starting, starting_patterns
-from heritage.gatherings.services import STATION_FIELDS, StationPlan, require_plans
+from heritage.gatherings.services import StationPlan, require_plans
 from heritage.people.models import Competence, User
 from heritage.season.models import Demonstration
 
-
-class PatternWords(TypedDict):
-    """What a pattern says, besides its stations."""
-
-    title: str
-    stage: str
-    bring: str
-    note: str
+# What a pattern says, besides its stations.
+PATTERN_FIELDS = ("title", "stage", "bring", "note")
 
 
 @transaction.atomic
 def keep_pattern(
-    *,
-    demonstration: Demonstration,
-    words: PatternWords,
-    stations: Sequence[StationPlan],
-    pattern: Pattern | None = None,
+    *, pattern: Pattern, values: Mapping[str, Any], stations: Sequence[StationPlan]
 ) -> Pattern:
-    """Keep a kind of gathering with its stations, or change one that is kept."""
-    _hold(demonstration)
-    kept = pattern or Pattern(demonstration=demonstration)
-    for name, value in words.items():
-        setattr(kept, name, value)
-    require_plans(demonstration, stations, kept.stage)
-    kept.full_clean()
-    kept.save()
+    """Keep a kind of gathering with its stations: a new one, or one that is changed."""
+    lock(pattern.demonstration)
+    require_plans(pattern.demonstration, stations, values["stage"])
+    fill_in(pattern, values)
     # Nothing points at a pattern's stations, so they are simply written anew.
-    kept.stations.all().delete()
+    pattern.stations.all().delete()
     for plan in stations:
-        fields = {name: getattr(plan, name) for name in STATION_FIELDS}
-        station = PatternStation(pattern=kept, **fields)
-        station.full_clean()
-        station.save()
-    return kept
+        fill_in(PatternStation(pattern=pattern), plan.values())
+    return pattern
 
 
 @transaction.atomic
@@ -66,7 +50,7 @@ def start_with(
     nothing. A competence is asked where the demonstration has it. A briefing is
     always asked: one that is missing is composed, to be read and published.
     """
-    _hold(demonstration)
+    lock(demonstration)
     known = {row.title.casefold() for row in Pattern.objects.of(demonstration)}
     briefings = {row.title: row for row in Briefing.objects.of(demonstration)}
     able = {row.title.casefold(): row for row in Competence.objects.of(demonstration)}
@@ -78,10 +62,8 @@ def start_with(
                     demonstration=demonstration, title=name, user=by, now=now
                 )
             keep_pattern(
-                demonstration=demonstration,
-                words=PatternWords(
-                    title=one.title, stage=one.stage, bring=one.bring, note=one.note
-                ),
+                pattern=Pattern(demonstration=demonstration),
+                values={name: getattr(one, name) for name in PATTERN_FIELDS},
                 stations=_plans(one, briefings, able),
             )
             added += 1
@@ -91,16 +73,10 @@ def start_with(
 def _plans(
     one: Starting, briefings: dict[str, Briefing], able: dict[str, Competence]
 ) -> list[StationPlan]:
-    def plan(row: dict[str, Any]) -> StationPlan:
-        asked = {
-            "briefing": briefings.get(row.get("briefing", "")),
-            "competence": able.get(row.get("competence", "").casefold()),
-        }
-        return StationPlan(**(row | asked))
-
-    return [plan(row) for row in one.stations]
-
-
-def _hold(demonstration: Demonstration) -> None:
-    """Let nobody else write the list until this is done."""
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    plans = []
+    for row in one.stations:
+        briefing = briefings.get(row.get("briefing", ""))
+        competence = able.get(row.get("competence", "").casefold())
+        asked = {"briefing": briefing, "competence": competence}
+        plans.append(StationPlan(**(row | asked)))
+    return plans

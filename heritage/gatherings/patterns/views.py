@@ -3,22 +3,21 @@
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes
-from heritage.gatherings.forms import station_initial, station_rows, typed_rows
-from heritage.gatherings.ground.views import managed, pattern_at, put_back
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, typed
+from heritage.gatherings.forms import PatternForm, pattern_initial
+from heritage.gatherings.ground.forms import station_initial
 from heritage.gatherings.models import Pattern
 from heritage.gatherings.patterns import selectors, services
-from heritage.gatherings.patterns.forms import PatternForm, pattern_initial
+from heritage.gatherings.views import managed, pattern_at
 from heritage.people.request import VolunteerRequest
 
 
@@ -85,8 +84,8 @@ def start(request: VolunteerRequest) -> HttpResponse:
 
 
 def _mine(request: VolunteerRequest, pk: int) -> Pattern:
-    rows = Pattern.objects.managed_by(request.user)
-    return get_object_or_404(rows.of(request.standing.demonstration), pk=pk)
+    rows = Pattern.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)
 
 
 def _answer(
@@ -96,25 +95,15 @@ def _answer(
     stations: list[dict[str, Any]],
 ) -> HttpResponse:
     where = request.standing.demonstration
-    data = request.POST if request.method == "POST" else None
-    if data is not None and "add" in data:
-        initial = {name: data.get(name, "") for name in PatternForm.base_fields}
-        stations, data = [*typed_rows(data), {}], None
-    form = PatternForm(data, initial=initial)
-    rows = station_rows(data, demonstration=where, gathering=None, initial=stations)
-    if all([form.is_valid(), rows.is_valid()]):
-        try:
-            kept = services.keep_pattern(
-                demonstration=where,
-                words=form.words(),
-                stations=rows.plans(),
-                pattern=row,
-            )
-        except ValidationError as error:
-            put_back(form, error)
-        else:
-            messages.success(request, _("The pattern “%s” is kept.") % kept)
-            return redirect("gatherings:patterns", where.slug)
-    rows.mark_needed()
-    context = {"form": form, "rows": rows, "pattern": row}
+    form = PatternForm(
+        typed(request),
+        instance=row or Pattern(demonstration=where),
+        initial=initial,
+        stations=stations,
+        demonstration=where,
+    )
+    if form.submit():
+        messages.success(request, _("The pattern “%s” is kept.") % form.saved)
+        return redirect("gatherings:patterns", where.slug)
+    context = {"form": form, "rows": form.rows, "pattern": row}
     return render(request, "gatherings/pattern_write.html", context)

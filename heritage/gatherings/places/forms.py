@@ -4,71 +4,99 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from django import forms
+from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.forms import ServiceForm
+from heritage.gatherings.ground.forms import ButtonForm
 from heritage.gatherings.models import Gathering, SignUp, Station
+from heritage.gatherings.places import services
 from heritage.gatherings.places.selectors import Mine, StationView
-from heritage.gatherings.places.services import Ask
-from heritage.gatherings.rearranging.services import PlannedMove
+from heritage.gatherings.places.services import Ask, Verdict
+from heritage.gatherings.rearranging.services import PlannedMove, Rearranged, rearrange
 from heritage.people.models import Volunteer
 
 
-class PlaceForm(forms.Form):
+class PlaceButton(ButtonForm):
+    """A button of a gathering's page: which of its sign-ups, stations and people."""
+
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.gathering = gathering
+        rows = {
+            "sign_up": gathering.sign_ups.select_related("volunteer", "gathering"),
+            "station": gathering.stations.all(),
+            "also": gathering.stations.all(),
+            "volunteer": Volunteer.objects.of(gathering.demonstration).active(),
+        }
+        for name in rows.keys() & self.fields.keys():
+            self.fields[name].queryset = rows[name]  # type: ignore[attr-defined]
+
+    def out_of_date(self) -> ValidationError:
+        return ValidationError(_("The page was out of date. Choose again, please."))
+
+
+class PlaceForm(PlaceButton):
     """A station, and who asks for a place there."""
 
     station = forms.ModelChoiceField(Station.objects.none())
     volunteer = forms.ModelChoiceField(Volunteer.objects.none())
 
-    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        people = Volunteer.objects.of(gathering.demonstration).active()
-        self.fields["station"].queryset = gathering.stations.all()  # type: ignore[attr-defined]
-        self.fields["volunteer"].queryset = people  # type: ignore[attr-defined]
+    def write(self, **given: Any) -> SignUp:
+        return services.sign_up(**given, **self.cleaned_data)
 
 
-class SignUpForm(forms.Form):
-    """One sign-up of the gathering and, to move it, the station it goes to."""
+class MoveForm(PlaceButton):
+    """Whose place it is, and the station they go to."""
 
     sign_up = forms.ModelChoiceField(SignUp.objects.none())
-    station = forms.ModelChoiceField(Station.objects.none(), required=False)
+    station = forms.ModelChoiceField(Station.objects.none())
 
-    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        rows = gathering.sign_ups.select_related("volunteer", "gathering")
-        self.fields["sign_up"].queryset = rows  # type: ignore[attr-defined]
-        self.fields["station"].queryset = gathering.stations.all()  # type: ignore[attr-defined]
+    def write(self, **given: Any) -> SignUp:
+        return services.move(**given, **self.cleaned_data)
 
 
-class GiveUpForm(SignUpForm):
-    """Whose place is given up and, once that was asked, the children's too."""
+class GiveUpForm(PlaceButton):
+    """Whose place is given up and, once that was asked, the children's too.
 
+    ``gone`` are those who no longer come.
+    """
+
+    gone: Sequence[Volunteer] = ()
+
+    sign_up = forms.ModelChoiceField(SignUp.objects.none())
     children = forms.ChoiceField(
         choices=[("ask", "ask"), ("too", "too")], required=False
     )
 
-    def clean_children(self) -> str:
-        return self.cleaned_data["children"] or "ask"
+    def write(self, **given: Any) -> SignUp:
+        entry = self.cleaned_data["sign_up"]
+        beside = self.gathering.sign_ups.live().only_with(entry.volunteer)
+        self.gone = [entry.volunteer, *(one.volunteer for one in beside)]
+        children: services.Children = self.cleaned_data["children"] or "ask"
+        return services.give_up(sign_up=entry, children=children, **given)
 
 
-class AnswerForm(SignUpForm):
+class AnswerForm(PlaceButton):
     """Whether somebody who moved up comes."""
 
+    sign_up = forms.ModelChoiceField(SignUp.objects.none())
     comes = forms.TypedChoiceField(
         choices=[("yes", "yes"), ("no", "no")], coerce=lambda word: word == "yes"
     )
 
+    def write(self, **given: Any) -> SignUp:
+        return services.answer(**given, **self.cleaned_data)
 
-class WishForm(forms.Form):
+
+class WishForm(PlaceButton):
     """Where else somebody would work; nothing ticked takes every wish back."""
 
     sign_up = forms.ModelChoiceField(SignUp.objects.none())
     also = forms.ModelMultipleChoiceField(Station.objects.none(), required=False)
 
-    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        rows = gathering.sign_ups.select_related("volunteer", "gathering")
-        self.fields["sign_up"].queryset = rows  # type: ignore[attr-defined]
-        self.fields["also"].queryset = gathering.stations.all()  # type: ignore[attr-defined]
+    def write(self, **given: Any) -> SignUp:
+        return services.wish(**given, **self.cleaned_data)
 
 
 class PlannedMovesField(forms.Field):
@@ -91,13 +119,16 @@ class PlannedMovesField(forms.Field):
         return moves
 
 
-class MovesForm(forms.Form):
+class MovesForm(ServiceForm):
     """A suggestion as the lead left it."""
 
     moves = PlannedMovesField()
 
+    def write(self, **given: Any) -> Rearranged:
+        return rearrange(**given, **self.cleaned_data)
 
-class HouseholdForm(forms.Form):
+
+class HouseholdForm(ServiceForm):
     """A station and wishes for each of a household who has no place yet."""
 
     only_together = forms.BooleanField(
@@ -117,6 +148,7 @@ class HouseholdForm(forms.Form):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.gathering = gathering
         self.people = [one for one in people if one.open_together]
         if len(self.people) < 2:
             del self.fields["only_together"]
@@ -164,18 +196,24 @@ class HouseholdForm(forms.Form):
 
     def asks(self) -> list[Ask]:
         """Return what was asked, for everybody who comes."""
-        found = []
+        asks = []
         for one in self.people:
-            key, stations = (
-                one.volunteer.pk,
-                {s.view.station.pk: s for s in one.open_together},
-            )
+            key = one.volunteer.pk
+            open_to_them = [choice.view.station for choice in one.open_together]
+            stations = {station.pk: station for station in open_to_them}
             chosen = self.cleaned_data[f"station_{key}"]
             if chosen is not None:
                 also = self.cleaned_data.get(f"also_{key}", [])
-                wanted = stations[chosen].view.station
-                found.append(Ask(one.volunteer, wanted, tuple(also)))
-        return found
+                asks.append(Ask(one.volunteer, stations[chosen], tuple(also)))
+        return asks
+
+    def write(self, **given: Any) -> list[Verdict]:
+        return services.sign_up_together(
+            gathering=self.gathering,
+            asks=self.asks(),
+            only_together=self.cleaned_data.get("only_together", False),
+            **given,
+        )
 
 
 def _label(view: StationView) -> str:

@@ -1,9 +1,7 @@
 """The buttons of a gathering's page: sign up, answer, give up, move."""
 
 from collections.abc import Sequence
-from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
@@ -14,19 +12,20 @@ from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, done_or_said, typed
-from heritage.gatherings import selectors as gatherings_selectors
-from heritage.gatherings.ground.views import led, seen
+from heritage.common.forms import asks_and_takes, refusals_shown, typed
+from heritage.gatherings.ground.forms import ButtonForm
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.places import services
 from heritage.gatherings.places.forms import (
     AnswerForm,
     GiveUpForm,
     HouseholdForm,
+    MoveForm,
     PlaceForm,
-    SignUpForm,
     WishForm,
 )
+from heritage.gatherings.selectors import gathering_page
+from heritage.gatherings.views import led, seen
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
@@ -37,18 +36,9 @@ def sign_up(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Ask for a place for oneself, or for somebody one answers for."""
     gathering = seen(request, pk)
     form = PlaceForm(request.POST, gathering=gathering)
-    if data := _read(request, form):
-        try:
-            entry = services.sign_up(
-                station=data["station"],
-                volunteer=data["volunteer"],
-                by=request.user,
-                now=clock.now(),
-            )
-        except ValidationError as error:
-            messages.error(request, " ".join(error.messages))
-        else:
-            messages.success(request, _outcome(entry))
+    with refusals_shown(request):
+        entry = form.press(by=request.user, now=clock.now())
+        messages.success(request, _outcome(entry))
     return redirect(gathering)
 
 
@@ -58,20 +48,11 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say whether somebody who moved up comes, or gives it to the next."""
     gathering = seen(request, pk)
     form = AnswerForm(request.POST, gathering=gathering)
-    if data := _read(request, form):
-        try:
-            services.answer(
-                sign_up=data["sign_up"],
-                comes=data["comes"],
-                by=request.user,
-                now=clock.now(),
-            )
-        except ValidationError as error:
-            if error.code == "children":
-                return _ask_of_children(request, data["sign_up"])
-            messages.error(request, " ".join(error.messages))
-        else:
-            messages.success(request, _answered(data["sign_up"], data["comes"]))
+    with refusals_shown(request):
+        entry = _pressed(request, form)
+        if entry is None:
+            return _ask_of_children(request, form.cleaned_data["sign_up"])
+        messages.success(request, _answered(entry, form.cleaned_data["comes"]))
     return redirect(gathering)
 
 
@@ -81,24 +62,11 @@ def give_up(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Give a place or a turn back; asks what becomes of the children's."""
     gathering = seen(request, pk)
     form = GiveUpForm(request.POST, gathering=gathering)
-    if data := _read(request, form):
-        entry = data["sign_up"]
-        beside = gathering.sign_ups.live().only_with(entry.volunteer)
-        children = [one.volunteer for one in beside]
-        try:
-            services.give_up(
-                sign_up=entry,
-                children=data["children"],
-                by=request.user,
-                now=clock.now(),
-            )
-        except ValidationError as error:
-            if error.code == "children":
-                return _ask_of_children(request, entry)
-            messages.error(request, " ".join(error.messages))
-        else:
-            gone = [entry.volunteer, *children]
-            messages.success(request, _given_up(gone, request.standing.volunteer))
+    with refusals_shown(request):
+        entry = _pressed(request, form)
+        if entry is None:
+            return _ask_of_children(request, form.cleaned_data["sign_up"])
+        messages.success(request, _given_up(form.gone, request.standing.volunteer))
     return redirect(gathering)
 
 
@@ -107,18 +75,24 @@ def give_up(request: VolunteerRequest, pk: int) -> HttpResponse:
 def move(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Move somebody to another station."""
     gathering = led(request, pk)
-    form = SignUpForm(request.POST, gathering=gathering)
-    form.fields["station"].required = True
-    if data := _read(request, form):
-        try:
-            services.move(by=request.user, now=clock.now(), **data)
-        except ValidationError as error:
-            messages.error(request, " ".join(error.messages))
-        else:
-            words = _("%(who)s is at %(station)s now.")
-            who = {"who": data["sign_up"].volunteer, "station": data["station"]}
-            messages.success(request, words % who)
+    form = MoveForm(request.POST, gathering=gathering)
+    with refusals_shown(request):
+        entry = form.press(by=request.user, now=clock.now())
+        words = _("%(who)s is at %(station)s now.")
+        who = {"who": entry.volunteer, "station": form.cleaned_data["station"]}
+        messages.success(request, words % who)
     return redirect(gathering)
+
+
+def _pressed(request: VolunteerRequest, form: ButtonForm) -> SignUp | None:
+    """Do what was pressed; None where the children's places are to be asked about."""
+    try:
+        entry: SignUp = form.press(by=request.user, now=clock.now())
+    except ValidationError as error:
+        if getattr(error, "code", "") == "children":
+            return None
+        raise
+    return entry
 
 
 def _ask_of_children(request: VolunteerRequest, entry: SignUp) -> HttpResponse:
@@ -127,13 +101,6 @@ def _ask_of_children(request: VolunteerRequest, entry: SignUp) -> HttpResponse:
     children = gathering.sign_ups.live().only_with(entry.volunteer)
     context = {"gathering": gathering, "entry": entry, "children": children}
     return render(request, "gatherings/gathering_give_up.html", context)
-
-
-def _read(request: VolunteerRequest, form: forms.Form) -> dict[str, Any] | None:
-    if form.is_valid():
-        return form.cleaned_data
-    messages.error(request, _("The page was out of date. Choose again, please."))
-    return None
 
 
 def _outcome(entry: SignUp) -> str:
@@ -166,23 +133,12 @@ def _answered(entry: SignUp, comes: bool) -> str:
 def household(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Sign oneself and one's children up together, each with their own verdict."""
     gathering, now = seen(request, pk), clock.now()
-    page = gatherings_selectors.gathering_page(
-        gathering, now=now, volunteer=request.standing.volunteer
-    )
+    reader = request.standing.volunteer
+    page = gathering_page(gathering, now=now, volunteer=reader)
     free = [one for one in page.mine if one.place is None]
     form = HouseholdForm(typed(request), gathering=gathering, people=free)
-
-    def write() -> None:
-        verdicts = services.sign_up_together(
-            gathering=gathering,
-            asks=form.asks(),
-            by=request.user,
-            now=now,
-            only_together=form.cleaned_data.get("only_together", False),
-        )
-        _say(request, verdicts)
-
-    if carried_out(request, form, write):
+    if form.submit(by=request.user, now=now):
+        _say(request, form.saved)
         return redirect(gathering)
     context = {"page": page, "form": form, "free": free}
     return render(request, "gatherings/gathering_household.html", context)
@@ -194,16 +150,10 @@ def wishes(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say where else somebody would work."""
     gathering = seen(request, pk)
     form = WishForm(request.POST, gathering=gathering)
-    if form.is_valid():
-        data = form.cleaned_data
-        done_or_said(
-            request,
-            lambda: services.wish(**data, by=request.user, now=clock.now()),
-            _("Written down: the lead sees where %s would work too.")
-            % data["sign_up"].volunteer,
-        )
-    else:
-        messages.error(request, _("The page was out of date. Choose again, please."))
+    with refusals_shown(request):
+        entry = form.press(by=request.user, now=clock.now())
+        words = _("Written down: the lead sees where %s would work too.")
+        messages.success(request, words % entry.volunteer)
     return redirect(gathering)
 
 

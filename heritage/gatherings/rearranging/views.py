@@ -10,10 +10,11 @@ from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes, carried_out, typed
-from heritage.gatherings.ground.views import led
+from heritage.common.forms import asks_and_takes, typed
 from heritage.gatherings.places.forms import MovesForm
-from heritage.gatherings.rearranging import selectors, services
+from heritage.gatherings.rearranging import selectors
+from heritage.gatherings.rearranging.services import Rearranged
+from heritage.gatherings.views import led
 from heritage.people.request import VolunteerRequest
 
 
@@ -35,14 +36,8 @@ def suggestion(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Suggest who might work where; carry out the moves that were left ticked."""
     row, now = led(request, pk), clock.now()
     form = MovesForm(typed(request))
-
-    def write() -> None:
-        done = services.rearrange(
-            gathering=row, by=request.user, now=now, **form.cleaned_data
-        )
-        _say(request, done)
-
-    if carried_out(request, form, write):
+    if form.submit(gathering=row, by=request.user, now=now):
+        _say(request, form.saved)
         return redirect(row)
     page = selectors.suggestion(row, now)
     sent = request.POST.getlist("moves") if form.is_bound else None
@@ -50,11 +45,11 @@ def suggestion(request: VolunteerRequest, pk: int) -> HttpResponse:
     return render(request, "gatherings/gathering_suggestion.html", context)
 
 
-def _say(request: VolunteerRequest, found: services.Rearranged) -> None:
+def _say(request: VolunteerRequest, result: Rearranged) -> None:
     """Say how many were moved, and of each other why not."""
-    for sentence in found.refused:
+    for sentence in result.refused:
         messages.error(request, sentence)
-    count = len(found.done)
+    count = len(result.done)
     words = ngettext("%d person was moved.", "%d people were moved.", count)
     said = (
         words % count + " " + _("Letters go to those they reach.")

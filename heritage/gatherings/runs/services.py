@@ -18,6 +18,8 @@ from django.utils.translation import gettext as _
 from heritage.gatherings.call.services import make_call
 from heritage.gatherings.ground.selectors import evening_of, local_moment
 from heritage.gatherings.ground.services import hold, hold_run
+from heritage.gatherings.letters import mail
+from heritage.gatherings.letters.mail import Before
 from heritage.gatherings.models import (
     Decision,
     Gathering,
@@ -27,8 +29,6 @@ from heritage.gatherings.models import (
     StationKind,
     WhyOff,
 )
-from heritage.gatherings.runs import mail
-from heritage.gatherings.runs.mail import Before
 from heritage.gatherings.runs.selectors import (
     MOST_EVENINGS,
     Evening,

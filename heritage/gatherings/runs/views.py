@@ -1,10 +1,6 @@
 """Runs of evenings: the list, one with its evenings, its end."""
 
-from datetime import date
-from typing import Any
-
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -13,20 +9,17 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes, typed
 from heritage.gatherings.forms import (
-    BaseStationFormSet,
+    EndRunForm,
+    RunEditForm,
+    RunForm,
     gathering_initial,
-    station_initial,
-    station_rows,
-    typed_rows,
 )
-from heritage.gatherings.ground.views import put_back, run_of
-from heritage.gatherings.models import Gathering, Run, StationKind
+from heritage.gatherings.ground.forms import station_initial
+from heritage.gatherings.models import Run
 from heritage.gatherings.runs import selectors, services
-from heritage.gatherings.runs.forms import EndRunForm, RunEditForm, RunForm
-from heritage.gatherings.runs.selectors import Evening
 from heritage.gatherings.views import able_in_first_aid, beginning
 from heritage.people.request import VolunteerRequest
 
@@ -54,20 +47,18 @@ def run(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_POST
 def end(request: VolunteerRequest, pk: int) -> HttpResponse:
     """End a run: the rest is called off, and those signed up are told."""
-    row, form = run_of(request, pk), EndRunForm(request.POST)
-    if not form.is_valid():
-        page = selectors.run_page(row, clock.now())
+    row, now = run_of(request, pk), clock.now()
+    form = EndRunForm(request.POST)
+    if not form.submit(run=row, by=request.user, now=now):
+        page = selectors.run_page(row, now)
         return render(request, "gatherings/run.html", {"page": page, "form": form})
-    ended = services.end_run(
-        run=row, by=request.user, now=clock.now(), note=form.cleaned_data["note"]
-    )
-    if ended:
+    if form.saved:
         words = ngettext(
             "The run is ended: %d evening will not take place.",
             "The run is ended: %d evenings will not take place.",
-            ended,
+            form.saved,
         )
-        messages.success(request, words % ended)
+        messages.success(request, words % form.saved)
     else:
         messages.info(request, _("The run is ended: nothing was left to call off."))
     return redirect(row)
@@ -79,11 +70,10 @@ def take_out(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Let one evening stand alone."""
     row = run_of(request, pk)
     key = request.POST.get("gathering", "")
-    found = get_object_or_404(
-        row.gatherings.for_page(), pk=int(key) if key.isdecimal() else 0
-    )
-    services.take_out(run=row, gathering=found)
-    messages.success(request, _("“%s” stands alone now.") % found)
+    evenings = row.gatherings.for_page()
+    evening = get_object_or_404(evenings, pk=int(key) if key.isdecimal() else 0)
+    services.take_out(run=row, gathering=evening)
+    messages.success(request, _("“%s” stands alone now.") % evening)
     return redirect(row)
 
 
@@ -95,97 +85,35 @@ MONDAY_TO_FRIDAY = [0, 1, 2, 3, 4]
 @asks_and_takes
 def post(request: VolunteerRequest) -> HttpResponse:
     """Ask for a run, show every evening of it, then post those left ticked."""
-    where, now = request.standing.demonstration, clock.now()
-    initial, stations = beginning(request)
-    first = initial | {"weekdays": MONDAY_TO_FRIDAY, "by_light": True}
-    data = request.POST if request.method == "POST" else None
-    if data is not None and "add" in data:
-        first = {name: data.get(name, "") for name in RunForm.base_fields}
-        first["weekdays"] = data.getlist("weekdays")
-        stations, data = [*typed_rows(data), {}], None
+    now, (initial, stations) = clock.now(), beginning(request)
     form = RunForm(
-        data,
-        initial=first,
-        demonstration=where,
+        typed(request),
+        initial=initial | {"weekdays": MONDAY_TO_FRIDAY, "by_light": True},
+        stations=stations,
+        demonstration=request.standing.demonstration,
         first_aiders=able_in_first_aid(request, None),
     )
-    rows = station_rows(data, demonstration=where, gathering=None, initial=stations)
-    found: list[Evening] = []
-    if all([form.is_valid(), rows.is_valid()]):
-        works = [StationKind(plan.kind) for plan in rows.plans()]
-        found = selectors.evenings(where, form.plan(), now, works)
-        if _agreed(request, found):
-            made = _post(request, form, rows, found)
-            if made:
-                return redirect(made)
-    rows.mark_needed()
-    context = {"form": form, "rows": rows, "evenings": _ticked(request, found)}
+    evenings = form.evenings(now)
+    if evenings and form.are_shown(evenings):
+        if form.submit(evenings=evenings, by=request.user, now=now):
+            _say_posted(request, form)
+            return redirect(form.saved)
+    elif evenings and "preview" not in request.POST:
+        words = _("Look the evenings over, untick any, and post them below.")
+        messages.info(request, words)
+    form.rows.mark_needed()
+    context = {"form": form, "rows": form.rows, "evenings": form.ticks(evenings)}
     return render(request, "gatherings/run_post.html", context)
 
 
-def _agreed(request: VolunteerRequest, found: list[Evening]) -> bool:
-    """Tell whether these very evenings were shown, and are now to be posted."""
-    if "preview" in request.POST:
-        return False
-    same = request.POST.getlist("seen") == [one.key for one in found]
-    if not same:
-        words = _("Look the evenings over, untick any, and post them below.")
-        messages.info(request, words)
-    return same
-
-
-def _ticked(
-    request: VolunteerRequest, found: list[Evening]
-) -> list[tuple[Evening, bool]]:
-    """Return each evening with whether it is ticked: as it was, if it was shown."""
-    seen = request.POST.getlist("seen")
-    ticked = set(request.POST.getlist("evening"))
-    return [
-        (one, one.key in ticked if one.key in seen else one.is_offered) for one in found
-    ]
-
-
-def _post(
-    request: VolunteerRequest,
-    form: RunForm,
-    rows: BaseStationFormSet,
-    found: list[Evening],
-) -> Run | None:
-    ticked = set(request.POST.getlist("evening"))
+def _say_posted(request: VolunteerRequest, form: RunForm) -> None:
     as_draft = "draft" in request.POST
-    try:
-        made = services.post_run(
-            demonstration=request.standing.demonstration,
-            plan=form.plan(),
-            details=form.details(),
-            stations=rows.plans(),
-            days=[one.day for one in found if one.key in ticked],
-            knowing=_known(request),
-            by=request.user,
-            now=clock.now(),
-            as_draft=as_draft,
-        )
-    except ValidationError as error:
-        put_back(form, error)
-        return None
     words = (
         _("The evenings are kept as drafts.") if as_draft else _("The run is posted.")
     )
     messages.success(request, words)
     if form.cleaned_data["first_aider"] is None:
         messages.warning(request, _("No first-aider is chosen for these evenings yet."))
-    return made
-
-
-def _known(request: VolunteerRequest) -> set[date]:
-    """Return the days that were shown as clashing, and ticked all the same."""
-    known = set()
-    for typed in request.POST.getlist("clashing"):
-        try:
-            known.add(date.fromisoformat(typed))
-        except ValueError:
-            continue
-    return known
 
 
 @opens_to(Role.ORGANISER)
@@ -193,56 +121,30 @@ def _known(request: VolunteerRequest) -> set[date]:
 @asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Change what is to come of a run; whoever is signed up is told."""
-    row = run_of(request, pk)
-    to_come = selectors.evenings_to_come(row, clock.now())
+    row, now = run_of(request, pk), clock.now()
+    to_come = selectors.evenings_to_come(row, now)
     if not to_come:
         messages.info(request, _("Nothing of this run is still to come."))
         return redirect(row)
-    form, rows = _edit_forms(request, to_come[0])
-    if all([form.is_valid(), rows.is_valid()]) and _changed(request, row, form, rows):
+    stations = to_come[0].stations.in_order()
+    form = RunEditForm(
+        typed(request),
+        initial=gathering_initial(to_come[0]),
+        stations=[station_initial(one, copied=True) for one in stations],
+        demonstration=row.demonstration,
+        first_aiders=able_in_first_aid(request, to_come[0]),
+    )
+    if form.submit(run=row, now=now):
+        words = ngettext(
+            "%d evening is changed.", "%d evenings are changed.", form.saved
+        )
+        messages.success(request, words % form.saved)
         return redirect(row)
-    rows.mark_needed()
-    context = {"form": form, "rows": rows, "run": row, "to_come": len(to_come)}
+    context = {"form": form, "rows": form.rows, "run": row, "to_come": len(to_come)}
     return render(request, "gatherings/run_edit.html", context)
 
 
-def _edit_forms(
-    request: VolunteerRequest, shown: Gathering
-) -> tuple[RunEditForm, BaseStationFormSet]:
-    """Return the forms as the next evening has it, or as typed."""
-    where = request.standing.demonstration
-    initial: dict[str, Any] = gathering_initial(shown)
-    stations = [station_initial(one, copied=True) for one in shown.stations.in_order()]
-    data = request.POST if request.method == "POST" else None
-    if data is not None and "add" in data:
-        initial = {name: data.get(name, "") for name in RunEditForm.base_fields}
-        stations, data = [*typed_rows(data), {}], None
-    form = RunEditForm(
-        data,
-        initial=initial,
-        demonstration=where,
-        first_aiders=able_in_first_aid(request, shown),
-    )
-    return form, station_rows(
-        data, demonstration=where, gathering=None, initial=stations
-    )
-
-
-def _changed(
-    request: VolunteerRequest, row: Run, form: RunEditForm, rows: BaseStationFormSet
-) -> bool:
-    try:
-        number = services.edit_run(
-            run=row,
-            changes=form.changes(),
-            stations=rows.plans() if rows.has_changed() else None,
-            by_light=form.cleaned_data["by_light"],
-            same_place=form.cleaned_data["same_place"],
-            now=clock.now(),
-        )
-    except ValidationError as error:
-        put_back(form, error)
-        return False
-    words = ngettext("%d evening is changed.", "%d evenings are changed.", number)
-    messages.success(request, words % number)
-    return True
+def run_of(request: VolunteerRequest, pk: int) -> Run:
+    """Return a run the reader organises, or answer 404."""
+    rows = Run.objects.managed_by(request.user).select_related("demonstration")
+    return row_or_404(rows, request, pk)
