@@ -472,15 +472,17 @@ class Acknowledgement(models.Model):
                 "briefings", _("Briefings you heard"),
                 _("As proof that you were told what can hurt."),
                 "version__briefing__title version=version__number heard_at how",
-                Stays(why=TOLD_WHAT_CAN_HURT),
-                Meets("version", _("Both heard %s: the first time stays."), "heard_at"),
+                erased=Stays(why=TOLD_WHAT_CAN_HURT),
+                merged=Meets(
+                    "version", _("Both heard %s: the first time stays."), "heard_at"
+                ),
                 order="heard_at",
             ),
             "read_by": About(
                 "briefings_read", _("Briefings you read out"),
                 _("As proof of who told others what can hurt."),
-                "version__briefing__title version=version__number heard_at", Stays(),
-                order="heard_at",
+                "version__briefing__title version=version__number heard_at",
+                erased=Stays(), order="heard_at",
             ),
             "recorded_by": Counted(_("briefings ticked off"), "heard_at"),
         },

@@ -97,9 +97,9 @@ class About:
     title: Words
     why: Words
     columns: str
-    erased: Erased | Sequence[Erased]
-    merged: Merged | Meets = Merged.MOVES
-    order: str = "pk"
+    erased: Erased | Sequence[Erased] = field(kw_only=True)
+    merged: Merged | Meets = field(default=Merged.MOVES, kw_only=True)
+    order: str = field(default="pk", kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +193,7 @@ OF_LIBRARIES = {
             "user": About(
                 "addresses", _("Addresses of the account"),
                 _("To send you the code for signing in."), "email verified primary",
-                Deleted(),
+                erased=Deleted(),
             )
         },
         labels={
@@ -207,7 +207,7 @@ OF_LIBRARIES = {
                 "second_steps", _("Second step of signing in"),
                 _("To keep others out of your account. The secret itself is shown to "
                   "nobody."),
-                "type created_at last_used_at", Deleted(),
+                "type created_at last_used_at", erased=Deleted(),
             )
         },
         labels={"type": _("kind"), "created_at": _("set up")},

@@ -830,7 +830,7 @@ class Treader(models.Model):
                 _("To know who treads when, and that nobody treads alone."),
                 "turn__plan__ret__dam__name turn__day turn__half state by_hand watches "
                 "told trod changed_at",
-                [
+                erased=[
                     Parted(
                         _("turns of treading they did not tread"),
                         which=lambda rows, now: rows.untrodden(),
@@ -840,7 +840,7 @@ class Treader(models.Model):
                         lambda rows, now: rows.who_came(),
                     ),
                 ],
-                Meets(
+                merged=Meets(
                     "turn",
                     _("Both answered for %s: they trod or are on if either line is."),
                 ),

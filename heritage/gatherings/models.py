@@ -379,12 +379,13 @@ class Gathering(models.Model):
         people={
             "lead": About(
                 "led", _("Gatherings you led"), _("To say who is in charge."),
-                "gathering=title starts_at", Stays(), order="starts_at",
+                "gathering=title starts_at",
+                erased=Stays(), order="starts_at",
             ),
             "first_aider": About(
                 "first_aid", _("Gatherings where you gave first aid"),
-                _("To say whom to call."), "gathering=title starts_at", Stays(),
-                order="starts_at",
+                _("To say whom to call."), "gathering=title starts_at",
+                erased=Stays(), order="starts_at",
             ),
         },
         called=_("gatherings led or with first aid"),
@@ -861,7 +862,7 @@ class SignUp(models.Model):
                 "sign_ups", _("Places and turns"), _("To know who comes."),
                 "gathering__title gathering__starts_at station__title state=status "
                 "asked_at changed_at answer_by",
-                [
+                erased=[
                     Parted(
                         _("places to come, which go to the next"),
                         which=SignUpQuerySet.coming_up,
@@ -871,7 +872,7 @@ class SignUp(models.Model):
                         which=SignUpQuerySet.past,
                     ),
                 ],
-                Meets(
+                merged=Meets(
                     "gathering",
                     _("Both have a place or turn at %s: the better one stays."),
                 ),
@@ -945,8 +946,8 @@ class Turnout(models.Model):
                 _("To count everybody out in an emergency, and to record who was "
                   "there."),
                 "gathering__title gathering__starts_at arrived_at left_at",
-                Stays(_("when they came"), KEPT_FOR_CLAIMS),
-                Meets(
+                erased=Stays(_("when they came"), KEPT_FOR_CLAIMS),
+                merged=Meets(
                     "gathering",
                     _("Both came to %s: the times become one, from first to last."),
                 ),
@@ -1209,8 +1210,8 @@ class Awaited(models.Model):
             "volunteer": About(
                 "awaited", _("Head-counts you were in"), _("To know whom to look for."),
                 "muster__gathering__title muster__called_at since",
-                Stays(_("head-counts"), WHO_WAS_THERE),
-                Meets(
+                erased=Stays(_("head-counts"), WHO_WAS_THERE),
+                merged=Meets(
                     "muster", _("Both were counted at %s: the first time stays."),
                     "since",
                 ),
@@ -1264,8 +1265,8 @@ class Safe(models.Model):
                 "head_counts", _("Head-counts you were seen at"),
                 _("To know that everybody is out."),
                 "muster__gathering__title muster__called_at seen_at",
-                Stays(_("head-counts"), WHO_WAS_THERE),
-                Meets(
+                erased=Stays(_("head-counts"), WHO_WAS_THERE),
+                merged=Meets(
                     "muster", _("Both were seen at %s: the first time stays."),
                     "seen_at",
                 ),
@@ -1341,7 +1342,8 @@ class Weighing(models.Model):
             "volunteer": About(
                 "weighings", _("What an organiser weighed of work you may do"),
                 _("To keep young people from work that is too much for them."),
-                "work may why weighed_at", Deleted(), order="weighed_at",
+                "work may why weighed_at",
+                erased=Deleted(), order="weighed_at",
             ),
             "weighed_by": Counted(_("work of the young weighed"), "weighed_at"),
         },

@@ -175,7 +175,8 @@ class StewardPost(models.Model):
         people={
             "volunteer": About(
                 "steward_posts", _("Posts you keep as a steward"),
-                _("To know who stands where."), "post=duty place", Parted(),
+                _("To know who stands where."), "post=duty place",
+                erased=Parted(),
             )
         },
         called=_("posts as a steward"),

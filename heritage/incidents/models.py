@@ -180,7 +180,8 @@ class Incident(models.Model):
                 _("The law asks for a record. What others say of it is not shown "
                   "here."),
                 "happened_at place kind name=hurt_name contact=hurt_contact born_on "
-                "injury done keep_until", Stays(), order="happened_at",
+                "injury done keep_until",
+                erased=Stays(), order="happened_at",
             ),
             "reported_by": Wrote(
                 "incidents_written", _("Incidents you wrote down"),
@@ -197,7 +198,7 @@ class Incident(models.Model):
         kept=[
             Kept(
                 "incidents", IncidentQuerySet.due, Q(completed_at__isnull=False),
-                [
+                held=[
                     Held(
                         _("Held because of a claim."), ~Q(held_for=""), "keep_until__lt"
                     ),

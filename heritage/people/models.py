@@ -96,7 +96,8 @@ class User(AbstractBaseUser, PermissionsMixin):
         people={
             "pk": About(
                 "account", _("Account"), _("To let you sign in."),
-                "email name last_login is_active is_staff", Emptied(),
+                "email name last_login is_active is_staff",
+                erased=Emptied(),
             )
         },
         labels={"last_login": _("last signed in")},
@@ -371,13 +372,15 @@ class Volunteer(models.Model):
                   "people."),
                 "name email phone age=age_band born_on guardian__name emergency_name "
                 "emergency_phone is_organiser organiser_since joined_at left_at "
-                "erased_at", Emptied(),
+                "erased_at",
+                erased=Emptied(),
             ),
             "guardian": About(
                 "children", _("Children you answer for"),
                 _("So that you can sign them up. What is held of each has a page of "
                   "its own."),
-                "name age=age_band", Stays(),
+                "name age=age_band",
+                erased=Stays(),
             ),
             "user": Untold("It is the account, which has a part of its own."),
             "merged_into": Untold("Merged lines are read together with the kept one."),
@@ -500,7 +503,8 @@ class HealthNote(models.Model):
             "volunteer": About(
                 "health_note", _("Health note"),
                 _("Because you agreed, for the day's first-aider. Deleted on its day."),
-                "text agreed_at delete_on", Deleted(_("health note")), Merged.OWN_WAY,
+                "text agreed_at delete_on",
+                erased=Deleted(_("health note")), merged=Merged.OWN_WAY,
             ),
             "agreed_by": Counted(_("health notes given"), "agreed_at"),
         },
@@ -632,8 +636,9 @@ class Agreement(models.Model):
                 "agreements", _("What you were told or agreed to"),
                 _("To show which words you read, and to let you take them back."),
                 "about=wording__subject version=wording__number words=wording__text "
-                "given_at how withdrawn_at", Deleted(),
-                Meets("wording", _("Both agreed to %s: the first time stays.")),
+                "given_at how withdrawn_at",
+                erased=Deleted(),
+                merged=Meets("wording", _("Both agreed to %s: the first time stays.")),
                 order="given_at",
             ),
             "given_by": Counted(_("agreements given"), "given_at"),
@@ -758,8 +763,11 @@ class Skill(models.Model):
             "volunteer": About(
                 "skills", _("What you can do"),
                 _("To give work only to those who know it."),
-                "can_do=competence__title said_at confirmed_at runs_out_on", Deleted(),
-                Meets("competence", _("Both can do %s: the confirmed one stays.")),
+                "can_do=competence__title said_at confirmed_at runs_out_on",
+                erased=Deleted(),
+                merged=Meets(
+                    "competence", _("Both can do %s: the confirmed one stays.")
+                ),
             ),
             "confirmed_by": Counted(_("skills confirmed"), "confirmed_at"),
         },
@@ -868,8 +876,8 @@ class Invitation(models.Model):
         people={
             "volunteer": About(
                 "invitations", _("Invitations sent to you"), _("To let you join."),
-                "address=email made_at expires_at taken_at withdrawn_at", Deleted(),
-                order="made_at",
+                "address=email made_at expires_at taken_at withdrawn_at",
+                erased=Deleted(), order="made_at",
             ),
             "made_by": Counted(_("invitations made"), "made_at"),
             "taken_by": Counted(_("invitations taken up"), "taken_at"),
@@ -1068,8 +1076,8 @@ class Letter(models.Model):
             "volunteer": About(
                 "letters", _("Letters written to you"),
                 _("To show that you were told."),
-                "queued_at address subject words=text state sent_at", Deleted(),
-                order="queued_at",
+                "queued_at address subject words=text state sent_at",
+                erased=Deleted(), order="queued_at",
             )
         },
         words=FreeWords(
@@ -1083,7 +1091,7 @@ class Letter(models.Model):
         kept=[
             Kept(
                 "letters", "queued_at__lt", ~Q(state__in=ON_THEIR_WAY),
-                [
+                held=[
                     Held(
                         _("Still on its way: look after it first."),
                         Q(state__in=ON_THEIR_WAY),
@@ -1243,7 +1251,8 @@ class AccountLetter(models.Model):
             "user": About(
                 "account_letters", _("Letters about your account"),
                 _("To see that you could sign in. Their words are not kept."),
-                "queued_at address subject state sent_at", Deleted(), order="queued_at",
+                "queued_at address subject state sent_at",
+                erased=Deleted(), order="queued_at",
             )
         },
         unsearched={

@@ -213,7 +213,8 @@ class Picture(models.Model):
                 "pictures", _("Pictures you are in"),
                 _("So that they can be taken down when you ask."),
                 "taken_on caption credit published=is_published",
-                Parted(_("marks in pictures")), Merged.OWN_WAY, order="taken_on",
+                erased=Parted(_("marks in pictures")), merged=Merged.OWN_WAY,
+                order="taken_on",
             ),
             "added_by": Wrote(
                 "pictures_added", _("Pictures you added"), "caption credit added_at"

@@ -90,7 +90,8 @@ class Erasure(models.Model):
             "volunteer": About(
                 "erasures", _("Your asking to be erased"),
                 _("To show what was asked and done."),
-                "asked_at taken_back_at carried_out_at", Stays(), order="asked_at",
+                "asked_at taken_back_at carried_out_at",
+                erased=Stays(), order="asked_at",
             ),
             "asked_by": Counted(_("erasures asked for"), "asked_at"),
             "carried_out_by": Counted(_("erasures carried out"), "carried_out_at"),
@@ -137,8 +138,8 @@ class Merge(models.Model):
         people={
             "kept": About(
                 "merges", _("Lines that were found to be yours"),
-                _("To show why two lines became one."), "name=gone__name at", Stays(),
-                order="at",
+                _("To show why two lines became one."), "name=gone__name at",
+                erased=Stays(), order="at",
             ),
             "gone": Untold("It is told of with the line that was kept.", Merged.STAYS),
             "by": Counted(_("lines merged"), "at"),

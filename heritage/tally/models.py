@@ -191,7 +191,8 @@ class Entry(models.Model):
                 "entries", _("Your lines in the tally book"),
                 _("To credit you with what you pulled. The book is never rubbed out."),
                 "gathering__title gathering__starts_at plot__name way beets source "
-                "reason entered_at", IN_THE_BOOK, Merged.OWN_WAY, order="entered_at",
+                "reason entered_at",
+                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
             ),
             "entered_by": Counted(_("beets entered"), "entered_at"),
         },
@@ -295,7 +296,7 @@ class Work(models.Model):
             "volunteer": About(
                 "work", _("Your other work in the book"), _("To credit you with it."),
                 "gathering__title gathering__starts_at kind amount note entered_at",
-                IN_THE_BOOK, Merged.OWN_WAY, order="entered_at",
+                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
             ),
             "entered_by": Counted(_("other work entered"), "entered_at"),
         },
@@ -423,7 +424,7 @@ class OwnLog(models.Model):
                 "own_logs", _("What you logged yourself"), _("For a lead to confirm."),
                 "gathering__title gathering__starts_at way beets note said_at "
                 "answer__answered_at answer=answer__reason",
-                IN_THE_BOOK, Merged.OWN_WAY, order="said_at",
+                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="said_at",
             ),
             "said_by": Counted(_("own logs written"), "said_at"),
         },

@@ -18,7 +18,7 @@ from heritage.people.models import Letter
 from heritage.privacy.everything import selectors
 from heritage.privacy.everything.selectors import cell
 from heritage.privacy.held import sheets
-from heritage.privacy.kept.selectors import declared, home_path
+from heritage.privacy.selectors import declared, home_path
 from tests.factories import NOW, make_volunteer
 from tests.people.world import make_world
 from tests.responses import finish

@@ -18,8 +18,8 @@ from heritage.people.letters.services import deliver
 from heritage.people.models import LetterState, Subject
 from heritage.privacy.keeping import selectors, services
 from heritage.privacy.keeping.selectors import years_before
-from heritage.privacy.kept.selectors import declared
 from heritage.privacy.models import Tidying
+from heritage.privacy.selectors import declared
 from tests.factories import (
     NOW,
     make_acknowledgement,

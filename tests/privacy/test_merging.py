@@ -21,11 +21,11 @@ from heritage.people.selectors import people_page
 from heritage.pictures.models import Picture
 from heritage.privacy.erasing import services as erasing_services
 from heritage.privacy.held import selectors
-from heritage.privacy.kept.selectors import of_a_line
 from heritage.privacy.merging import selectors as merging_selectors
 from heritage.privacy.merging import services
 from heritage.privacy.merging.selectors import meetings, merging
 from heritage.privacy.models import Merge
+from heritage.privacy.selectors import of_a_line
 from heritage.tally.models import Entry, OwnLog
 from heritage.tally.selectors import board
 from heritage.tally.services import carry_over, correct

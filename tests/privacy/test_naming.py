@@ -13,7 +13,6 @@ from heritage.common import clock
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
 from heritage.privacy.erasing import services
-from heritage.privacy.kept.selectors import declared, home_path
 from heritage.privacy.models import Erasure
 from heritage.privacy.searching import selectors as searching
 from heritage.privacy.searching.selectors import (
@@ -23,6 +22,7 @@ from heritage.privacy.searching.selectors import (
     named,
     searched,
 )
+from heritage.privacy.selectors import declared, home_path
 from heritage.tally.models import Answer
 from tests.factories import (
     NOW,

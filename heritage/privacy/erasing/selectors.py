@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 from heritage.common.privacy import Erased, Stays
 from heritage.gatherings.models import Gathering, SignUp
 from heritage.people.models import Letter, LetterQuerySet, Volunteer
-from heritage.privacy.kept.selectors import Source, sources
 from heritage.privacy.models import Erasure
+from heritage.privacy.selectors import Source, sources
 from heritage.season.models import Demonstration
 
 

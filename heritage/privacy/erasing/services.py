@@ -42,9 +42,9 @@ from heritage.privacy.erasing.selectors import (
     places_to_come,
     rows_of,
 )
-from heritage.privacy.kept.selectors import sources
 from heritage.privacy.models import Erasure
 from heritage.privacy.searching.selectors import named, names_them
+from heritage.privacy.selectors import sources
 from heritage.season.models import Demonstration
 
 # Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for

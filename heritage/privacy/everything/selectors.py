@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from heritage.common.models import private_key
 from heritage.kits.tables.write import Cell
 from heritage.people.letters.selectors import without_private
-from heritage.privacy.kept.selectors import declared, home_path
+from heritage.privacy.selectors import declared, home_path
 from heritage.season.models import Demonstration
 
 

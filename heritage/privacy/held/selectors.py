@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 
 from heritage.common.privacy import Column, Counted, Wrote, choices, column
 from heritage.people.models import Agreement, Volunteer
-from heritage.privacy.kept.selectors import Source, Value, facts, home_path, sources
 from heritage.privacy.models import Erasure
+from heritage.privacy.selectors import Source, Value, facts, home_path, sources
 from heritage.season.models import Demonstration
 from heritage.tally.statements.selectors import PersonStatement, statement
 

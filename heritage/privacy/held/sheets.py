@@ -14,7 +14,7 @@ from heritage.kits.paper import blocks as paper
 from heritage.kits.tables.write import csv_table
 from heritage.privacy.everything.selectors import Table
 from heritage.privacy.held.selectors import Held, Part, shown
-from heritage.privacy.kept.selectors import Value
+from heritage.privacy.selectors import Value
 from heritage.season.models import Demonstration
 
 MOST_COLUMNS = 4

@@ -17,8 +17,8 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.privacy import Kept, Words
 from heritage.incidents.models import Incident
 from heritage.people.models import AccountLetter, Volunteer
-from heritage.privacy.kept.selectors import declared, home_path
 from heritage.privacy.models import Tidying
+from heritage.privacy.selectors import declared, home_path
 from heritage.season.models import Demonstration
 
 Rows = QuerySet[Model]

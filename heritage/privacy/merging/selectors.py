@@ -13,8 +13,8 @@ from heritage.people.models import (
     Volunteer,
     VolunteerQuerySet,
 )
-from heritage.privacy.kept.selectors import called, of_a_line
 from heritage.privacy.models import Erasure, Merge
+from heritage.privacy.selectors import called, of_a_line
 from heritage.season.models import Demonstration
 
 LONGEST_NOTE = 600

@@ -38,9 +38,9 @@ from heritage.people.models import (
 from heritage.people.particulars.services import require_organiser
 from heritage.pictures import services as pictures
 from heritage.pictures.models import not_agreed
-from heritage.privacy.kept.selectors import of_a_line
 from heritage.privacy.merging.selectors import hindrances, joined_note, meetings
 from heritage.privacy.models import Merge
+from heritage.privacy.selectors import of_a_line
 from heritage.season.models import Demonstration
 from heritage.tally.services import carry_over
 

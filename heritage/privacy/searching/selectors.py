@@ -21,7 +21,7 @@ from django.urls import reverse
 from heritage.common.privacy import Deleted, Emptied, FreeWords, Holds, texts
 from heritage.people.letters.selectors import own_address
 from heritage.people.models import Volunteer
-from heritage.privacy.kept.selectors import Source, declared, home_path, sources
+from heritage.privacy.selectors import Source, declared, home_path, sources
 
 # A part shorter than this stands in too many other words to be a sign of anybody.
 SHORTEST_PART = 3

@@ -3,7 +3,7 @@
 from django import template
 
 from heritage.privacy.held.selectors import shown
-from heritage.privacy.kept.selectors import Value
+from heritage.privacy.selectors import Value
 from heritage.season.models import Demonstration
 
 register = template.Library()
