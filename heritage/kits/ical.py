@@ -27,7 +27,6 @@ UNWRITABLE: Final = dict.fromkeys([*range(9), *range(11, 32), 127])
 ADDRESS: Final = re.compile(r"[^\s<>\"',;:\\]+@[^\s<>\"',;:\\]+")
 
 Method = Literal["PUBLISH", "REQUEST", "CANCEL"]
-Answer = Literal["NEEDS-ACTION", "ACCEPTED", "TENTATIVE"]
 
 
 @dataclass(frozen=True)
@@ -125,11 +124,11 @@ def _event(entry: Entry, zone: ZoneInfo, *, alarm: bool = True) -> Event:
     return event
 
 
-def _calendar(prodid: str, entries: Sequence[Entry], timezone: str) -> Calendar:
+def _calendar(entries: Sequence[Entry], timezone: str) -> Calendar:
     """Open a calendar that holds the zone for its entries' years."""
     made = Calendar()
     made.add("version", "2.0")
-    made.add("prodid", prodid)
+    made.add("prodid", PRODID)
     made.add("calscale", "GREGORIAN")
     zone = ZoneInfo(timezone)
     years = [e.starts.astimezone(zone).year for e in entries]
@@ -144,11 +143,10 @@ def calendar(
     name: str,
     entries: Sequence[Entry],
     timezone: str,
-    prodid: str = PRODID,
     refresh_hours: int = 12,
 ) -> bytes:
     """Write a feed. It names no people and has no METHOD: it is not a message."""
-    made = _calendar(prodid, entries, timezone)
+    made = _calendar(entries, timezone)
     refresh = timedelta(hours=refresh_hours)
     # On one line: these have no way to hold a line break.
     made.add("name", " ".join(_text(name).split()))
@@ -170,11 +168,12 @@ def _address(person: Person) -> vCalAddress:
     return address
 
 
-def _guest(person: Person, answer: Answer) -> vCalAddress:
+def _guest(person: Person) -> vCalAddress:
+    """Write down somebody who has said yes already: nothing is asked of them."""
     address = _address(person)
     address.params["ROLE"] = vText("REQ-PARTICIPANT")
-    address.params["PARTSTAT"] = vText(answer)
-    address.params["RSVP"] = vText("TRUE" if answer == "NEEDS-ACTION" else "FALSE")
+    address.params["PARTSTAT"] = vText("ACCEPTED")
+    address.params["RSVP"] = vText("FALSE")
     return address
 
 
@@ -194,8 +193,6 @@ def message(
     organiser: Person,
     attendee: Person | None = None,
     timezone: str,
-    answer: Answer = "ACCEPTED",
-    prodid: str = PRODID,
 ) -> bytes:
     """Write one entry to one person; the mail part's method must be the same.
 
@@ -203,13 +200,13 @@ def message(
     no longer expected, and so carries no status (RFC 5546, 3.2.5).
     """
     _check_message(method, entry, attendee)
-    made = _calendar(prodid, [entry], timezone)
+    made = _calendar([entry], timezone)
     made.add("method", method)
     event = _event(entry, ZoneInfo(timezone), alarm=method != "CANCEL")
     if method == "CANCEL" and not entry.cancelled:
         del event["status"]
     event.add("organizer", _address(organiser))
     if attendee is not None:
-        event.add("attendee", _guest(attendee, answer))
+        event.add("attendee", _guest(attendee))
     made.add_component(event)
     return bytes(made.to_ical())

@@ -256,12 +256,6 @@ def test_light_that_fails_before_the_start_still_shows():
     assert min(m.x1 for m in drawing.marks if isinstance(m, Line)) >= 0
 
 
-def test_a_moment_outside_the_asked_hours_is_told_but_not_drawn():
-    drawing = make_light_window(starts=10, ends=12, first=9, last=13)
-    assert not any("Sunset" in word for word in words(drawing))
-    assert "Sunset at 21:18." in drawing.description
-
-
 def test_today_between_two_days_does_not_break_the_line():
     lines = [
         m for m in make_ret_curve(today=4.5).marks if getattr(m, "role", "") == "crop"

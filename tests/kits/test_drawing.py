@@ -103,9 +103,9 @@ def test_words_stand_upright_on_paper():
     assert (word.x, word.y) == (3, 15)
 
 
-def test_a_mark_moves_and_grows():
-    moved = placed([Line(1, 2, 3, 4, weight=2), Circle(1, 1, 5)], 10, 20, 2)
-    assert moved == [Line(12, 24, 16, 28, weight=4), Circle(12, 22, 10, weight=2)]
+def test_a_mark_moves():
+    moved = placed([Line(1, 2, 3, 4, weight=2), Circle(1, 1, 5)], 10, 20)
+    assert moved == [Line(11, 22, 13, 24, weight=2), Circle(11, 21, 5)]
 
 
 @pytest.mark.parametrize("mark", ALL_MARKS, ids=lambda mark: type(mark).__name__)

@@ -161,16 +161,16 @@ def test_an_address_that_cannot_be_is_refused(email):
 
 
 def test_a_request_is_for_one_person():
-    data = make_message(answer="NEEDS-ACTION")
+    data = make_message()
     event = the_event(data)
     assert read(data)["METHOD"].value == "REQUEST"
     assert event["ORGANIZER"].value == "mailto:flax@carrowlint.example"
     assert event["ATTENDEE"].value == "mailto:sean@carrowlint.example"
     assert event["ATTENDEE"].params == {
         "CN": "Seán Ó Súilleabháin",
-        "PARTSTAT": "NEEDS-ACTION",
+        "PARTSTAT": "ACCEPTED",
         "ROLE": "REQ-PARTICIPANT",
-        "RSVP": "TRUE",
+        "RSVP": "FALSE",
     }
 
 

@@ -479,10 +479,9 @@ def test_lines_and_signatures_need_no_label():
     assert "Signed" in text_of(make_sheet(Lines(2), Signature("")))
 
 
-def test_subject_and_author_are_the_callers_if_given():
-    pdf = make_sheet(author="A lead", subject="How to pull")
-    info = PdfReader(BytesIO(pdf)).metadata
-    assert (info.author, info.subject) == ("A lead", "How to pull")
+def test_subject_and_author_are_the_subtitle_and_the_owner():
+    info = PdfReader(BytesIO(make_sheet())).metadata
+    assert (info.author, info.subject) == ("Carrowlint flax", "Process sheet 4")
     assert PdfReader(BytesIO(make_sheet(subtitle="", footer=None))).metadata.title
 
 

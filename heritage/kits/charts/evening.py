@@ -113,8 +113,6 @@ def light_window(
     dusk: float | None,
     stop: float | None,
     words: LightWords,
-    first: float | None = None,
-    last: float | None = None,
 ) -> Drawing:
     """Draw an evening's time bar. All times are wall-clock hours since midnight.
 
@@ -124,19 +122,18 @@ def light_window(
     named = [(words.stop, stop), (words.sunset, sunset), (words.dusk, dusk)]
     moments = [(name, at) for name, at in named if at is not None]
     known = [starts, ends, *(at for _, at in moments)]
-    low = first if first is not None else int(min(known) - 0.5)
-    high = last if last is not None else int(max(known) + 1.5)
-    scale = Scale(low, high, EDGE + 6, WIDTH - EDGE - 6)
+    high = int(max(known) + 1.5)
+    scale = Scale(int(min(known) - 0.5), high, EDGE + 6, WIDTH - EDGE - 6)
     marks: list[Mark] = [heading(words.title), *_sky(scale, sunset, dusk, high)]
     asked = words.asked.format(start=clock(starts), end=clock(ends))
     marks += _asked(scale, starts, ends, asked)
     marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
     foot = TOP + DEEP
-    shown = sorted((at, name) for name, at in moments if low <= at <= high)
+    shown = sorted((at, name) for name, at in moments)
     for row, (at, name) in enumerate(shown):
         y = foot + FLAG_PITCH * (row + 1)
         marks += flag(scale(at), TOP, y, f"{name} {clock(at)}")
-    if stop is not None and low <= stop <= high:
+    if stop is not None:
         marks.append(Line(scale(stop), TOP - 4, scale(stop), foot + 4, "action", 3))
     axis = foot + FLAG_PITCH * len(shown) + 10
     marks += _hours(scale, axis, words.axis)

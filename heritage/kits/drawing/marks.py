@@ -10,8 +10,8 @@ Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 
-def _moved(points: Sequence[Point], dx: float, dy: float, scale: float) -> list[Point]:
-    return [(dx + scale * x, dy + scale * y) for x, y in points]
+def _moved(points: Sequence[Point], dx: float, dy: float) -> list[Point]:
+    return [(dx + x, dy + y) for x, y in points]
 
 
 @dataclass(frozen=True)
@@ -26,11 +26,9 @@ class Line:
     weight: float = 1
     dash: bool = False
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        (x1, y1), (x2, y2) = _moved(
-            [(self.x1, self.y1), (self.x2, self.y2)], dx, dy, scale
-        )
-        return replace(self, x1=x1, y1=y1, x2=x2, y2=y2, weight=self.weight * scale)
+    def at(self, dx: float, dy: float) -> Self:
+        (x1, y1), (x2, y2) = _moved([(self.x1, self.y1), (self.x2, self.y2)], dx, dy)
+        return replace(self, x1=x1, y1=y1, x2=x2, y2=y2)
 
 
 @dataclass(frozen=True)
@@ -42,9 +40,8 @@ class Polyline:
     weight: float = 1
     dash: bool = False
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        points = _moved(self.points, dx, dy, scale)
-        return replace(self, points=points, weight=self.weight * scale)
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, points=_moved(self.points, dx, dy))
 
 
 @dataclass(frozen=True)
@@ -58,9 +55,8 @@ class Curve:
     closed: bool = False
     filled: bool = False
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        points = _moved(self.points, dx, dy, scale)
-        return replace(self, points=points, weight=self.weight * scale)
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, points=_moved(self.points, dx, dy))
 
 
 @dataclass(frozen=True)
@@ -70,8 +66,8 @@ class Area:
     points: Sequence[Point]
     role: Role = "band"
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        return replace(self, points=_moved(self.points, dx, dy, scale))
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, points=_moved(self.points, dx, dy))
 
 
 @dataclass(frozen=True)
@@ -86,15 +82,8 @@ class Rect:
     filled: bool = False
     weight: float = 1
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        return replace(
-            self,
-            x=dx + scale * self.x,
-            y=dy + scale * self.y,
-            width=scale * self.width,
-            height=scale * self.height,
-            weight=scale * self.weight,
-        )
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, x=dx + self.x, y=dy + self.y)
 
 
 @dataclass(frozen=True)
@@ -108,14 +97,8 @@ class Circle:
     filled: bool = False
     weight: float = 1
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        return replace(
-            self,
-            x=dx + scale * self.x,
-            y=dy + scale * self.y,
-            radius=scale * self.radius,
-            weight=scale * self.weight,
-        )
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, x=dx + self.x, y=dy + self.y)
 
 
 @dataclass(frozen=True)
@@ -130,9 +113,8 @@ class Text:
     anchor: Anchor = "start"
     bold: bool = False
 
-    def at(self, dx: float, dy: float, scale: float = 1) -> Self:
-        x, y = dx + scale * self.x, dy + scale * self.y
-        return replace(self, x=x, y=y, size=scale * self.size)
+    def at(self, dx: float, dy: float) -> Self:
+        return replace(self, x=dx + self.x, y=dy + self.y)
 
 
 Mark = Line | Polyline | Curve | Area | Rect | Circle | Text
@@ -152,6 +134,6 @@ class Drawing:
     description: str = ""
 
 
-def placed(marks: Iterable[Mark], dx: float, dy: float, scale: float = 1) -> list[Mark]:
-    """Move marks by ``dx, dy`` after scaling them about the origin."""
-    return [mark.at(dx, dy, scale) for mark in marks]
+def placed(marks: Iterable[Mark], dx: float, dy: float) -> list[Mark]:
+    """Move marks by ``dx, dy``."""
+    return [mark.at(dx, dy) for mark in marks]

@@ -67,8 +67,6 @@ def sheet(
     landscape: bool = False,
     one_page: bool = False,
     footer: Footer | None = None,
-    author: str = "",
-    subject: str = "",
 ) -> bytes:
     """Print a sheet. The same arguments give the same bytes.
 
@@ -82,8 +80,8 @@ def sheet(
     footer = footer or Footer()
     properties = {
         "title": title,
-        "author": author or footer.owner,
-        "subject": subject or subtitle,
+        "author": footer.owner,
+        "subject": subtitle,
         "lang": language,
     }
     size, usual = page_size(turned=landscape), Look(large_print)

@@ -37,14 +37,14 @@ class Why(StrEnum):
     """Why a file cannot be read as a table."""
 
     EMPTY = "empty"
-    TOO_BIG = "too big"
-    TOO_MANY_ROWS = "too many rows"
-    TOO_MANY_COLUMNS = "too many columns"
-    CELL_TOO_LONG = "cell too long"
-    UNPACKS_TOO_BIG = "unpacks too big"
-    OLD_WORKBOOK = "old workbook"
-    NOT_A_WORKBOOK = "not a workbook"
-    NOT_TEXT = "not text"
+    TOO_BIG = "too_big"
+    TOO_MANY_ROWS = "too_many_rows"
+    TOO_MANY_COLUMNS = "too_many_columns"
+    CELL_TOO_LONG = "cell_too_long"
+    UNPACKS_TOO_BIG = "unpacks_too_big"
+    OLD_WORKBOOK = "old_workbook"
+    NOT_A_WORKBOOK = "not_a_workbook"
+    NOT_TEXT = "not_text"
 
 
 class UnreadableError(ValueError):
