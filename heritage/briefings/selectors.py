@@ -457,10 +457,10 @@ class Voided:
 def places_asking(briefing: Briefing, now: datetime) -> dict[int, PlaceAsking]:
     """Say by volunteer which place held, or turn at the dam, asks for it next."""
     rows = [*stations_asking(briefing, now), *turns_asking(briefing, now)]
-    found: dict[int, PlaceAsking] = {}
+    soonest: dict[int, PlaceAsking] = {}
     for person, gathering, station, starts_at in sorted(rows, key=lambda row: row[3]):
-        found.setdefault(person, PlaceAsking(gathering, station, starts_at))
-    return found
+        soonest.setdefault(person, PlaceAsking(gathering, station, starts_at))
+    return soonest
 
 
 def voided_by(version: BriefingVersion, now: datetime) -> list[Voided]:
@@ -478,11 +478,11 @@ def voided(
 ) -> tuple[Voided, ...]:
     """Say of each who must hear a briefing again where they need it, soonest first."""
     places = places_asking(briefing, now)
-    found = [Voided(person, places.get(person.pk)) for person in people]
-    return tuple(sorted(found, key=_soonest))
+    rows = [Voided(person, places.get(person.pk)) for person in people]
+    return tuple(sorted(rows, key=_soonest_first))
 
 
-def _soonest(one: Voided) -> tuple[bool, str, str]:
+def _soonest_first(one: Voided) -> tuple[bool, str, str]:
     when = one.place.starts_at.isoformat() if one.place else ""
     return one.place is None, when, one.volunteer.name
 

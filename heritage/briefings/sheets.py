@@ -78,11 +78,11 @@ def _questions(words: dict[str, Any]) -> list[paper_blocks.Block]:
 
 
 def _cautions(words: dict[str, Any]) -> list[paper_blocks.Block]:
-    found: list[paper_blocks.Block] = [
+    cautions: list[paper_blocks.Block] = [
         paper_blocks.Caution(caution["mark"], caution["text"], word=caution["heading"])
         for caution in words.get("cautions", [])
     ]
-    return [paper_blocks.Heading(_("Cautions")), *found] if found else []
+    return [paper_blocks.Heading(_("Cautions")), *cautions] if cautions else []
 
 
 def _stopping(words: dict[str, Any]) -> list[paper_blocks.Block]:

@@ -111,21 +111,21 @@ def _exits(ways: tuple[Exit, ...], minutes: int) -> tuple[ExitLine, ...]:
 
 
 def _holding(plan: CrowdPlan, lines: tuple[ExitLine, ...]) -> Holding:
-    found = site_capacity(
+    capacity = site_capacity(
         float(plan.area_m2),
         [float(line.way.width_m) for line in lines],
         taken_m2=float(plan.taken_m2),
         minutes=plan.minutes,
     )
     by_exits = sum(line.people for line in lines if not line.is_left_out)
-    warnings = [in_words(warning, WARNINGS) for warning in found.warnings]
+    warnings = [in_words(warning, WARNINGS) for warning in capacity.warnings]
     if not by_exits:
         warnings.append(
             _("With the largest way out shut nobody gets out: no number can be given.")
         )
     return Holding(
-        people=min(found.by_area, by_exits),
-        by_area=found.by_area,
+        people=min(capacity.by_area, by_exits),
+        by_area=capacity.by_area,
         by_exits=by_exits,
         free_m2=f"{plan.area_m2 - plan.taken_m2:.1f}",
         warnings=tuple(warnings),
@@ -147,7 +147,7 @@ class PostLine:
 
     @property
     def is_to_hear(self) -> bool:
-        """Whether whoever stands there still has to hear the post's briefing."""
+        """Whether the person who stands there has yet to hear the post's briefing."""
         return (
             not (self.is_gap or self.is_briefed) and self.post.briefing_id is not None
         )

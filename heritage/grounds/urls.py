@@ -1,17 +1,17 @@
 from django.urls import path
 
-from heritage.grounds import views as site
+from heritage.grounds import views
 
 app_name = "grounds"
 
 urlpatterns = [
-    path("site/", site.site, name="site"),
-    path("site/edit/", site.edit_crowd_plan, name="edit_crowd_plan"),
-    path("site/exits/add/", site.add_exit, name="add_exit"),
-    path("site/exits/<int:pk>/", site.edit_exit, name="edit_exit"),
-    path("stewards/", site.stewards, name="stewards"),
-    path("stewards/add/", site.add_post, name="add_post"),
-    path("stewards/suggest/", site.suggest_posts, name="suggest_posts"),
-    path("stewards/sheet/", site.steward_sheet, name="steward_sheet"),
-    path("stewards/<int:pk>/", site.edit_post, name="edit_post"),
+    path("site/", views.site, name="site"),
+    path("site/edit/", views.edit_crowd_plan, name="edit_crowd_plan"),
+    path("site/exits/add/", views.add_exit, name="add_exit"),
+    path("site/exits/<int:pk>/", views.edit_exit, name="edit_exit"),
+    path("stewards/", views.stewards, name="stewards"),
+    path("stewards/add/", views.add_post, name="add_post"),
+    path("stewards/suggest/", views.suggest_posts, name="suggest_posts"),
+    path("stewards/sheet/", views.steward_sheet, name="steward_sheet"),
+    path("stewards/<int:pk>/", views.edit_post, name="edit_post"),
 ]

@@ -136,16 +136,18 @@ def _decided(incident: Incident) -> str:
 
 
 def _kept(page: IncidentPage) -> str:
-    held = page.keeping.held_for
+    claim = page.keeping.held_for
     until = _("Until %s.") % _day(page.keeping.until)
-    longer = _("Kept longer: %s.") % held if held else ""
+    longer = _("Kept longer: %s.") % claim if claim else ""
     return f"{until} {page.keeping.why} {longer}".strip()
 
 
-def _photographs(found: Sequence[tuple[bytes, str]]) -> Iterator[paper_blocks.Block]:
-    if found:
+def _photographs(
+    photographs: Sequence[tuple[bytes, str]],
+) -> Iterator[paper_blocks.Block]:
+    if photographs:
         yield paper_blocks.Heading(_("Photographs"))
-    for jpeg, words in found:
+    for jpeg, words in photographs:
         yield paper_blocks.Photo(jpeg, alt=words, caption=words, width_mm=110)
 
 

@@ -164,7 +164,7 @@ def guards_missing(
 ) -> dict[str, str]:
     """Say of each work at a machine which guards were missing when it was last seen.
 
-    A machine that nobody has looked at yet is not found fault with. Three queries.
+    A machine that nobody has looked at yet is left out. Three queries.
     """
     asked = _at_machines(works)
     if not asked:
@@ -181,12 +181,12 @@ def _stopped(
     machines: Iterable[MachineToday], stage: str, works: set[str]
 ) -> dict[str, str]:
     rows = list(machines)
-    found = {}
+    reasons = {}
     for work in sorted(works):
         used = [one for one in rows if one.machine.kind == _sort(work, stage)]
         if used and not any(one.may_run for one in used):
-            found[work] = " ".join(f"{one.machine}: {one.words}." for one in used)
-    return found
+            reasons[work] = " ".join(f"{one.machine}: {one.words}." for one in used)
+    return reasons
 
 
 def _sort(work: str, stage: str) -> MachineKind:

@@ -22,17 +22,9 @@ def machine_sheet(page: MachinePage, *, printed_on: date, large_print: bool) -> 
         large_print=large_print,
         blocks=graded(
             [
-                paper_blocks.Caution(
-                    "prohibition",
-                    _("A missing guard means it does not run in public today."),
-                ),
-                paper_blocks.Caution(
-                    "prohibition", page.age.reason, word=_("Young people")
-                ),
+                *_cautions(page),
                 paper_blocks.Facts(_facts(page)),
-                paper_blocks.Together(
-                    [paper_blocks.Heading(_("A jam")), paper_blocks.Steps(_jam())]
-                ),
+                _jam(),
                 *_fuel(page),
                 *stop_blocks(),
                 *_check(page, LARGE_DAYS if large_print else DAYS),
@@ -45,8 +37,17 @@ def machine_sheet(page: MachinePage, *, printed_on: date, large_print: bool) -> 
     )
 
 
-def _jam() -> list[str]:
-    return [str(step) for step in JAM_RULE]
+def _cautions(page: MachinePage) -> list[paper_blocks.Block]:
+    guards = _("A missing guard means it does not run in public today.")
+    return [
+        paper_blocks.Caution("prohibition", guards),
+        paper_blocks.Caution("prohibition", page.age.reason, word=_("Young people")),
+    ]
+
+
+def _jam() -> paper_blocks.Block:
+    steps = paper_blocks.Steps([str(step) for step in JAM_RULE])
+    return paper_blocks.Together([paper_blocks.Heading(_("A jam")), steps])
 
 
 def _facts(page: MachinePage) -> list[tuple[str, str]]:

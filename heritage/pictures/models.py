@@ -264,10 +264,6 @@ class PaperPermissionQuerySet(OwnedQuerySet["PaperPermission"]):
     def by_name(self) -> Self:
         return self.order_by("name", "pk")
 
-    def by_guardians(self) -> Self:
-        """Keep those that a guardian signed for a child."""
-        return self.exclude(guardian="")
-
 
 class PaperPermission(models.Model):
     """A signed permission for one picture, of somebody who is not marked in it."""

@@ -166,7 +166,7 @@ class SortingTests(StoneCase):
 
     def test_the_weight_of_them_all_says_how_much_is_guessed(self):
         with self.assertNumQueries(1):
-            weight = selectors.stones_weight(self.place)
+            weight = selectors.stone_page(self.place, StoneHolding()).weight
         assert (weight.kg, weight.guessed_kg) == (Decimal("123.5"), Decimal(51))
         assert weight.how_many == 6
 

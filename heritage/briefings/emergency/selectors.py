@@ -130,38 +130,38 @@ class EmergencyPage:
     def missing(self) -> tuple[str, ...]:
         """What the plan does not say yet, by its name on the form."""
         lines = [line for part in self.parts for line in part.lines]
-        found = [line.label for line in lines if not line.words]
+        missing = [line.label for line in lines if not line.words]
         if not self.number:
-            found.insert(0, _label("number"))
+            missing.insert(0, _label("number"))
         if not self.points:
-            found.append(str(_("first-aid points")))
-        return tuple(found)
+            missing.append(str(_("first-aid points")))
+        return tuple(missing)
 
 
 def dials(words: str) -> tuple[Dial, ...]:
     """Find the telephone numbers in a line of words."""
     return tuple(
-        Dial(found, re.sub(r"[^\d+]", "", found)) for found in NUMBER.findall(words)
+        Dial(shown, re.sub(r"[^\d+]", "", shown)) for shown in NUMBER.findall(words)
     )
 
 
 def emergency_page(demonstration: Demonstration) -> EmergencyPage:
     """Return the emergency plan: two queries."""
     plan = EmergencyPlan.objects.of(demonstration).first()
-    said = plan or EmergencyPlan()
+    written = plan or EmergencyPlan()
     petrol = ""
-    if said.petrol_l is not None:
+    if written.petrol_l is not None:
         law = jurisdiction_of(demonstration)
-        petrol = petrol_words(petrol_storage(float(said.petrol_l), jurisdiction=law))
+        petrol = petrol_words(petrol_storage(float(written.petrol_l), jurisdiction=law))
     return EmergencyPage(
         demonstration=demonstration,
         plan=plan,
-        number=said.number,
+        number=written.number,
         parts=tuple(
             PlanPart(
                 str(title),
                 tuple(
-                    PlanLine(name, _label(name), getattr(said, name), str(always))
+                    PlanLine(name, _label(name), getattr(written, name), str(always))
                     for name, always in lines
                 ),
             )

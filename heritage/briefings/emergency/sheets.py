@@ -79,7 +79,7 @@ def _judgement() -> str:
 
 def _part(page: EmergencyPage, part: PlanPart) -> Iterator[paper_blocks.Block]:
     rows = [line for line in part.lines if line.name not in MARKS]
-    pairs = [(_label(line), _said(line)) for line in rows]
+    pairs = [(_label(line), _words(line)) for line in rows]
     names = {line.name for line in rows}
     if "grid_reference" in names:
         pairs.insert(1, (_("Position"), page.where))
@@ -88,24 +88,24 @@ def _part(page: EmergencyPage, part: PlanPart) -> Iterator[paper_blocks.Block]:
     # The first stands right under the number, so that all facts fit one page.
     heading = [] if "controller" in names else [paper_blocks.Heading(part.title)]
     marked = [
-        paper_blocks.Caution(MARKS[line.name], _said(line), word=_label(line))
+        paper_blocks.Caution(MARKS[line.name], _words(line), word=_label(line))
         for line in part.lines
         if line.name in MARKS
     ]
     yield paper_blocks.Together([*heading, paper_blocks.Facts(pairs), *marked])
 
 
-def _said(line: PlanLine) -> str:
+def _words(line: PlanLine) -> str:
     """Say what holds anywhere, then what the organiser says of this place."""
     taken = _("Taken to:") if line.name == "lost_child" else ""
     return " ".join(filter(None, [line.always, taken, line.words or LINE]))
 
 
 def _points(page: EmergencyPage) -> str:
-    said = [
+    points = [
         f"{one.place} ({one.holds})" if one.holds else one.place for one in page.points
     ]
-    return "; ".join(said) or LINE
+    return "; ".join(points) or LINE
 
 
 def _version(page: EmergencyPage, printed_on: date) -> str:

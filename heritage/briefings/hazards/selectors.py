@@ -192,7 +192,7 @@ class PastLine:
     """One line of the history: when, by whom, what was changed."""
 
     change: HazardChange
-    said: str
+    words: str
     fields: tuple[Change, ...]
 
 
@@ -211,19 +211,19 @@ def _past(change: HazardChange) -> PastLine:
     what = dict(change.what)
     seen = what.pop("looked_at", None)
     if seen:
-        said = _("Looked at again: %s.") % str(seen[1]).rstrip(".")
+        words = _("Looked at again: %s.") % str(seen[1]).rstrip(".")
     elif what.get("title", ["", ""])[0] is None:
         return PastLine(change, str(_("Written down.")), ())
     elif what.get("title", ["", ""])[1] is None:
-        said = _("Taken off the list. It said:")
+        words = _("Taken off the list. It said:")
     else:
-        said = _("Changed:")
+        words = _("Changed:")
     fields = tuple(
-        Change(_name(field), _said(field, old), _said(field, new))
+        Change(_name(field), _value_words(field, old), _value_words(field, new))
         for field, (old, new) in sorted(what.items(), key=_as_on_the_form)
-        if _said(field, old) != _said(field, new)
+        if _value_words(field, old) != _value_words(field, new)
     )
-    return PastLine(change, str(said), fields)
+    return PastLine(change, str(words), fields)
 
 
 def _as_on_the_form(item: tuple[str, Any]) -> int:
@@ -241,7 +241,7 @@ def _name(field: str) -> str:
         return field
 
 
-def _said(field: str, value: object) -> str:
+def _value_words(field: str, value: object) -> str:
     """Say a value that was kept in the history."""
     if isinstance(value, list):
         words = _WORDS.get(field, {})

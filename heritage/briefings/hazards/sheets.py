@@ -29,17 +29,7 @@ def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> byte
         large_print=large_print,
         blocks=graded(
             [
-                paper_blocks.Caution(
-                    "warning", f"{AN_OPINION}", word=_("Read this first")
-                ),
-                paper_blocks.Para(
-                    _(
-                        "It supports your judgement. It does not replace a competent "
-                        "person, your insurer or the law where you are. Follow local "
-                        "codes and licensed practice: where they are stricter, they "
-                        "win."
-                    )
-                ),
+                *_read_first(),
                 *_bands(),
                 *[block for line in sheet.lines for block in _hazard(line)],
                 paper_blocks.Signature(_("organiser")),
@@ -50,6 +40,19 @@ def risk_sheet(sheet: RiskSheet, *, printed_on: date, large_print: bool) -> byte
             version=_("Risk assessment, printed %s") % date_format(printed_on, "j F Y"),
         ),
     )
+
+
+def _read_first() -> list[paper_blocks.Block]:
+    return [
+        paper_blocks.Caution("warning", f"{AN_OPINION}", word=_("Read this first")),
+        paper_blocks.Para(
+            _(
+                "It supports your judgement. It does not replace a competent person, "
+                "your insurer or the law where you are. Follow local codes and "
+                "licensed practice: where they are stricter, they win."
+            )
+        ),
+    ]
 
 
 def _bands() -> list[paper_blocks.Block]:
@@ -127,11 +130,11 @@ def _review(line: HazardLine) -> str:
     return _("%s: that day is past") % day if line.is_overdue else day
 
 
-def _judged(judged: Judgement) -> str:
+def _judged(judgement: Judgement) -> str:
     return _("severity %(severity)s; likelihood %(likelihood)s: %(band)s.") % {
-        "severity": judged.severity_words,
-        "likelihood": judged.likelihood_words,
-        "band": judged.band_words,
+        "severity": judgement.severity_words,
+        "likelihood": judgement.likelihood_words,
+        "band": judgement.band_words,
     }
 
 

@@ -1,6 +1,7 @@
 """The form for a lost or found child, to fill in by hand where no telephone works."""
 
 from datetime import date
+from itertools import chain
 
 from django.utils.translation import gettext as _
 
@@ -16,47 +17,49 @@ LINE = "_" * 34
 
 def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> bytes:
     """Return the blank form as a PDF: what to ask, what to do, how it ended."""
-    place = page.demonstration
-    taken = next(
-        (line.words for part in page.parts for line in part.lines if _is_place(line)),
-        "",
-    )
-    lists = {
-        # High in the list, where the time is not overlooked.
-        _("A child is missing"): (
-            *steps_for(ChildMatter.LOST)[:2],
-            _("At ten minutes, if not before, the police are called."),
-            *steps_for(ChildMatter.LOST)[2:],
-        ),
-        _("A child has been found"): steps_for(ChildMatter.FOUND),
-    }
+    lists = _lists()
     silence = _("Not by voice, and not by loudspeaker.")
     keep_none = _("Give this form to an organiser; keep no copy.")
+    forbidden = _("Do not call out the name")
     return paper.sheet(
         title=_("Lost or found child"),
         subtitle=_("Form to fill in by hand"),
         large_print=large_print,
         blocks=graded_alone(
             [
-                paper_blocks.Caution(
-                    "prohibition", silence, word=_("Do not call out the name")
-                ),
+                paper_blocks.Caution("prohibition", silence, word=forbidden),
                 paper_blocks.Facts([(label, LINE) for label in _asked()]),
-                paper_blocks.Para(page.number or LINE, lead=_("To call for help:")),
-                paper_blocks.Para(taken or LINE, lead=_("Children are taken to:")),
+                *_from_the_plan(page),
                 *(one for title in lists for one in _list(title, lists[title])),
                 _ending(keep_none),
             ],
-            fixed=[
-                silence,
-                *(one for words in lists.values() for one in words),
-                keep_none,
-            ],
+            fixed=[silence, *chain(*lists.values()), keep_none],
         ),
         footer=paper_blocks.Footer(
-            owner=place.name, version=_("Printed %s") % f"{printed_on:%d %b %Y}"
+            owner=page.demonstration.name,
+            version=_("Printed %s") % f"{printed_on:%d %b %Y}",
         ),
     )
+
+
+def _lists() -> dict[str, tuple[str, ...]]:
+    lost = steps_for(ChildMatter.LOST)
+    # High in the list, where the time is not overlooked.
+    police = _("At ten minutes, if not before, the police are called.")
+    return {
+        _("A child is missing"): (*lost[:2], police, *lost[2:]),
+        _("A child has been found"): steps_for(ChildMatter.FOUND),
+    }
+
+
+def _from_the_plan(page: EmergencyPage) -> list[paper_blocks.Block]:
+    words = {line.name: line.words for part in page.parts for line in part.lines}
+    return [
+        paper_blocks.Para(page.number or LINE, lead=_("To call for help:")),
+        paper_blocks.Para(
+            words["lost_child"] or LINE, lead=_("Children are taken to:")
+        ),
+    ]
 
 
 def _asked() -> list[str]:
@@ -84,10 +87,6 @@ def _ending(keep_none: str) -> paper_blocks.Block:
             paper_blocks.Para(keep_none),
         ]
     )
-
-
-def _is_place(line: object) -> bool:
-    return getattr(line, "name", "") == "lost_child"
 
 
 def _list(title: str, steps: tuple[str, ...]) -> list[paper_blocks.Block]:

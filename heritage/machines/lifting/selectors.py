@@ -80,6 +80,24 @@ WHY_NOT: Final[dict[str, Why]] = {
 
 
 @dataclass(frozen=True, slots=True)
+class StoneHolding:
+    """How the stones are to be held: heights, reach and whose figure is read.
+
+    A stone lies on the ground until somebody has raised the pile.
+    """
+
+    start: Zone = Zone.BELOW_MID_LEG
+    end: Zone = Zone.ELBOW_TO_KNUCKLE
+    reach: Reach = Reach.CLOSE
+    who: str = ANYBODY
+
+    @property
+    def is_from_the_ground(self) -> bool:
+        """Whether the hands start as low as a stone on the ground asks."""
+        return self.start == Zone.BELOW_MID_LEG
+
+
+@dataclass(frozen=True, slots=True)
 class Measured:
     """Hands' heights and reach, measured with a tape in cm."""
 
@@ -104,6 +122,11 @@ class LiftAsked:
     people: int
     why_not: Sequence[str] = ()
     measured: Measured | None = None
+
+    @property
+    def holding(self) -> StoneHolding:
+        """How the stone is held."""
+        return StoneHolding(self.start, self.end, self.reach, self.who)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +157,11 @@ class LiftAnswer:
     @property
     def notes(self) -> tuple[str, ...]:
         """What was taken off the figure."""
-        found = self.screening.notes if isinstance(self.screening, Screening) else ()
-        said = [in_words(note, NOTES) for note in found]
+        codes = self.screening.notes if isinstance(self.screening, Screening) else ()
+        notes = [in_words(note, NOTES) for note in codes]
         if self.figure is not None and self.asked.people > 1:
-            said.append(str(TEAM_NOTES[self.asked.people]))
-        return tuple(said)
+            notes.append(str(TEAM_NOTES[self.asked.people]))
+        return tuple(notes)
 
     @property
     def why_no_figure(self) -> tuple[str, ...]:
@@ -166,10 +189,7 @@ class LiftAnswer:
 def lift_answer(asked: LiftAsked) -> LiftAnswer:
     """Answer what a lift comes to, by the screening and the equation."""
     screening = screened(
-        asked.start,
-        asked.end,
-        asked.reach,
-        asked.who,
+        asked.holding,
         per_minute=asked.per_minute,
         twist_deg=asked.twist_deg,
         why_not=asked.why_not,
@@ -181,10 +201,7 @@ def lift_answer(asked: LiftAsked) -> LiftAnswer:
 
 
 def screened(
-    start: Zone,
-    end: Zone,
-    reach: Reach,
-    who: str,
+    holding: StoneHolding,
     *,
     per_minute: float = 0.0,
     twist_deg: float = 0.0,
@@ -195,20 +212,20 @@ def screened(
     The hands pass through every height between the start and the end.
     """
     heights = list(Zone)
-    low, high = sorted([heights.index(start), heights.index(end)])
+    low, high = sorted([heights.index(holding.start), heights.index(holding.end)])
     outside = {WHY_NOT[name][1] for name in why_not} - {None}
-    found = [
+    figures = [
         screening_weight(
             heights[low : high + 1],
-            reach,
+            holding.reach,
             each,
             per_minute,
             twist_deg,
             outside=[one for one in outside if one],
         )
-        for each in (Who if who == ANYBODY else [Who(who)])
+        for each in (Who if holding.who == ANYBODY else [Who(holding.who)])
     ]
-    return min(found, key=lambda one: one.kg if isinstance(one, Screening) else 0)
+    return min(figures, key=lambda one: one.kg if isinstance(one, Screening) else 0)
 
 
 def _equation(asked: LiftAsked) -> Lift | DoesNotApply[Outside] | None:
@@ -219,7 +236,7 @@ def _equation(asked: LiftAsked) -> Lift | DoesNotApply[Outside] | None:
     if asked.people > 1:
         return DoesNotApply(())
     outside = {WHY_NOT[name][2] for name in asked.why_not}
-    found = [
+    figures = [
         recommended_weight(
             LiftTask(
                 load=asked.weight_kg,
@@ -236,25 +253,7 @@ def _equation(asked: LiftAsked) -> Lift | DoesNotApply[Outside] | None:
         )
         for height in (tape.start, tape.end)
     ]
-    return min(found, key=lambda one: one.rwl_kg if isinstance(one, Lift) else 0)
-
-
-@dataclass(frozen=True, slots=True)
-class StoneHolding:
-    """How the stones are to be held: heights, reach and whose figure is read.
-
-    A stone lies on the ground until somebody has raised the pile.
-    """
-
-    start: Zone = Zone.BELOW_MID_LEG
-    end: Zone = Zone.ELBOW_TO_KNUCKLE
-    reach: Reach = Reach.CLOSE
-    who: str = ANYBODY
-
-    @property
-    def is_from_the_ground(self) -> bool:
-        """Whether the hands start as low as a stone on the ground asks."""
-        return self.start == Zone.BELOW_MID_LEG
+    return min(figures, key=lambda one: one.rwl_kg if isinstance(one, Lift) else 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,11 +389,11 @@ def stone_page(demonstration: Demonstration, holding: StoneHolding) -> StonePage
 
 def _limits(holding: StoneHolding) -> tuple[tuple[float, ...], bool]:
     """Return what one, two and three may lift, and whether that was read in print."""
-    found = screened(holding.start, holding.end, holding.reach, holding.who)
+    figure = screened(holding)
     # Nothing puts the lift outside the screening here, so there is a figure.
-    one = found.kg if isinstance(found, Screening) else 0.0
+    one = figure.kg if isinstance(figure, Screening) else 0.0
     limits = tuple(_together(one, people) for people in range(1, MOST_PEOPLE + 1))
-    return limits, isinstance(found, Screening) and found.confirmed
+    return limits, isinstance(figure, Screening) and figure.confirmed
 
 
 def _pile(where: str, zone: Zone, holding: StoneHolding, rows: list[Stone]) -> Pile:
@@ -412,11 +411,6 @@ def _people(stone: Stone, limits: tuple[float, ...]) -> int:
 
 def _words(people: int) -> str:
     return [_("nobody"), _("one"), _("two"), _("three")][people]
-
-
-def stones_weight(demonstration: Demonstration) -> StonesWeight:
-    """Return what the stones of a demonstration weigh together: one query."""
-    return _weight(list(Stone.objects.of(demonstration).heaviest_first()))
 
 
 def _together(one: float, people: int) -> float:

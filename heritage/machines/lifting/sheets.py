@@ -8,7 +8,13 @@ from django.utils.translation import gettext as _
 from heritage.briefings.sheets import graded, stop_blocks
 from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.machines.lifting.selectors import StoneGroup, StoneHolding, StonePage
+from heritage.machines.lifting.selectors import (
+    Pile,
+    StoneGroup,
+    StoneHolding,
+    StoneLine,
+    StonePage,
+)
 from heritage.machines.lifting.words import REACH_WORDS, WHO_WORDS, ZONE_WORDS
 
 
@@ -77,14 +83,7 @@ def _piles(page: StonePage) -> list[paper_blocks.Block]:
     """Show what raising the pile changes."""
     if not page.weight.how_many:
         return []
-    rows = [
-        [
-            pile.where if pile.confirmed else _("%s, to be confirmed") % pile.where,
-            *(number_format(kg, 1) for kg in pile.up_to_kg),
-            pile.left_words,
-        ]
-        for pile in page.piles
-    ]
+    rows = [_pile(pile) for pile in page.piles]
     columns = [
         _("The pile lies"),
         _("One, kg"),
@@ -106,27 +105,19 @@ def _piles(page: StonePage) -> list[paper_blocks.Block]:
     ]
 
 
-def _group(group: StoneGroup, page: StonePage) -> list[paper_blocks.Block]:
-    head = group.heading
-    if group.up_to_kg is not None:
-        said = (
-            _(" (up to %s kg)")
-            if page.confirmed
-            else _(" (up to %s kg, to be confirmed)")
-        )
-        head += said % number_format(group.up_to_kg, 1)
-    if not group.stones:
-        return [paper_blocks.Heading(head), paper_blocks.Para(_("None."))]
-    rows = [
-        [
-            line.stone.mark,
-            number_format(line.stone.weight_kg, 1),
-            str(line.stone.how_many),
-            *line.people,
-            _("weighed") if line.stone.weighed else _("guessed: weigh it first"),
-        ]
-        for line in group.lines
+def _pile(pile: Pile) -> list[str]:
+    return [
+        pile.where if pile.confirmed else _("%s, to be confirmed") % pile.where,
+        *(number_format(kg, 1) for kg in pile.up_to_kg),
+        pile.left_words,
     ]
+
+
+def _group(group: StoneGroup, page: StonePage) -> list[paper_blocks.Block]:
+    heading = paper_blocks.Heading(_heading(group, page))
+    if not group.stones:
+        return [heading, paper_blocks.Para(_("None."))]
+    rows = [_stone(line) for line in group.lines]
     total = [_("All"), number_format(group.kg, 1), str(group.how_many), *4 * [""]]
     columns = [
         _("Mark"),
@@ -141,16 +132,35 @@ def _group(group: StoneGroup, page: StonePage) -> list[paper_blocks.Block]:
     table = paper_blocks.Table(
         columns, rows, widths=widths, align="lrrllll", total=total
     )
-    return [paper_blocks.Heading(head), table]
+    return [heading, table]
+
+
+def _heading(group: StoneGroup, page: StonePage) -> str:
+    if group.up_to_kg is None:
+        return group.heading
+    up_to = (
+        _(" (up to %s kg)") if page.confirmed else _(" (up to %s kg, to be confirmed)")
+    )
+    return group.heading + up_to % number_format(group.up_to_kg, 1)
+
+
+def _stone(line: StoneLine) -> list[str]:
+    stone = line.stone
+    return [
+        stone.mark,
+        number_format(stone.weight_kg, 1),
+        str(stone.how_many),
+        *line.people,
+        _("weighed") if stone.weighed else _("guessed: weigh it first"),
+    ]
 
 
 def _source(page: StonePage) -> str:
-    said = _(
+    source = _(
         "From the HSE's filter for lifting (INDG143) and its team figures (L23): two "
         "lift two thirds of their sum, three half; for four nothing is published."
     )
     if not page.confirmed:
-        said += " " + _("The figure for these heights is to be confirmed.")
-    return (
-        said + " " + _("Where local codes or licensed practice are stricter, they win.")
-    )
+        source += " " + _("The figure for these heights is to be confirmed.")
+    stricter = _("Where local codes or licensed practice are stricter, they win.")
+    return f"{source} {stricter}"
