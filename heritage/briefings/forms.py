@@ -36,8 +36,7 @@ class BriefingForm(RecordForm[Briefing]):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         here = self.instance.demonstration
-        rows = Hazard.objects.of(here).worst_first()
-        self.fields["hazards"].queryset = rows  # type: ignore[attr-defined]
+        self.offer("hazards", Hazard.objects.of(here).worst_first())
         for name, words in planned_parts(here).items():
             self.fields[name].help_text = (
                 _("Left empty, it says what the emergency plan says: %s") % words

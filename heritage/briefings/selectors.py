@@ -489,7 +489,7 @@ def _soonest_first(one: Voided) -> tuple[bool, str, str]:
 
 @dataclass(frozen=True, slots=True)
 class PublishPage(Worded):
-    """What would be published of a briefing, whom it concerns, what stands against it.
+    """What would be published of a briefing, whom it concerns, and why it may not be.
 
     ``voided`` are those whose hearing would count no longer.
     """

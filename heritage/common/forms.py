@@ -23,7 +23,7 @@ from typing import Any, ClassVar, Protocol, TypeVar
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -97,6 +97,10 @@ class RecordForm(Submits, forms.ModelForm[Row]):
 
     def _post_clean(self) -> None:
         """Leave the row alone."""
+
+    def offer(self, name: str, rows: QuerySet[Any]) -> None:
+        """Offer these rows alone in a field that points at some."""
+        self.fields[name].queryset = rows  # type: ignore[attr-defined]
 
     def values(self) -> dict[str, Any]:
         """Return what was typed, by the model's names."""

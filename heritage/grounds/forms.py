@@ -59,14 +59,8 @@ class StewardPostForm(RecordForm[StewardPost]):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         here = self.instance.demonstration
-        for name, rows in (
-            ("volunteer", Volunteer.objects.of(here).active().by_name()),
-            ("briefing", Briefing.objects.of(here).by_title()),
-        ):
-            field = self.fields[name]
-            self.fields[name] = forms.ModelChoiceField(
-                rows, required=False, label=field.label, help_text=field.help_text
-            )
+        self.offer("volunteer", Volunteer.objects.of(here).active().by_name())
+        self.offer("briefing", Briefing.objects.of(here).by_title())
 
     def write(self, *, now: datetime) -> StewardPost:
         return services.keep_post(post=self.instance, values=self.values(), now=now)

@@ -53,7 +53,7 @@ def add_exit(request: VolunteerRequest) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_exit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a way out right, or take it away."""
+    """Change a way out, or take it away."""
     rows = Exit.objects.managed_by(request.user).select_related("demonstration")
     return _take_exit(request, row_or_404(rows, request, pk))
 
@@ -91,7 +91,7 @@ def add_post(request: VolunteerRequest) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_post(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a post right, say who keeps it, or take it away."""
+    """Change a post, say who keeps it, or take it away."""
     rows = StewardPost.objects.managed_by(request.user).select_related("demonstration")
     return _take_post(request, row_or_404(rows, request, pk))
 

@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Hazard
@@ -35,7 +34,7 @@ class WithPhotograph(RecordForm[Row]):
 
 
 class ReportForm(WithPhotograph[Incident]):
-    """Three things and a press: what came of it, where, what happened."""
+    """A first report: what came of it, where, what happened."""
 
     happened_at = LocalMoment(label=_("When"))
     photograph = PhotographField(
@@ -94,7 +93,7 @@ class ReportForm(WithPhotograph[Incident]):
 def _add_photograph(
     incident: Incident, upload: Any, words: str, *, by: User, now: datetime
 ) -> Evidence:
-    """Draw a photograph anew and keep it with an incident."""
+    """Redraw a photograph and keep it with an incident."""
     prepared = read_photograph(upload.read(), field="photograph")
     return services.add_photograph(
         incident=incident, prepared=prepared, words=words, by=by, now=now
@@ -147,17 +146,11 @@ class IncidentForm(RecordForm[Incident]):
             self.fields[name] = KnownField(self.fields[name].label)
             self.fields[name].help_text = help_text
         here = self.instance.demonstration
-        self._choose("volunteer", Volunteer.objects.of(here).active().by_name())
-        self._choose("hazard", Hazard.objects.of(here).worst_first())
+        self.offer("volunteer", Volunteer.objects.of(here).active().by_name())
+        self.offer("hazard", Hazard.objects.of(here).worst_first())
         may_write = fields_open(self.instance, as_organiser=as_organiser)
         for name in set(self.fields) - may_write:
             del self.fields[name]
-
-    def _choose(self, name: str, rows: QuerySet[Any]) -> None:
-        field = self.fields[name]
-        self.fields[name] = forms.ModelChoiceField(
-            rows, required=False, label=field.label, help_text=field.help_text
-        )
 
     def write(self, *, by: User, now: datetime) -> Incident:
         return services.change_incident(

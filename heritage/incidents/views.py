@@ -52,7 +52,7 @@ def incidents(request: VolunteerRequest) -> HttpResponse:
 @asks_and_takes
 @by_local_clock
 def report_incident(request: VolunteerRequest) -> HttpResponse:
-    """Take three things and a press; the rest can wait."""
+    """Take a first report; the rest can wait."""
     here, now = request.standing.demonstration, clock.now()
     form = ReportForm(
         *sent(request),

@@ -31,8 +31,8 @@ class MachineForm(RecordForm[Machine]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        here = self.instance.demonstration.competences.order_by("title", "pk")
-        self.fields["worked_by"].queryset = here  # type: ignore[attr-defined]
+        here = self.instance.demonstration
+        self.offer("worked_by", here.competences.order_by("title", "pk"))
         guards = self.instance.guards.all() if self.instance.pk else []
         self.fields["guards"].initial = "\n".join(guard.name for guard in guards)
         self.order_fields(["name", "kind", "worked_by", "guards", "stop"])

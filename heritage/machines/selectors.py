@@ -71,7 +71,7 @@ class MachineToday:
 
     @property
     def tag(self) -> str:
-        """The shape that stands beside the words."""
+        """The shape shown beside the words."""
         if self.may_run:
             return "tag-go"
         return "tag-off" if self.check else "tag-due"

@@ -57,16 +57,13 @@ class DescriptionForm(RecordForm[Picture]):
 
     def __init__(self, *args: Any, reader: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        marked = self.fields["people"]
-        if isinstance(marked, forms.ModelMultipleChoiceField):
-            marked.queryset = _markable(self.instance)
-            # The choices are kept by the field's own class: only the words are ours.
-            marked.label_from_instance = _named  # type: ignore[method-assign,assignment]
-        field = self.fields["gathering"]
-        if isinstance(field, forms.ModelChoiceField):
-            rows = Gathering.objects.visible_to(reader)
-            field.queryset = rows.of(self.instance.demonstration).in_order()
-            field.empty_label = str(_("no gathering"))
+        here = self.instance.demonstration
+        self.offer("people", _markable(self.instance))
+        # The choices are kept by the field's own class: only the words are ours.
+        self.fields["people"].label_from_instance = _named  # type: ignore[attr-defined]
+        gatherings = Gathering.objects.visible_to(reader).of(here).in_order()
+        self.offer("gathering", gatherings)
+        self.fields["gathering"].empty_label = str(_("no gathering"))  # type: ignore[attr-defined]
 
     def write(self, *, by: User, now: datetime) -> Picture:
         values = self.values()

@@ -163,7 +163,7 @@ def hide_for_good(*, volunteer: Volunteer, now: datetime) -> None:
 
 @transaction.atomic
 def move_marks(*, gone: Volunteer, kept: Volunteer) -> int:
-    """Mark one person where another line of theirs was marked; return how often."""
+    """Mark the row that is kept where the other was marked; return how often."""
     twice = Picture.objects.showing(kept).values("pk")
     # Two who could be recognised are one and the same.
     several = gone.pictures.filter(pk__in=twice, recognisable__gt=1)

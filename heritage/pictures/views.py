@@ -70,7 +70,7 @@ def picture(request: Request, pk: int) -> HttpResponse:
 @opens_to(Role.VOLUNTEER)
 @asks_and_takes
 def add(request: VolunteerRequest) -> HttpResponse:
-    """Take in a photograph."""
+    """Add a picture."""
     form = PictureForm(
         *sent(request),
         instance=Picture(demonstration=request.standing.demonstration),

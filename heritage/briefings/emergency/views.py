@@ -45,7 +45,7 @@ def emergency_sheet(request: VolunteerRequest) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def edit_emergency(request: VolunteerRequest) -> HttpResponse:
-    """Write the plan, or write it anew."""
+    """Write the plan, or change it."""
     here = request.standing.demonstration
     plan = EmergencyPlan.objects.of(here).first() or EmergencyPlan(demonstration=here)
     form = EmergencyPlanForm(typed(request), instance=plan)
@@ -75,7 +75,7 @@ def add_first_aid_point(request: VolunteerRequest) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_first_aid_point(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a first-aid point right, or take it away."""
+    """Change a first-aid point, or take it away."""
     rows = FirstAidPoint.objects.managed_by(request.user)
     rows = rows.select_related("demonstration")
     return _take_point(request, row_or_404(rows, request, pk))

@@ -94,7 +94,7 @@ class Judgement:
 
     @property
     def tag(self) -> str:
-        """The shape that stands beside the words."""
+        """The shape shown beside the words."""
         return BAND_TAGS[self.band]
 
 
