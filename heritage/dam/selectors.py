@@ -134,10 +134,9 @@ def _reckoned(
 ) -> RetState:
     """Add what the readings come to: how far it is, and when to test."""
     ret, until = state.ret, state.ret.lifted_at or now
-    log = _log(ret, readings)
-    forecast = retting.forecast(
-        log, started=_start(ret), died_down=sums.has_died_down(signs)
-    )
+    log, started = _log(ret, readings), _start(ret)
+    died_down = sums.has_died_down(signs)
+    forecast = retting.forecast(log, started=started, died_down=died_down)
     # Whole hours, rounded down: the interval that is printed is the one reckoned with.
     every = forecast.test_every - forecast.test_every % timedelta(hours=1)
     next_test = forecast.first_test
@@ -148,7 +147,7 @@ def _reckoned(
         # They say what to do next: nothing is left to do once the flax is out.
         warnings=() if ret.lifted_at else _warnings(readings[-1], forecast, now),
         measured=forecast.progress,
-        progress=_progress_at(until, retting.curve(log, started=_start(ret))),
+        progress=_progress_at(until, retting.curve(log, started=started)),
         sigma=forecast.sigma,
         first_test=forecast.first_test,
         early=forecast.early,

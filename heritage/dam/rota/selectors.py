@@ -7,7 +7,7 @@ evenness and forbids nothing.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
@@ -60,13 +60,13 @@ def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
     of its own, so that the two can never disagree. Whoever watches from the bank is
     asked the same. Nobody is at the water unbriefed: without a briefing nobody is fit.
     """
-    folk = list(people)
+    everybody = list(people)
     station = treading_station(plan.briefing)
     where = plan.ret.dam.demonstration
     last = datetime.combine(plan.last_day, time(12), tzinfo=where.zone)
-    known = known_of(folk, _evening(where, last), [station])
+    known = known_of(everybody, _evening(where, last), [station])
     asked = [plan.skill_id] if plan.skill_id else []
-    pairs = able_pairs(folk, asked, plan.last_day) if asked else set()
+    pairs = able_pairs(everybody, asked, plan.last_day) if asked else set()
     return Fitness(station, where, known, frozenset(person for person, _ in pairs))
 
 
@@ -153,6 +153,24 @@ class Proposal:
         ]
 
 
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """A plan's turns, what people said of them, and which turns are past.
+
+    Of the past, only the turns that somebody had are asked about.
+    """
+
+    plan: RotaPlan
+    turns: list[Treading]
+    rows: list[Treader]
+    people: dict[int, Volunteer]
+    past: set[int]
+
+    @property
+    def to_come(self) -> list[Treading]:
+        return [turn for turn in self.turns if turn.pk not in self.past]
+
+
 def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     """Work the rota out for the turns to come: five queries at most.
 
@@ -160,16 +178,14 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     hand stays on; whoever was taken off by hand stays off. Of the people of a turn
     whoever watches already goes on watching, else whoever has watched least.
     """
-    turns = list(Treading.objects.of_plan(plan).live().in_order())
-    rows = list(Treader.objects.of_plan(plan).live().of_active().with_people())
-    people = {row.volunteer_id: row.volunteer for row in rows}
-    fit = fitness(plan, people.values())
-    past = {turn.pk for turn in turns if turn.at <= now}
-    held = _held(rows, past)
-    asked = [turn for turn in turns if turn.pk not in past or turn.pk in held]
-    found = rota.plan(
-        [rota.Slot(str(turn.pk), turn.day, past=turn.pk in past) for turn in asked],
-        [_person(who, asked, rows, past, fit) for who in people.values()],
+    question = _question(plan, now)
+    fit = fitness(plan, question.people.values())
+    answer = rota.plan(
+        [
+            rota.Slot(str(turn.pk), turn.day, past=turn.pk in question.past)
+            for turn in question.turns
+        ],
+        [_person(who, question, fit) for who in question.people.values()],
         rota.Rules(
             people_per_slot=plan.wanted,
             window_days=plan.in_days,
@@ -178,51 +194,61 @@ def work_out(plan: RotaPlan, now: datetime) -> Proposal:
             seconds=SECONDS,
         ),
     )
-    reasons = {one.slot: in_words(one.reason, WHY_UNFILLED) for one in found.unfilled}
-    loads = found.loads()
-    watching = _watchers(found, asked, rows, past)
+    loads = answer.loads()
     return Proposal(
         plan=plan,
-        turns=tuple(
-            ProposedTurn(
-                turn,
-                tuple(people[int(key)] for key in found.people_on(str(turn.pk))),
-                frozenset(_by_hand(rows, turn)),
-                people.get(watching.get(turn.pk, 0)),
-                reasons.get(str(turn.pk), ""),
-            )
-            for turn in asked
-            if turn.pk not in past
-        ),
-        loads=tuple(Load(who, loads[str(key)]) for key, who in people.items()),
-        spread=found.spread,
-        proven=found.proven,
+        turns=tuple(_proposed(question, answer)),
+        loads=tuple(Load(who, loads[str(key)]) for key, who in question.people.items()),
+        spread=answer.spread,
+        proven=answer.proven,
     )
 
 
-def _watchers(
-    found: rota.Rota,
-    turns: Sequence[Treading],
-    rows: Sequence[Treader],
-    past: set[int],
-) -> dict[int, int]:
+def _question(plan: RotaPlan, now: datetime) -> _Question:
+    turns = list(Treading.objects.of_plan(plan).live().in_order())
+    rows = list(Treader.objects.of_plan(plan).live().of_active().with_people())
+    past = {turn.pk for turn in turns if turn.at <= now}
+    had = {row.turn_id for row in rows if row.turn_id in past and _came(row)}
+    return _Question(
+        plan=plan,
+        turns=[turn for turn in turns if turn.pk not in past or turn.pk in had],
+        rows=rows,
+        people={row.volunteer_id: row.volunteer for row in rows},
+        past=past,
+    )
+
+
+def _proposed(question: _Question, answer: rota.Rota) -> Iterator[ProposedTurn]:
+    """Yield the turns to come with their people."""
+    people = question.people
+    reasons = {one.slot: in_words(one.reason, WHY_UNFILLED) for one in answer.unfilled}
+    watching = _watchers(question, answer)
+    for turn in question.to_come:
+        key = str(turn.pk)
+        yield ProposedTurn(
+            turn,
+            tuple(people[int(person)] for person in answer.people_on(key)),
+            frozenset(_promised(question.rows, turn)),
+            people.get(watching.get(turn.pk, 0)),
+            reasons.get(key, ""),
+        )
+
+
+def _watchers(question: _Question, answer: rota.Rota) -> dict[int, int]:
     """Name who watches on each turn to come, by their keys."""
-    watch = [row for row in rows if row.watches]
+    watch = [row for row in question.rows if row.watches]
     before = Counter(
-        str(row.volunteer_id) for row in watch if row.turn_id in past and _came(row)
+        str(row.volunteer_id)
+        for row in watch
+        if row.turn_id in question.past and _came(row)
     )
     chosen = rota.watchers(
-        found,
-        [str(turn.pk) for turn in turns if turn.pk not in past],
+        answer,
+        [str(turn.pk) for turn in question.to_come],
         named={str(row.turn_id): str(row.volunteer_id) for row in watch},
         watched=before,
     )
     return {int(turn): int(who) for turn, who in chosen.items()}
-
-
-def _held(rows: Sequence[Treader], past: set[int]) -> set[int]:
-    """Return the turns that are past and that somebody had."""
-    return {row.turn_id for row in rows if row.turn_id in past and _came(row)}
 
 
 def _came(row: Treader) -> bool:
@@ -230,20 +256,14 @@ def _came(row: Treader) -> bool:
     return row.is_on if row.trod is None else row.trod or row.watches
 
 
-def _person(
-    who: Volunteer,
-    turns: Sequence[Treading],
-    rows: Sequence[Treader],
-    past: set[int],
-    fit: Fitness,
-) -> rota.Person:
-    mine = {row.turn_id: row for row in rows if row.volunteer_id == who.pk}
+def _person(who: Volunteer, question: _Question, fit: Fitness) -> rota.Person:
+    mine = {row.turn_id: row for row in question.rows if row.volunteer_id == who.pk}
     free, fixed, given = set(), set(), set()
-    for turn in turns:
+    for turn in question.turns:
         row = mine.get(turn.pk)
         if row is None:
             continue
-        if turn.pk in past:
+        if turn.pk in question.past:
             if _came(row):
                 fixed.add(str(turn.pk))
         elif row.state != TreaderState.CANNOT and fit.refusal(turn, who) is None:
@@ -262,7 +282,7 @@ def _person(
     )
 
 
-def _by_hand(rows: Sequence[Treader], turn: Treading) -> list[int]:
+def _promised(rows: Sequence[Treader], turn: Treading) -> list[int]:
     return [
         row.volunteer_id
         for row in rows
