@@ -185,9 +185,6 @@ class RetQuerySet(OwnedQuerySet["Ret"]):
     def clean_after(self, moment: datetime) -> Self:
         return self.filter(clean_at__gt=moment)
 
-    def lifted_after(self, moment: datetime) -> Self:
-        return self.filter(lifted_at__gt=moment)
-
     def newest_first(self) -> Self:
         return self.order_by("-began_at", "-pk")
 
@@ -766,9 +763,6 @@ class TreaderQuerySet(OwnedQuerySet["Treader"]):
         return self.select_related(
             "volunteer__user", "volunteer__guardian__user"
         ).order_by("volunteer__name", "pk")
-
-    def by_turn(self) -> Self:
-        return self.select_related("turn").order_by("turn__at", "pk")
 
 
 class Treader(models.Model):

@@ -277,7 +277,6 @@ class DamPage:
 
     dam: Dam
     volume_m3: float
-    surface_m2: float
     fill_hours: float | None
     capacity: sums.Capacity
     is_deep: bool
@@ -346,7 +345,6 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
     return DamPage(
         dam=dam,
         volume_m3=volume,
-        surface_m2=basin.surface(depth),
         fill_hours=sums.fill_hours(volume, float(inflow)) if inflow else None,
         capacity=capacity,
         is_deep=depth > sums.DEEPEST_M,

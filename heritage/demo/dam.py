@@ -6,10 +6,9 @@ from heritage.briefings.models import Briefing
 from heritage.briefings.selectors import heard_pairs
 from heritage.dam import selectors
 from heritage.dam import services as dam_services
-from heritage.dam.models import Finding, Half, Ret, Treading
+from heritage.dam.models import Finding, Half, Ret, RotaPlan, Treading
 from heritage.dam.rota import selectors as rota_selectors
 from heritage.dam.rota import services as dams
-from heritage.dam.treading import selectors as treading_selectors
 from heritage.dam.treading import services as treading_services
 from heritage.people.models import Letter, LetterState, User, Volunteer
 from heritage.season.models import Demonstration
@@ -34,10 +33,21 @@ class TreadingShow:
     def make(self) -> None:
         """Plan, ask, work out, take; write down three turns; lose somebody."""
         self.see_it_work()
+        plan = self.plan()
+        turns = list(Treading.objects.of_ret(self.ret).for_page().in_order())
+        self.ask(turns)
+        places = rota_selectors.work_out(plan, self.then).places
+        dams.take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
+        self.post()
+        self.write_down(turns[:4])
+        self.lose_somebody(turns)
+
+    def plan(self) -> RotaPlan:
+        """Plan the treading, from the first day to the last that it may take."""
         state = selectors.ret_page(self.ret, self.now).state
         zone = self.ret.dam.demonstration.zone
         late = state.late or self.now + timedelta(days=6)
-        dams.plan_treading(
+        return dams.plan_treading(
             ret=self.ret,
             values={
                 "first_day": BEGAN,
@@ -53,15 +63,6 @@ class TreadingShow:
             by=self.organiser,
             now=self.then,
         )
-        turns = list(Treading.objects.of_ret(self.ret).for_page().in_order())
-        self.ask(turns)
-        plan = treading_selectors.plan_of(self.ret)
-        assert plan is not None  # noqa: S101
-        places = rota_selectors.work_out(plan, self.then).places
-        dams.take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
-        self.post()
-        self.write_down(turns[:4])
-        self.lose_somebody(turns)
 
     def see_it_work(self) -> None:
         """Write into the test book that the bubbles rise, as its last test's note says.
@@ -81,11 +82,11 @@ class TreadingShow:
     def brief(self) -> Briefing:
         """Return the dam's briefing, which the crew has heard."""
         where = self.ret.dam.demonstration
-        found = Briefing.objects.of(where).get(title="Working at the dam")
+        briefing = Briefing.objects.of(where).get(title="Working at the dam")
         adults = Volunteer.objects.of(where).active().adults().by_name()
-        heard = heard_pairs(adults, [found])
-        self.crew = [who for who in adults if (who.pk, found.pk) in heard][:TREADERS]
-        return found
+        heard = heard_pairs(adults, [briefing])
+        self.crew = [who for who in adults if (who.pk, briefing.pk) in heard][:TREADERS]
+        return briefing
 
     def post(self) -> None:
         """Let the letters count as gone: the show sends no mail, then or later."""

@@ -4,12 +4,16 @@ Like the season itself it goes in through the site's services, each thing with t
 moment it happened.
 """
 
+import json
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
+
+from heritage.briefings import services as briefings_services
+from heritage.briefings.models import Briefing, EmergencyPlan, FirstAidPoint
 from heritage.common.rows import keep_record
-from heritage.demo.plan import read_ground
 from heritage.gatherings import services as gatherings_services
 from heritage.gatherings.patterns import services as gatherings
 from heritage.gatherings.runs import services as runs_services
@@ -26,7 +30,30 @@ from heritage.people.models import Competence, Subject, User, Volunteer
 from heritage.people.particulars import services as particulars_services
 from heritage.season.models import Demonstration
 
+FIXTURES = settings.BASE_DIR / "fixtures"
 PATTERNS = ("Pulling by hand", "Pulling with the machine", "Laying the stones")
+
+
+def read_ground() -> dict[str, Any]:
+    """Return the rest of the scenario: the ground and what its people can do."""
+    text = (FIXTURES / "carrowlint_ground.json").read_text(encoding="utf-8")
+    ground: dict[str, Any] = json.loads(text)
+    return ground
+
+
+def plan_for_emergencies(
+    *, demonstration: Demonstration, by: User, now: datetime
+) -> None:
+    """Write the plan and the first aid points, then publish the briefings anew."""
+    ground = read_ground()
+    keep_record(
+        row=EmergencyPlan(demonstration=demonstration, revised_at=now, revised_by=by),
+        values=ground["plan"],
+    )
+    for row in ground["first_aid_points"]:
+        keep_record(row=FirstAidPoint(demonstration=demonstration), values=row)
+    for briefing in Briefing.objects.of(demonstration).by_title():
+        briefings_services.publish(briefing=briefing, user=by, now=now)
 
 
 class Ground:
@@ -46,6 +73,7 @@ class Ground:
     def make(self) -> None:
         """Make all of it."""
         self.able()
+        self.contacts()
         self.lay_out()
         self.machines()
         self.stewards()
@@ -55,7 +83,7 @@ class Ground:
         self.near_miss()
 
     def able(self) -> None:
-        """Keep what people can do, and whom to call about them."""
+        """Keep what people can do."""
         can = {
             row["title"]: people.keep_competence(
                 competence=Competence(demonstration=self.demonstration),
@@ -72,6 +100,9 @@ class Ground:
                 people.confirm_able(**who, runs_out_on=ends, **self.by)
             else:
                 people.say_able(**who, **self.by | {"by": self.known[row["who"]].user})
+
+    def contacts(self) -> None:
+        """Keep whom to call about somebody."""
         for row in self.ground["emergency_contacts"]:
             person = self.known[row["who"]]
             people_services.edit_volunteer(
@@ -120,10 +151,10 @@ class Ground:
     def stewards(self) -> None:
         """Write down the posts, and who keeps them."""
         for row in self.ground["stewards"]:
-            said = {name: value for name, value in row.items() if name != "who"}
-            said["volunteer"] = self.known.get(row["who"])
+            values = {name: value for name, value in row.items() if name != "who"}
+            values["volunteer"] = self.known.get(row["who"])
             post = StewardPost(demonstration=self.demonstration)
-            safety.keep_post(post=post, values=said, now=self.by["now"])
+            safety.keep_post(post=post, values=values, now=self.by["now"])
 
     def care(self) -> None:
         """Keep one note for the first-aider, and one word on photographs."""
@@ -147,15 +178,12 @@ class Ground:
         details: Any = {
             name: getattr(tonight, name) for name in (*names, "bring", "note", "lead")
         }
-        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
         gatherings_services.edit(
             gathering=tonight,
             details=details
             | {"first_aider": self.known[self.ground["first_aider_tonight"]]},
             stations=[
-                gatherings_services.StationPlan(
-                    station=one, **{name: getattr(one, name) for name in fields}
-                )
+                gatherings_services.StationPlan(station=one, **_work(one))
                 for one in tonight.stations.in_order()
             ],
             now=self.now - timedelta(hours=5),
@@ -172,23 +200,14 @@ class Ground:
             starts=time.fromisoformat(row["starts"]),
             ends=time.fromisoformat(row["ends"]),
         )
-        fields = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
         runs_services.post_run(
             demonstration=self.demonstration,
             plan=plan,
-            details={
-                "title": row["title"],
-                "stage": pattern.stage,
-                "plot": None,
-                "place": row["place"],
-                "bring": pattern.bring,
-                "note": pattern.note,
-                "lead": None,
-            },
+            details={name: row[name] for name in ("title", "place")}
+            | {name: getattr(pattern, name) for name in ("stage", "bring", "note")}
+            | {"plot": None, "lead": None},
             stations=[
-                gatherings_services.StationPlan(
-                    **{name: getattr(one, name) for name in fields}
-                )
+                gatherings_services.StationPlan(**_work(one))
                 for one in pattern.stations.in_order()
             ],
             days=plan.days,
@@ -202,13 +221,19 @@ class Ground:
         at = datetime.fromisoformat(row.pop("happened_at"))
         reporter = self.known[row.pop("who")].user
         if reporter is None:
-            raise LookupError("Whoever writes it down has an account.")
+            raise LookupError("Somebody who writes it down has an account.")
         incidents_services.report_incident(
             demonstration=self.demonstration,
             values=row | {"happened_at": at},
             by=reporter,
             now=at + timedelta(hours=1),
         )
+
+
+def _work(station: Any) -> dict[str, Any]:
+    """Return what a station, or a pattern's, asks of people."""
+    names = ("kind", "title", "places", "least_age", "briefing", "note", "fewest")
+    return {name: getattr(station, name) for name in names}
 
 
 def _decimals(row: dict[str, Any]) -> dict[str, Any]:

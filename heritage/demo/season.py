@@ -22,7 +22,7 @@ from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
 from heritage.dam.models import Dam
 from heritage.dam.readings import services as readings_services
-from heritage.demo.plan import FIXTURES, plan_for_emergencies
+from heritage.demo.ground import FIXTURES, plan_for_emergencies
 from heritage.desk import services as desk
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.call import services as call_services
@@ -64,7 +64,7 @@ class Carrowlint:
     def make(self) -> Demonstration:
         """Make the whole season and return its demonstration."""
         self.organiser = self.account(self.scenario["organiser"])
-        self.demonstration = self.found()
+        self.demonstration = self.set_up()
         self.say("People")
         self.enrol()
         self.say("The season's stages")
@@ -88,10 +88,10 @@ class Carrowlint:
         )
         return user
 
-    def found(self) -> Demonstration:
+    def set_up(self) -> Demonstration:
         """Set the demonstration up in early spring, as its organiser would."""
         plots = self.scenario["plots"]
-        made = desk.set_up(
+        here = desk.set_up(
             founder=self.organiser,
             demonstration=_numbers(self.scenario["demonstration"]),
             plot=_plot(plots[0]),
@@ -99,8 +99,8 @@ class Carrowlint:
             now=self.now - 150 * DAY,
         )
         for plot in plots[1:]:
-            season.keep_plot(plot=Plot(demonstration=made), **_plot(plot))
-        return made
+            season.keep_plot(plot=Plot(demonstration=here), **_plot(plot))
+        return here
 
     def enrol(self) -> None:
         """Let people join with an account, or be entered without one."""
@@ -123,6 +123,10 @@ class Carrowlint:
         for number, name in enumerate(self.scenario["on_paper"], start=201):
             # The regulator keeps 028 9649 6000 to 6999 for stories (from memory).
             self.enter(name, joined, phone=f"028 9649 6{number}")
+        self.enter_children(joined)
+
+    def enter_children(self, joined: datetime) -> None:
+        """Enter the children, each with the adult who answers for them."""
         by_name = {person.name: person for person in self.crew}
         for child in self.scenario["children"]:
             self.enter(
@@ -262,16 +266,16 @@ class Carrowlint:
         """The adults who have heard the briefings, but for the organiser."""
         return [p for p in self.crew[1:-6] if p.age_band == AgeBand.ADULT]
 
-    def call(self, gathering: Gathering, said: dict[str, Any], to: Decision) -> None:
+    def call(self, gathering: Gathering, words: dict[str, Any], to: Decision) -> None:
         """Make the call in the afternoon before."""
         told = {"note", "why"}
-        readings = {name: value for name, value in said.items() if name not in told}
+        readings = {name: value for name, value in words.items() if name not in told}
         call_services.make_call(
             gathering=gathering,
             readings=readings,
             decision=to,
-            why_off=WhyOff(said["why"]) if "why" in said else None,
-            note=said.get("note", "As the morning looked."),
+            why_off=WhyOff(words["why"]) if "why" in words else None,
+            note=words.get("note", "As the morning looked."),
             by=self.organiser,
             now=min(gathering.starts_at, self.now) - timedelta(hours=2),
         )
@@ -279,8 +283,8 @@ class Carrowlint:
     def hold(self, gathering: Gathering, rate: float) -> None:
         """Put down who came and, on a pulling evening, what each pulled."""
         counts: dict[Volunteer, int] = {}
-        held = gathering.sign_ups.held().select_related("volunteer", "station")
-        for place in held.order_by("pk"):
+        places = gathering.sign_ups.held().select_related("volunteer", "station")
+        for place in places.order_by("pk"):
             early = timedelta(minutes=self.chance.choice([0, 0, 5, 10, 20]))
             gate_services.record_turnout(
                 gathering=gathering,

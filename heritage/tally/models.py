@@ -216,10 +216,6 @@ class WorkKind(models.TextChoices):
     RUNNING = "running", _("minutes the machine ran")
     STOPPED = "stopped", _("minutes the machine stood")
 
-    @property
-    def is_of_machine(self) -> bool:
-        return self.value in {"running", "stopped"}
-
 
 class WorkQuerySet(OwnedQuerySet["Work"]):
     demonstration_path = "gathering__demonstration"

@@ -153,7 +153,7 @@ def log_evening(
 ) -> list[Entry]:
     """Log several people's beets at once: all of them, or none.
 
-    Whoever is credited is put on the turnout if they were not on it yet. Sending
+    People credited are put on the turnout if they were not on it yet. Sending
     the same sheet twice, by its key, changes nothing.
     """
     lock(gathering)
@@ -204,8 +204,8 @@ def log_crew(
 ) -> list[Entry]:
     """Share what a crew pulled together: an entry each, by the agreed weights.
 
-    The shares are whole beets that sum to the total, by largest remainder. Whoever's
-    share comes to nothing has no entry. The same key twice is the same crew.
+    The shares are whole beets that sum to the total, by largest remainder. Somebody
+    whose share comes to nothing has no entry. The same key twice is the same crew.
 
     Raises
     ------
@@ -446,8 +446,8 @@ def log_own(
     ------
     ValidationError
         If the count is out of range, the gathering is called off or has not begun,
-        the person belongs to another demonstration, or whoever asks neither answers
-        for them nor organises.
+        the person belongs to another demonstration, or the one who asks neither
+        answers for them nor organises.
     """
     key = key or uuid.uuid4()
     lock(gathering)

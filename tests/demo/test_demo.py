@@ -18,7 +18,7 @@ import manage
 from heritage.briefings.models import Acknowledgement, EmergencyPlan
 from heritage.calc.dam import capacity
 from heritage.dam.models import Dam, Ret
-from heritage.demo.plan import FIXTURES
+from heritage.demo.ground import FIXTURES
 from heritage.demo.season import read_scenario
 from heritage.gatherings.asked.selectors import known_of, refusal
 from heritage.gatherings.ground.selectors import light_of, light_warnings

@@ -75,7 +75,7 @@ class TreadingTests(TestCase):
         merging_services.merge(
             gone=self.paper, kept=self.ann, by=self.nora.user, now=NOW
         )
-        rows = Treader.objects.by_turn()
+        rows = Treader.objects.order_by("turn__at", "pk")
         assert {row.volunteer_id for row in rows} == {self.ann.pk}
         assert [(row.state, row.trod) for row in rows] == [("can", True), ("on", None)]
 

@@ -10,6 +10,7 @@ from heritage.calc.pulling import Band, FinishForecast
 from heritage.gatherings.models import RainAhead
 from heritage.tally.forecast import selectors as words
 from heritage.tally.forecast.selectors import (
+    NINE_IN_TEN,
     WhatIf,
     dam_warning,
     forecast_page,
@@ -176,7 +177,7 @@ class ForecastTests(TestCase):
         assert words.finish_words(page.before).startswith(
             "An even chance that the field is done by"
         )
-        assert page.before.sure is not None
+        assert page.before.likely.day_at(NINE_IN_TEN) is not None
 
     def test_what_is_pulled_already_is_done(self):
         make_entry(gathering=self.evenings[0], plot=self.plot, beets=300)

@@ -81,12 +81,12 @@ def degrees(text: str) -> Decimal:
     ValueError
         With the sentence that says what is wrong.
     """
-    found = _NUMBER.fullmatch(text.replace("\N{MINUS SIGN}", "-").strip())
+    match = _NUMBER.fullmatch(text.replace("\N{MINUS SIGN}", "-").strip())
     if not text:
         raise ValueError(_("no temperature"))
-    if not found:
+    if not match:
         raise ValueError(_("“%s” is not a number") % text[:20])
-    temp = Decimal(found[1].replace(",", ".")).quantize(Decimal("0.1"))
+    temp = Decimal(match[1].replace(",", ".")).quantize(Decimal("0.1"))
     if not -5 <= temp <= 60:
         raise ValueError(_("%s °C: dam water is between -5 and 60 °C") % temp)
     return temp
@@ -103,13 +103,13 @@ def moment(text: str, zone: tzinfo) -> datetime:
     if not text.strip():
         raise ValueError(_("no time"))
     iso, day_first = ISO_DAY.match(text), DAY_FIRST.match(text)
-    found = iso or day_first
-    if not found:
+    match = iso or day_first
+    if not match:
         raise ValueError(_("“%s” is not a date") % text[:20])
-    clock = CLOCK.fullmatch(text[found.end() :].rstrip())
+    clock = CLOCK.fullmatch(text[match.end() :].rstrip())
     if not clock:
         raise ValueError(_("no time of day"))
-    parts = [int(part) for part in found.groups()]
+    parts = [int(part) for part in match.groups()]
     year, month, day = parts if iso else parts[::-1]
     try:
         naive = datetime(_year(year), month, day, *_hours(clock))  # noqa: DTZ001
@@ -139,11 +139,11 @@ def _hours(clock: re.Match[str]) -> tuple[int, int, int]:
 
 def offset(text: str) -> tzinfo:
     """Return the offset from UTC that a file states, such as Z, GMT or +01:00."""
-    found = OFFSET.fullmatch(text)
-    if not found:
+    match = OFFSET.fullmatch(text)
+    if not match:
         return UTC
-    size = timedelta(hours=int(found[2]), minutes=int(found[3] or 0))
-    return timezone(-size if found[1] == "-" else size)
+    size = timedelta(hours=int(match[2]), minutes=int(match[3] or 0))
+    return timezone(-size if match[1] == "-" else size)
 
 
 def _aware(naive: datetime, zone: tzinfo) -> datetime:
@@ -298,9 +298,9 @@ def _by_heading(cells: list[str], zone: tzinfo) -> _Columns | None:
 def _stated(cells: list[str], used: tuple[int, ...], zone: tzinfo) -> tzinfo:
     """Return the offset that a heading states, or else the demonstration's zone."""
     for index in used:
-        found = _OFFSET.search(cells[index])
-        if found:
-            return offset(found[1] or "Z")
+        match = _OFFSET.search(cells[index])
+        if match:
+            return offset(match[1] or "Z")
     return zone
 
 
@@ -417,7 +417,7 @@ def preview_readings(*, ret: Ret, data: bytes, now: datetime) -> Preview:
     )
 
 
-def _doubts(found: Sequence[Read], known: Sequence[Read]) -> dict[datetime, str]:
+def _doubts(new: Sequence[Read], known: Sequence[Read]) -> dict[datetime, str]:
     """Say which of a file's readings water could hardly give, by their moments.
 
     Each is held against the last one that nobody doubts, of the file or of the book,
@@ -426,7 +426,7 @@ def _doubts(found: Sequence[Read], known: Sequence[Read]) -> dict[datetime, str]
     before: list[Read] = []
     doubts = {}
     in_book = set(known)
-    for read in sorted([*found, *known]):
+    for read in sorted([*new, *known]):
         words = "" if read in in_book else doubt(read, before)
         if words:
             doubts[read.at] = words

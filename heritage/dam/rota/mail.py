@@ -48,7 +48,7 @@ class _Letter:
 class _Loss:
     """Turns that lost somebody: a line for each, by its key, and who it was.
 
-    Whoever is off the list is not named.
+    Somebody off the list is not named.
     """
 
     lines: Mapping[int, str]
@@ -86,9 +86,9 @@ def fell_out(key: int, now: datetime) -> None:
 
 
 def lost(keys: Sequence[int], now: datetime, who: str = "") -> None:
-    """Tell of turns that lost somebody: the organisers, and whoever is still on them.
+    """Tell of turns that lost somebody: the organisers, and those still on them.
 
-    One letter to each, with all the turns that are theirs. Whoever is off the list is
+    One letter to each, with all the turns that are theirs. Somebody off the list is
     not named (``who``): they may have been erased.
     """
     turns = list(Treading.objects.of_keys(keys).for_page().in_order())

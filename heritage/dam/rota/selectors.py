@@ -57,7 +57,7 @@ def fitness(plan: RotaPlan, people: Iterable[Volunteer]) -> Fitness:
     """Look up what the rules ask: three queries at most, however many they are.
 
     To the rules on age and briefings a turn is a station for treading at a gathering
-    of its own, so that the two can never disagree. Whoever watches from the bank is
+    of its own, so that the two can never disagree. The one who watches from the bank is
     asked the same. Nobody is at the water unbriefed: without a briefing nobody is fit.
     """
     everybody = list(people)
@@ -83,7 +83,7 @@ def treading_station(briefing: Briefing | None) -> Station:
 def may_tick(user: User, demonstration: Demonstration) -> bool:
     """Tell whether somebody may answer for people without a telephone: two queries.
 
-    Organisers may, and whoever leads a gathering of the demonstration.
+    Organisers may, and who leads a gathering of the demonstration.
     """
     organised = Demonstration.objects.managed_by(user).filter(pk=demonstration.pk)
     led = Gathering.objects.led_by(user).of(demonstration)
@@ -174,9 +174,9 @@ class _Question:
 def work_out(plan: RotaPlan, now: datetime) -> Proposal:
     """Work the rota out for the turns to come: five queries at most.
 
-    Turns that are past count towards rest days and fairness. Whoever was put on by
-    hand stays on; whoever was taken off by hand stays off. Of the people of a turn
-    whoever watches already goes on watching, else whoever has watched least.
+    Turns that are past count towards rest days and fairness. People put on by hand
+    stay on; people taken off by hand stay off. Of the people of a turn the one who
+    watches already goes on watching, else the one who has watched least.
     """
     question = _question(plan, now)
     fit = fitness(plan, question.people.values())

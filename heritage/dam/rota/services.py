@@ -64,8 +64,8 @@ def plan_treading(
     """Plan a ret's treading or change the plan; what people said of a turn stays.
 
     Turns outside the new days are dropped, and come back with all their answers if
-    the days are changed again. Whoever had been told of a turn that is dropped or at
-    another time is written to.
+    the days are changed again. People told of a turn that is dropped or at
+    another time are written to.
 
     Raises
     ------
@@ -194,7 +194,7 @@ def _keep_turns(plan: RotaPlan, now: datetime) -> None:
 
 
 def _move(turn: Treading, moment: datetime) -> None:
-    """Put a turn to come at its time, whoever was told of another is told again."""
+    """Put a turn to come at its time; people told of another are told again."""
     if turn.at != moment:
         Treader.objects.in_turns([turn]).update(told=False)
     if turn.at != moment or turn.dropped_at:
@@ -208,8 +208,8 @@ def answer(
 ) -> Treader:
     """Write down whether somebody can come to a turn.
 
-    Whoever is on the rota and says that they can come stays on it. Whoever is on it
-    and cannot is taken off, and the organisers are told.
+    Somebody on the rota who says that they can come stays on it. Somebody on it who
+    cannot is taken off, and the organisers are told.
 
     Raises
     ------
@@ -377,7 +377,7 @@ def _is_promised(taking: _Taking, row: Treader) -> bool:
 def _settle_all(taking: _Taking, now: datetime) -> None:
     """Put everybody where the rota has them.
 
-    Whoever no longer watches goes first: a turn has one watcher.
+    Those who no longer watch go first: a turn has one watcher.
     """
     wanted = taking.wanted
     for place, row in sorted(
@@ -391,7 +391,7 @@ def _settle(
 ) -> None:
     """Put one person on a turn or off it; a promise stands on a turn still short.
 
-    ``watches`` is None for whoever the rota does not have on this turn.
+    ``watches`` is None for somebody the rota does not have on this turn.
     """
     if watches is not None or is_kept:
         state = TreaderState.ON
@@ -448,7 +448,7 @@ def put_on(*, turn: Treading, volunteer: Volunteer, by: User, now: datetime) -> 
 def name_watcher(
     *, turn: Treading, volunteer: Volunteer, by: User, now: datetime
 ) -> Treader:
-    """Say who of a turn watches from the bank; whoever did treads instead.
+    """Say who of a turn watches from the bank; who did before treads instead.
 
     Raises
     ------
@@ -474,7 +474,7 @@ def _locked_for(turn: Treading, by: User, now: datetime) -> tuple[RotaPlan, Trea
 
 
 def _unwatch(turn: Treading) -> None:
-    """Let nobody watch a turn; whoever did is told what they do instead."""
+    """Let nobody watch a turn; who did before is told what they do instead."""
     Treader.objects.in_turns([turn]).watching().update(watches=False, told=False)
 
 
@@ -498,7 +498,7 @@ def take_off(
 
 
 def drop_turns(ret: Ret, now: datetime) -> None:
-    """Drop what is left of a lifted ret's rota, and tell whoever was on it, once.
+    """Drop what is left of a lifted ret's rota, and tell those on it, once.
 
     The caller has locked the ret.
     """

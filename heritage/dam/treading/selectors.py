@@ -60,7 +60,7 @@ class Lack:
 
 
 def lack_of(plan: RotaPlan, on: Collection[Treader]) -> Lack:
-    """Say what a turn lacks, of whoever is on it and still on the list."""
+    """Say what a turn lacks, given those on it who are still on the list."""
     watching = sum(row.watches for row in on)
     treading = max(0, plan.people - (len(on) - watching))
     return Lack(treading, not watching, len(on))
@@ -219,7 +219,7 @@ def _turn_line(
 
 
 def _told(row: Treader) -> bool:
-    """Whether the book says of somebody if they trod: it does of whoever was there."""
+    """Whether the book says if somebody trod: it does of all who were there."""
     return row.trod is not None
 
 
@@ -339,7 +339,7 @@ def turn_page(turn: Treading, now: datetime) -> TurnPage:
 def trodden_page(turn: Treading, user: User, now: datetime) -> TroddenPage:
     """Say whom a reader may tick as having trodden: a lead everybody, others the turn.
 
-    Whoever is on the turn, offered to come, or is the reader's own household.
+    Those are the people on the turn, who offered to come, or of the reader's household.
     """
     where = turn.plan.ret.dam.demonstration
     rows = list(Treader.objects.in_turns([turn]))

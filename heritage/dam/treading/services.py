@@ -139,7 +139,7 @@ def _mark(
     for who in [*people, *([watcher] if watcher else [])]:
         new = Treader(turn=turn, volunteer=who, state=TreaderState.CAN, changed_at=now)
         rows.setdefault(who.pk, new)
-    for key, row in sorted(rows.items(), key=lambda found: found[0] == watched):
+    for key, row in sorted(rows.items(), key=lambda one: one[0] == watched):
         came = key in trod or key == watched
         if row.is_on or row.trod is not None or came:
             row.trod, row.watches = key in trod, key == watched
@@ -150,7 +150,7 @@ def _mark(
 def leave_treading(*, volunteer_key: int, now: datetime) -> None:
     """Forget what somebody said of every turn they did not tread.
 
-    A turn to come that they were on shows as a gap from then on; whoever is still on
+    A turn to come that they were on shows as a gap from then on; those still on
     it and the organisers are told, without a name.
     """
     rows = Treader.objects.filter(volunteer=volunteer_key).untrodden()
@@ -162,10 +162,10 @@ def leave_treading(*, volunteer_key: int, now: datetime) -> None:
 
 
 def let_go_of_gone(now: datetime) -> int:
-    """Take whoever is off the list off their turns to come; say how many turns.
+    """Take people off the list off their turns to come; say how many turns.
 
     The list of people knows nothing of the rota, so this is looked after every few
-    minutes. Whoever comes back says anew when they can.
+    minutes. Somebody who comes back says anew when they can.
     """
     gone = Treader.objects.lost_when_gone(now).of_gone()
     rets = Ret.objects.filter(rota__turns__treaders__in=gone).distinct()
@@ -202,8 +202,8 @@ def _tell_of(rows: TreaderQuerySet, now: datetime) -> int:
 def lock_rets(demonstration: Demonstration) -> None:
     """Let nobody change any rota of a demonstration until we are done.
 
-    For whoever takes a person off everywhere. It comes before a lock on people, as
-    in a letter about a rota.
+    For a service that takes a person off everywhere. It comes before a lock on people,
+    as in a letter about a rota.
     """
     rows = Ret.objects.of(demonstration).select_for_update(of=("self",))
     list(rows.order_by("pk").values_list("pk"))

@@ -260,10 +260,6 @@ class Finish:
         return self.likely.day_at(0.5)
 
     @property
-    def sure(self) -> date | None:
-        return self.likely.day_at(NINE_IN_TEN)
-
-    @property
     def even_slow(self) -> date | None:
         return self.slow.day_at(0.5)
 
@@ -418,7 +414,7 @@ def finish(basis: Basis, plans: Sequence[Plan]) -> Finish:
 def dam_warning(page: ForecastPage, room: Band) -> DamWarning | None:
     """Warn if the dam, with room for so many beets, may be full before the end.
 
-    Whoever knows the dam says how many beets it still takes; the tally does not.
+    The reader says how many beets the dam still takes; the tally does not know.
     """
     warning = DamWarning(room, page.left)
     return warning if warning.left.high > room.low else None

@@ -112,8 +112,8 @@ def rates(
     )
 
 
-def _rate(found: Sequence[tuple[int, float]], default: Band, words: str) -> Rate:
-    samples = [Sample(beets, size) for beets, size in found if beets > 0 and size > 0]
+def _rate(rows: Sequence[tuple[int, float]], default: Band, words: str) -> Rate:
+    samples = [Sample(beets, size) for beets, size in rows if beets > 0 and size > 0]
     if not samples:
         return Rate(default, 0, words)
     return Rate(measured_ratio(samples), len(samples), words)

@@ -56,9 +56,9 @@ class Command(BaseCommand):
         """Make the show whole or not at all; nobody is sent mail about it."""
         with transaction.atomic():
             season = Carrowlint(scenario, self.say)
-            made = season.make()
+            here = season.make()
             self.say("The ground, the machines and who can do what")
-            Ground(made, season.organiser, season.now).make()
+            Ground(here, season.organiser, season.now).make()
             fill_the_next(
                 season.by_day[str(season.now.date() + timedelta(days=1))],
                 crew=season.willing,
@@ -66,12 +66,12 @@ class Command(BaseCommand):
                 by=season.organiser,
                 now=season.now,
             )
-            TreadingShow(made, season.organiser, season.now).make()
+            TreadingShow(here, season.organiser, season.now).make()
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
             for chore in Chore:
                 note_done(chore=chore, now=season.now)
-        return made.slug
+        return here.slug
 
     def say(self, step: str) -> None:
         self.stdout.write(f"  {step}")
