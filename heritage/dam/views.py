@@ -14,8 +14,8 @@ from heritage.common.forms import asks_and_takes, by_local_clock, typed
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
-from heritage.dam.rota import selectors as rota_selectors
-from heritage.dam.treading import selectors as treading_selectors
+from heritage.dam.rota.selectors import may_correct, may_tick
+from heritage.dam.treading.selectors import treading_on_ret
 from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
@@ -166,11 +166,9 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
         "state": page.state,
         "drawing": course and svg(course, "course"),
         "readings": newest_first.get_page(request.GET.get("page")),
-        "treading": treading_selectors.treading_on_ret(ret, now),
+        "treading": treading_on_ret(ret, now),
         "cautions": CAUTIONS,
-        "may_tick": rota_selectors.may_tick(
-            request.user, request.standing.demonstration
-        ),
+        "may_tick": may_tick(request.user, request.standing.demonstration),
     }
     return render(request, "dam/ret_detail.html", context)
 
@@ -227,7 +225,7 @@ def reading_correct(request: VolunteerRequest, pk: int) -> HttpResponse:
         "form": form,
         "ret": reading.ret,
         "reading": reading,
-        "may": rota_selectors.may_correct(reading, request.user),
+        "may": may_correct(reading, request.user),
     }
     return render(request, "dam/reading_form.html", context)
 

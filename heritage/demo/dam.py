@@ -5,11 +5,11 @@ from datetime import date, datetime, time, timedelta
 from heritage.briefings.models import Briefing
 from heritage.briefings.selectors import heard_pairs
 from heritage.dam import selectors
-from heritage.dam import services as dam_services
 from heritage.dam.models import Finding, Half, Ret, RotaPlan, Treading
-from heritage.dam.rota import selectors as rota_selectors
-from heritage.dam.rota import services as dams
-from heritage.dam.treading import services as treading_services
+from heritage.dam.rota.selectors import work_out
+from heritage.dam.rota.services import answer, plan_treading, take_rota
+from heritage.dam.services import add_check
+from heritage.dam.treading.services import record_treading
 from heritage.people.models import Letter, LetterState, User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -36,8 +36,8 @@ class TreadingShow:
         plan = self.plan()
         turns = list(Treading.objects.of_ret(self.ret).for_page().in_order())
         self.ask(turns)
-        places = rota_selectors.work_out(plan, self.then).places
-        dams.take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
+        places = work_out(plan, self.then).places
+        take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
         self.post()
         self.write_down(turns[:4])
         self.lose_somebody(turns)
@@ -47,7 +47,7 @@ class TreadingShow:
         state = selectors.ret_page(self.ret, self.now).state
         zone = self.ret.dam.demonstration.zone
         late = state.late or self.now + timedelta(days=6)
-        return dams.plan_treading(
+        return plan_treading(
             ret=self.ret,
             values={
                 "first_day": BEGAN,
@@ -70,7 +70,7 @@ class TreadingShow:
         By it the dam's page knows which stones are wanted.
         """
         at = self.ret.checks.newest_first()[0].at + timedelta(minutes=5)
-        dam_services.add_check(
+        add_check(
             ret=self.ret,
             at=at,
             finding=Finding.BUBBLES,
@@ -103,7 +103,7 @@ class TreadingShow:
 
     def say(self, turn: Treading, who: Volunteer, *, can: bool, now: datetime) -> None:
         """Say for somebody whether they can come."""
-        dams.answer(turn=turn, volunteer=who, can=can, by=self.organiser, now=now)
+        answer(turn=turn, volunteer=who, can=can, by=self.organiser, now=now)
 
     def write_down(self, turns: list[Treading]) -> None:
         """Write down who trod, but for one turn that nobody wrote of."""
@@ -115,7 +115,7 @@ class TreadingShow:
         for turn, note in zip([turns[0], turns[1], turns[3]], notes, strict=True):
             at = turn.at + timedelta(minutes=10)
             rows = list(turn.treaders.on().with_people())
-            treading_services.record_treading(
+            record_treading(
                 turn=turn,
                 people=[row.volunteer for row in rows if not row.watches]
                 or self.crew[:2],

@@ -11,23 +11,23 @@ from typing import Any
 
 from django.conf import settings
 
-from heritage.briefings import services as briefings_services
 from heritage.briefings.models import Briefing, EmergencyPlan, FirstAidPoint
+from heritage.briefings.services import publish
 from heritage.common.rows import keep_record
-from heritage.gatherings import services as gatherings_services
-from heritage.gatherings.patterns import services as gatherings
-from heritage.gatherings.runs import services as runs_services
+from heritage.gatherings import services as gatherings
+from heritage.gatherings.patterns.services import start_with
 from heritage.gatherings.runs.selectors import RunPlan
-from heritage.grounds import services as safety
+from heritage.gatherings.runs.services import post_run
 from heritage.grounds.models import CrowdPlan, Exit, StewardPost
-from heritage.incidents import services as incidents_services
-from heritage.machines import services as machines_services
+from heritage.grounds.services import keep_post
+from heritage.incidents.services import report_incident
 from heritage.machines.models import Machine, Stone
-from heritage.people import services as people_services
-from heritage.people.agreements import services as agreements_services
-from heritage.people.competences import services as people
+from heritage.machines.services import check_machine, keep_machine
+from heritage.people.agreements.services import agree_on_paper, keep_health_note
+from heritage.people.competences.services import confirm_able, keep_competence, say_able
 from heritage.people.models import Competence, Subject, User, Volunteer
-from heritage.people.particulars import services as particulars_services
+from heritage.people.particulars.services import Particulars
+from heritage.people.services import edit_volunteer
 from heritage.season.models import Demonstration
 
 FIXTURES = settings.BASE_DIR / "fixtures"
@@ -53,7 +53,7 @@ def plan_for_emergencies(
     for row in ground["first_aid_points"]:
         keep_record(row=FirstAidPoint(demonstration=demonstration), values=row)
     for briefing in Briefing.objects.of(demonstration).by_title():
-        briefings_services.publish(briefing=briefing, user=by, now=now)
+        publish(briefing=briefing, user=by, now=now)
 
 
 class Ground:
@@ -85,7 +85,7 @@ class Ground:
     def able(self) -> None:
         """Keep what people can do."""
         can = {
-            row["title"]: people.keep_competence(
+            row["title"]: keep_competence(
                 competence=Competence(demonstration=self.demonstration),
                 values=row,
                 by=self.organiser,
@@ -97,21 +97,21 @@ class Ground:
             who["competence"] = can[row["can"]]
             if row["confirmed"]:
                 ends = row["runs_out_on"] and date.fromisoformat(row["runs_out_on"])
-                people.confirm_able(**who, runs_out_on=ends, **self.by)
+                confirm_able(**who, runs_out_on=ends, **self.by)
             else:
-                people.say_able(**who, **self.by | {"by": self.known[row["who"]].user})
+                say_able(**who, **self.by | {"by": self.known[row["who"]].user})
 
     def contacts(self) -> None:
         """Keep whom to call about somebody."""
         for row in self.ground["emergency_contacts"]:
             person = self.known[row["who"]]
-            people_services.edit_volunteer(
+            edit_volunteer(
                 volunteer=person,
                 now=self.now,
                 name=person.name,
                 email=person.email,
                 phone=person.phone,
-                particulars=particulars_services.Particulars(
+                particulars=Particulars(
                     said_on=self.now.date(),
                     emergency_name=row["name"],
                     emergency_phone=row["phone"],
@@ -128,7 +128,7 @@ class Ground:
         for row in self.ground["stones"]:
             values = row | {"weight_kg": Decimal(row["weight_kg"])}
             keep_record(row=Stone(**here), values=values)
-        gatherings.start_with(titles=PATTERNS, **here, **self.by)
+        start_with(titles=PATTERNS, **here, **self.by)
 
     def machines(self) -> None:
         """Set up the machines, and look at their guards this afternoon."""
@@ -136,12 +136,12 @@ class Ground:
         for row in self.ground["machines"]:
             words = ("name", "kind", "stop", "fuel", "barrier")
             values = {name: row[name] for name in words}
-            machine = machines_services.keep_machine(
+            machine = keep_machine(
                 machine=Machine(demonstration=self.demonstration),
                 values=values | {"worked_by": can[row["worked_by"]]},
                 guards=row["guards"],
             )
-            machines_services.check_machine(
+            check_machine(
                 machine=machine,
                 present=[one for one in row["guards"] if one not in row["missing"]],
                 by=self.organiser,
@@ -154,15 +154,15 @@ class Ground:
             values = {name: value for name, value in row.items() if name != "who"}
             values["volunteer"] = self.known.get(row["who"])
             post = StewardPost(demonstration=self.demonstration)
-            safety.keep_post(post=post, values=values, now=self.by["now"])
+            keep_post(post=post, values=values, now=self.by["now"])
 
     def care(self) -> None:
         """Keep one note for the first-aider, and one word on photographs."""
         row = self.ground["health_note"]
-        agreements_services.keep_health_note(
+        keep_health_note(
             volunteer=self.known[row["who"]], text=row["text"], number=1, **self.by
         )
-        agreements_services.agree_on_paper(
+        agree_on_paper(
             volunteer=self.known[self.ground["may_be_shown"]],
             subject=Subject.PHOTOGRAPH,
             number=1,
@@ -178,12 +178,12 @@ class Ground:
         details: Any = {
             name: getattr(tonight, name) for name in (*names, "bring", "note", "lead")
         }
-        gatherings_services.edit(
+        gatherings.edit(
             gathering=tonight,
             details=details
             | {"first_aider": self.known[self.ground["first_aider_tonight"]]},
             stations=[
-                gatherings_services.StationPlan(station=one, **_work(one))
+                gatherings.StationPlan(station=one, **_work(one))
                 for one in tonight.stations.in_order()
             ],
             now=self.now - timedelta(hours=5),
@@ -200,14 +200,14 @@ class Ground:
             starts=time.fromisoformat(row["starts"]),
             ends=time.fromisoformat(row["ends"]),
         )
-        runs_services.post_run(
+        post_run(
             demonstration=self.demonstration,
             plan=plan,
             details={name: row[name] for name in ("title", "place")}
             | {name: getattr(pattern, name) for name in ("stage", "bring", "note")}
             | {"plot": None, "lead": None},
             stations=[
-                gatherings_services.StationPlan(**_work(one))
+                gatherings.StationPlan(**_work(one))
                 for one in pattern.stations.in_order()
             ],
             days=plan.days,
@@ -222,7 +222,7 @@ class Ground:
         reporter = self.known[row.pop("who")].user
         if reporter is None:
             raise LookupError("Somebody who writes it down has an account.")
-        incidents_services.report_incident(
+        report_incident(
             demonstration=self.demonstration,
             values=row | {"happened_at": at},
             by=reporter,

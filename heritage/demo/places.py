@@ -7,7 +7,7 @@ its volunteers would have brought it about.
 from datetime import datetime, timedelta
 
 from heritage.gatherings.models import Gathering, SignUp, Station
-from heritage.gatherings.places import services as gatherings
+from heritage.gatherings.places import services as places
 from heritage.people.models import User, Volunteer
 
 MINUTES = timedelta(minutes=1)
@@ -36,18 +36,18 @@ def fill_the_next(
     first = small.sign_ups.held().for_page()[0]
     _sign_up(small, asked, by, now - 180 * MINUTES)
     behind = _sign_up(small, spare.pop(), by, now - 170 * MINUTES)
-    gatherings.wish(sign_up=behind, also=[wide], by=by, now=now - 160 * MINUTES)
+    places.wish(sign_up=behind, also=[wide], by=by, now=now - 160 * MINUTES)
     for entry in tie.sign_ups.held().for_page()[:1]:
-        gatherings.wish(sign_up=entry, also=[wide], by=by, now=now - 150 * MINUTES)
-    gatherings.give_up(sign_up=first, by=by, now=now - 40 * MINUTES)
+        places.wish(sign_up=entry, also=[wide], by=by, now=now - 150 * MINUTES)
+    places.give_up(sign_up=first, by=by, now=now - 40 * MINUTES)
 
 
 def _make_free(
     gathering: Gathering, person: Volunteer, by: User, now: datetime
 ) -> None:
     for entry in gathering.sign_ups.live().by(person):
-        gatherings.give_up(sign_up=entry, by=by, now=now)
+        places.give_up(sign_up=entry, by=by, now=now)
 
 
 def _sign_up(station: Station, person: Volunteer, by: User, now: datetime) -> SignUp:
-    return gatherings.sign_up(station=station, volunteer=person, by=by, now=now)
+    return places.sign_up(station=station, volunteer=person, by=by, now=now)

@@ -16,19 +16,19 @@ from typing import Any
 from allauth.account.models import EmailAddress
 from django.utils.text import slugify
 
-from heritage.briefings import services as safety
 from heritage.briefings.models import Briefing, BriefingVersion, HeardHow
+from heritage.briefings.services import acknowledge
 from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
 from heritage.dam.models import Dam
-from heritage.dam.readings import services as readings_services
+from heritage.dam.readings.services import add_reading
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
 from heritage.desk import services as desk
 from heritage.gatherings import services as gatherings
-from heritage.gatherings.call import services as call_services
-from heritage.gatherings.gate import services as gate_services
+from heritage.gatherings.call.services import make_call
+from heritage.gatherings.gate.services import record_turnout
 from heritage.gatherings.models import Decision, Gathering, Station, WhyOff
-from heritage.gatherings.places import services as places_services
+from heritage.gatherings.places.services import sign_up
 from heritage.people import services as people
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.pictures import services as pictures
@@ -171,7 +171,7 @@ class Carrowlint:
         for version in BriefingVersion.objects.of(self.demonstration).current():
             pulling = version.briefing == self.briefings[0]
             for person in self.crew[1:-6] + (children if pulling else []):
-                safety.acknowledge(
+                acknowledge(
                     version=version,
                     volunteer=person,
                     by=self.organiser,
@@ -245,7 +245,7 @@ class Carrowlint:
         there = set(gathering.sign_ups.values_list("volunteer", flat=True))
         free = [person for person in self.willing if person.pk not in there]
         for index, person in enumerate(self.chance.sample(free, wanted)):
-            places_services.sign_up(
+            sign_up(
                 station=stations[order[index % len(order)]],
                 volunteer=person,
                 by=self.organiser,
@@ -257,9 +257,7 @@ class Carrowlint:
         station = gathering.stations.get(kind="lay_bands")
         parent = next(person for person in self.crew if person.name == name)
         for person in (parent, *parent.children.all()):
-            places_services.sign_up(
-                station=station, volunteer=person, by=self.organiser, now=now
-            )
+            sign_up(station=station, volunteer=person, by=self.organiser, now=now)
 
     @property
     def willing(self) -> list[Volunteer]:
@@ -270,7 +268,7 @@ class Carrowlint:
         """Make the call in the afternoon before."""
         told = {"note", "why"}
         readings = {name: value for name, value in words.items() if name not in told}
-        call_services.make_call(
+        make_call(
             gathering=gathering,
             readings=readings,
             decision=to,
@@ -286,7 +284,7 @@ class Carrowlint:
         places = gathering.sign_ups.held().select_related("volunteer", "station")
         for place in places.order_by("pk"):
             early = timedelta(minutes=self.chance.choice([0, 0, 5, 10, 20]))
-            gate_services.record_turnout(
+            record_turnout(
                 gathering=gathering,
                 volunteer=place.volunteer,
                 arrived_at=gathering.starts_at + early,
@@ -335,7 +333,7 @@ class Carrowlint:
         )
         for moment, degrees in plan["readings"]:
             at = datetime.fromisoformat(moment)
-            readings_services.add_reading(
+            add_reading(
                 ret=ret, at=at, temp_c=Decimal(degrees), by=self.organiser, now=at
             )
         for moment, finding, note in plan["checks"]:

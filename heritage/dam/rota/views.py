@@ -19,9 +19,9 @@ from heritage.common.forms import (
     refusals_shown,
     typed,
 )
-from heritage.dam import selectors as dam_selectors
 from heritage.dam.models import Ret, RotaPlan, Treader
 from heritage.dam.rota import forms, selectors, services
+from heritage.dam.selectors import RetState, ret_page
 from heritage.dam.treading.selectors import plan_of, turn_page
 from heritage.dam.views import ret_at, turn_at
 from heritage.people.request import VolunteerRequest
@@ -36,7 +36,7 @@ WITHOUT_FORECAST = timedelta(days=9)
 def rota_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Plan the treading of a ret, or change the plan."""
     now, ret = clock.now(), ret_at(request, pk)
-    plan, state = plan_of(ret), dam_selectors.ret_page(ret, now).state
+    plan, state = plan_of(ret), ret_page(ret, now).state
     new = RotaPlan(ret=ret, **_usual_days(ret, state))
     form = forms.PlanForm(typed(request), instance=plan or new)
     if form.submit(by=request.user, now=now):
@@ -49,7 +49,7 @@ def rota_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
     return render(request, "dam/rota_plan.html", context)
 
 
-def _usual_days(ret: Ret, state: dam_selectors.RetState) -> dict[str, Any]:
+def _usual_days(ret: Ret, state: RetState) -> dict[str, Any]:
     """Offer today until the latest day that the forecast gives."""
     today = clock.today(ret.dam.demonstration.time_zone)
     late = state.late and state.late.astimezone(ret.dam.demonstration.zone).date()
