@@ -38,7 +38,7 @@ class TreadingShow:
         self.ask(turns)
         places = work_out(plan, self.then).places
         take_rota(ret=self.ret, places=places, by=self.organiser, now=self.then)
-        self.post()
+        self.count_letters_as_sent()
         self.write_down(turns[:4])
         self.lose_somebody(turns)
 
@@ -88,7 +88,7 @@ class TreadingShow:
         self.crew = [who for who in adults if (who.pk, briefing.pk) in heard][:TREADERS]
         return briefing
 
-    def post(self) -> None:
+    def count_letters_as_sent(self) -> None:
         """Let the letters count as gone: the show sends no mail, then or later."""
         rows = Letter.objects.of(self.ret.dam.demonstration).queued()
         rows.update(state=LetterState.SENT, sent_at=self.then, attempts=1)
