@@ -88,6 +88,7 @@ def _write(line: Line) -> Line:
     """Put a line into the book: the database keeps what is asked of every line."""
     links = {field.name for field in line._meta.concrete_fields if field.is_relation}
     line.clean_fields(exclude=links)
+    line.validate_unique()
     with broken_rules_said(type(line)):
         line.save()
     return line
