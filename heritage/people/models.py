@@ -584,10 +584,6 @@ class AgreementQuerySet(PersonalQuerySet["Agreement"]):
     def on(self, subject: str) -> Self:
         return self.filter(wording__subject=subject)
 
-    def by_any(self, people: list[int]) -> Self:
-        """Keep what those volunteers agreed to, who are named by their keys."""
-        return self.filter(volunteer__in=people)
-
     def newest_first(self) -> Self:
         return self.select_related("wording").order_by("-given_at", "-pk")
 

@@ -1,6 +1,5 @@
 """The words people are asked to agree to, and who has agreed to which."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -78,16 +77,6 @@ def all_words(demonstration: Demonstration) -> dict[str, Words]:
     for row in demonstration.wordings.oldest_first():
         newest[row.subject] = row
     return {one.value: _words(one, newest.get(one.value)) for one in Subject}
-
-
-def photograph_agreements(volunteers: Iterable[Volunteer]) -> dict[int, Agreement]:
-    """Return the standing agreement of each on photographs, by their key: one query.
-
-    Somebody who agreed to several versions stands by the newest of them.
-    """
-    keys = [person.pk for person in volunteers]
-    rows = Agreement.objects.standing().on(Subject.PHOTOGRAPH).by_any(keys)
-    return {row.volunteer_id: row for row in reversed(list(rows.newest_first()))}
 
 
 def _words(subject: Subject, row: Wording | None) -> Words:
