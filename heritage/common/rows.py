@@ -1,6 +1,6 @@
 """How a small row is kept and taken away, and how two writers take turns."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeVar
 
@@ -44,6 +44,19 @@ def fill_in(row: Row, values: Mapping[str, Any]) -> Row:
     with broken_rules_said(type(row)):
         row.save()
     return row
+
+
+def add_together(rows: Sequence[models.Model], *, parent: str) -> None:
+    """Save new rows at once: their fields are checked here, rules by the database.
+
+    ``parent`` names the field that points at the row to which they all belong.
+    """
+    for row in rows:
+        row.clean_fields(exclude={parent})
+    if rows:
+        model = type(rows[0])
+        with broken_rules_said(model):
+            model._default_manager.bulk_create(rows)
 
 
 @contextmanager

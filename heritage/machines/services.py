@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from heritage.common.rows import fill_in, lock
+from heritage.common.rows import add_together, fill_in, lock
 from heritage.machines.models import Guard, Machine, MachineCheck
 from heritage.people.models import User
 from heritage.season.models import Demonstration
@@ -37,9 +37,9 @@ def keep_machine(
     machine = fill_in(lock(machine) if machine.pk else machine, values)
     machine.guards.exclude(name__in=guards).delete()
     known = set(machine.guards.values_list("name", flat=True))
-    for name in dict.fromkeys(guards):
-        if name not in known:
-            fill_in(Guard(machine=machine), {"name": name})
+    new = [name for name in dict.fromkeys(guards) if name not in known]
+    rows = [Guard(machine=machine, name=name) for name in new]
+    add_together(rows, parent="machine")
     return machine
 
 

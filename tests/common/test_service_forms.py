@@ -9,9 +9,15 @@ from django.db import IntegrityError, transaction
 from django.test import RequestFactory, SimpleTestCase, TestCase
 
 from heritage.common.forms import CheckedForm, ServiceForm, refusals_shown
-from heritage.common.rows import broken_rules_said, keep_record, remove_record
+from heritage.common.rows import (
+    add_together,
+    broken_rules_said,
+    keep_record,
+    remove_record,
+)
 from heritage.grounds.models import Exit
-from tests.factories import make_demonstration
+from heritage.machines.models import Guard
+from tests.factories import make_demonstration, make_machine
 
 
 class BeetsForm(ServiceForm):
@@ -106,6 +112,18 @@ class RecordTests(TestCase):
             with pytest.raises(ValidationError) as raw, broken_rules_said(Exit):
                 row.save()
             assert set(raw.value.messages) <= set(full.value.messages)
+
+    def test_rows_added_together_are_checked_like_one(self):
+        machine = make_machine()
+        add_together([], parent="machine")
+        with self.assertNumQueries(3):
+            rows = [Guard(machine=machine, name=name) for name in ("Belt", "Chain")]
+            add_together(rows, parent="machine")
+        names = list(machine.guards.values_list("name", flat=True))
+        assert names[-2:] == ["Belt", "Chain"]
+        for name, words in (("", "blank"), ("Belt", "on the list already")):
+            with pytest.raises(ValidationError, match=words):
+                add_together([Guard(machine=machine, name=name)], parent="machine")
 
     def test_what_is_no_rule_of_the_table_is_not_hidden(self):
         with (

@@ -20,7 +20,7 @@ from heritage.calc.risk import (
     Severity,
     residual_problems,
 )
-from heritage.common.rows import fill_in
+from heritage.common.rows import add_together, fill_in
 from heritage.people.models import User
 from heritage.season.models import Demonstration, Stage
 
@@ -112,8 +112,8 @@ def write_hazard(
     _require_to_come(hazard.review_on, day)
     fill_in(hazard, {"assessed_at": now, "assessed_by": by})
     hazard.controls.all().delete()
-    for kind, text in controls:
-        fill_in(Control(hazard=hazard), {"kind": kind, "text": text})
+    rows = [Control(hazard=hazard, kind=kind, text=text) for kind, text in controls]
+    add_together(rows, parent="hazard")
     note_change(hazard, before, as_it_stands(hazard), by, now)
     return hazard
 
