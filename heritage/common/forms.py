@@ -46,6 +46,10 @@ class Submits(forms.BaseForm):
     field_of: ClassVar[Mapping[str, str]] = {}
     saved: Any = None
 
+    def offer(self, name: str, rows: QuerySet[Any]) -> None:
+        """Offer these rows alone in a field that points at some."""
+        self.fields[name].queryset = rows  # type: ignore[attr-defined]
+
     def write(self, *args: Any, **given: Any) -> Any:
         """Call the service with what was typed."""
         raise NotImplementedError
@@ -97,10 +101,6 @@ class RecordForm(Submits, forms.ModelForm[Row]):
 
     def _post_clean(self) -> None:
         """Leave the row alone."""
-
-    def offer(self, name: str, rows: QuerySet[Any]) -> None:
-        """Offer these rows alone in a field that points at some."""
-        self.fields[name].queryset = rows  # type: ignore[attr-defined]
 
     def values(self) -> dict[str, Any]:
         """Return what was typed, by the model's names."""

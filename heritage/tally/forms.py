@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.calc.measures import PERCH_M2
 from heritage.common.forms import ServiceForm
 from heritage.gatherings.models import Gathering
-from heritage.people.models import User, Volunteer
+from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.season.models import Plot
 from heritage.tally import services
 from heritage.tally.models import Answer, Entry, OwnLog, PulledArea, Way, Work, WorkKind
@@ -43,6 +43,7 @@ class RowsForm(ServiceForm):
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
+    plot = forms.ModelChoiceField(Plot.objects.none(), label=_("Plot"), required=False)
 
     def __init__(self, *args: Any, book: EveningBook, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -50,12 +51,8 @@ class RowsForm(ServiceForm):
         self.rows = {f"row_{row.volunteer.pk}": row for row in book.rows}
         for name, row in self.rows.items():
             self.fields[name] = self.row_field(row)
-        self.fields["plot"] = forms.ModelChoiceField(
-            Plot.objects.filter(pk__in=[plot.pk for plot in book.plots]),
-            label=_("Plot"),
-            required=False,
-            initial=book.gathering.plot_id,
-        )
+        self.offer("plot", Plot.objects.of(book.gathering.demonstration))
+        self.fields["plot"].initial = book.gathering.plot_id
         self.fields["key"].initial = uuid.uuid4
 
     def row_field(self, row: LogRow) -> forms.Field:
@@ -174,18 +171,18 @@ class WorkForm(ServiceForm):
         MOST_WORK,
         help_text=_("Time is written in minutes: an hour and a half is 90."),
     )
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who"),
+        required=False,
+        empty_label=_("everybody together"),
+    )
     note = forms.CharField(label=_("Note"), max_length=200, required=False)
 
     def __init__(self, *args: Any, people: Sequence[Volunteer], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["key"].initial = uuid.uuid4
-        self.fields["volunteer"] = forms.ModelChoiceField(
-            Volunteer.objects.filter(pk__in=[one.pk for one in people]).by_name(),
-            label=_("Who"),
-            required=False,
-            empty_label=_("everybody together"),
-        )
-        self.order_fields(["kind", "amount", "volunteer", "note"])
+        self.offer("volunteer", _by_name(people))
 
     def write(self, *, gathering: Gathering, by: User, now: datetime) -> Work:
         return services.log_work(
@@ -227,6 +224,7 @@ class GroundForm(ServiceForm):
 
     SQUARE_METRES, PERCHES, SHARE = "m2", "perch", "percent"
 
+    plot = forms.ModelChoiceField(Plot.objects.none(), label=_("Plot"))
     area = forms.DecimalField(
         label=_("Cleared"),
         min_value=Decimal(0),
@@ -250,12 +248,8 @@ class GroundForm(ServiceForm):
     def __init__(self, *args: Any, book: EveningBook, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.gathering = book.gathering
-        self.fields["plot"] = forms.ModelChoiceField(
-            Plot.objects.filter(pk__in=[plot.pk for plot in book.plots]).in_order(),
-            label=_("Plot"),
-            initial=book.gathering.plot_id,
-        )
-        self.order_fields(["plot"])
+        self.offer("plot", Plot.objects.of(book.gathering.demonstration).in_order())
+        self.fields["plot"].initial = book.gathering.plot_id
 
     def area_m2(self) -> Decimal:
         """Return the area in square metres, to the hundredth."""
@@ -281,6 +275,9 @@ class GroundForm(ServiceForm):
 class OwnLogForm(ServiceForm):
     """What somebody says they pulled, or a child they answer for."""
 
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(), label=_("Who pulled"), empty_label=None
+    )
     key = forms.UUIDField(widget=forms.HiddenInput)
     beets = count_field(_("Beets"))
     way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
@@ -291,13 +288,8 @@ class OwnLogForm(ServiceForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.fields["key"].initial = uuid.uuid4
-        self.fields["volunteer"] = forms.ModelChoiceField(
-            Volunteer.objects.filter(pk__in=[one.pk for one in household]).by_name(),
-            label=_("Who pulled"),
-            initial=household[0].pk if household else None,
-            empty_label=None,
-        )
-        self.order_fields(["volunteer"])
+        self.offer("volunteer", _by_name(household))
+        self.fields["volunteer"].initial = household[0].pk if household else None
 
     def write(self, *, gathering: Gathering, by: User, now: datetime) -> OwnLog:
         return services.log_own(
@@ -330,6 +322,10 @@ class AnswerForm(ServiceForm):
         return services.answer_own(
             own_log=self.own_log, by=by, now=now, **self.cleaned_data
         )
+
+
+def _by_name(people: Sequence[Volunteer]) -> VolunteerQuerySet:
+    return Volunteer.objects.of_keys([one.pk for one in people]).by_name()
 
 
 def _words(line: Work) -> str:

@@ -52,14 +52,14 @@ class PlanForm(RecordForm[RotaPlan]):
         where = self.instance.ret.dam.demonstration
         for name in ("people", "most_turns", "in_days"):
             self.fields[name].widget.attrs["inputmode"] = "numeric"
+        self.offer("briefing", where.briefings.order_by("title"))
+        self.offer("skill", where.competences.by_title())
         briefings: Any = self.fields["briefing"]
-        briefings.queryset = where.briefings.order_by("title")
         briefings.empty_label = _("choose the briefing")
         briefings.error_messages["required"] = _(
             "Choose the briefing everybody hears first."
         )
         skills: Any = self.fields["skill"]
-        skills.queryset = where.competences.by_title()
         skills.empty_label = _("nothing is asked")
 
     def clean(self) -> dict[str, Any]:
@@ -84,11 +84,9 @@ class AnswerForm(ServiceForm):
 
     def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        who: Any = self.fields["who"]
-        who.queryset = Volunteer.objects.of(ret.dam.demonstration).active()
+        self.offer("who", Volunteer.objects.of(ret.dam.demonstration).active())
         for name in ("can", "cannot"):
-            field: Any = self.fields[name]
-            field.queryset = Treading.objects.of_ret(ret).for_page()
+            self.offer(name, Treading.objects.of_ret(ret).for_page())
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
@@ -112,17 +110,17 @@ class AnswerForm(ServiceForm):
         )
 
 
-class HandForm(forms.Form):
+class HandForm(ServiceForm):
     """Somebody to put on a turn or take off it."""
 
-    volunteer = forms.ModelChoiceField(Volunteer.objects.none(), label=_("Who"))
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(), label=_("Who"), empty_label=_("choose somebody")
+    )
 
     def __init__(self, *args: Any, turn: Treading, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         where = turn.plan.ret.dam.demonstration
-        who: Any = self.fields["volunteer"]
-        who.queryset = Volunteer.objects.of(where).active().adults().by_name()
-        who.empty_label = _("choose somebody")
+        self.offer("volunteer", Volunteer.objects.of(where).active().adults().by_name())
 
 
 class TroddenForm(RecordForm[Treading]):
@@ -159,8 +157,7 @@ class TroddenForm(RecordForm[Treading]):
     def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("people", "watcher"):
-            field: Any = self.fields[name]
-            field.queryset = people
+            self.offer(name, people)
 
     def write(self, *, by: User, now: datetime) -> Treading:
         return record_treading(turn=self.instance, by=by, now=now, **self.cleaned_data)
