@@ -9,7 +9,8 @@ Three promises hold throughout.
 - Units stand in square brackets in each docstring and, where a bare number could
   be misread, in the argument's name (``wind_ms``, ``temp_c``).
 - An estimate comes with its range and its source. A method asked about something
-  that it does not cover says so; it does not answer with a number.
+  that it does not cover says so; it does not answer with a number. Why is a code
+  with its figures: the page, letter or sheet has the sentence.
 - An argument that is not a finite number, or lies outside its meaning, is refused
   with a ``ValueError`` that names it.
 

@@ -75,13 +75,6 @@ class Reading:
         return self.syllables / self.words
 
     @property
-    def ease(self) -> float:
-        """The Flesch reading ease: the higher the easier, 60 to 70 is plain."""
-        return (
-            206.835 - 1.015 * self.words_per_sentence - 84.6 * self.syllables_per_word
-        )
-
-    @property
     def grade(self) -> float:
         """The Flesch-Kincaid grade, a school year."""
         return 0.39 * self.words_per_sentence + 11.8 * self.syllables_per_word - 15.59
@@ -98,12 +91,12 @@ def reading(text: str) -> Reading | None:
     Returns
     -------
     Reading or None
-        Its counts, reading ease and grade.
+        Its counts and grade.
 
     References
     ----------
-    .. [1] Flesch (1948) and Kincaid et al. (1975): 206.835 - 1.015 ASL - 84.6 ASW, and
-       0.39 ASL + 11.8 ASW - 15.59. Syllables are counted by rules of our own.
+    .. [1] Kincaid et al. (1975): 0.39 ASL + 11.8 ASW - 15.59. Syllables are counted by
+       rules of our own.
     """
     lengths = [len(_WORD.findall(part)) for part in _STOP.split(text)]
     lengths = [length for length in lengths if length]
