@@ -172,16 +172,11 @@ class Hazard(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "assessed_by": Wrote(
-                "hazards", _("Hazards you assessed"), "title assessed_at"
-            )
-        },
-        labels={"assessed_at": _("when")},
-        words=FreeWords(_("a hazard"), "briefings:edit_hazard"),
-        unsearched={"stages": CODE, "works": CODE},
-    )  # fmt: skip
+    class Privacy(Holds):
+        assessed_by = Wrote("hazards", _("Hazards you assessed"), "title assessed_at")
+        labels = {"assessed_at": _("when")}
+        words = FreeWords(_("a hazard"), "briefings:edit_hazard")
+        unsearched = {"stages": CODE, "works": CODE}
 
     def __str__(self) -> str:
         return self.title
@@ -214,13 +209,12 @@ class HazardChange(models.Model):
             models.Index(fields=["demonstration", "hazard_number"], name="hazard_past")
         ]
 
-    privacy = Holds(
-        people={"by": Wrote("hazard_changes", _("Hazards you changed"), "title at")},
-        labels={"title": _("hazard"), "at": _("when")},
-        words=FreeWords(
+    class Privacy(Holds):
+        by = Wrote("hazard_changes", _("Hazards you changed"), "title at")
+        labels = {"title": _("hazard"), "at": _("when")}
+        words = FreeWords(
             _("the history of the hazards"), "briefings:hazard_changes", [], SEALED
-        ),
-    )
+        )
 
     def __str__(self) -> str:
         return f"{self.title}: {self.at:%Y-%m-%d}"
@@ -251,12 +245,11 @@ class Control(models.Model):
             )
         ]
 
-    privacy = Holds(
-        home="hazard__demonstration",
-        words=FreeWords(
+    class Privacy(Holds):
+        home = "hazard__demonstration"
+        words = FreeWords(
             _("a control of a hazard"), "briefings:edit_hazard", ["hazard"]
-        ),
-    )
+        )
 
     def __str__(self) -> str:
         return self.text
@@ -344,10 +337,9 @@ class Briefing(models.Model):
             )
         ]
 
-    privacy = Holds(
-        words=FreeWords(_("a briefing"), "briefings:edit_briefing"),
-        unsearched={"grid_reference": CODE},
-    )
+    class Privacy(Holds):
+        words = FreeWords(_("a briefing"), "briefings:edit_briefing")
+        unsearched = {"grid_reference": CODE}
 
     def __str__(self) -> str:
         return self.title
@@ -388,19 +380,16 @@ class BriefingVersion(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "published_by": Wrote(
-                "published", _("Briefings you published"),
-                "briefing__title version=number at=published_at",
-            )
-        },
-        labels={"published_at": _("when")},
-        words=FreeWords(
+    class Privacy(Holds):
+        published_by = Wrote(
+            "published", _("Briefings you published"),
+            "briefing__title version=number at=published_at",
+        )  # fmt: skip
+        labels = {"published_at": _("when")}
+        words = FreeWords(
             _("a briefing as it was heard"), "briefings:briefing", ["briefing"],
             AS_HEARD,
-        ),
-    )  # fmt: skip
+        )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.briefing_id} v{self.number}"
@@ -466,29 +455,26 @@ class Acknowledgement(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "briefings", _("Briefings you heard"),
-                _("As proof that you were told what can hurt."),
-                "version__briefing__title version=version__number heard_at how",
-                erased=Stays(why=TOLD_WHAT_CAN_HURT),
-                merged=Meets(
-                    "version", _("Both heard %s: the first time stays."), "heard_at"
-                ),
-                order="heard_at",
+    class Privacy(Holds):
+        volunteer = About(
+            "briefings", _("Briefings you heard"),
+            _("As proof that you were told what can hurt."),
+            "version__briefing__title version=version__number heard_at how",
+            erased=Stays(why=TOLD_WHAT_CAN_HURT),
+            merged=Meets(
+                "version", _("Both heard %s: the first time stays."), "heard_at"
             ),
-            "read_by": About(
-                "briefings_read", _("Briefings you read out"),
-                _("As proof of who told others what can hurt."),
-                "version__briefing__title version=version__number heard_at",
-                erased=Stays(), order="heard_at",
-            ),
-            "recorded_by": Counted(_("briefings ticked off"), "heard_at"),
-        },
-        called=_("briefings heard"),
-        kept=[Kept("briefings", "heard_at__lt")],
-    )  # fmt: skip
+            order="heard_at",
+        )  # fmt: skip
+        read_by = About(
+            "briefings_read", _("Briefings you read out"),
+            _("As proof of who told others what can hurt."),
+            "version__briefing__title version=version__number heard_at",
+            erased=Stays(), order="heard_at",
+        )  # fmt: skip
+        recorded_by = Counted(_("briefings ticked off"), "heard_at")
+        called = _("briefings heard")
+        rules = [Kept("briefings", "heard_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.version_id}"
@@ -548,16 +534,13 @@ class EmergencyPlan(models.Model):
 
     objects = EmergencyPlanQuerySet.as_manager()
 
-    privacy = Holds(
-        people={
-            "revised_by": Wrote(
-                "emergency_plan", _("The emergency plan you changed last"), "revised_at"
-            )
-        },
-        labels={"revised_at": _("when")},
-        words=FreeWords(_("the emergency plan"), "briefings:edit_emergency", []),
-        unsearched={"number": CODE, "grid_reference": CODE},
-    )
+    class Privacy(Holds):
+        revised_by = Wrote(
+            "emergency_plan", _("The emergency plan you changed last"), "revised_at"
+        )
+        labels = {"revised_at": _("when")}
+        words = FreeWords(_("the emergency plan"), "briefings:edit_emergency", [])
+        unsearched = {"number": CODE, "grid_reference": CODE}
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}"
@@ -579,7 +562,8 @@ class FirstAidPoint(models.Model):
 
     objects = FirstAidPointQuerySet.as_manager()
 
-    privacy = Holds(words=FreeWords(_("a first-aid point"), "briefings:emergency", []))
+    class Privacy(Holds):
+        words = FreeWords(_("a first-aid point"), "briefings:emergency", [])
 
     def __str__(self) -> str:
         return self.place

@@ -97,10 +97,9 @@ class LastRun(models.Model):
             )
         ]
 
-    privacy = Holds(
-        unsearched={"trouble": "Names of tasks."},
-        not_given="The installation's own, of no demonstration.",
-    )
+    class Privacy(Holds):
+        unsearched = {"trouble": "Names of tasks."}
+        not_given = "The installation's own, of no demonstration."
 
     def __str__(self) -> str:
         return f"{self.chore}: {self.at:%Y-%m-%d %H:%M}"

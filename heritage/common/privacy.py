@@ -1,10 +1,10 @@
-"""What a model says that it holds of people, beside its ``Meta``.
+"""What a model says that it holds of people, in a class beside its ``Meta``.
 
-``privacy = Holds(...)`` says of each field that leads to a person whose row it is
-(`About`), who wrote it (`Wrote`, `Counted`), or why it is not told of (`Untold`); where
-people write in their own words (`FreeWords`); and by which rule its rows go (`Kept`).
+``class Privacy(Holds)`` names each field that leads to a person and says whose row it
+is (`About`), who wrote it (`Wrote`, `Counted`), or why it is not told of (`Untold`);
+where people write in their own words (`FreeWords`); and by which rule rows go (`Kept`).
 What is held, searched, exported, erased, merged and tidied all follows from that alone,
-and a test fails for a model that says nothing. A table of nobody's says ``NOTHING``.
+and a test fails for a model that says nothing.
 
 Words on a page come from the model: a column is called by its ``verbose_name``, a
 moment without the "at", another row by the field that leads to it.
@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import Enum, auto
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 from django.db.models import Q
@@ -163,71 +163,78 @@ class Kept:
     held: Sequence[Held] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holds:
-    """What one model holds of people.
+Fact = About | Wrote | Counted | Untold
 
-    ``called`` is what a reader knows the rows as; ``labels`` are words for columns
-    where the field's own would not do. Of ``unsearched`` texts, and of a table that is
-    ``not_given`` in the archive, the reason is said; one that stands ``apart`` is given
-    only where its kind is ticked. ``home`` leads to the demonstration where the rows'
-    queryset has no ``demonstration_path``.
+
+class Holds:
+    """What one model holds of people; as it stands, nothing.
+
+    A field that leads to a person is named with its `Fact`; a person's own row is
+    ``pk``. ``called`` is what a reader knows the rows as, ``labels`` are words for
+    columns where the field's own would not do. Of ``unsearched`` texts, and of a table
+    that is ``not_given`` in the archive, the reason is said; one that stands ``apart``
+    is given only where its kind is ticked. ``home`` leads to the demonstration where
+    the rows' queryset has no ``demonstration_path``.
     """
 
-    people: Mapping[str, About | Wrote | Counted | Untold] = field(default_factory=dict)
-    called: Words = ""
-    labels: Mapping[str, Words] = field(default_factory=dict)
-    words: FreeWords | None = None
-    unsearched: Mapping[str, str] = field(default_factory=dict)
-    kept: Sequence[Kept] = ()
-    apart: str = ""
-    not_given: str = ""
-    home: str = ""
+    called: ClassVar[Words] = ""
+    labels: ClassVar[Mapping[str, Words]] = {}
+    words: ClassVar[FreeWords | None] = None
+    unsearched: ClassVar[Mapping[str, str]] = {}
+    rules: ClassVar[Sequence[Kept]] = ()
+    apart: ClassVar[str] = ""
+    not_given: ClassVar[str] = ""
+    home: ClassVar[str] = ""
+
+    @classmethod
+    def facts(cls) -> dict[str, Fact]:
+        """Return what is said of each field that leads to a person."""
+        return {name: one for name, one in vars(cls).items() if isinstance(one, Fact)}
 
 
-NOTHING = Holds()
+class _Addresses(Holds):
+    user = About(
+        "addresses", _("Addresses of the account"),
+        _("To send you the code for signing in."), "email verified primary",
+        erased=Deleted(),
+    )  # fmt: skip
+    labels = {
+        "email": _("e-mail address"),
+        "verified": _("checked"),
+        "primary": _("the one written to"),
+    }
+
+
+class _SecondSteps(Holds):
+    user = About(
+        "second_steps", _("Second step of signing in"),
+        _("To keep others out of your account. The secret itself is shown to nobody."),
+        "type created_at last_used_at",
+        erased=Deleted(),
+    )  # fmt: skip
+    labels = {"type": _("kind"), "created_at": _("set up")}
+
+
 # Tables of the libraries, which cannot say it themselves.
 OF_LIBRARIES = {
-    "account.EmailAddress": Holds(
-        people={
-            "user": About(
-                "addresses", _("Addresses of the account"),
-                _("To send you the code for signing in."), "email verified primary",
-                erased=Deleted(),
-            )
-        },
-        labels={
-            "email": _("e-mail address"), "verified": _("checked"),
-            "primary": _("the one written to"),
-        },
-    ),
-    "mfa.Authenticator": Holds(
-        people={
-            "user": About(
-                "second_steps", _("Second step of signing in"),
-                _("To keep others out of your account. The secret itself is shown to "
-                  "nobody."),
-                "type created_at last_used_at", erased=Deleted(),
-            )
-        },
-        labels={"type": _("kind"), "created_at": _("set up")},
-    ),
+    "account.EmailAddress": _Addresses,
+    "mfa.Authenticator": _SecondSteps,
     # Codes on their way, gone within minutes; letters on their way, told of as letters.
-    "account.EmailConfirmation": NOTHING,
-    "django_tasks_database.DBTaskResult": NOTHING,
+    "account.EmailConfirmation": Holds,
+    "django_tasks_database.DBTaskResult": Holds,
     # Signed-in browsers: sealed, and deleted when they end.
-    "sessions.Session": NOTHING,
+    "sessions.Session": Holds,
     # Nothing of ours uses these.
-    "auth.Permission": NOTHING,
-    "auth.Group": NOTHING,
-    "contenttypes.ContentType": NOTHING,
-}  # fmt: skip
+    "auth.Permission": Holds,
+    "auth.Group": Holds,
+    "contenttypes.ContentType": Holds,
+}
 
 
-def holds_of(model: type[models.Model]) -> Holds | None:
-    """Return what a model says that it holds; None where it says nothing."""
-    said: Holds | None = getattr(model, "privacy", None)
-    return said or OF_LIBRARIES.get(model._meta.label)
+def holds_of(model: type[models.Model]) -> type[Holds]:
+    """Return what a model says that it holds; nothing where it says nothing."""
+    said: type[Holds] | None = getattr(model, "Privacy", None)
+    return said or OF_LIBRARIES.get(model._meta.label, Holds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +253,7 @@ def column(model: type[models.Model], written: str) -> Column:
     if len(owners) > 1 and owners[-1][1].name in ("title", "name"):
         owners.pop()
     owner, found = owners[-1]
-    holds = holds_of(owner) or NOTHING
-    words = holds.labels.get(found.name) or _bare(found)
+    words = holds_of(owner).labels.get(found.name) or _bare(found)
     return Column(key or found.name, words, path)
 
 

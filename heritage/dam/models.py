@@ -16,7 +16,6 @@ from heritage.briefings.models import Asking, Briefing
 from heritage.calc.dam import Basin
 from heritage.common.models import OwnedQuerySet
 from heritage.common.privacy import (
-    NOTHING,
     SEALED,
     About,
     FreeWords,
@@ -128,7 +127,8 @@ class Dam(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a dam"), "dam:edit"))
+    class Privacy(Holds):
+        words = FreeWords(_("a dam"), "dam:edit")
 
     def __str__(self) -> str:
         return self.name
@@ -278,7 +278,8 @@ class Ret(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a ret"), "dam:ret", stays=SEALED))
+    class Privacy(Holds):
+        words = FreeWords(_("a ret"), "dam:ret", stays=SEALED)
 
     def __str__(self) -> str:
         return f"{self.dam_id}, {self.began_at:%Y-%m-%d}"
@@ -383,12 +384,9 @@ class Reading(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "entered_by": Wrote("water", _("Water you measured"), "ret__dam__name at")
-        },
-        labels={"at": _("when")},
-    )  # fmt: skip
+    class Privacy(Holds):
+        entered_by = Wrote("water", _("Water you measured"), "ret__dam__name at")
+        labels = {"at": _("when")}
 
     def __str__(self) -> str:
         return f"{self.temp_c} °C"
@@ -442,15 +440,12 @@ class Check(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "entered_by": Wrote(
-                "tests", _("Tests of the ret you made"), "ret__dam__name finding at"
-            )
-        },
-        labels={"finding": _("finding"), "at": _("when")},
-        words=FreeWords(_("the test of a ret"), "dam:ret", ["ret"], SEALED),
-    )
+    class Privacy(Holds):
+        entered_by = Wrote(
+            "tests", _("Tests of the ret you made"), "ret__dam__name finding at"
+        )
+        labels = {"finding": _("finding"), "at": _("when")}
+        words = FreeWords(_("the test of a ret"), "dam:ret", ["ret"], SEALED)
 
     def __str__(self) -> str:
         return f"{self.ret_id}: {self.finding}"
@@ -592,7 +587,8 @@ class RotaPlan(models.Model):
             ),
         ]
 
-    privacy = NOTHING
+    class Privacy(Holds):
+        """Nothing of people."""
 
     def __str__(self) -> str:
         return f"{self.ret_id}: {self.first_day} to {self.last_day}"
@@ -688,16 +684,13 @@ class Treading(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "recorded_by": Wrote(
-                "treadings_written", _("Turns of treading you wrote down"),
-                "plan__ret__dam__name trodden_at note why_alone recorded_at",
-            )
-        },
-        labels={"recorded_at": _("written")},
-        words=FreeWords(_("a turn of treading"), "dam:treading_record"),
-    )  # fmt: skip
+    class Privacy(Holds):
+        recorded_by = Wrote(
+            "treadings_written", _("Turns of treading you wrote down"),
+            "plan__ret__dam__name trodden_at note why_alone recorded_at",
+        )  # fmt: skip
+        labels = {"recorded_at": _("written")}
+        words = FreeWords(_("a turn of treading"), "dam:treading_record")
 
     def __str__(self) -> str:
         return f"{self.day}, {self.get_half_display()}"
@@ -817,36 +810,34 @@ class Treader(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "treadings", _("Turns of treading you answered for"),
-                _("To know who treads when, and that nobody treads alone."),
-                "turn__plan__ret__dam__name turn__day turn__half state by_hand watches "
-                "told trod changed_at",
-                erased=[
-                    Parted(
-                        _("turns of treading they did not tread"),
-                        which=lambda rows, now: rows.untrodden(),
-                    ),
-                    Stays(
-                        _("turns of treading they trod"), WHO_WAS_THERE,
-                        lambda rows, now: rows.who_came(),
-                    ),
-                ],
-                merged=Meets(
-                    "turn",
-                    _("Both answered for %s: they trod or are on if either line is."),
+    class Privacy(Holds):
+        volunteer = About(
+            "treadings", _("Turns of treading you answered for"),
+            _("To know who treads when, and that nobody treads alone."),
+            "turn__plan__ret__dam__name turn__day turn__half state by_hand watches "
+            "told trod changed_at",
+            erased=[
+                Parted(
+                    _("turns of treading they did not tread"),
+                    which=lambda rows, now: rows.untrodden(),
                 ),
-                order="turn__at",
-            )
-        },
-        called=_("turns of treading"),
-        kept=[
+                Stays(
+                    _("turns of treading they trod"),
+                    WHO_WAS_THERE,
+                    lambda rows, now: rows.who_came(),
+                ),
+            ],
+            merged=Meets(
+                "turn",
+                _("Both answered for %s: they trod or are on if either line is."),
+            ),
+            order="turn__at",
+        )  # fmt: skip
+        called = _("turns of treading")
+        rules = [
             Kept("places", "turn__at__lt", ~CAME),
             Kept("attendance", "turn__at__lt", CAME),
-        ],
-    )  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return f"{self.turn_id}: {self.volunteer_id} {self.state}"

@@ -147,25 +147,21 @@ class Receipt(models.Model):
             models.Index(fields=["gathering", "received_at"], name="receipt_by_time")
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "slips", _("What the field page sent about you"),
-                _("So that nothing sent from the field counts twice."),
-                "gathering__title kind outcome words received_at",
-                erased=Emptied(_("words that the field page sent")),
-                order="received_at",
-            ),
-            "by": Counted(_("slips sent from the field"), "received_at"),
-            "settled_by": Counted(_("names settled"), "settled_at"),
-        },
-        called=_("slips from the field"),
-        labels={"outcome": _("what became of it"), "words": _("words")},
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "slips", _("What the field page sent about you"),
+            _("So that nothing sent from the field counts twice."),
+            "gathering__title kind outcome words received_at",
+            erased=Emptied(_("words that the field page sent")), order="received_at",
+        )  # fmt: skip
+        by = Counted(_("slips sent from the field"), "received_at")
+        settled_by = Counted(_("names settled"), "settled_at")
+        called = _("slips from the field")
+        labels = {"outcome": _("what became of it"), "words": _("words")}
+        words = FreeWords(
             _("a slip from the field page"), "fieldlog:book", ["gathering"], SEALED
-        ),
-        kept=[Kept("slips", "received_at__lt")],
-    )  # fmt: skip
+        )
+        rules = [Kept("slips", "received_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.kind}: {self.outcome}"
@@ -199,16 +195,13 @@ class FieldNote(models.Model):
 
     objects = FieldNoteQuerySet.as_manager()
 
-    privacy = Holds(
-        people={
-            "by": Wrote(
-                "notes", _("Notes you wrote in the field"), "gathering__title text at"
-            )
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        by = Wrote(
+            "notes", _("Notes you wrote in the field"), "gathering__title text at"
+        )
+        words = FreeWords(
             _("a note from the field"), "fieldlog:book", ["gathering"], SEALED
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return self.text
@@ -235,9 +228,8 @@ class Thunder(models.Model):
     class Meta:
         verbose_name_plural = "thunder"
 
-    privacy = Holds(
-        people={"by": Wrote("thunder", _("Thunder you heard"), "gathering__title at")}
-    )
+    class Privacy(Holds):
+        by = Wrote("thunder", _("Thunder you heard"), "gathering__title at")
 
     def __str__(self) -> str:
         return f"{self.at:%H:%M}"

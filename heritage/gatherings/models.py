@@ -375,23 +375,21 @@ class Gathering(models.Model):
             models.Index(fields=["demonstration", "starts_at"], name="gathering_by_day")
         ]
 
-    privacy = Holds(
-        people={
-            "lead": About(
-                "led", _("Gatherings you led"), _("To say who is in charge."),
-                "gathering=title starts_at",
-                erased=Stays(), order="starts_at",
-            ),
-            "first_aider": About(
-                "first_aid", _("Gatherings where you gave first aid"),
-                _("To say whom to call."), "gathering=title starts_at",
-                erased=Stays(), order="starts_at",
-            ),
-        },
-        called=_("gatherings led or with first aid"),
-        labels={"title": _("gathering"), "starts_at": _("began")},
-        words=FreeWords(_("a gathering"), "gatherings:edit"),
-    )  # fmt: skip
+    class Privacy(Holds):
+        lead = About(
+            "led", _("Gatherings you led"), _("To say who is in charge."),
+            "gathering=title starts_at",
+            erased=Stays(), order="starts_at",
+        )  # fmt: skip
+        first_aider = About(
+            "first_aid", _("Gatherings where you gave first aid"),
+            _("To say whom to call."),
+            "gathering=title starts_at",
+            erased=Stays(), order="starts_at",
+        )  # fmt: skip
+        called = _("gatherings led or with first aid")
+        labels = {"title": _("gathering"), "starts_at": _("began")}
+        words = FreeWords(_("a gathering"), "gatherings:edit")
 
     def __str__(self) -> str:
         return self.title
@@ -491,9 +489,10 @@ class Station(StationAsked):
             ),
         ]
 
-    privacy = Holds(
-        words=FreeWords(_("a station of a gathering"), "gatherings:edit", ["gathering"])
-    )
+    class Privacy(Holds):
+        words = FreeWords(
+            _("a station of a gathering"), "gatherings:edit", ["gathering"]
+        )
 
     @property
     def work(self) -> StationKind:
@@ -531,7 +530,8 @@ class Pattern(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a pattern"), "gatherings:edit_pattern"))
+    class Privacy(Holds):
+        words = FreeWords(_("a pattern"), "gatherings:edit_pattern")
 
     def __str__(self) -> str:
         return self.title
@@ -571,11 +571,10 @@ class PatternStation(StationAsked):
             ),
         ]
 
-    privacy = Holds(
-        words=FreeWords(
+    class Privacy(Holds):
+        words = FreeWords(
             _("a station of a pattern"), "gatherings:edit_pattern", ["pattern"]
         )
-    )
 
 
 class RunQuerySet(OwnedQuerySet["Run"]):
@@ -629,14 +628,11 @@ class Run(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "made_by": Wrote("runs", _("Runs of evenings you posted"), "title made_at")
-        },
-        labels={"title": _("run"), "made_at": _("made")},
-        words=FreeWords(_("a run"), "gatherings:run"),
-        unsearched={"weekdays": CODE, "left_out": CODE},
-    )
+    class Privacy(Holds):
+        made_by = Wrote("runs", _("Runs of evenings you posted"), "title made_at")
+        labels = {"title": _("run"), "made_at": _("made")}
+        words = FreeWords(_("a run"), "gatherings:run")
+        unsearched = {"weekdays": CODE, "left_out": CODE}
 
     def __str__(self) -> str:
         return self.title
@@ -856,35 +852,30 @@ class SignUp(models.Model):
             models.Index(fields=["station", "status", "asked_at"], name="sign_up_queue")
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "sign_ups", _("Places and turns"), _("To know who comes."),
-                "gathering__title gathering__starts_at station__title state=status "
-                "asked_at changed_at answer_by",
-                erased=[
-                    Parted(
-                        _("places to come, which go to the next"),
-                        which=SignUpQuerySet.coming_up,
-                    ),
-                    Deleted(
-                        _("places at gatherings that are over"),
-                        which=SignUpQuerySet.past,
-                    ),
-                ],
-                merged=Meets(
-                    "gathering",
-                    _("Both have a place or turn at %s: the better one stays."),
+    class Privacy(Holds):
+        volunteer = About(
+            "sign_ups", _("Places and turns"), _("To know who comes."),
+            "gathering__title gathering__starts_at station__title state=status "
+            "asked_at changed_at answer_by",
+            erased=[
+                Parted(
+                    _("places to come, which go to the next"),
+                    which=SignUpQuerySet.coming_up,
                 ),
-                order="gathering__starts_at",
-            )
-        },
-        called=_("places and turns"),
-        kept=[
+                Deleted(
+                    _("places at gatherings that are over"), which=SignUpQuerySet.past
+                ),
+            ],
+            merged=Meets(
+                "gathering", _("Both have a place or turn at %s: the better one stays.")
+            ),
+            order="gathering__starts_at",
+        )  # fmt: skip
+        called = _("places and turns")
+        rules = [
             Kept("places", "gathering__ends_at__lt", ~ATTENDED),
             Kept("attendance", "gathering__ends_at__lt", ATTENDED),
-        ],
-    )  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.station_id}: {self.status}"
@@ -939,24 +930,20 @@ class Turnout(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "turnout", _("When you came"),
-                _("To count everybody out in an emergency, and to record who was "
-                  "there."),
-                "gathering__title gathering__starts_at arrived_at left_at",
-                erased=Stays(_("when they came"), KEPT_FOR_CLAIMS),
-                merged=Meets(
-                    "gathering",
-                    _("Both came to %s: the times become one, from first to last."),
-                ),
-                order="gathering__starts_at",
-            )
-        },
-        called=_("evenings they came to"),
-        kept=[Kept("attendance", "gathering__ends_at__lt")],
-    )  # fmt: skip
+    class Privacy(Holds):
+        volunteer = About(
+            "turnout", _("When you came"),
+            _("To count everybody out in an emergency, and to record who was there."),
+            "gathering__title gathering__starts_at arrived_at left_at",
+            erased=Stays(_("when they came"), KEPT_FOR_CLAIMS),
+            merged=Meets(
+                "gathering",
+                _("Both came to %s: the times become one, from first to last."),
+            ),
+            order="gathering__starts_at",
+        )  # fmt: skip
+        called = _("evenings they came to")
+        rules = [Kept("attendance", "gathering__ends_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.gathering_id}"
@@ -1037,18 +1024,15 @@ class Call(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "made_by": Wrote(
-                "calls", _("Calls you made"), "gathering__title decision note made_at"
-            )
-        },
-        labels={"note": _("note")},
-        words=FreeWords(
+    class Privacy(Holds):
+        made_by = Wrote(
+            "calls", _("Calls you made"), "gathering__title decision note made_at"
+        )
+        labels = {"note": _("note")}
+        words = FreeWords(
             _("the call on a gathering"), "gatherings:call", ["gathering"], SEALED
-        ),
-        unsearched={"conditions": CODE, "sources": CODE},
-    )
+        )
+        unsearched = {"conditions": CODE, "sources": CODE}
 
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.decision}"
@@ -1086,7 +1070,8 @@ class RainAhead(models.Model):
 
     objects = RainAheadQuerySet.as_manager()
 
-    privacy = Holds(unsearched={"hours": CODE})
+    class Privacy(Holds):
+        unsearched = {"hours": CODE}
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}: {self.read_at:%Y-%m-%d %H:%M}"
@@ -1157,18 +1142,15 @@ class Muster(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "called_by": Wrote(
-                "head_counts_called", _("Head-counts you called"),
-                "gathering__title why called_at",
-            ),
-            "closed_by": Counted(_("head-counts ended"), "closed_at"),
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        called_by = Wrote(
+            "head_counts_called", _("Head-counts you called"),
+            "gathering__title why called_at",
+        )  # fmt: skip
+        closed_by = Counted(_("head-counts ended"), "closed_at")
+        words = FreeWords(
             _("a head-count"), "gatherings:head_count", ["gathering"], SEALED
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.called_at:%H:%M}"
@@ -1205,23 +1187,19 @@ class Awaited(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "awaited", _("Head-counts you were in"), _("To know whom to look for."),
-                "muster__gathering__title muster__called_at since",
-                erased=Stays(_("head-counts"), WHO_WAS_THERE),
-                merged=Meets(
-                    "muster", _("Both were counted at %s: the first time stays."),
-                    "since",
-                ),
-                order="since",
-            )
-        },
-        called=_("head-counts they were in"),
-        labels={"since": _("counted from")},
-        kept=[Kept("attendance", "muster__gathering__ends_at__lt")],
-    )  # fmt: skip
+    class Privacy(Holds):
+        volunteer = About(
+            "awaited", _("Head-counts you were in"), _("To know whom to look for."),
+            "muster__gathering__title muster__called_at since",
+            erased=Stays(_("head-counts"), WHO_WAS_THERE),
+            merged=Meets(
+                "muster", _("Both were counted at %s: the first time stays."), "since"
+            ),
+            order="since",
+        )  # fmt: skip
+        called = _("head-counts they were in")
+        labels = {"since": _("counted from")}
+        rules = [Kept("attendance", "muster__gathering__ends_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.muster_id}"
@@ -1259,25 +1237,21 @@ class Safe(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "head_counts", _("Head-counts you were seen at"),
-                _("To know that everybody is out."),
-                "muster__gathering__title muster__called_at seen_at",
-                erased=Stays(_("head-counts"), WHO_WAS_THERE),
-                merged=Meets(
-                    "muster", _("Both were seen at %s: the first time stays."),
-                    "seen_at",
-                ),
-                order="seen_at",
+    class Privacy(Holds):
+        volunteer = About(
+            "head_counts", _("Head-counts you were seen at"),
+            _("To know that everybody is out."),
+            "muster__gathering__title muster__called_at seen_at",
+            erased=Stays(_("head-counts"), WHO_WAS_THERE),
+            merged=Meets(
+                "muster", _("Both were seen at %s: the first time stays."), "seen_at"
             ),
-            "seen_by": Counted(_("people seen at a meeting point"), "seen_at"),
-        },
-        called=_("head-counts they were seen at"),
-        labels={"seen_at": _("seen at the meeting point")},
-        kept=[Kept("attendance", "muster__gathering__ends_at__lt")],
-    )  # fmt: skip
+            order="seen_at",
+        )  # fmt: skip
+        seen_by = Counted(_("people seen at a meeting point"), "seen_at")
+        called = _("head-counts they were seen at")
+        labels = {"seen_at": _("seen at the meeting point")}
+        rules = [Kept("attendance", "muster__gathering__ends_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id} at {self.muster_id}"
@@ -1337,23 +1311,20 @@ class Weighing(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "weighings", _("What an organiser weighed of work you may do"),
-                _("To keep young people from work that is too much for them."),
-                "work may why weighed_at",
-                erased=Deleted(), order="weighed_at",
-            ),
-            "weighed_by": Counted(_("work of the young weighed"), "weighed_at"),
-        },
-        called=_("decisions on work they may do"),
-        labels={"may": _("may")},
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "weighings", _("What an organiser weighed of work you may do"),
+            _("To keep young people from work that is too much for them."),
+            "work may why weighed_at",
+            erased=Deleted(), order="weighed_at",
+        )  # fmt: skip
+        weighed_by = Counted(_("work of the young weighed"), "weighed_at")
+        called = _("decisions on work they may do")
+        labels = {"may": _("may")}
+        words = FreeWords(
             _("a decision on somebody else's work"), "gatherings:weighings", [], SEALED
-        ),
-        kept=[Kept("attendance", "weighed_at__lt")],
-    )  # fmt: skip
+        )
+        rules = [Kept("attendance", "weighed_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.work}"

@@ -10,7 +10,6 @@ from django.utils.translation import gettext_lazy as _
 from heritage.briefings.models import Briefing
 from heritage.common.models import OwnedQuerySet
 from heritage.common.privacy import (
-    NOTHING,
     About,
     FreeWords,
     Holds,
@@ -66,7 +65,8 @@ class Exit(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("an exit"), "grounds:edit_exit"))
+    class Privacy(Holds):
+        words = FreeWords(_("an exit"), "grounds:edit_exit")
 
     def __str__(self) -> str:
         return self.name
@@ -108,7 +108,8 @@ class CrowdPlan(models.Model):
             )
         ]
 
-    privacy = NOTHING
+    class Privacy(Holds):
+        """Nothing of people."""
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}"
@@ -171,17 +172,15 @@ class StewardPost(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "steward_posts", _("Posts you keep as a steward"),
-                _("To know who stands where."), "post=duty place",
-                erased=Parted(),
-            )
-        },
-        called=_("posts as a steward"),
-        words=FreeWords(_("a steward's post"), "grounds:edit_post"),
-    )  # fmt: skip
+    class Privacy(Holds):
+        volunteer = About(
+            "steward_posts", _("Posts you keep as a steward"),
+            _("To know who stands where."),
+            "post=duty place",
+            erased=Parted(),
+        )  # fmt: skip
+        called = _("posts as a steward")
+        words = FreeWords(_("a steward's post"), "grounds:edit_post")
 
     def __str__(self) -> str:
         return f"{self.get_duty_display()}, {self.place}"

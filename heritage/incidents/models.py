@@ -173,31 +173,30 @@ class Incident(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "incidents", _("Incidents in which you were hurt or named"),
-                _("The law asks for a record. What others say of it is not shown "
-                  "here."),
-                "happened_at place kind name=hurt_name contact=hurt_contact born_on "
-                "injury done keep_until",
-                erased=Stays(), order="happened_at",
-            ),
-            "reported_by": Wrote(
-                "incidents_written", _("Incidents you wrote down"),
-                "happened_at place account reported_at",
-            ),
-            "completed_by": Counted(_("incidents completed"), "completed_at"),
-        },
-        labels={
+    class Privacy(Holds):
+        volunteer = About(
+            "incidents", _("Incidents in which you were hurt or named"),
+            _("The law asks for a record. What others say of it is not shown here."),
+            "happened_at place kind name=hurt_name contact=hurt_contact born_on "
+            "injury done keep_until",
+            erased=Stays(), order="happened_at",
+        )  # fmt: skip
+        reported_by = Wrote(
+            "incidents_written", _("Incidents you wrote down"),
+            "happened_at place account reported_at",
+        )  # fmt: skip
+        completed_by = Counted(_("incidents completed"), "completed_at")
+        labels = {
             "hurt_name": _("name written down"), "hurt_contact": _("how to reach you"),
             "born_on": _("date of birth"), "injury": _("injury or illness"),
             "reported_at": _("written"),
-        },
-        words=FreeWords(_("an incident"), "incidents:incident", stays=BY_LAW),
-        kept=[
+        }  # fmt: skip
+        words = FreeWords(_("an incident"), "incidents:incident", stays=BY_LAW)
+        rules = [
             Kept(
-                "incidents", IncidentQuerySet.due, Q(completed_at__isnull=False),
+                "incidents",
+                IncidentQuerySet.due,
+                Q(completed_at__isnull=False),
                 held=[
                     Held(
                         _("Held because of a claim."), ~Q(held_for=""), "keep_until__lt"
@@ -208,9 +207,8 @@ class Incident(models.Model):
                     ),
                 ],
             )
-        ],
-        apart="incidents",
-    )  # fmt: skip
+        ]
+        apart = "incidents"
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.happened_at:%Y-%m-%d}"
@@ -249,15 +247,12 @@ class Witness(models.Model):
 
     objects = WitnessQuerySet.as_manager()
 
-    privacy = Holds(
-        people={
-            "added_by": Counted(_("witnesses written down"), "incident__happened_at")
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        added_by = Counted(_("witnesses written down"), "incident__happened_at")
+        words = FreeWords(
             _("a witness of an incident"), "incidents:incident", ["incident"], BY_LAW
-        ),
-        apart="incidents",
-    )
+        )
+        apart = "incidents"
 
     def __str__(self) -> str:
         return self.name
@@ -286,17 +281,14 @@ class Evidence(models.Model):
 
     objects = EvidenceQuerySet.as_manager()
 
-    privacy = Holds(
-        people={
-            "added_by": Wrote(
-                "evidence", _("Photographs of an incident you took"), "words added_at"
-            )
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        added_by = Wrote(
+            "evidence", _("Photographs of an incident you took"), "words added_at"
+        )
+        words = FreeWords(
             _("a photograph of an incident"), "incidents:incident", ["incident"], BY_LAW
-        ),
-        apart="incidents",
-    )
+        )
+        apart = "incidents"
 
     def __str__(self) -> str:
         return self.words
@@ -319,13 +311,12 @@ class IncidentChange(models.Model):
     class Meta:
         ordering = ["-at", "-pk"]
 
-    privacy = Holds(
-        people={"by": Counted(_("incidents changed"), "at")},
-        words=FreeWords(
+    class Privacy(Holds):
+        by = Counted(_("incidents changed"), "at")
+        words = FreeWords(
             _("the history of an incident"), "incidents:incident", ["incident"], BY_LAW
-        ),
-        apart="incidents",
-    )
+        )
+        apart = "incidents"
 
     def __str__(self) -> str:
         return f"{self.incident_id}: {self.at:%Y-%m-%d}"
@@ -409,28 +400,27 @@ class LostChild(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "opened_by": Counted(_("logs of a child opened"), "opened_at"),
-            "closed_by": Counted(_("logs of a child ended"), "closed_at"),
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        opened_by = Counted(_("logs of a child opened"), "opened_at")
+        closed_by = Counted(_("logs of a child ended"), "closed_at")
+        words = FreeWords(
             _("the log of a child"), "incidents:child_log", stays=CHILD_LOG
-        ),
-        unsearched={"age": CODE},
-        kept=[
+        )
+        unsearched = {"age": CODE}
+        rules = [
             Kept(
-                "lost_child", LostChildQuerySet.due,
+                "lost_child",
+                LostChildQuerySet.due,
                 held=[
                     Held(
                         _("Not ended: say first how it ended."),
-                        Q(closed_at__isnull=True), "delete_on__lte",
+                        Q(closed_at__isnull=True),
+                        "delete_on__lte",
                     )
                 ],
             )
-        ],
-        apart="incidents",
-    )  # fmt: skip
+        ]
+        apart = "incidents"
 
     def __str__(self) -> str:
         return f"{self.get_matter_display()}, {self.opened_at:%Y-%m-%d}"
@@ -451,15 +441,14 @@ class ChildStep(models.Model):
     class Meta:
         ordering = ["at", "pk"]
 
-    privacy = Holds(
-        people={"by": Counted(_("lines in the log of a child"), "at")},
-        home="lost_child__demonstration",
-        words=FreeWords(
+    class Privacy(Holds):
+        by = Counted(_("lines in the log of a child"), "at")
+        home = "lost_child__demonstration"
+        words = FreeWords(
             _("the log of a child"), "incidents:child_log", ["lost_child"], CHILD_LOG
-        ),
-        unsearched={"step": CODE},
-        apart="incidents",
-    )
+        )
+        unsearched = {"step": CODE}
+        apart = "incidents"
 
     def __str__(self) -> str:
         return self.text

@@ -93,7 +93,8 @@ class Machine(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a machine"), "machines:edit_machine"))
+    class Privacy(Holds):
+        words = FreeWords(_("a machine"), "machines:edit_machine")
 
     def __str__(self) -> str:
         return self.name
@@ -117,12 +118,11 @@ class Guard(models.Model):
             )
         ]
 
-    privacy = Holds(
-        home="machine__demonstration",
-        words=FreeWords(
+    class Privacy(Holds):
+        home = "machine__demonstration"
+        words = FreeWords(
             _("a guard of a machine"), "machines:edit_machine", ["machine"]
-        ),
-    )
+        )
 
     def __str__(self) -> str:
         return self.name
@@ -173,21 +173,18 @@ class MachineCheck(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "checked_by": Wrote(
-                "machines", _("Machines you looked over"),
-                "machine__name may_run note checked_at",
-            )
-        },
-        labels={"may_run": _("may run"), "checked_at": _("when")},
-        words=FreeWords(
+    class Privacy(Holds):
+        checked_by = Wrote(
+            "machines", _("Machines you looked over"),
+            "machine__name may_run note checked_at",
+        )  # fmt: skip
+        labels = {"may_run": _("may run"), "checked_at": _("when")}
+        words = FreeWords(
             _("the check of a machine"), "machines:machine", ["machine"], SEALED
-        ),
-        unsearched=dict.fromkeys(
+        )
+        unsearched = dict.fromkeys(
             ["present", "missing"], "Names of guards, which are searched."
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return f"{self.machine_id}: {self.checked_at:%Y-%m-%d}"
@@ -234,7 +231,8 @@ class Stone(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a stone"), "machines:edit_stone"))
+    class Privacy(Holds):
+        words = FreeWords(_("a stone"), "machines:edit_stone")
 
     def __str__(self) -> str:
         return self.mark

@@ -92,19 +92,17 @@ class User(AbstractBaseUser, PermissionsMixin):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "pk": About(
-                "account", _("Account"), _("To let you sign in."),
-                "email name last_login is_active is_staff",
-                erased=Emptied(),
-            )
-        },
-        labels={"last_login": _("last signed in")},
-        unsearched={"password": KEY, "name": OWN},
-        not_given="An account is its owner's; the line on the list holds what is "
-        "needed here.",
-    )  # fmt: skip
+    class Privacy(Holds):
+        pk = About(
+            "account", _("Account"), _("To let you sign in."),
+            "email name last_login is_active is_staff",
+            erased=Emptied(),
+        )  # fmt: skip
+        labels = {"last_login": _("last signed in")}
+        unsearched = {"password": KEY, "name": OWN}
+        not_given = (
+            "An account is its owner's; the line on the list holds what is needed here."
+        )
 
     def __str__(self) -> str:
         return self.name or self.email
@@ -364,33 +362,30 @@ class Volunteer(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "pk": About(
-                "details", _("Details"),
-                _("To reach you about a gathering, and to keep the rules on young "
-                  "people."),
-                "name email phone age=age_band born_on guardian__name emergency_name "
-                "emergency_phone is_organiser organiser_since joined_at left_at "
-                "erased_at",
-                erased=Emptied(),
+    class Privacy(Holds):
+        pk = About(
+            "details", _("Details"),
+            _("To reach you about a gathering, and to keep the rules on young people."),
+            "name email phone age=age_band born_on guardian__name emergency_name "
+            "emergency_phone is_organiser organiser_since joined_at left_at erased_at",
+            erased=Emptied(),
+        )  # fmt: skip
+        guardian = About(
+            "children", _("Children you answer for"),
+            _(
+                "So that you can sign them up. What is held of each has a page of its "
+                "own."
             ),
-            "guardian": About(
-                "children", _("Children you answer for"),
-                _("So that you can sign them up. What is held of each has a page of "
-                  "its own."),
-                "name age=age_band",
-                erased=Stays(),
-            ),
-            "user": Untold("It is the account, which has a part of its own."),
-            "merged_into": Untold("Merged lines are read together with the kept one."),
-        },
-        called=_("children, and lines merged before"),
-        words=FreeWords(
+            "name age=age_band",
+            erased=Stays(),
+        )  # fmt: skip
+        user = Untold("It is the account, which has a part of its own.")
+        merged_into = Untold("Merged lines are read together with the kept one.")
+        called = _("children, and lines merged before")
+        words = FreeWords(
             _("whom somebody else would have called"), "people:about", stays=ANOTHERS
-        ),
-        unsearched={"name": OWN, "phone": OWN, "emergency_phone": OWN},
-    )  # fmt: skip
+        )
+        unsearched = {"name": OWN, "phone": OWN, "emergency_phone": OWN}
 
     def __str__(self) -> str:
         return self.name
@@ -498,23 +493,20 @@ class HealthNote(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "health_note", _("Health note"),
-                _("Because you agreed, for the day's first-aider. Deleted on its day."),
-                "text agreed_at delete_on",
-                erased=Deleted(_("health note")), merged=Merged.OWN_WAY,
-            ),
-            "agreed_by": Counted(_("health notes given"), "agreed_at"),
-        },
-        labels={"text": _("note")},
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "health_note", _("Health note"),
+            _("Because you agreed, for the day's first-aider. Deleted on its day."),
+            "text agreed_at delete_on",
+            erased=Deleted(_("health note")), merged=Merged.OWN_WAY,
+        )  # fmt: skip
+        agreed_by = Counted(_("health notes given"), "agreed_at")
+        labels = {"text": _("note")}
+        words = FreeWords(
             _("somebody else's health note"), "people:about", ["volunteer"], ANOTHERS
-        ),
-        kept=[Kept("health", "delete_on__lte")],
-        apart="health",
-    )  # fmt: skip
+        )
+        rules = [Kept("health", "delete_on__lte")]
+        apart = "health"
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}"
@@ -561,9 +553,8 @@ class Wording(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        words=FreeWords(_("words to agree to"), "people:words", [], AS_HEARD)
-    )
+    class Privacy(Holds):
+        words = FreeWords(_("words to agree to"), "people:words", [], AS_HEARD)
 
     def __str__(self) -> str:
         return f"{self.get_subject_display()} v{self.number}"
@@ -626,23 +617,20 @@ class Agreement(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "agreements", _("What you were told or agreed to"),
-                _("To show which words you read, and to let you take them back."),
-                "about=wording__subject version=wording__number words=wording__text "
-                "given_at how withdrawn_at",
-                erased=Deleted(),
-                merged=Meets("wording", _("Both agreed to %s: the first time stays.")),
-                order="given_at",
-            ),
-            "given_by": Counted(_("agreements given"), "given_at"),
-            "withdrawn_by": Counted(_("agreements taken back"), "withdrawn_at"),
-        },
-        labels={"withdrawn_at": _("taken back")},
-        kept=[Kept("agreements", "withdrawn_at__lt")],
-    )  # fmt: skip
+    class Privacy(Holds):
+        volunteer = About(
+            "agreements", _("What you were told or agreed to"),
+            _("To show which words you read, and to let you take them back."),
+            "about=wording__subject version=wording__number words=wording__text "
+            "given_at how withdrawn_at",
+            erased=Deleted(),
+            merged=Meets("wording", _("Both agreed to %s: the first time stays.")),
+            order="given_at",
+        )  # fmt: skip
+        given_by = Counted(_("agreements given"), "given_at")
+        withdrawn_by = Counted(_("agreements taken back"), "withdrawn_at")
+        labels = {"withdrawn_at": _("taken back")}
+        rules = [Kept("agreements", "withdrawn_at__lt")]
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.wording_id}"
@@ -682,7 +670,8 @@ class Competence(models.Model):
             )
         ]
 
-    privacy = Holds(words=FreeWords(_("a competence"), "people:competences", []))
+    class Privacy(Holds):
+        words = FreeWords(_("a competence"), "people:competences", [])
 
     def __str__(self) -> str:
         return self.title
@@ -754,25 +743,20 @@ class Skill(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "skills", _("What you can do"),
-                _("To give work only to those who know it."),
-                "can_do=competence__title said_at confirmed_at runs_out_on",
-                erased=Deleted(),
-                merged=Meets(
-                    "competence", _("Both can do %s: the confirmed one stays.")
-                ),
-            ),
-            "confirmed_by": Counted(_("skills confirmed"), "confirmed_at"),
-        },
-        called=_("what they can do"),
-        labels={"competence": _("can do")},
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "skills", _("What you can do"),
+            _("To give work only to those who know it."),
+            "can_do=competence__title said_at confirmed_at runs_out_on",
+            erased=Deleted(),
+            merged=Meets("competence", _("Both can do %s: the confirmed one stays.")),
+        )  # fmt: skip
+        confirmed_by = Counted(_("skills confirmed"), "confirmed_at")
+        called = _("what they can do")
+        labels = {"competence": _("can do")}
+        words = FreeWords(
             _("why a competence was not confirmed"), "people:about", ["volunteer"]
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.competence_id}"
@@ -868,19 +852,16 @@ class Invitation(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "invitations", _("Invitations sent to you"), _("To let you join."),
-                "address=email made_at expires_at taken_at withdrawn_at",
-                erased=Deleted(), order="made_at",
-            ),
-            "made_by": Counted(_("invitations made"), "made_at"),
-            "taken_by": Counted(_("invitations taken up"), "taken_at"),
-        },
-        labels={"email": _("to")},
-        kept=[Kept("invitations", InvitationQuerySet.ended_before)],
-    )  # fmt: skip
+    class Privacy(Holds):
+        volunteer = About(
+            "invitations", _("Invitations sent to you"), _("To let you join."),
+            "address=email made_at expires_at taken_at withdrawn_at",
+            erased=Deleted(), order="made_at",
+        )  # fmt: skip
+        made_by = Counted(_("invitations made"), "made_at")
+        taken_by = Counted(_("invitations taken up"), "taken_at")
+        labels = {"email": _("to")}
+        rules = [Kept("invitations", InvitationQuerySet.ended_before)]
 
     def __str__(self) -> str:
         return self.email or str(self.volunteer_id or self.pk)
@@ -1067,26 +1048,26 @@ class Letter(models.Model):
             models.Index(fields=["demonstration", "about"], name="letter_by_matter"),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "letters", _("Letters written to you"),
-                _("To show that you were told."),
-                "queued_at address subject words=text state sent_at",
-                erased=Deleted(), order="queued_at",
-            )
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "letters", _("Letters written to you"), _("To show that you were told."),
+            "queued_at address subject words=text state sent_at",
+            erased=Deleted(), order="queued_at",
+        )  # fmt: skip
+        words = FreeWords(
             _("a letter to somebody else"), "people:letter",
             stays=_("It was sent like this; letters go after 12 months."),
-        ),
-        unsearched={
-            **dict.fromkeys(["key", "about", "also", "message_id"], KEY),
-            **{"html": MADE, "parts": MADE, "trouble": BY_SERVER},
-        },
-        kept=[
+        )  # fmt: skip
+        unsearched = dict.fromkeys(["key", "about", "also", "message_id"], KEY) | {
+            "html": MADE,
+            "parts": MADE,
+            "trouble": BY_SERVER,
+        }
+        rules = [
             Kept(
-                "letters", "queued_at__lt", ~Q(state__in=ON_THEIR_WAY),
+                "letters",
+                "queued_at__lt",
+                ~Q(state__in=ON_THEIR_WAY),
                 held=[
                     Held(
                         _("Still on its way: look after it first."),
@@ -1094,8 +1075,7 @@ class Letter(models.Model):
                     )
                 ],
             )
-        ],
-    )  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return self.subject
@@ -1242,22 +1222,19 @@ class AccountLetter(models.Model):
             models.Index(fields=["message_id"], name="accountletter_by_message_id"),
         ]
 
-    privacy = Holds(
-        people={
-            "user": About(
-                "account_letters", _("Letters about your account"),
-                _("To see that you could sign in. Their words are not kept."),
-                "queued_at address subject state sent_at",
-                erased=Deleted(), order="queued_at",
-            )
-        },
-        unsearched={
-            **{"message_id": KEY, "subject": TO_OWNER, "text": TO_OWNER},
+    class Privacy(Holds):
+        user = About(
+            "account_letters", _("Letters about your account"),
+            _("To see that you could sign in. Their words are not kept."),
+            "queued_at address subject state sent_at",
+            erased=Deleted(), order="queued_at",
+        )  # fmt: skip
+        unsearched = dict.fromkeys(["subject", "text"], TO_OWNER) | {
+            "message_id": KEY,
             "trouble": BY_SERVER,
-        },
-        kept=[Kept("account_letters", "queued_at__lt")],
-        not_given="Letters about an account are its owner's, as the account.",
-    )  # fmt: skip
+        }
+        rules = [Kept("account_letters", "queued_at__lt")]
+        not_given = "Letters about an account are its owner's, as the account."
 
     def __str__(self) -> str:
         return self.subject

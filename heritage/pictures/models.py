@@ -207,23 +207,20 @@ class Picture(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "people": About(
-                "pictures", _("Pictures you are in"),
-                _("So that they can be taken down when you ask."),
-                "taken_on caption credit published=is_published",
-                erased=Parted(_("marks in pictures")), merged=Merged.OWN_WAY,
-                order="taken_on",
-            ),
-            "added_by": Wrote(
-                "pictures_added", _("Pictures you added"), "caption credit added_at"
-            ),
-        },
-        labels={"taken_on": _("taken"), "is_published": _("shown to visitors")},
-        words=FreeWords(_("a picture"), "pictures:edit"),
-        unsearched={"sha256": KEY},
-    )  # fmt: skip
+    class Privacy(Holds):
+        people = About(
+            "pictures", _("Pictures you are in"),
+            _("So that they can be taken down when you ask."),
+            "taken_on caption credit published=is_published",
+            erased=Parted(_("marks in pictures")), merged=Merged.OWN_WAY,
+            order="taken_on",
+        )  # fmt: skip
+        added_by = Wrote(
+            "pictures_added", _("Pictures you added"), "caption credit added_at"
+        )
+        labels = {"taken_on": _("taken"), "is_published": _("shown to visitors")}
+        words = FreeWords(_("a picture"), "pictures:edit")
+        unsearched = {"sha256": KEY}
 
     def __str__(self) -> str:
         return self.caption
@@ -303,14 +300,11 @@ class PaperPermission(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "added_by": Counted(_("permissions on paper for pictures"), "added_at")
-        },
-        words=FreeWords(
+    class Privacy(Holds):
+        added_by = Counted(_("permissions on paper for pictures"), "added_at")
+        words = FreeWords(
             _("a permission on paper for a picture"), "pictures:picture", ["picture"]
-        ),
-    )
+        )
 
     def __str__(self) -> str:
         return self.name
@@ -355,15 +349,12 @@ class DeletedPicture(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "deleted_by": Wrote(
-                "pictures_deleted", _("Pictures you deleted"), "reason deleted_at"
-            )
-        },
-        words=FreeWords(_("why a picture was deleted"), "pictures:list", [], SEALED),
-        unsearched={"sha256": KEY},
-    )
+    class Privacy(Holds):
+        deleted_by = Wrote(
+            "pictures_deleted", _("Pictures you deleted"), "reason deleted_at"
+        )
+        words = FreeWords(_("why a picture was deleted"), "pictures:list", [], SEALED)
+        unsearched = {"sha256": KEY}
 
     def __str__(self) -> str:
         return self.reason

@@ -85,23 +85,20 @@ class Erasure(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "erasures", _("Your asking to be erased"),
-                _("To show what was asked and done."),
-                "asked_at taken_back_at carried_out_at",
-                erased=Stays(), order="asked_at",
-            ),
-            "asked_by": Counted(_("erasures asked for"), "asked_at"),
-            "carried_out_by": Counted(_("erasures carried out"), "carried_out_at"),
-        },
-        called=_("times they asked to be erased"),
-        unsearched={
+    class Privacy(Holds):
+        volunteer = About(
+            "erasures", _("Your asking to be erased"),
+            _("To show what was asked and done."),
+            "asked_at taken_back_at carried_out_at",
+            erased=Stays(), order="asked_at",
+        )  # fmt: skip
+        asked_by = Counted(_("erasures asked for"), "asked_at")
+        carried_out_by = Counted(_("erasures carried out"), "carried_out_at")
+        called = _("times they asked to be erased")
+        unsearched = {
             "gone": "Our own words, with numbers.",
             "kept": "Our own words, an organiser's reason, and numbers.",
-        },
-    )  # fmt: skip
+        }
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.asked_at:%Y-%m-%d}"
@@ -134,21 +131,19 @@ class Merge(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "kept": About(
-                "merges", _("Lines that were found to be yours"),
-                _("To show why two lines became one."), "name=gone__name at",
-                erased=Stays(), order="at",
-            ),
-            "gone": Untold("It is told of with the line that was kept.", Merged.STAYS),
-            "by": Counted(_("lines merged"), "at"),
-        },
-        labels={"gone": _("the other line"), "at": _("when")},
-        unsearched={
+    class Privacy(Holds):
+        kept = About(
+            "merges", _("Lines that were found to be yours"),
+            _("To show why two lines became one."),
+            "name=gone__name at",
+            erased=Stays(), order="at",
+        )  # fmt: skip
+        gone = Untold("It is told of with the line that was kept.", Merged.STAYS)
+        by = Counted(_("lines merged"), "at")
+        labels = {"gone": _("the other line"), "at": _("when")}
+        unsearched = {
             "moved": "Numbers of rows.", "settled": "Our own words on what met.",
-        },
-    )  # fmt: skip
+        }  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.gone_id} into {self.kept_id}"
@@ -174,10 +169,9 @@ class Tidying(models.Model):
 
     objects = TidyingQuerySet.as_manager()
 
-    privacy = Holds(
-        people={"by": Counted(_("tidyings carried out"), "at")},
-        unsearched={"rule": KEY},
-    )  # fmt: skip
+    class Privacy(Holds):
+        by = Counted(_("tidyings carried out"), "at")
+        unsearched = {"rule": KEY}
 
     def __str__(self) -> str:
         return f"{self.rule}: {self.rows}"
@@ -247,27 +241,25 @@ class Complaint(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "made_by": Wrote(
-                "complaints", _("Complaints you made"),
-                "about name contact outcome made_at",
-            ),
-            "acknowledged_by": Counted(_("complaints acknowledged"), "acknowledged_at"),
-        },
-        words=FreeWords(_("a complaint"), "privacy:complaint", stays=COMPLAINED),
-        kept=[
+    class Privacy(Holds):
+        made_by = Wrote(
+            "complaints", _("Complaints you made"), "about name contact outcome made_at"
+        )
+        acknowledged_by = Counted(_("complaints acknowledged"), "acknowledged_at")
+        words = FreeWords(_("a complaint"), "privacy:complaint", stays=COMPLAINED)
+        rules = [
             Kept(
-                "complaints", "closed_at__lt",
+                "complaints",
+                "closed_at__lt",
                 held=[
                     Held(
                         _("Not ended: say first what came of it."),
-                        Q(closed_at__isnull=True), "made_at__lt",
+                        Q(closed_at__isnull=True),
+                        "made_at__lt",
                     )
                 ],
             )
-        ],
-    )  # fmt: skip
+        ]
 
     def __str__(self) -> str:
         return f"{self.made_at:%Y-%m-%d}"
@@ -303,12 +295,11 @@ class ComplaintStep(models.Model):
     class Meta:
         ordering = ["at", "pk"]
 
-    privacy = Holds(
-        people={"by": Counted(_("answers to complaints"), "at")},
-        words=FreeWords(
+    class Privacy(Holds):
+        by = Counted(_("answers to complaints"), "at")
+        words = FreeWords(
             _("a complaint"), "privacy:complaint", ["complaint"], COMPLAINED
-        ),
-    )
+        )
 
     def __str__(self) -> str:
         return self.text

@@ -13,7 +13,6 @@ from django.apps import apps
 from django.db import models
 
 from heritage.common.privacy import (
-    NOTHING,
     About,
     Column,
     Counted,
@@ -22,7 +21,6 @@ from heritage.common.privacy import (
     Meets,
     Merged,
     Untold,
-    Words,
     Wrote,
     column,
     holds_of,
@@ -31,7 +29,7 @@ from heritage.common.privacy import (
 from heritage.people.models import User, Volunteer
 
 Value = str | int | bool | date | datetime | None
-Fact = TypeVar("Fact", bound=About | Wrote | Counted | Untold)
+Said = TypeVar("Said", About, Wrote, Counted, Untold)
 
 # The order in which somebody reads their own record; what is not named comes last.
 ORDER = [
@@ -79,16 +77,16 @@ class Source:
         return [said] if isinstance(said, Erased) else said
 
 
-def declared() -> Iterator[tuple[type[models.Model], Holds]]:
+def declared() -> Iterator[tuple[type[models.Model], type[Holds]]]:
     """Go through every model, with what it says that it holds."""
     for model in apps.get_models():
-        yield model, holds_of(model) or NOTHING
+        yield model, holds_of(model)
 
 
-def facts(kind: type[Fact]) -> Iterator[tuple[type[models.Model], str, Fact]]:
+def facts(kind: type[Said]) -> Iterator[tuple[type[models.Model], str, Said]]:
     """Go through the fields of which one kind of thing is said."""
     for model, holds in declared():
-        for field, fact in holds.people.items():
+        for field, fact in holds.facts().items():
             if isinstance(fact, kind):
                 yield model, field, fact
 
@@ -119,12 +117,11 @@ def leads_to(model: type[models.Model], field: str) -> type[models.Model]:
 
 def called(model: type[models.Model]) -> str:
     """Return what a reader knows a model's rows as."""
-    words: Words = (holds_of(model) or NOTHING).called
-    return str(words or model._meta.verbose_name_plural)
+    return str(holds_of(model).called or model._meta.verbose_name_plural)
 
 
 def home_path(model: type[models.Model]) -> str | None:
     """Return the path from a row to its demonstration; None where it has none."""
-    holds, rows = holds_of(model) or NOTHING, model._default_manager.all()
-    path: str | None = getattr(rows, "demonstration_path", holds.home or None)
+    rows, home = model._default_manager.all(), holds_of(model).home
+    path: str | None = getattr(rows, "demonstration_path", home or None)
     return path

@@ -316,10 +316,9 @@ class Demonstration(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        words=FreeWords(_("the demonstration's own words"), "desk:settings", []),
-        unsearched={"crop": CODE, "time_zone": CODE},
-    )
+    class Privacy(Holds):
+        words = FreeWords(_("the demonstration's own words"), "desk:settings", [])
+        unsearched = {"crop": CODE, "time_zone": CODE}
 
     def __str__(self) -> str:
         return self.name
@@ -401,7 +400,8 @@ class Plot(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a plot"), "desk:plot_edit"))
+    class Privacy(Holds):
+        words = FreeWords(_("a plot"), "desk:plot_edit")
 
     def __str__(self) -> str:
         return self.name
@@ -452,7 +452,8 @@ class StageRecord(models.Model):
             ),
         ]
 
-    privacy = Holds(words=FreeWords(_("a stage"), "desk:stage", ["stage"]))
+    class Privacy(Holds):
+        words = FreeWords(_("a stage"), "desk:stage", ["stage"])
 
     def __str__(self) -> str:
         return f"{self.get_stage_display()} ({self.demonstration_id})"

@@ -185,22 +185,19 @@ class Entry(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "entries", _("Your lines in the tally book"),
-                _("To credit you with what you pulled. The book is never rubbed out."),
-                "gathering__title gathering__starts_at plot__name way beets source "
-                "reason entered_at",
-                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
-            ),
-            "entered_by": Counted(_("beets entered"), "entered_at"),
-        },
-        called=_("lines of beets"),
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "entries", _("Your lines in the tally book"),
+            _("To credit you with what you pulled. The book is never rubbed out."),
+            "gathering__title gathering__starts_at plot__name way beets source reason "
+            "entered_at",
+            erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
+        )  # fmt: skip
+        entered_by = Counted(_("beets entered"), "entered_at")
+        called = _("lines of beets")
+        words = FreeWords(
             _("a correction in the tally book"), "tally:log", ["gathering"], SEALED
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.beets}"
@@ -287,20 +284,17 @@ class Work(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "work", _("Your other work in the book"), _("To credit you with it."),
-                "gathering__title gathering__starts_at kind amount note entered_at",
-                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
-            ),
-            "entered_by": Counted(_("other work entered"), "entered_at"),
-        },
-        called=_("lines of other work"),
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "work", _("Your other work in the book"), _("To credit you with it."),
+            "gathering__title gathering__starts_at kind amount note entered_at",
+            erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
+        )  # fmt: skip
+        entered_by = Counted(_("other work entered"), "entered_at")
+        called = _("lines of other work")
+        words = FreeWords(
             _("other work in the tally book"), "tally:work", ["gathering"], SEALED
-        ),
-    )  # fmt: skip
+        )
 
     def __str__(self) -> str:
         return f"{self.kind}: {self.amount}"
@@ -347,14 +341,10 @@ class PulledArea(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={
-            "entered_by": Wrote(
-                "ground", _("Ground you measured"),
-                "gathering__title plot__name entered_at",
-            )
-        }
-    )  # fmt: skip
+    class Privacy(Holds):
+        entered_by = Wrote(
+            "ground", _("Ground you measured"), "gathering__title plot__name entered_at"
+        )
 
     def __str__(self) -> str:
         return f"{self.plot_id}: {self.area_m2} m²"
@@ -414,22 +404,19 @@ class OwnLog(models.Model):
             ),
         ]
 
-    privacy = Holds(
-        people={
-            "volunteer": About(
-                "own_logs", _("What you logged yourself"), _("For a lead to confirm."),
-                "gathering__title gathering__starts_at way beets note said_at "
-                "answer__answered_at answer=answer__reason",
-                erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="said_at",
-            ),
-            "said_by": Counted(_("own logs written"), "said_at"),
-        },
-        called=_("own logs"),
-        words=FreeWords(
+    class Privacy(Holds):
+        volunteer = About(
+            "own_logs", _("What you logged yourself"), _("For a lead to confirm."),
+            "gathering__title gathering__starts_at way beets note said_at "
+            "answer__answered_at answer=answer__reason",
+            erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="said_at",
+        )  # fmt: skip
+        said_by = Counted(_("own logs written"), "said_at")
+        called = _("own logs")
+        words = FreeWords(
             _("what somebody logged of their own work"), "tally:confirm", ["gathering"],
             ANOTHERS,
-        ),
-    )  # fmt: skip
+        )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.volunteer_id}: {self.beets}"
@@ -459,15 +446,14 @@ class Answer(models.Model):
             )
         ]
 
-    privacy = Holds(
-        people={"answered_by": Counted(_("own logs answered"), "answered_at")},
-        labels={"reason": _("answer")},
-        home="own_log__gathering__demonstration",
-        words=FreeWords(
+    class Privacy(Holds):
+        answered_by = Counted(_("own logs answered"), "answered_at")
+        labels = {"reason": _("answer")}
+        home = "own_log__gathering__demonstration"
+        words = FreeWords(
             _("the answer to somebody's own log"), "tally:confirm",
             ["own_log__gathering"], SEALED,
-        ),
-    )  # fmt: skip
+        )  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.own_log_id}: {'confirmed' if self.entry_id else 'refused'}"

@@ -14,6 +14,7 @@ from heritage.common.privacy import (
     OF_LIBRARIES,
     About,
     Counted,
+    Holds,
     Untold,
     Wrote,
     column,
@@ -55,14 +56,14 @@ class NothingForgottenTests(SimpleTestCase):
         told = {
             (model, field)
             for model, holds in declared()
-            for field in holds.people
+            for field in holds.facts()
             if field != "pk"
         }
-        assert found == told, "Say in the model's `privacy` what it is."
+        assert found == told, "Say in the model's `Privacy` what it is."
 
     def test_every_table_says_what_it_holds(self):
         silent = {model._meta.label for model in apps.get_models() if not says(model)}
-        assert silent == set(), "Say it in the model's `privacy`, if it is NOTHING."
+        assert silent == set(), "Say it in a `Privacy` of its own, if it is nothing."
         assert set(OF_LIBRARIES) <= {model._meta.label for model in apps.get_models()}
 
     def test_every_exception_has_its_reason(self):
@@ -89,11 +90,14 @@ class NothingForgottenTests(SimpleTestCase):
         for model, holds in declared():
             names = {field.name for field in model._meta.get_fields()}
             assert set(holds.labels) <= names, model
+            said = {name for name in vars(holds) if not name.startswith("_")}
+            known = {*holds.facts(), *Holds.__annotations__}
+            assert holds is Holds or said <= known, model
 
 
 def says(model):
     """Tell whether a model itself says what it holds, and not one it derives from."""
-    return "privacy" in vars(model) or model._meta.label in OF_LIBRARIES
+    return "Privacy" in vars(model) or model._meta.label in OF_LIBRARIES
 
 
 class HeldTests(TestCase):

@@ -60,7 +60,7 @@ class RuleTests(SimpleTestCase):
                 assert all(str(word) for word in words)
 
     def test_every_model_s_rows_go_by_a_rule_that_is_there(self):
-        rules = {kept.rule for _model, holds in declared() for kept in holds.kept}
+        rules = {kept.rule for _model, holds in declared() for kept in holds.rules}
         assert rules == {rule.key for rule in selectors.RULES if rule.is_ever_due}
         assert len(rules) == 12
 

@@ -75,7 +75,7 @@ class NothingForgottenTests(SimpleTestCase):
             and not field.auto_created
             and field.related_model is Volunteer
         }
-        assert found == said, "Say in the model's `privacy` how it goes over."
+        assert found == said, "Say in the model's `Privacy` how it goes over."
 
     def test_what_meets_is_once_each_in_the_database(self):
         ours = {model._meta.model_name for model, _field, _meets in meetings()}

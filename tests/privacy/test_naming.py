@@ -130,7 +130,7 @@ class EveryTextTests(SimpleTestCase):
         }
         keys = {name for name in texts if is_key(name)}
         assert texts - found - set(not_searched) - keys == set(), (
-            "Say in the model's `privacy` where the words are changed, or why they "
+            "Say in the model's `Privacy` where the words are changed, or why they "
             "are not searched."
         )
         assert found | set(not_searched) <= texts

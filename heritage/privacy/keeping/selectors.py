@@ -232,7 +232,7 @@ BY_KEY = {rule.key: rule for rule in RULES}
 def _kept() -> Iterator[tuple[type[Model], Kept]]:
     """Go through what the models say of the rules by which their rows go."""
     for model, holds in declared():
-        for kept in holds.kept:
+        for kept in holds.rules:
             yield model, kept
 
 

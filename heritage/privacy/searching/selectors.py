@@ -142,7 +142,7 @@ def searched() -> list[Searched]:
     ]
 
 
-def _open_texts(model: type[models.Model], holds: Holds) -> tuple[str, ...]:
+def _open_texts(model: type[models.Model], holds: type[Holds]) -> tuple[str, ...]:
     return tuple(name for name in texts(model) if name not in holds.unsearched)
 
 
