@@ -1,0 +1,145 @@
+"""A database of the release before opens in this one, and keeps what it kept.
+
+The dumps beside this file were made by the release before (`tests.upgrading.make`).
+The one for the database in use is loaded into an empty database and migrated there.
+"""
+
+import gzip
+import os
+import sqlite3
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+import pytest
+from django.apps import apps
+from django.core.management import call_command
+from django.db import IntegrityError, connections, transaction
+
+from heritage.common.backup_rows import rows_of
+from heritage.common.triggers import sealed
+from tests.upgrading.make import POSTGRESQL, SQLITE
+
+HERE = Path(__file__).parent
+BEFORE = "release_before"
+pytestmark = pytest.mark.django_db(databases=["default", BEFORE])
+
+
+def dumped(name):
+    return gzip.decompress((HERE / name).read_bytes()).decode()
+
+
+@contextmanager
+def loaded_sqlite(folder):
+    file = folder / "before.sqlite3"
+    loading = sqlite3.connect(file)
+    loading.executescript(dumped(SQLITE))
+    loading.close()
+    yield str(file)
+
+
+@contextmanager
+def loaded_postgresql(folder):
+    import psycopg
+
+    address = urlsplit(os.environ["DATABASE_URL"])
+    name = f"heritage_before_{os.getpid()}"
+    with psycopg.connect(urlunsplit(address), autocommit=True) as server:
+        server.execute(f"DROP DATABASE IF EXISTS {name}")
+        server.execute(f"CREATE DATABASE {name} TEMPLATE template0")
+        with psycopg.connect(urlunsplit(address._replace(path=f"/{name}"))) as loading:
+            loading.execute(dumped(POSTGRESQL))
+        yield name
+        server.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def counted(connection):
+    """Return how many rows each table holds."""
+    with connection.cursor() as cursor:
+        tables = connection.introspection.table_names(cursor)
+        found = {}
+        for table in tables:
+            cursor.execute(f'SELECT COUNT(*) FROM "{table}"')  # noqa: S608
+            found[table] = cursor.fetchone()[0]
+    return found
+
+
+@pytest.fixture(scope="module")
+def before(tmp_path_factory, django_db_setup, django_db_blocker):
+    """Load the database of the release before, migrated, and what it held."""
+    default = connections["default"]
+    kinds = {"sqlite": loaded_sqlite, "postgresql": loaded_postgresql}
+    folder = tmp_path_factory.mktemp("before")
+    with django_db_blocker.unblock(), kinds[default.vendor](folder) as name:
+        connections.settings[BEFORE] = default.settings_dict | {"NAME": name}
+        connection = connections[BEFORE]
+        held = counted(connection)
+        call_command("migrate", database=BEFORE, verbosity=0)
+        yield connection, held
+        connection.close()
+        del connections[BEFORE]
+        del connections.settings[BEFORE]
+
+
+def models_of_the_release(held):
+    """Return our models whose tables the release before had, and filled."""
+    models = [one for one in apps.get_models() if one.__module__.startswith("heritage")]
+    return [one for one in models if held.get(one._meta.db_table)]
+
+
+def test_every_row_is_there_and_read_by_its_model(before):
+    _connection, held = before
+    models = models_of_the_release(held)
+    assert len(models) > 60
+    for model in models:
+        rows = list(model._base_manager.using(BEFORE))
+        assert len(rows) == held[model._meta.db_table], model
+
+
+def test_every_sealed_table_refuses_to_change_or_lose_a_row(before):
+    connection, held = before
+    tables = sealed(connection)
+    assert tables
+    assert tables == sealed(connections["default"])
+    for table in set(tables) & set(held):
+        assert held[table], f"{table} was empty"
+        refused(connection, f'UPDATE "{table}" SET id = id')  # noqa: S608
+        refused(connection, f'DELETE FROM "{table}"')  # noqa: S608
+    now = counted(connection)
+    assert [one for one in set(tables) & set(held) if now[one] != held[one]] == []
+
+
+def refused(connection, statement):
+    with (
+        pytest.raises(IntegrityError, match="only ever added to"),
+        transaction.atomic(using=BEFORE),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(statement)
+
+
+def test_the_rules_kept_by_triggers_are_those_of_a_new_database(before):
+    connection, _held = before
+    assert rows_of(connection).triggers() == rows_of(connections["default"]).triggers()
+
+
+def test_every_table_has_the_columns_of_a_new_database(before):
+    connection, _held = before
+    assert columns_of(connection) == columns_of(connections["default"])
+
+
+def columns_of(connection):
+    """Return each table's columns with whether they may be empty."""
+    introspection = connection.introspection
+    with connection.cursor() as cursor:
+        return {
+            table: {
+                (column.name, column.null_ok)
+                for column in introspection.get_table_description(cursor, table)
+            }
+            for table in introspection.table_names(cursor)
+        }
+
+
+def test_no_change_of_a_table_is_without_its_migration(before):
+    call_command("makemigrations", check=True, dry_run=True, verbosity=0)
