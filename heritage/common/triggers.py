@@ -15,9 +15,9 @@ what breaks one of them, whoever asks, on SQLite and on PostgreSQL.
 Each trigger is named after its table, and on PostgreSQL its function is named alike.
 
 SQLite makes a table anew to change a column: the table's triggers go with the old
-one, and it cannot while a trigger elsewhere speaks of that table. A later migration
-that alters such a table begins with `LetGoOfRules` and ends with `KeepRules` again,
-over the same rules.
+one, and it cannot while a trigger elsewhere speaks of that table. So a migration that
+alters a table with rules, or one that a rule reads, does it in `WithRulesAside`. One
+that changes what a rule reads lets it go (`LetGoOfRules`) and keeps it anew.
 
 The tests' flush and a fresh show open the sealed tables for a moment (`unsealed`).
 """
@@ -29,7 +29,10 @@ from typing import Any, Protocol
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations.operations import SeparateDatabaseAndState
 from django.db.migrations.operations.base import Operation
+
+from heritage.common.backup_rows import rows_of
 
 SEALED = "_no_delete"
 
@@ -247,6 +250,36 @@ class LetGoOfRules(KeepRules):
 
     def describe(self) -> str:
         return "Let go of: " + super().describe()
+
+
+class WithRulesAside(SeparateDatabaseAndState):
+    """Do some operations while SQLite's triggers are laid aside, then put them back.
+
+    PostgreSQL alters a table as it stands, rules and all.
+    """
+
+    def __init__(self, operations: Sequence[Operation]) -> None:
+        super().__init__(operations, operations)
+
+    def database_forwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: Any,
+        to_state: Any,
+    ) -> None:
+        with rows_of(schema_editor.connection).opened():
+            super().database_forwards(app_label, schema_editor, from_state, to_state)
+
+    def database_backwards(
+        self,
+        app_label: str,
+        schema_editor: BaseDatabaseSchemaEditor,
+        from_state: Any,
+        to_state: Any,
+    ) -> None:
+        with rows_of(schema_editor.connection).opened():
+            super().database_backwards(app_label, schema_editor, from_state, to_state)
 
 
 def making(rules: Sequence[Rule], vendor: str) -> list[str]:

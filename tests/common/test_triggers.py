@@ -1,14 +1,18 @@
 """A sealed table is added to and read, and nothing else, whoever asks."""
 
 import pytest
+from django.apps import apps
 from django.core.management import call_command
-from django.db import IntegrityError, connection, transaction
+from django.db import IntegrityError, connection, models, transaction
+from django.db.migrations import AlterField
 from django.db.migrations.state import ProjectState
 from django.test import TestCase, TransactionTestCase
 
+from heritage.common.backup_rows import rows_of
 from heritage.common.triggers import (
     KeepRules,
     OnlyAddedTo,
+    WithRulesAside,
     seal,
     sealed,
     unseal,
@@ -99,6 +103,34 @@ class SealTests(TestCase):
         operation.database_backwards("season", editor, state, state)
         assert "season_plot" not in sealed(connection)
         assert operation.describe() == "Let season_plot only be added to"
+
+
+class AlterTests(TransactionTestCase):
+    """A later migration alters people, whom rules elsewhere read, and the book."""
+
+    CHANGES = {
+        "people": AlterField("volunteer", "name", models.CharField(max_length=121)),
+        "tally": AlterField("entry", "beets", models.SmallIntegerField()),
+    }
+
+    def test_a_table_is_altered_and_its_rows_and_rules_stand_as_before(self):
+        entry, rules = make_entry(beets=5), rows_of(connection).triggers()
+        was = ProjectState.from_apps(apps)
+        for app, change in self.CHANGES.items():
+            operation, now = WithRulesAside([change]), was.clone()
+            operation.state_forwards(app, now)
+            steps = (
+                (operation.database_forwards, was, now),
+                (operation.database_backwards, now, was),
+            )
+            for step, before, after in steps:
+                with connection.schema_editor() as editor:
+                    step(app, editor, before, after)
+                assert rows_of(connection).triggers() == rules
+        with pytest.raises(IntegrityError, match="only ever added to"):
+            Entry.objects.update(beets=6)
+        entry.refresh_from_db()
+        assert entry.beets == 5
 
 
 class FlushTests(TransactionTestCase):

@@ -9,6 +9,7 @@ import os
 import sqlite3
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any, NamedTuple
 from urllib.parse import urlsplit, urlunsplit
 
 import pytest
@@ -64,18 +65,28 @@ def counted(connection):
     return found
 
 
+class Before(NamedTuple):
+    """The database of the release before, migrated, with what stood in it before.
+
+    ``held`` is how many rows each table had, ``book`` the tables that were sealed.
+    """
+
+    connection: Any
+    held: dict[str, int]
+    book: list[str]
+
+
 @pytest.fixture(scope="module")
 def before(tmp_path_factory, django_db_setup, django_db_blocker):
-    """Load the database of the release before, migrated, and what it held."""
     default = connections["default"]
     kinds = {"sqlite": loaded_sqlite, "postgresql": loaded_postgresql}
     folder = tmp_path_factory.mktemp("before")
     with django_db_blocker.unblock(), kinds[default.vendor](folder) as name:
         connections.settings[BEFORE] = default.settings_dict | {"NAME": name}
         connection = connections[BEFORE]
-        held = counted(connection)
+        held, book = counted(connection), sealed(connection)
         call_command("migrate", database=BEFORE, verbosity=0)
-        yield connection, held
+        yield Before(connection, held, book)
         connection.close()
         del connections[BEFORE]
         del connections.settings[BEFORE]
@@ -88,25 +99,22 @@ def models_of_the_release(held):
 
 
 def test_every_row_is_there_and_read_by_its_model(before):
-    _connection, held = before
-    models = models_of_the_release(held)
+    models = models_of_the_release(before.held)
     assert len(models) > 60
     for model in models:
         rows = list(model._base_manager.using(BEFORE))
-        assert len(rows) == held[model._meta.db_table], model
+        assert len(rows) == before.held[model._meta.db_table], model
 
 
 def test_every_sealed_table_refuses_to_change_or_lose_a_row(before):
-    connection, held = before
-    tables = sealed(connection)
-    assert tables
-    assert tables == sealed(connections["default"])
-    for table in set(tables) & set(held):
-        assert held[table], f"{table} was empty"
-        refused(connection, f'UPDATE "{table}" SET id = id')  # noqa: S608
-        refused(connection, f'DELETE FROM "{table}"')  # noqa: S608
-    now = counted(connection)
-    assert [one for one in set(tables) & set(held) if now[one] != held[one]] == []
+    assert before.book
+    assert {*before.book} <= {*sealed(before.connection)}
+    for table in before.book:
+        assert before.held[table], f"{table} was empty"
+        refused(before.connection, f'UPDATE "{table}" SET id = id')  # noqa: S608
+        refused(before.connection, f'DELETE FROM "{table}"')  # noqa: S608
+    now = counted(before.connection)
+    assert [one for one in before.book if now[one] != before.held[one]] == []
 
 
 def refused(connection, statement):
@@ -119,13 +127,12 @@ def refused(connection, statement):
 
 
 def test_the_rules_kept_by_triggers_are_those_of_a_new_database(before):
-    connection, _held = before
-    assert rows_of(connection).triggers() == rows_of(connections["default"]).triggers()
+    anew = rows_of(connections["default"]).triggers()
+    assert rows_of(before.connection).triggers() == anew
 
 
 def test_every_table_has_the_columns_of_a_new_database(before):
-    connection, _held = before
-    assert columns_of(connection) == columns_of(connections["default"])
+    assert columns_of(before.connection) == columns_of(connections["default"])
 
 
 def columns_of(connection):
