@@ -1,5 +1,0 @@
-from django.apps import AppConfig
-
-
-class PeopleConfig(AppConfig):
-    name = "heritage.people"

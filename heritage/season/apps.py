@@ -1,5 +1,0 @@
-from django.apps import AppConfig
-
-
-class SeasonConfig(AppConfig):
-    name = "heritage.season"
