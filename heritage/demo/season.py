@@ -300,13 +300,12 @@ class Carrowlint:
 
     def tally(self, gathering: Gathering, counts: dict[Volunteer, int]) -> None:
         """Write the evening's beets in, and once put a slip right."""
+        key = uuid.uuid5(uuid.NAMESPACE_URL, gathering.title + str(gathering.pk))
         entries = tally.log_evening(
-            gathering=gathering,
+            sheet=tally.Sheet(gathering, key, gathering.plot),
             counts=counts,
             by=self.organiser,
             now=gathering.ends_at,
-            plot=gathering.plot,
-            key=uuid.uuid5(uuid.NAMESPACE_URL, gathering.title + str(gathering.pk)),
         )
         if gathering.title == "First pulling evening":
             tally.correct(

@@ -72,12 +72,10 @@ class RowsForm(ServiceForm):
             if self.cleaned_data.get(name)
         }
 
-    def sheet(self) -> dict[str, Any]:
+    def sheet(self) -> services.Sheet:
         """Return what stands once for all the rows."""
-        names = ("plot", "way", "key")
-        return {name: self.cleaned_data[name] for name in names} | {
-            "gathering": self.gathering
-        }
+        typed = self.cleaned_data
+        return services.Sheet(self.gathering, typed["key"], typed["plot"], typed["way"])
 
 
 class EveningForm(RowsForm):
@@ -91,7 +89,7 @@ class EveningForm(RowsForm):
 
     def write(self, *, by: User, now: datetime) -> list[Entry]:
         return services.log_evening(
-            counts=self.by_person(), by=by, now=now, **self.sheet()
+            sheet=self.sheet(), counts=self.by_person(), by=by, now=now
         )
 
 
@@ -105,9 +103,12 @@ class PaperForm(EveningForm):
     )
 
     def write(self, *, by: User, now: datetime) -> list[Entry]:
-        total = self.cleaned_data["check_total"]
         return services.log_paper(
-            counts=self.by_person(), check_total=total, by=by, now=now, **self.sheet()
+            sheet=self.sheet(),
+            counts=self.by_person(),
+            check_total=self.cleaned_data["check_total"],
+            by=by,
+            now=now,
         )
 
 
@@ -130,11 +131,11 @@ class CrewForm(RowsForm):
     def write(self, *, by: User, now: datetime) -> list[Entry]:
         weights = self.by_person().items()
         return services.log_crew(
+            sheet=self.sheet(),
             beets=self.cleaned_data["beets"],
             weights={who: Fraction(weight) for who, weight in weights},
             by=by,
             now=now,
-            **self.sheet(),
         )
 
 

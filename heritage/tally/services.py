@@ -7,7 +7,7 @@ anew for the line that is kept, so every total stays exact to the beet.
 
 import uuid
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -139,38 +139,41 @@ def log_beets(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Where and how several people's beets were pulled; its key makes twice once."""
+
+    gathering: Gathering
+    key: uuid.UUID
+    plot: Plot | None = None
+    way: str = Way.HAND
+    source: str = Source.LEAD
+    crew: uuid.UUID | None = None
+
+
 @transaction.atomic
 def log_evening(
-    *,
-    gathering: Gathering,
-    counts: Mapping[Volunteer, int],
-    by: User,
-    now: datetime,
-    plot: Plot | None = None,
-    way: str = Way.HAND,
-    key: uuid.UUID,
-    source: str = Source.LEAD,
-    crew: uuid.UUID | None = None,
+    *, sheet: Sheet, counts: Mapping[Volunteer, int], by: User, now: datetime
 ) -> list[Entry]:
     """Log several people's beets at once: all of them, or none.
 
     People credited are put on the turnout if they were not on it yet. Sending
     the same sheet twice, by its key, changes nothing.
     """
-    lock(gathering)
-    _put_on_turnout(gathering, counts, by)
+    lock(sheet.gathering)
+    _put_on_turnout(sheet.gathering, counts, by)
     return [
         log_beets(
-            gathering=gathering,
+            gathering=sheet.gathering,
             volunteer=volunteer,
             beets=beets,
-            plot=plot,
-            way=way,
             by=by,
             now=now,
-            key=uuid.uuid5(key, str(volunteer.pk)),
-            source=source,
-            crew=crew,
+            plot=sheet.plot,
+            way=sheet.way,
+            key=uuid.uuid5(sheet.key, str(volunteer.pk)),
+            source=sheet.source,
+            crew=sheet.crew,
         )
         for volunteer, beets in counts.items()
     ]
@@ -194,14 +197,11 @@ def _put_on_turnout(
 @transaction.atomic
 def log_crew(
     *,
-    gathering: Gathering,
+    sheet: Sheet,
     beets: int,
     weights: Mapping[Volunteer, Fraction],
     by: User,
     now: datetime,
-    plot: Plot | None = None,
-    way: str = Way.HAND,
-    key: uuid.UUID,
 ) -> list[Entry]:
     """Share what a crew pulled together: an entry each, by the agreed weights.
 
@@ -213,10 +213,11 @@ def log_crew(
     ValidationError
         If there are no beets to share or nobody to share them, or as ``log_beets``.
     """
-    lock(gathering)
-    earlier = list(Entry.objects.filter(crew=key, corrects__isnull=True).in_order())
+    lock(sheet.gathering)
+    sheet = replace(sheet, crew=sheet.key)
+    earlier = Entry.objects.filter(crew=sheet.crew, corrects__isnull=True).in_order()
     if earlier:
-        return earlier
+        return list(earlier)
     claims = {who: weight for who, weight in weights.items() if weight > 0}
     if not claims:
         raise ValidationError(_("Tick who was in the crew."))
@@ -224,29 +225,18 @@ def log_crew(
         raise ValidationError({"beets": _("Write what the crew pulled together.")})
     people = sorted(claims, key=lambda who: who.pk)
     parts = share(beets, [claims[who] for who in people])
-    return log_evening(
-        gathering=gathering,
-        counts={who: part for who, part in zip(people, parts, strict=True) if part},
-        by=by,
-        now=now,
-        plot=plot,
-        way=way,
-        key=key,
-        crew=key,
-    )
+    counts = {who: part for who, part in zip(people, parts, strict=True) if part}
+    return log_evening(sheet=sheet, counts=counts, by=by, now=now)
 
 
 @transaction.atomic
 def log_paper(
     *,
-    gathering: Gathering,
+    sheet: Sheet,
     counts: Mapping[Volunteer, int],
     check_total: int,
     by: User,
     now: datetime,
-    plot: Plot | None = None,
-    way: str = Way.HAND,
-    key: uuid.UUID,
 ) -> list[Entry]:
     """Type a paper sheet in: its lines must come to the total written under them.
 
@@ -263,16 +253,8 @@ def log_paper(
         )
         sums = {"total": check_total, "typed": typed, "off": abs(check_total - typed)}
         raise ValidationError({"check_total": words % sums})
-    return log_evening(
-        gathering=gathering,
-        counts=counts,
-        by=by,
-        now=now,
-        plot=plot,
-        way=way,
-        key=key,
-        source=Source.PAPER,
-    )
+    sheet = replace(sheet, source=Source.PAPER)
+    return log_evening(sheet=sheet, counts=counts, by=by, now=now)
 
 
 @transaction.atomic
@@ -490,15 +472,11 @@ def answer_own(
         own_log=own_log, reason=reason.strip(), answered_at=now, answered_by=by
     )
     if right_beets:
-        [answer.entry] = log_evening(
-            gathering=own_log.gathering,
-            counts={own_log.volunteer: right_beets},
-            by=by,
-            now=now,
-            way=own_log.way,
-            key=own_log.key,
-            source=Source.OWN,
+        sheet = Sheet(
+            own_log.gathering, own_log.key, way=own_log.way, source=Source.OWN
         )
+        counts = {own_log.volunteer: right_beets}
+        [answer.entry] = log_evening(sheet=sheet, counts=counts, by=by, now=now)
     return _write(answer)
 
 

@@ -37,12 +37,12 @@ class FileTests(TestCase):
         cls.ann = make_volunteer(name=FORMULA, **here)
         cls.bob = make_volunteer(name="Bob Orr", **here)
         cls.now = cls.gathering.starts_at + timedelta(hours=1)
-        said = {"gathering": cls.gathering, "by": cls.by, "now": cls.now}
         cls.ann_s, cls.bob_s = services.log_crew(
+            sheet=services.Sheet(cls.gathering, uuid.uuid4()),
             beets=25,
             weights={cls.ann: Fraction(1), cls.bob: Fraction(1)},
-            key=uuid.uuid4(),
-            **said,
+            by=cls.by,
+            now=cls.now,
         )
         services.correct(
             entry=cls.bob_s,

@@ -115,11 +115,10 @@ class LogEveningTests(BookTests):
 
     def evening(self, counts, key=None):
         return services.log_evening(
-            gathering=self.gathering,
+            sheet=services.Sheet(self.gathering, key or uuid.uuid4()),
             counts=counts,
             by=self.by,
             now=self.now,
-            key=key or uuid.uuid4(),
         )
 
 
@@ -182,13 +181,11 @@ class CrewTests(BookTests):
     def crew(self, beets=20, weights=(1, 1, 1), key=None, **fields):
         people = (self.ann, self.bob, self.cat)
         return services.log_crew(
-            gathering=self.gathering,
+            sheet=services.Sheet(self.gathering, key or uuid.uuid4(), **fields),
             beets=beets,
             weights=dict(zip(people, map(Fraction, weights), strict=True)),
             by=self.by,
             now=self.now,
-            key=key or uuid.uuid4(),
-            **fields,
         )
 
     def test_shares_are_whole_and_come_to_the_total(self):
@@ -234,12 +231,11 @@ class CrewTests(BookTests):
 class PaperTests(BookTests):
     def paper(self, check_total, counts=None):
         return services.log_paper(
-            gathering=self.gathering,
+            sheet=services.Sheet(self.gathering, uuid.uuid4()),
             counts=counts or {self.ann: 12},
             check_total=check_total,
             by=self.by,
             now=self.now,
-            key=uuid.uuid4(),
         )
 
     def test_a_sheet_that_agrees_is_written(self):
@@ -257,11 +253,10 @@ class PaperTests(BookTests):
 class SourceTests(BookTests):
     def test_each_way_in_says_where_it_came_from(self):
         [led] = services.log_evening(
-            gathering=self.gathering,
+            sheet=services.Sheet(self.gathering, uuid.uuid4()),
             counts={self.ann: 3},
             by=self.by,
             now=self.now,
-            key=uuid.uuid4(),
         )
         assert (self.log().source, led.source) == (Source.FIELD, Source.LEAD)
 
