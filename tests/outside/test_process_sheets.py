@@ -187,6 +187,13 @@ class PrintedTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration(name="Carrowlint flax", beets_per_stook=9)
+        cls.prints: dict[Stage, bytes] = {}
+
+    def kept(self, stage):
+        """Print a sheet unless another test has it already."""
+        if stage not in self.prints:
+            self.prints[stage] = self.printed(stage)
+        return self.prints[stage]
 
     def printed(self, stage, *, large_print=False):
         page = process_page(self.place, stage)
@@ -196,7 +203,7 @@ class PrintedTests(TestCase):
 
     def test_every_sheet_is_a4_with_title_and_language(self):
         for stage in STAGES:
-            reader = PdfReader(BytesIO(self.printed(stage)), strict=True)
+            reader = PdfReader(BytesIO(self.kept(stage)), strict=True)
             assert reader.metadata.title == stage.label.capitalize()
             assert reader.trailer["/Root"]["/Lang"] == "en-GB"
             for page in reader.pages:
@@ -204,7 +211,7 @@ class PrintedTests(TestCase):
 
     def test_every_sheet_carries_all_its_words(self):
         for stage in STAGES:
-            with pdfplumber.open(BytesIO(self.printed(stage))) as pdf:
+            with pdfplumber.open(BytesIO(self.kept(stage))) as pdf:
                 found = squeezed(" ".join(page.extract_text() for page in pdf.pages))
             text = process_page(self.place, stage).text
             for words in (text.what, *text.how, ADDRESS, *text.disputed):

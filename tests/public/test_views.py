@@ -20,6 +20,7 @@ from tests.factories import (
     make_user,
     make_volunteer,
 )
+from tests.sheets_once import sheets_drawn_once
 
 A_DAY = timedelta(days=1)
 # The demonstration itself, then the page's own; no dam here has rows to fetch.
@@ -233,6 +234,7 @@ class ShelfTests(PublicCase):
         here = {"demonstration": self.place}
         make_gathering(lead=self.ann, **here)
         make_ret(dam=make_dam(**here))
+        self.enterContext(sheets_drawn_once())
         for by in (None, self.ann, self.nora):
             shelves = self.get("shelf", by=by).context["shelves"]
             links = [sheet.url for shelf in shelves for sheet in shelf.sheets]
