@@ -199,101 +199,83 @@ def name_everywhere(home) -> None:
 
 
 def filled():
-    """Return a home of which everybody has a row of every kind."""
-    from tests.factories import (
-        NOW,
-        make_account_letter,
-        make_acknowledgement,
-        make_agreement,
-        make_awaited,
-        make_briefing,
-        make_briefing_version,
-        make_competence,
-        make_complaint,
-        make_dam,
-        make_gathering,
-        make_incident,
-        make_letter,
-        make_lost_child,
-        make_muster,
-        make_ret,
-        make_rota_plan,
-        make_safe,
-        make_sign_up,
-        make_skill,
-        make_station,
-        make_treader,
-        make_treading,
-        make_turnout,
-        make_volunteer,
-        make_weighing,
-        make_wording,
-    )
+    """Return a home of which everybody has a row of every kind, and some meet."""
+    from tests.factories import make_volunteer
     from tests.privacy.world import fill, fill_once, make_home
 
     home, nora, ann, ned = make_home()
     here = {"demonstration": home}
     bob = make_volunteer(name="Bob Reed", emergency_name="Bea Reed", **here)
-    paper = make_volunteer(
-        user=None, name="A. Rush", phone="1", email="a@b.org", **here
-    )
+    on_paper = {"user": None, "phone": "1", "email": "a@b.org"}
+    paper = make_volunteer(name="A. Rush", **on_paper, **here)
     people = {"organiser": nora, "volunteer": ann, "child": ned, "lead": bob}
     people["paper"] = paper
     for person in people.values():
         fill_once(person, by=nora.user)
         fill(person, by=person.user or ann.user)
     ned.health_note.delete()
-    hours = timedelta(hours=1)
-    evening = make_gathering(
-        starts_at=NOW - 3 * hours,
-        ends_at=NOW - hours,
-        lead=bob,
-        first_aider=nora,
-        **here,
-    )
-    coming = make_gathering(**here)
-    station, other = make_station(gathering=evening), make_station(gathering=coming)
-    version = make_briefing_version(briefing=make_briefing(**here))
-    competence, wording = make_competence(**here), make_wording(number=99, **here)
-    muster = make_muster(gathering=evening)
-    turns = [
-        make_treading(
-            plan=make_rota_plan(ret=make_ret(dam=make_dam(name=name, **here)))
-        )
-        for name in ("Upper", "Lower")
-    ]
-    for number, person in enumerate((ann, paper, bob)):
-        since = NOW - (2 + number / 8) * hours
-        make_sign_up(station=station, volunteer=person, asked_at=since)
-        make_sign_up(station=other, volunteer=person, asked_at=since)
-        make_turnout(gathering=evening, volunteer=person, arrived_at=since)
-        make_acknowledgement(
-            version=version, volunteer=person, heard_at=since, read_by=bob
-        )
-        make_skill(volunteer=person, competence=competence)
-        make_agreement(volunteer=person, wording=wording, given_at=since)
-        make_awaited(muster=muster, volunteer=person, since=since)
-        make_safe(muster=muster, volunteer=person, seen_at=since)
-        make_weighing(volunteer=person)
-        make_treader(turn=turns[0], volunteer=person, changed_at=since)
-        make_treader(turn=turns[1], volunteer=person, changed_at=since, trod=True)
-    home.gatherings.filter(pk=evening.pk).update(first_aider=paper)
-    make_lost_child(**here)
-    over = {"closed_at": NOW, "outcome": "Home"}
-    make_lost_child(closed_by=nora.user, **over, **here)
-    make_complaint(**here)
-    seen = {"acknowledged_at": NOW, "acknowledged_by": nora.user}
-    make_complaint(**over, **seen, **here)
-    done = {"completed_at": NOW, "completed_by": nora.user}
-    make_incident(**done, **here)
-    make_incident(volunteer=ned, held_for="A solicitor wrote", **done, **here)
-    make_letter(volunteer=ann, state="sent", **here)
-    make_account_letter(user=ann.user, state="sent", text="")
-    withdrawn = make_wording(number=98, **here)
-    make_agreement(
-        volunteer=ann, wording=withdrawn, withdrawn_at=NOW, withdrawn_by=ann.user
-    )
+    meet(here, [ann, paper, bob])
+    home.gatherings.filter(lead=bob).update(first_aider=paper)
+    end(here, people)
     return home, people
+
+
+def meet(here, people) -> None:
+    """Let some be at the same of everything."""
+    from tests import factories as new
+    from tests.factories import NOW
+
+    hours = timedelta(hours=1)
+    times = {"starts_at": NOW - 3 * hours, "ends_at": NOW - hours}
+    evening = new.make_gathering(lead=people[-1], **times, **here)
+    station = new.make_station(gathering=evening)
+    other = new.make_station(gathering=new.make_gathering(**here))
+    briefing = new.make_briefing(**here)
+    version = new.make_briefing_version(briefing=briefing)
+    competence = new.make_competence(**here)
+    wording = new.make_wording(number=99, **here)
+    muster = new.make_muster(gathering=evening)
+    rets = [new.make_ret(dam=new.make_dam(name=name, **here)) for name in "AB"]
+    ahead, trodden = [
+        new.make_treading(plan=new.make_rota_plan(ret=ret)) for ret in rets
+    ]
+    for number, person in enumerate(people):
+        since, one = NOW - (2 + number / 8) * hours, {"volunteer": person}
+        new.make_sign_up(station=station, asked_at=since, **one)
+        new.make_sign_up(station=other, asked_at=since, **one)
+        new.make_turnout(gathering=evening, arrived_at=since, **one)
+        heard = {"heard_at": since, "read_by": people[-1]}
+        new.make_acknowledgement(version=version, **heard, **one)
+        new.make_skill(competence=competence, **one)
+        new.make_agreement(wording=wording, given_at=since, **one)
+        new.make_awaited(muster=muster, since=since, **one)
+        new.make_safe(muster=muster, seen_at=since, **one)
+        new.make_weighing(**one)
+        new.make_treader(turn=ahead, changed_at=since, **one)
+        new.make_treader(turn=trodden, changed_at=since, trod=True, **one)
+
+
+def end(here, people) -> None:
+    """Make what has ended, and beside it what has not."""
+    from tests import factories as new
+    from tests.factories import NOW
+
+    by, ann = people["organiser"].user, people["volunteer"]
+    over = {"closed_at": NOW, "outcome": "Home"}
+    new.make_lost_child(**here)
+    new.make_lost_child(closed_by=by, **over, **here)
+    new.make_complaint(**here)
+    seen = {"acknowledged_at": NOW, "acknowledged_by": by}
+    new.make_complaint(**over, **seen, **here)
+    done = {"completed_at": NOW, "completed_by": by}
+    new.make_incident(**done, **here)
+    claim = {"volunteer": people["child"], "held_for": "A solicitor wrote"}
+    new.make_incident(**claim, **done, **here)
+    new.make_letter(volunteer=ann, state="sent", **here)
+    new.make_account_letter(user=ann.user, state="sent", text="")
+    wording = new.make_wording(number=98, **here)
+    back = {"withdrawn_at": NOW, "withdrawn_by": ann.user}
+    new.make_agreement(volunteer=ann, wording=wording, **back)
 
 
 def before_and_after(folder, home, people) -> None:
