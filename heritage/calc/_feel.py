@@ -95,6 +95,38 @@ def beaufort(speed_ms: float) -> int:
     return bisect_right(_BEAUFORT_MS, not_negative(speed_ms, "speed_ms"))
 
 
+def wind_chill(temp_c: float, wind_kmh: float) -> float | None:
+    """Give the still-air temperature that would chill a face as much.
+
+    Parameters
+    ----------
+    temp_c : float
+        Air temperature. [°C]
+    wind_kmh : float
+        Mean wind at 10 m; not negative. [km/h]
+
+    Returns
+    -------
+    float or None
+        The wind chill [°C], or ``None`` where the method does not apply: above
+        10 °C, or in wind of 4.8 km/h or less.
+
+    Raises
+    ------
+    ValueError
+        If either is not finite or is out of its range.
+
+    References
+    ----------
+    .. [1] Environment Canada's chart of 2001.
+    """
+    temp = air_temperature(temp_c, "temp_c")
+    wind = not_negative(wind_kmh, "wind_kmh")
+    if temp > 10 or wind <= 4.8:
+        return None
+    return _chart(temp, wind)
+
+
 def felt_in_wind(temp_c: float, wind_kmh: float) -> float:
     """Give how cold the air feels in wind, at any warmth, with no jump anywhere.
 
@@ -126,8 +158,12 @@ def felt_in_wind(temp_c: float, wind_kmh: float) -> float:
     wind = not_negative(wind_kmh, "wind_kmh")
     if wind < _CALM_KMH:
         return min(temp, temp + (0.1345 * temp - 1.59) * wind / _CALM_KMH)
-    root: float = wind**0.16
-    return min(temp, 13.12 + 0.6215 * temp - 11.37 * root + 0.3965 * temp * root)
+    return min(temp, _chart(temp, wind))
+
+
+def _chart(temp_c: float, wind_kmh: float) -> float:
+    root: float = wind_kmh**0.16
+    return 13.12 + 0.6215 * temp_c - 11.37 * root + 0.3965 * temp_c * root
 
 
 def heat_index(temp_f: float, rh: float) -> float:
@@ -174,6 +210,39 @@ def heat_index(temp_f: float, rh: float) -> float:
             f"not {temp_f} and {rh}"
         )
     return index
+
+
+def apparent_temperature(temp_c: float, rh: float, wind_ms: float) -> float:
+    """Give how warm the air feels to somebody walking in the shade.
+
+    Parameters
+    ----------
+    temp_c : float
+        Air temperature. [°C]
+    rh : float
+        Relative humidity, 0 to 100. [%]
+    wind_ms : float
+        Mean wind at 10 m; not negative. [m/s]
+
+    Returns
+    -------
+    float
+        The apparent temperature. [°C]
+
+    Raises
+    ------
+    ValueError
+        If one is not finite or is out of its range.
+
+    References
+    ----------
+    .. [1] The Australian Bureau of Meteorology's formula, as quoted by vcalc.com.
+    """
+    temp = air_temperature(temp_c, "temp_c")
+    wind = not_negative(wind_ms, "wind_ms")
+    saturated = 6.105 * math.exp(17.27 * temp / (237.7 + temp))
+    vapour_hpa = percent(rh, "rh") / 100 * saturated
+    return temp + 0.33 * vapour_hpa - 0.70 * wind - 4.00
 
 
 def _passing(

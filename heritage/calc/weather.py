@@ -17,10 +17,12 @@ from heritage.calc._evapotranspiration import (
 )
 from heritage.calc._feel import (
     RainClass,
+    apparent_temperature,
     beaufort,
     felt_in_wind,
     heat_index,
     rain_class,
+    wind_chill,
 )
 from heritage.calc._radiation import (
     daylight_hours,
@@ -38,6 +40,7 @@ __all__ = [
     "Limits",
     "RainClass",
     "Verdict",
+    "apparent_temperature",
     "beaufort",
     "call",
     "canopy_water",
@@ -55,4 +58,5 @@ __all__ = [
     "thunder_hold",
     "wet_canopy_evaporation",
     "wind_at_2m",
+    "wind_chill",
 ]

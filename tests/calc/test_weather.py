@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from heritage.calc.weather import (
     Flash,
+    apparent_temperature,
     beaufort,
     canopy_water,
     daylight_hours,
@@ -26,6 +27,7 @@ from heritage.calc.weather import (
     thunder_hold,
     wet_canopy_evaporation,
     wind_at_2m,
+    wind_chill,
 )
 from tests.calc.strategies import (
     humidities,
@@ -92,6 +94,17 @@ def test_nothing_feels_warmer_than_the_air_or_jumps(temp, wind):
     assert felt <= temp
     assert felt < felt_in_wind(temp + 0.01, wind) < felt + 0.02
     assert abs(felt_in_wind(temp, wind + 0.01) - felt) < 0.1
+
+
+@pytest.mark.parametrize(("temp", "wind"), [(10.1, 20), (0, 4.8), (0, 0)])
+def test_wind_chill_says_where_it_does_not_apply(temp, wind):
+    assert wind_chill(temp, wind) is None
+
+
+@given(temperatures_c, humidities, winds_ms, winds_ms)
+def test_more_wind_never_feels_warmer_in_the_shade_either(temp, rh, one, other):
+    low, high = sorted((one, other))
+    assert apparent_temperature(temp, rh, high) <= apparent_temperature(temp, rh, low)
 
 
 def test_in_calm_or_warm_air_it_feels_as_it_is():
@@ -288,6 +301,11 @@ REFUSED = [
     (lambda x: beaufort(x), "speed_ms", -1),
     (lambda x: felt_in_wind(x, 20), "temp_c", 70),
     (lambda x: felt_in_wind(0, x), "wind_kmh", -1),
+    (lambda x: wind_chill(x, 20), "temp_c", 70),
+    (lambda x: wind_chill(0, x), "wind_kmh", -1),
+    (lambda x: apparent_temperature(x, 50, 1), "temp_c", -100),
+    (lambda x: apparent_temperature(20, x, 1), "rh", -1),
+    (lambda x: apparent_temperature(20, 50, x), "wind_ms", -1),
     (lambda x: heat_index(x, 50), "temp_f", 150),
     (lambda x: heat_index(90, x), "rh", 101),
     (lambda x: wind_at_2m(x, 10), "wind_ms", -1),

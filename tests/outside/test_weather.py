@@ -8,6 +8,7 @@ import pytest
 
 from heritage.calc.weather import (
     Conditions,
+    apparent_temperature,
     beaufort,
     call,
     canopy_water,
@@ -24,6 +25,7 @@ from heritage.calc.weather import (
     solar_radiation,
     wet_canopy_evaporation,
     wind_at_2m,
+    wind_chill,
 )
 from tests.outside.open_data import seattle_days
 
@@ -57,6 +59,9 @@ def test_the_whole_wind_chill_chart(row):
         math.floor(felt_in_wind(temp, wind) + 0.5) for temp in range(5, -51, -5)
     ]
     assert reckoned == printed
+    assert [wind_chill(temp, wind) for temp in range(5, -51, -5)] == [
+        pytest.approx(felt_in_wind(temp, wind)) for temp in range(5, -51, -5)
+    ]
 
 
 def test_heat_index_of_a_hot_day():
@@ -105,6 +110,15 @@ def test_heat_index_adjustments():
     assert heat_index(95, 5) == pytest.approx(regression(95, 5) - 2, abs=1e-6)
     assert heat_index(82, 95) == pytest.approx(regression(82, 95) + 1, abs=1e-6)
     assert heat_index(95, 50) == pytest.approx(regression(95, 50), abs=1e-6)
+
+
+def test_apparent_temperature():
+    """The Bureau's formula by hand: 25 °C, 50 %, 2 m/s.
+
+    Saturation 6.105 exp(17.27 * 25 / 262.7) = 31.58 hPa, half of it 15.79, so
+    25 + 5.21 - 1.40 - 4.00 = 24.81.
+    """
+    assert apparent_temperature(25, 50, 2) == pytest.approx(24.81, abs=0.01)
 
 
 # Rounded tables of wwsc.org.uk and six others, miles an hour and kilometres an hour.
