@@ -1,22 +1,187 @@
-"""What the field page needs to know, and what the evening's book shows."""
+"""What a phone sent, read with care; what the field page and the book show."""
 
 import math
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+import re
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal, InvalidOperation
+from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from heritage.briefings.models import BriefingVersion
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
-from heritage.fieldlog.models import CLOSES, FieldNote, Receipt, Thunder
+from heritage.fieldlog.models import CLOSES, FieldNote, Kind, Receipt, Thunder
 from heritage.gatherings.gate.selectors import Offer, Post, posts
 from heritage.gatherings.ground.selectors import Light, by_folded_name, folded, light_of
 from heritage.gatherings.models import Gathering, Muster
 from heritage.gatherings.places.selectors import shown_name
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
+
+# No clock of a phone in use is further out than this; a stranger one says nothing.
+YEARS = range(2000, 2200)
+
+
+class Unreadable(ValueError):  # noqa: N818 - it names what the slip is
+    """A slip without a key or a kind: no receipt can be written for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """One thing said in the field, under the key that the phone gave it."""
+
+    key: uuid.UUID
+    kind: Kind
+    data: Mapping[str, Any] = field(default_factory=dict)
+    phone_time: datetime | None = None
+    sent_at: datetime | None = None
+    photograph: bytes | None = None
+
+    def text(self, name: str, most: int) -> str:
+        """Return what was written, without what no database can hold.
+
+        Raises
+        ------
+        ValidationError
+            If it is longer than ``most`` characters.
+        """
+        text = clean_text(self.data.get(name, ""))
+        if len(text) > most:
+            raise ValidationError(
+                _("That is longer than %d letters. Shorten it.") % most
+            )
+        return text
+
+    def whole(self, name: str) -> int:
+        """Return a whole number.
+
+        Raises
+        ------
+        ValidationError
+            If it is none.
+        """
+        digits = str(self.data.get(name, "")).strip()
+        if not re.fullmatch(r"-?[0-9]{1,9}", digits):
+            raise ValidationError(_("A whole number is missing."))
+        return int(digits)
+
+    def decimal(self, name: str) -> Decimal:
+        """Return a number, whether written with a point or a comma.
+
+        Raises
+        ------
+        ValidationError
+            If it is none.
+        """
+        digits = str(self.data.get(name, "")).strip().replace(",", ".")
+        try:
+            number = Decimal(digits)
+        except InvalidOperation:
+            number = Decimal("NaN")
+        if not number.is_finite() or abs(number) > 1000:
+            raise ValidationError(_("Write the temperature as a number, like 16.5."))
+        return number.quantize(Decimal("0.1"))
+
+    def key_in(self, name: str) -> uuid.UUID:
+        """Return the key of another slip that this one speaks of.
+
+        Raises
+        ------
+        ValidationError
+            If it is none.
+        """
+        try:
+            return uuid.UUID(str(self.data.get(name)))
+        except ValueError as error:
+            raise ValidationError(_("It does not say what it belongs to.")) from error
+
+
+def read_slip(
+    said: Any, *, sent_at: Any = None, photograph: bytes | None = None
+) -> Slip:
+    """Read one slip as a phone sent it.
+
+    Raises
+    ------
+    Unreadable
+        If its key or its kind cannot be made out.
+    """
+    if not isinstance(said, Mapping):
+        raise Unreadable
+    try:
+        key, kind = uuid.UUID(str(said.get("key"))), Kind(str(said.get("kind")))
+    except ValueError as error:
+        raise Unreadable from error
+    data = said.get("data")
+    return Slip(
+        key=key,
+        kind=kind,
+        data=data if isinstance(data, Mapping) else {},
+        phone_time=read_moment(said.get("at")),
+        sent_at=read_moment(sent_at),
+        photograph=photograph,
+    )
+
+
+def read_moment(said: Any) -> datetime | None:
+    """Read a moment as a phone writes it; what makes no sense is no moment."""
+    try:
+        moment = datetime.fromisoformat(str(said))
+    except ValueError:
+        return None
+    if moment.tzinfo is None or moment.year not in YEARS:
+        return None
+    return moment.astimezone(UTC)
+
+
+def clean_text(said: Any) -> str:
+    """Return text with no NUL and no half of a character, trimmed."""
+    whole = str(said).encode("utf-8", "ignore").decode("utf-8")
+    return whole.replace("\0", "").strip()
+
+
+def person_of(slip: Slip, where: Demonstration, name: str = "person") -> Volunteer:
+    """Return whom a slip speaks of: by number, or by the slip that wrote them in."""
+    number = str(slip.data.get(name, ""))
+    people = Volunteer.objects.of(where).active()
+    if number.isdecimal() and len(number) < 10:
+        person = people.filter(pk=int(number)).first()
+        person = person or people.filter(merged_from=int(number)).first()
+    else:
+        written_in = Receipt.objects.keyed(slip.key_in(name)).walk_ins()
+        person = people.filter(pk__in=written_in.values("volunteer")).first()
+    if person is None:
+        raise ValidationError(_("Nobody of that name is a volunteer here now."))
+    return person
+
+
+def people_of(slip: Slip, where: Demonstration, name: str) -> list[Volunteer]:
+    """Return those whom a slip names in a list; whom nobody knows is passed over."""
+    listed = slip.data.get(name)
+    names = {str(one) for one in listed} if isinstance(listed, list) else set()
+    numbers = [int(one) for one in names if one.isdecimal() and len(one) < 10]
+    keys = [one for one in map(_key, names) if one]
+    written_in = Receipt.objects.filter(key__in=keys).walk_ins()
+    meant = (
+        Q(pk__in=numbers)
+        | Q(merged_from__in=numbers)
+        | Q(pk__in=written_in.values("volunteer"))
+    )
+    people = Volunteer.objects.of(where).active()
+    return list(people.filter(meant).distinct())
+
+
+def _key(written: str) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(written)
+    except ValueError:
+        return None
 
 
 @dataclass(frozen=True, slots=True)

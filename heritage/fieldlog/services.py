@@ -13,6 +13,7 @@ while the page is in sight, since a sleeping phone parts them too.
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
+from typing import Any, NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -22,19 +23,20 @@ from django.utils.translation import ngettext
 from heritage.briefings import services as safety
 from heritage.briefings.models import BriefingVersion
 from heritage.common.photographs import read_photograph
+from heritage.common.rows import fill_in
 from heritage.dam.models import Ret
 from heritage.dam.readings import services as dam
-from heritage.fieldlog.models import CLOSES, FieldNote, Kind, Outcome, Receipt
-from heritage.fieldlog.slips.services import (
-    Desk,
-    Kept,
-    Slip,
-    hear_thunder,
-    key_of,
-    people_of,
-    person_of,
+from heritage.fieldlog.models import (
+    CLOSES,
+    FieldNote,
+    Kind,
+    Outcome,
+    Receipt,
+    Thunder,
 )
-from heritage.gatherings.gate import services as gatherings
+from heritage.fieldlog.selectors import Slip, people_of, person_of
+from heritage.gatherings.gate import services as gate
+from heritage.gatherings.ground.services import hold
 from heritage.gatherings.models import Gathering, Muster
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
@@ -47,9 +49,33 @@ MOST_BEETS = 100
 COLDEST, HOTTEST = -5, 60
 
 
+class Kept(NamedTuple):
+    """What became of a slip, in words, and of whom it speaks."""
+
+    words: str
+    volunteer: Volunteer | None = None
+    # Written in apart from somebody of the same name, until a lead settles it.
+    is_apart: bool = False
+
+
+class Desk(NamedTuple):
+    """Where a slip is dealt with: at which gathering, by whom, and for what time."""
+
+    gathering: Gathering
+    slip: Slip
+    by: User
+    at: datetime
+    now: datetime
+    prepared: Prepared | None = None
+
+    def person(self, name: str = "person") -> Volunteer:
+        """Return whom the slip speaks of."""
+        return person_of(self.slip, self.gathering.demonstration, name)
+
+
 def beets(desk: Desk) -> Kept:
     """Credit somebody with the beets that were tapped."""
-    person, count = person_of(desk), desk.slip.whole("count")
+    person, count = desk.person(), desk.slip.whole("count")
     if not 1 <= count <= MOST_BEETS:
         raise ValidationError(
             _("One entry from the field holds 1 to %d beets.") % MOST_BEETS
@@ -70,7 +96,7 @@ def beets(desk: Desk) -> Kept:
 
 def uncount(desk: Desk) -> Kept:
     """Take a count back by a counter-entry: the book keeps both."""
-    entry = desk.gathering.entries.filter(key=key_of(desk.slip, "of")).first()
+    entry = desk.gathering.entries.filter(key=desk.slip.key_in("of")).first()
     if entry is None:
         raise ValidationError(_("Those beets are not in the book: nothing to undo."))
     tally.correct(
@@ -86,16 +112,11 @@ def uncount(desk: Desk) -> Kept:
 
 def note(desk: Desk) -> Kept:
     """Write a note into the evening's book."""
-    row = FieldNote(
-        gathering=desk.gathering,
-        text=desk.slip.text("text", 1000),
-        at=desk.at,
-        by=desk.by,
-    )
-    if not row.text:
+    text = desk.slip.text("text", 1000)
+    if not text:
         raise ValidationError(_("The note is empty."))
-    row.full_clean()
-    row.save()
+    values = {"text": text, "at": desk.at, "by": desk.by}
+    fill_in(FieldNote(gathering=desk.gathering), values)
     return Kept(_("The note is kept."))
 
 
@@ -130,7 +151,7 @@ def _was_asked(desk: Desk, error: ValidationError) -> bool:
     """Tell whether the slip that this one mends was refused with the same words."""
     if "asked" not in desk.slip.data:
         return False
-    before = Receipt.objects.keyed(key_of(desk.slip, "asked")).first()
+    before = Receipt.objects.keyed(desk.slip.key_in("asked")).first()
     return before is not None and before.words == " ".join(error.messages)[:300]
 
 
@@ -138,6 +159,12 @@ def thunder(desk: Desk) -> Kept:
     """Write down that thunder was heard: the wait of thirty minutes starts anew."""
     hear_thunder(gathering=desk.gathering, by=desk.by, at=desk.at)
     return Kept(_("Thunder is written down."))
+
+
+@transaction.atomic
+def hear_thunder(*, gathering: Gathering, by: User, at: datetime) -> Thunder:
+    """Write down that thunder was heard: the wait of thirty minutes starts anew."""
+    return fill_in(Thunder(gathering=gathering), {"at": at, "by": by})
 
 
 def picture(desk: Desk) -> Kept:
@@ -178,65 +205,59 @@ KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
 
 
 def came(desk: Desk) -> Kept:
-    """Write down that somebody came; of two arrivals the earlier one stands."""
-    person = person_of(desk)
-    row = desk.gathering.turnout.by(person).first()
-    arrived = min(row.arrived_at, desk.at) if row else desk.at
-    # A slip that was long on its way does not bring back somebody who left since.
-    left = row.left_at if row and row.left_at and row.left_at > desk.at else None
-    _record(desk, person, arrived, left)
+    """Write down that somebody came."""
+    person = desk.person()
+    gate.arrive(
+        gathering=desk.gathering,
+        volunteer=person,
+        by=desk.by,
+        now=desk.now,
+        said_at=desk.at,
+    )
     return Kept(_("%s came.") % person, person)
 
 
 def struck(desk: Desk) -> Kept:
     """Take somebody off the list: they were ticked by mistake."""
-    person = person_of(desk)
+    person = desk.person()
     if desk.gathering.entries.filter(volunteer=person).beets():
         raise ValidationError(
             _("%s has beets in the book: take those back first.") % person
         )
-    mark = gatherings.Mark(person, None, None)
-    gatherings.record_list(gathering=desk.gathering, marks=[mark], by=desk.by)
+    mark = gate.Mark(person, None, None)
+    gate.record_list(gathering=desk.gathering, marks=[mark], by=desk.by)
     return Kept(_("%s is off the list.") % person, person)
 
 
 def left(desk: Desk) -> Kept:
     """Write down that somebody went."""
-    person = person_of(desk)
-    at = max([desk.at, *_said_before(desk, person)])
-    _record(desk, person, _arrival(desk, person), at)
+    person = desk.person()
+    gate.depart(
+        gathering=desk.gathering,
+        volunteer=person,
+        by=desk.by,
+        now=desk.now,
+        said_at=max([desk.at, *_said_before(desk, person)]),
+    )
     return Kept(_("%s left.") % person, person)
 
 
 def stayed(desk: Desk) -> Kept:
     """Take back that somebody went."""
-    person = person_of(desk)
-    _record(desk, person, _arrival(desk, person), None)
+    person = desk.person()
+    gate.stay(gathering=desk.gathering, volunteer=person, by=desk.by)
     return Kept(_("%s is here.") % person, person)
 
 
 def walk_in(desk: Desk) -> Kept:
     """Write in somebody who came without a place, by name."""
-    told = gatherings.write_in_by_name(
-        gathering=desk.gathering,
-        name=desk.slip.text("name", 120),
-        by=desk.by,
-        at=desk.at,
-    )
-    return _told(told)
+    return _written_in(desk)
 
 
 def child(desk: Desk) -> Kept:
     """Write in a child who came along with an adult who is here."""
-    told = gatherings.write_child_in_by_name(
-        gathering=desk.gathering,
-        name=desk.slip.text("name", 120),
-        age_band=desk.slip.text("age_band", 12),
-        guardian=person_of(desk),
-        by=desk.by,
-        at=desk.at,
-    )
-    return _told(told)
+    age_band = desk.slip.text("age_band", 12)
+    return _written_in(desk, guardian=desk.person(), age_band=age_band)
 
 
 def station(desk: Desk) -> Kept:
@@ -245,11 +266,11 @@ def station(desk: Desk) -> Kept:
     What was said before the start counts from the start if it came in after it: by
     then a free place goes to nobody who is still at home.
     """
-    person = person_of(desk)
+    person = desk.person()
     chosen = desk.gathering.stations.filter(pk=desk.slip.whole("station")).first()
     if chosen is None:
         raise ValidationError(_("That station is no longer there. Choose another."))
-    gatherings.put_at(
+    gate.put_at(
         gathering=desk.gathering,
         volunteer=person,
         station=chosen,
@@ -262,7 +283,7 @@ def station(desk: Desk) -> Kept:
 
 def heard(desk: Desk) -> Kept:
     """Write down that somebody heard a briefing: which words, read by whom, when."""
-    person, reader = person_of(desk), person_of(desk, "reader")
+    person, reader = desk.person(), desk.person("reader")
     rows = BriefingVersion.objects.of(desk.gathering.demonstration)
     version = rows.filter(pk=desk.slip.whole("version")).first()
     if version is None:
@@ -291,38 +312,24 @@ COMERS: dict[Kind, Callable[[Desk], Kept]] = {
 }
 
 
-def _told(told: gatherings.Told) -> Kept:
-    """Say whose line a name came to."""
+def _written_in(desk: Desk, **child: Any) -> Kept:
+    """Write a name in, and say whose line it came to."""
+    result = gate.write_in_by_name(
+        gathering=desk.gathering,
+        name=desk.slip.text("name", 120),
+        by=desk.by,
+        at=desk.at,
+        **child,
+    )
     words = _("%s is written in.")
-    if told.is_known:
+    if result.is_known:
         words = _("%s is known: taken as the one on the list.")
-    if told.is_apart:
+    if result.is_apart:
         words = _(
             "%s is written in on a line of its own: somebody of that name is known "
             "already. Say below whether they are the same."
         )
-    return Kept(words % told.volunteer, told.volunteer, told.is_apart)
-
-
-def _record(
-    desk: Desk, person: Volunteer, arrived: datetime, left: datetime | None
-) -> None:
-    gatherings.record_turnout(
-        gathering=desk.gathering,
-        volunteer=person,
-        arrived_at=arrived,
-        left_at=left,
-        by=desk.by,
-    )
-
-
-def _arrival(desk: Desk, person: Volunteer) -> datetime:
-    row = desk.gathering.turnout.by(person).first()
-    if row is None:
-        raise ValidationError(
-            _("%s is not on the list yet: say first that they came.") % person
-        )
-    return row.arrived_at
+    return Kept(words % result.volunteer, result.volunteer, result.is_apart)
 
 
 def _said_before(desk: Desk, person: Volunteer) -> list[datetime]:
@@ -332,43 +339,43 @@ def _said_before(desk: Desk, person: Volunteer) -> list[datetime]:
     that, whatever its clock says. Of an arrival at the gate nothing is known, so a
     leaving before it stays refused, and they stay in the count.
     """
-    said = desk.gathering.receipts.filter(by=desk.by, volunteer=person)
-    came = said.filter(kind__in=[Kind.CAME, Kind.WALK_IN, Kind.CHILD])
+    mine = desk.gathering.receipts.filter(by=desk.by, volunteer=person)
+    came = mine.filter(kind__in=[Kind.CAME, Kind.WALK_IN, Kind.CHILD])
     kept = came.filter(outcome=Outcome.KEPT).order_by("-pk")
     return list(kept.values_list("counts_from", flat=True)[:1])
 
 
 def muster(desk: Desk) -> Kept:
     """Call everybody out; a second phone's call is the same head-count."""
-    gatherings.call_everybody_out(
+    gate.call_everybody_out(
         gathering=desk.gathering,
         by=desk.by,
         now=desk.now,
         called_at=desk.at,
         why=desk.slip.text("why", 200),
         key=desk.slip.key,
-        here=people_of(desk, "here"),
+        here=people_of(desk.slip, desk.gathering.demonstration, "here"),
     )
     return Kept(_("Everybody is called out."))
 
 
 def seen(desk: Desk) -> Kept:
     """Tick somebody seen at the meeting point."""
-    person = person_of(desk)
-    gatherings.see(muster=_muster(desk), volunteer=person, by=desk.by, now=desk.at)
+    person = desk.person()
+    gate.see(muster=_muster(desk), volunteer=person, by=desk.by, now=desk.at)
     return Kept(_("%s is safe.") % person, person)
 
 
 def unseen(desk: Desk) -> Kept:
     """Take back that somebody was seen."""
-    person = person_of(desk)
-    gatherings.unsee(muster=_muster(desk), volunteer=person, by=desk.by)
+    person = desk.person()
+    gate.unsee(muster=_muster(desk), volunteer=person, by=desk.by)
     return Kept(_("%s is to be looked for again.") % person, person)
 
 
 def counted(desk: Desk) -> Kept:
     """End the head-count, with words about whoever was not seen."""
-    gatherings.end_head_count(
+    gate.end_head_count(
         muster=_muster(desk),
         by=desk.by,
         now=desk.at,
@@ -413,7 +420,7 @@ def receive(*, gathering: Gathering, slip: Slip, by: User, now: datetime) -> Rec
     # A photograph is read before the lock, for that takes its time.
     prepared, refusal = _made_ready(slip)
     with transaction.atomic():
-        gathering = _held(gathering)
+        gathering = hold(gathering)
         earlier = _earlier(gathering, slip)
         if earlier:
             return earlier
@@ -438,39 +445,26 @@ def counts_from(slip: Slip, gathering: Gathering, now: datetime) -> datetime:
 
 def _answer(desk: Desk, refusal: ValidationError | None) -> Receipt:
     try:
-        outcome, kept = Outcome.KEPT, _kept(desk, refusal)
+        if refusal:
+            raise refusal
+        with transaction.atomic():
+            outcome, kept = Outcome.KEPT, ALL_KINDS[desk.slip.kind](desk)
     except ValidationError as error:
         outcome, kept = Outcome.REFUSED, Kept(" ".join(error.messages))
-    receipt = Receipt(
-        key=desk.slip.key,
-        gathering=desk.gathering,
-        by=desk.by,
-        kind=desk.slip.kind,
-        outcome=outcome,
-        words=kept.words[:300],
-        volunteer=kept.volunteer,
-        phone_time=desk.slip.phone_time,
-        sent_at=desk.slip.sent_at,
-        received_at=desk.now,
-        counts_from=desk.at,
-        is_apart=kept.is_apart,
-    )
-    receipt.full_clean()
-    receipt.save()
-    return receipt
-
-
-def _kept(desk: Desk, refusal: ValidationError | None) -> Kept:
-    if refusal:
-        raise refusal
-    with transaction.atomic():
-        return ALL_KINDS[desk.slip.kind](desk)
-
-
-def _held(gathering: Gathering) -> Gathering:
-    """Return the gathering; its other slips wait until this one is dealt with."""
-    rows = Gathering.objects.select_for_update(of=("self",))
-    return rows.select_related("demonstration").get(pk=gathering.pk)
+    values = {
+        "key": desk.slip.key,
+        "by": desk.by,
+        "kind": desk.slip.kind,
+        "outcome": outcome,
+        "words": kept.words[:300],
+        "volunteer": kept.volunteer,
+        "phone_time": desk.slip.phone_time,
+        "sent_at": desk.slip.sent_at,
+        "received_at": desk.now,
+        "counts_from": desk.at,
+        "is_apart": kept.is_apart,
+    }
+    return fill_in(Receipt(gathering=desk.gathering), values)
 
 
 def _earlier(gathering: Gathering, slip: Slip) -> Receipt | None:

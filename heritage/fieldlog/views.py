@@ -9,7 +9,7 @@ from django.contrib.staticfiles import finders
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
@@ -20,12 +20,12 @@ from django.views.decorators.http import require_POST, require_safe
 from heritage.briefings.models import BriefingVersion
 from heritage.briefings.selectors import open_parts, parts_of
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
-from heritage.common.doors import asks_and_takes
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import asks_and_takes
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
-from heritage.fieldlog.slips import services as slips_services
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.gate.selectors import Offer
+from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
 
@@ -39,7 +39,8 @@ MOST_SLIPS = 100
 def field_list(request: VolunteerRequest) -> HttpResponse:
     """Show the field pages that the reader may open: where the app begins."""
     open_since = clock.now() - CLOSES
-    gatherings = _led(request).published().upcoming(open_since)[:10]
+    rows = _led(request).of(request.standing.demonstration)
+    gatherings = rows.upcoming(open_since)[:10]
     return render(request, "fieldlog/field_list.html", {"gatherings": gatherings})
 
 
@@ -58,12 +59,12 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
 def state(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tell a phone tonight's names, how things stand, and the token to send with."""
     now = clock.now()
-    found = selectors.field_state(_gathering(request, pk), now)
-    told = _told(found) | {"now": now.isoformat(), "token": get_token(request)}
+    tonight = selectors.field_state(_gathering(request, pk), now)
+    told = _told(tonight) | {"now": now.isoformat(), "token": get_token(request)}
     me = request.standing.volunteer
     told["reader"] = {"id": str(me.pk), "name": me.name} if me else None
     held = request.GET.get("have", "").split(",")
-    told["briefings"] = [_briefing(one, held) for one in found.versions]
+    told["briefings"] = [_briefing(one, held) for one in tonight.versions]
     return JsonResponse(told)
 
 
@@ -83,12 +84,12 @@ def send(request: VolunteerRequest, pk: int) -> HttpResponse:
     upload = request.FILES.get("photograph")
     if upload and (upload.size or 0) > settings.PICTURE_MAX_BYTES:
         return JsonResponse({"why": _("The photograph is too large.")}, status=413)
-    photograph = upload.read() if upload else None
-    answers = [
-        _answer(request, gathering, one, sent.get("sent_at"), photograph, now)
-        for one in slips
-    ]
-    return JsonResponse({"receipts": answers})
+    with_all = {
+        "sent_at": sent.get("sent_at"),
+        "photograph": upload.read() if upload else None,
+    }
+    receipts = [_receipt(request, gathering, now, one, with_all) for one in slips]
+    return JsonResponse({"receipts": receipts})
 
 
 @opens_to(Role.LEAD)
@@ -98,7 +99,7 @@ def stop(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Say when to stop, with no script needed; a press starts the thunder wait."""
     gathering, now = _gathering(request, pk), clock.now()
     if request.method == "POST":
-        slips_services.hear_thunder(gathering=gathering, by=request.user, at=now)
+        services.hear_thunder(gathering=gathering, by=request.user, at=now)
         return redirect("fieldlog:stop", gathering.demonstration.slug, gathering.pk)
     page = selectors.stop_page(gathering, now)
     return render(request, "fieldlog/stop.html", {"page": page})
@@ -155,14 +156,12 @@ def manifest(request: Request) -> HttpResponse:
     return JsonResponse(words, content_type="application/manifest+json")
 
 
-def _led(request: VolunteerRequest) -> Any:
-    return Gathering.objects.led_by(request.user).of(request.standing.demonstration)
+def _led(request: VolunteerRequest) -> GatheringQuerySet:
+    return Gathering.objects.led_by(request.user).published()
 
 
 def _gathering(request: VolunteerRequest, pk: int) -> Gathering:
-    rows = _led(request).published().for_page()
-    found: Gathering = get_object_or_404(rows, pk=pk)
-    return found
+    return row_or_404(_led(request).for_page(), request, pk)
 
 
 def _letter(request: VolunteerRequest) -> str | bytes:
@@ -172,21 +171,21 @@ def _letter(request: VolunteerRequest) -> str | bytes:
     return request.body
 
 
-def _answer(
+def _receipt(
     request: VolunteerRequest,
     gathering: Gathering,
-    said: Any,
-    sent_at: Any,
-    photograph: bytes | None,
     now: datetime,
+    entry: Any,
+    with_all: dict[str, Any],
 ) -> dict[str, Any]:
+    """Deal with one slip, and return what the phone is answered."""
+    key = entry.get("key") if isinstance(entry, dict) else None
     try:
-        slip = slips_services.read_slip(said, sent_at=sent_at, photograph=photograph)
+        slip = selectors.read_slip(entry, **with_all)
         receipt = services.receive(
             gathering=gathering, slip=slip, by=request.user, now=now
         )
-    except slips_services.Unreadable:
-        key = said.get("key") if isinstance(said, dict) else None
+    except selectors.Unreadable:
         words = _("This entry cannot be read. Write it anew.")
         return {"key": key, "outcome": Outcome.REFUSED, "words": words}
     except ValidationError as error:
@@ -200,49 +199,52 @@ def _answer(
     }
 
 
-def _told(found: selectors.FieldState) -> dict[str, Any]:
-    gathering, light = found.gathering, found.light
+def _told(state: selectors.FieldState) -> dict[str, Any]:
+    gathering, light, muster = state.gathering, state.light, state.muster
     return {
         "starts_at": gathering.starts_at.isoformat(),
         "ends_at": gathering.ends_at.isoformat(),
-        "closes_at": found.closes_at.isoformat(),
+        "closes_at": state.closes_at.isoformat(),
         "stop_at": _iso(light.stop),
         "stop_why": light.why,
         "sunset": _iso(light.sunset),
-        "resume_at": _iso(found.resume_at),
-        "muster": {"called_at": _iso(found.muster.called_at)} if found.muster else None,
-        "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in found.rets],
-        "people": [
-            {
-                "id": str(one.volunteer.pk),
-                "walk_in": one.walk_in,
-                "name": one.name,
-                "arrived_at": _iso(one.arrived_at),
-                "left_at": _iso(one.left_at),
-                "here": one.here,
-                "beets": one.beets,
-                "awaited": one.awaited,
-                "safe": one.safe,
-                "adult": one.volunteer.age_band == AgeBand.ADULT,
-                "guardian": str(one.volunteer.guardian_id or ""),
-                "station": one.post.station.title if one.post.station else "",
-                "station_id": str(one.post.station.pk) if one.post.station else "",
-                "barred": one.post.barred_briefed,
-                "heard": [str(key) for key in one.post.heard],
-            }
-            for one in found.people
-        ],
-        "stations": [
-            {
-                "id": str(one.station.pk),
-                "title": one.station.title,
-                "places": one.station.places,
-                "barred": one.barred_briefed,
-                "version": str(one.version.pk) if one.version else "",
-            }
-            for one in found.offers
-        ],
-        "to_settle": found.to_settle,
+        "resume_at": _iso(state.resume_at),
+        "muster": {"called_at": _iso(muster.called_at)} if muster else None,
+        "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in state.rets],
+        "people": [_person(one) for one in state.people],
+        "stations": [_station(one) for one in state.offers],
+        "to_settle": state.to_settle,
+    }
+
+
+def _person(one: selectors.Person) -> dict[str, Any]:
+    volunteer, station = one.volunteer, one.post.station
+    return {
+        "id": str(volunteer.pk),
+        "walk_in": one.walk_in,
+        "name": one.name,
+        "arrived_at": _iso(one.arrived_at),
+        "left_at": _iso(one.left_at),
+        "here": one.here,
+        "beets": one.beets,
+        "awaited": one.awaited,
+        "safe": one.safe,
+        "adult": volunteer.age_band == AgeBand.ADULT,
+        "guardian": str(volunteer.guardian_id or ""),
+        "station": station.title if station else "",
+        "station_id": str(station.pk) if station else "",
+        "barred": one.post.barred_briefed,
+        "heard": [str(key) for key in one.post.heard],
+    }
+
+
+def _station(one: Offer) -> dict[str, Any]:
+    return {
+        "id": str(one.station.pk),
+        "title": one.station.title,
+        "places": one.station.places,
+        "barred": one.barred_briefed,
+        "version": str(one.version.pk) if one.version else "",
     }
 
 

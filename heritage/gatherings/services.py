@@ -14,6 +14,7 @@ from heritage.briefings.models import Briefing
 from heritage.gatherings.asked.selectors import day_of, is_barred_today
 from heritage.gatherings.ground.services import hold
 from heritage.gatherings.letters import mail
+from heritage.gatherings.letters.mail import Before
 from heritage.gatherings.models import (
     Gathering,
     GatheringStatus,
@@ -191,15 +192,37 @@ def post(
     )
     if afterwards and not as_draft:
         gathering.entered_at = now
-    require_ours(gathering)
-    require_first_aider(gathering)
-    _require_time(gathering, now)
-    gathering.full_clean()
-    gathering.save()
-    set_stations(gathering, stations)
-    if not as_draft:
-        _require_guards(gathering, now)
+    write_evenings([gathering], stations, now)
     return gathering
+
+
+def write_evenings(
+    rows: Sequence[Gathering], stations: Sequence[StationPlan], now: datetime
+) -> None:
+    """Write new evenings that differ only in their times, each with its stations.
+
+    One evening is checked for all of them; they are written in two statements.
+    """
+    first, last = rows[0], rows[-1]
+    require_ours(first)
+    # Good on the last day is good before it; of age on the first is of age after it.
+    for row in [first] if last is first else [first, last]:
+        require_first_aider(row)
+    for row in rows:
+        _require_time(row, now)
+    first.full_clean()
+    require_plans(first.demonstration, stations, first.stage)
+    if any(plan.station for plan in stations):
+        raise ValidationError(_("That station belongs to another gathering."))
+    Gathering.objects.bulk_create(rows)
+    made = [
+        Station(gathering=row, **plan.values()) for row in rows for plan in stations
+    ]
+    for station in made[: len(stations)]:
+        station.full_clean(exclude=["gathering"])
+    Station.objects.bulk_create(made)
+    if not first.is_draft:
+        _require_guards(first, [plan.kind for plan in stations], now)
 
 
 @transaction.atomic
@@ -222,41 +245,53 @@ def edit(
     Whoever changes several evenings tells people of them together (``tells``).
     """
     gathering = hold(gathering)
-    before = {name: getattr(gathering, name) for name in SHOWN}
-    was_draft = gathering.is_draft
-    changed = {name for name in SHOWN if details[name] != before[name]}  # type: ignore[literal-required]
-    aider = gathering.first_aider_id
-    for name, value in details.items():
-        setattr(gathering, name, value)
+    before = Before(gathering.starts_at, gathering.ends_at, gathering.place)
+    was_draft, aider = gathering.is_draft, gathering.first_aider_id
+    changed = _fill_in(gathering, details)
+    retimed, published = bool(changed & {*TIMES}), publish and was_draft
     require_ours(gathering)
-    if gathering.first_aider_id != aider or changed & {*TIMES}:
+    if retimed or gathering.first_aider_id != aider:
         require_first_aider(gathering)
-    if afterwards and publish and gathering.is_draft:
+    if afterwards and published:
         gathering.entered_at = now
-    if changed & {*TIMES} or (publish and gathering.is_draft):
+    if retimed or published:
         _require_time(gathering, now, publish)
-    moved = bool(changed & {*TIMES}) or ("place" in changed and not same_place)
     # What was entered afterwards was never announced, so nothing of it has moved.
-    was_announced = not gathering.is_draft and gathering.entered_at is None
-    moved = moved and was_announced
+    was_announced = not was_draft and gathering.entered_at is None
+    moved = was_announced and (retimed or ("place" in changed and not same_place))
     if was_announced:
-        _remember(gathering, before["starts_at"], before["place"], same_place)
-    _revise(gathering, bool(changed), moved, publish, now)
+        _remember(gathering, before, same_place)
+    _revise(gathering, bool(changed), moved, published, now)
     gathering.full_clean()
     gathering.save(update_fields=[*details, *KEPT])
-    if stations is not None:
-        set_stations(gathering, stations)
-    elif "stage" in changed:
-        kept = gathering.stations.select_related("briefing").in_order()
-        require_water_briefed(gathering.stage, kept)
-    if publish and was_draft:
-        _require_guards(gathering, now)
+    kept = _keep_stations(gathering, stations, "stage" in changed)
+    if published:
+        _require_guards(gathering, [station.kind for station in kept], now)
     if moved and tells and not gathering.is_called_off:
-        old = (before["starts_at"], before["ends_at"], before["place"])
-        transaction.on_commit(partial(mail.changed, gathering.pk, *old))
-    for station in gathering.stations.in_order():
+        transaction.on_commit(partial(mail.changed, gathering.pk, before))
+    for station in kept:
         fill(gathering, station, now)
     return gathering
+
+
+def _fill_in(gathering: Gathering, details: Details) -> set[str]:
+    """Put the details in, and return which of those that are shown have changed."""
+    before = {name: getattr(gathering, name) for name in SHOWN}
+    for name, value in details.items():
+        setattr(gathering, name, value)
+    return {name for name in SHOWN if getattr(gathering, name) != before[name]}
+
+
+def _keep_stations(
+    gathering: Gathering, stations: Sequence[StationPlan] | None, is_new_stage: bool
+) -> list[Station]:
+    """Give a gathering the stations planned, or keep its own, and return them."""
+    if stations is not None:
+        set_stations(gathering, stations)
+    kept = list(gathering.stations.select_related("briefing").in_order())
+    if stations is None and is_new_stage:
+        require_water_briefed(gathering.stage, kept)
+    return kept
 
 
 @transaction.atomic
@@ -323,11 +358,10 @@ def require_first_aider(gathering: Gathering) -> None:
         raise ValidationError({"first_aider": words % chosen})
 
 
-def _require_guards(gathering: Gathering, now: datetime) -> None:
+def _require_guards(gathering: Gathering, works: list[str], now: datetime) -> None:
     """Refuse work at a machine today that a missing guard has stopped."""
     if gathering.entered_at is not None:
         return
-    works = [row.kind for row in gathering.stations.in_order()]
     if why := is_barred_today(gathering, works, now):
         words = _(
             "%s Have the guard put back and looked at first, or post it without that "
@@ -336,31 +370,28 @@ def _require_guards(gathering: Gathering, now: datetime) -> None:
         raise ValidationError(words % why)
 
 
-def _remember(
-    gathering: Gathering, starts_at: datetime, place: str, same_place: bool
-) -> None:
+def _remember(gathering: Gathering, before: Before, same_place: bool) -> None:
     """Keep when and where it was first announced, until it is back there.
 
-    Whoever read a poster knows the first time, however often it moved since.
+    Who read a poster knows the first time, however often it moved since.
     """
-    first = gathering.moved_from or starts_at
+    first = gathering.moved_from or before.starts_at
     gathering.moved_from = first if first != gathering.starts_at else None
     first_place = gathering.moved_from_place
     if not first_place and not same_place:
-        first_place = place
+        first_place = before.place
     at_first = first_place == gathering.place
     gathering.moved_from_place = "" if at_first else first_place
 
 
 def _revise(
-    gathering: Gathering, changed: bool, moved: bool, publish: bool, now: datetime
+    gathering: Gathering, changed: bool, moved: bool, published: bool, now: datetime
 ) -> None:
     """Let the calendar's numbers and the state say what has changed."""
     gathering.sequence += moved
-    if publish and gathering.is_draft:
+    if published:
         gathering.status = GatheringStatus.POSTED
-        changed = True
-    if changed:
+    if changed or published:
         gathering.revised_at = now
 
 

@@ -3,7 +3,7 @@
 import uuid
 from datetime import timedelta
 
-from heritage.fieldlog.slips.services import read_slip
+from heritage.fieldlog.selectors import read_slip
 from tests.factories import NOW
 
 # The evening of the tests begins an hour before the tests' own moment.

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
-from heritage.fieldlog.slips.services import Unreadable, read_slip
+from heritage.fieldlog.selectors import Unreadable, read_slip
 from tests.fieldlog.slips import said, slip
 
 

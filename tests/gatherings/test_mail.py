@@ -352,7 +352,7 @@ class BothFormsTests(LetterCase):
         self.now(gathering_mail.gave_up, self.held.pk)
         self.now(gathering_mail.lapsed, self.turn.pk)
         self.now(gathering_mail.moved, self.held.pk)
-        self.now(gathering_mail.changed, self.gathering.pk, *was)
+        self.now(gathering_mail.changed, self.gathering.pk, gathering_mail.Before(*was))
         self.turn.status = SignUpStatus.HELD
         self.turn.answer_by = NOW + timedelta(hours=2)
         self.turn.save()

@@ -215,7 +215,8 @@ class PoisonedTests(TestCase):
             evenings_mail.gave_up,
         ):
             write(place.pk)
-        evenings_mail.changed(evening.pk, NOW, NOW, POISON.format(0))
+        was = evenings_mail.Before(NOW, NOW, POISON.format(0))
+        evenings_mail.changed(evening.pk, was)
         call = rows["call"].pk
         for write in (
             evenings_mail.called_off,

@@ -14,7 +14,8 @@ from django.urls import reverse
 from heritage.common import clock
 from heritage.fieldlog import services as coming
 from heritage.fieldlog.models import Kind, Receipt
-from heritage.fieldlog.slips.services import Desk, Slip
+from heritage.fieldlog.selectors import Slip
+from heritage.fieldlog.services import Desk
 from heritage.gatherings.models import SignUp, SignUpStatus, Turnout
 from heritage.people.models import AgeBand, Subject, Volunteer
 from heritage.people.selectors import people_page

@@ -23,6 +23,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in
 from heritage.gatherings.asked.selectors import standing_still
 from heritage.gatherings.gate.selectors import not_seen
 from heritage.gatherings.ground.selectors import named
@@ -173,15 +174,21 @@ def record_list(*, gathering: Gathering, marks: Sequence[Mark], by: User) -> Non
             )
 
 
+def _as_kept(name: str) -> str:
+    """Return a name as it is kept, or ask for one."""
+    name = " ".join(name.split())
+    if not name:
+        raise ValidationError({"name": _("Write the name.")})
+    return name
+
+
 def new_name(gathering: Gathering, name: str) -> str:
     """Return a name as it is kept, unless somebody bears it already.
 
     A button pressed twice would else make two people of one, and a head-count would
     look for somebody who is nowhere.
     """
-    name = " ".join(name.split())
-    if not name:
-        raise ValidationError({"name": _("Write the name.")})
+    name = _as_kept(name)
     known = named(gathering, name)
     if not known:
         return name
@@ -225,7 +232,7 @@ def write_in(
     )
 
 
-class Told(NamedTuple):
+class WrittenIn(NamedTuple):
     """Whose line a name came to: known, new, or kept apart from a namesake's."""
 
     volunteer: Volunteer
@@ -235,25 +242,17 @@ class Told(NamedTuple):
 
 @transaction.atomic
 def write_in_by_name(
-    *, gathering: Gathering, name: str, by: User, at: datetime
-) -> Told:
-    """Put an adult on the list, by the name that was said in the field."""
-    gathering = hold(gathering)
-    require_lead(gathering, by)
-    return _write_in(gathering, name, AgeBand.ADULT, None, by, at)
-
-
-@transaction.atomic
-def write_child_in_by_name(
     *,
     gathering: Gathering,
     name: str,
-    age_band: str,
-    guardian: Volunteer,
     by: User,
     at: datetime,
-) -> Told:
-    """Put a child on the list who came with an adult who was here then.
+    age_band: str = AgeBand.ADULT,
+    guardian: Volunteer | None = None,
+) -> WrittenIn:
+    """Put somebody on the list by the name that a phone sent; it cannot be asked.
+
+    A child comes with an adult (``guardian``) who was here then.
 
     Raises
     ------
@@ -262,32 +261,11 @@ def write_child_in_by_name(
     """
     gathering = hold(gathering)
     require_lead(gathering, by)
-    if age_band not in AgeBand.values or age_band == AgeBand.ADULT:
-        raise ValidationError(_("Say how old the child is."))
-    require_beside(gathering, guardian, at)
-    return _write_in(gathering, name, age_band, guardian, by, at)
-
-
-def require_beside(gathering: Gathering, guardian: Volunteer, at: datetime) -> None:
-    """Refuse to take a child whose adult is not here."""
-    if not gathering.turnout.here_at(at).by(guardian).exists():
-        words = _(
-            "%s is not here. A child stays beside the adult who answers for them."
-        )
-        raise ValidationError({"guardian": words % guardian})
-
-
-def _write_in(
-    gathering: Gathering,
-    name: str,
-    age_band: str,
-    guardian: Volunteer | None,
-    by: User,
-    at: datetime,
-) -> Told:
-    name = " ".join(name.split())
-    if not name:
-        raise ValidationError({"name": _("Write the name.")})
+    if guardian is not None:
+        if age_band not in AgeBand.values or age_band == AgeBand.ADULT:
+            raise ValidationError(_("Say how old the child is."))
+        require_beside(gathering, guardian, at)
+    name = _as_kept(name)
     namesakes = named(gathering, name)
     known = _the_one(gathering, namesakes, guardian)
     person = known or add_volunteer(
@@ -300,7 +278,16 @@ def _write_in(
     record_turnout(
         gathering=gathering, volunteer=person, arrived_at=at, left_at=None, by=by
     )
-    return Told(person, known is not None, bool(namesakes) and known is None)
+    return WrittenIn(person, known is not None, bool(namesakes) and known is None)
+
+
+def require_beside(gathering: Gathering, guardian: Volunteer, at: datetime) -> None:
+    """Refuse to take a child whose adult is not here."""
+    if not gathering.turnout.here_at(at).by(guardian).exists():
+        words = _(
+            "%s is not here. A child stays beside the adult who answers for them."
+        )
+        raise ValidationError({"guardian": words % guardian})
 
 
 def _the_one(
@@ -327,37 +314,81 @@ CLOSES = timedelta(hours=6)
 
 @transaction.atomic
 def arrive(
-    *, gathering: Gathering, volunteer: Volunteer, by: User, now: datetime
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    said_at: datetime | None = None,
 ) -> Turnout:
-    """Write down that somebody comes now; who went and comes again is here again."""
-    gathering = _open_gate(gathering, by, now)
+    """Write down that somebody comes; who went and comes again is here again.
+
+    What a phone sends counts for when it was said there (``said_at``). Of two arrivals
+    the earlier stands, and one that was long on its way does not bring back somebody
+    who left since.
+    """
+    gathering = _gate(gathering, by, now, said_at)
+    at = said_at or now
     row = gathering.turnout.by(volunteer).first()
-    came = min(row.arrived_at, now) if row else now
+    left = row.left_at if row and said_at else None
     return record_turnout(
-        gathering=gathering, volunteer=volunteer, arrived_at=came, left_at=None, by=by
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=min(row.arrived_at, at) if row else at,
+        left_at=left if left and left > at else None,
+        by=by,
     )
 
 
 @transaction.atomic
 def depart(
-    *, gathering: Gathering, volunteer: Volunteer, by: User, now: datetime
+    *,
+    gathering: Gathering,
+    volunteer: Volunteer,
+    by: User,
+    now: datetime,
+    said_at: datetime | None = None,
 ) -> Turnout:
-    """Write down that somebody goes home now; the first time said stands."""
-    gathering = _open_gate(gathering, by, now)
+    """Write down that somebody goes home.
+
+    At the gate the first time said stands. A phone says it of somebody it showed as
+    here, so its own stands; one before they came is refused, and they stay counted.
+    """
+    gathering = _gate(gathering, by, now, said_at)
+    row = _arrived(gathering, volunteer)
+    if said_at is None and row.left_at and row.left_at <= now:
+        return row
+    return record_turnout(
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=row.arrived_at if said_at else min(row.arrived_at, now),
+        left_at=said_at or now,
+        by=by,
+    )
+
+
+@transaction.atomic
+def stay(*, gathering: Gathering, volunteer: Volunteer, by: User) -> Turnout:
+    """Take back that somebody went."""
+    gathering = hold(gathering)
+    require_lead(gathering, by)
+    arrived_at = _arrived(gathering, volunteer).arrived_at
+    return record_turnout(
+        gathering=gathering,
+        volunteer=volunteer,
+        arrived_at=arrived_at,
+        left_at=None,
+        by=by,
+    )
+
+
+def _arrived(gathering: Gathering, volunteer: Volunteer) -> Turnout:
     row = gathering.turnout.by(volunteer).first()
     if row is None:
         raise ValidationError(
             _("%s is not on the list yet: say first that they came.") % volunteer
         )
-    if row.left_at and row.left_at <= now:
-        return row
-    return record_turnout(
-        gathering=gathering,
-        volunteer=volunteer,
-        arrived_at=min(row.arrived_at, now),
-        left_at=now,
-        by=by,
-    )
+    return row
 
 
 @transaction.atomic
@@ -371,7 +402,7 @@ def arrive_new(
     guardian: Volunteer | None = None,
 ) -> Turnout:
     """Write in somebody nobody knew, by a name said at the gate."""
-    gathering = _open_gate(gathering, by, now)
+    gathering = _gate(gathering, by, now)
     person = add_volunteer(
         demonstration=gathering.demonstration,
         name=new_name(gathering, name),
@@ -393,7 +424,7 @@ def arrive_child(
     now: datetime,
 ) -> Turnout:
     """Write in a child nobody knew, who came with an adult who is here."""
-    gathering = _open_gate(gathering, by, now)
+    gathering = _gate(gathering, by, now)
     if age_band == AgeBand.ADULT:
         raise ValidationError({"age_band": _("An adult is written in as a new name.")})
     require_beside(gathering, guardian, now)
@@ -428,7 +459,7 @@ def put_at(
         With the reason and how to mend it; its code is ``briefing`` where hearing
         the station's briefing would.
     """
-    gathering = _open_gate(gathering, by, now)
+    gathering = _gate(gathering, by, now)
     if not gathering.is_posted:
         raise ValidationError(_("This gathering is not going on."))
     if not gathering.turnout.here_at(now).by(volunteer).exists():
@@ -499,14 +530,24 @@ def _stand(
     return entry
 
 
-def _open_gate(gathering: Gathering, by: User, now: datetime) -> Gathering:
+def _gate(
+    gathering: Gathering, by: User, now: datetime, said_at: datetime | None = None
+) -> Gathering:
+    """Hold the gathering for its lead, while its gate is open.
+
+    What was said on a phone is taken at any hour: nothing that it counted is lost.
+    """
     gathering = hold(gathering)
     require_lead(gathering, by)
-    if not gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES:
+    if said_at is None and not _is_open(gathering, now):
         raise ValidationError(
             _("The gate is not open now. Write the times into the list instead.")
         )
     return gathering
+
+
+def _is_open(gathering: Gathering, now: datetime) -> bool:
+    return gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES
 
 
 @transaction.atomic
@@ -530,7 +571,14 @@ def call_everybody_out(
     key, shown = key or uuid.uuid4(), list(here)
     muster = gathering.musters.open().first() or gathering.musters.keyed(key).first()
     if muster is None:
-        muster = _call(gathering, by, now, why.strip(), key, called_at or now, shown)
+        # Who stands in the field is counted at any hour.
+        if gathering.is_draft or not (shown or _is_open(gathering, now)):
+            raise ValidationError(
+                _("Nobody is expected in the field now: there is nobody to count.")
+            )
+        at = called_at or now
+        values = {"key": key, "why": why.strip(), "called_at": at, "called_by": by}
+        muster = fill_in(Muster(gathering=gathering), values)
     if muster.closed_at is None:
         rows = gathering.turnout.here_at(now).values_list("volunteer", flat=True)
         Awaited.objects.bulk_create(
@@ -540,29 +588,6 @@ def call_everybody_out(
             ],
             ignore_conflicts=True,
         )
-    return muster
-
-
-def _call(
-    gathering: Gathering,
-    by: User,
-    now: datetime,
-    why: str,
-    key: uuid.UUID,
-    called_at: datetime,
-    shown: list[Volunteer],
-) -> Muster:
-    # Whoever stands in the field is counted at any hour.
-    is_open = gathering.starts_at - OPENS <= now <= gathering.ends_at + CLOSES
-    if gathering.is_draft or not (is_open or shown):
-        raise ValidationError(
-            _("Nobody is expected in the field now: there is nobody to count.")
-        )
-    muster = Muster(
-        gathering=gathering, key=key, why=why, called_at=called_at, called_by=by
-    )
-    muster.full_clean()
-    muster.save()
     return muster
 
 

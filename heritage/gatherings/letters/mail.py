@@ -64,7 +64,7 @@ class News:
 
 @dataclass(frozen=True, slots=True)
 class Before:
-    """When and where an evening of a run was to be before it was changed."""
+    """When and where an evening was to be before it was changed."""
 
     starts_at: datetime
     ends_at: datetime
@@ -127,12 +127,13 @@ def gave_up(key: int) -> None:
     _tell([entry], news)
 
 
-def changed(key: int, starts: datetime, ends: datetime, place: str) -> None:
+def changed(key: int, before: Before) -> None:
     """Tell everybody signed up of a new time or place, with what it was."""
     gathering = Gathering.objects.for_page().get(pk=key)
-    before = {"was_when": when(gathering, starts, ends), "was_place": place}
+    span = when(gathering, before.starts_at, before.ends_at)
+    was = {"was_when": span, "was_place": before.place}
     name, now = f"changed:{key}:{gathering.sequence}", gathering.revised_at
-    news = News("changed", _("Changed: %s"), name, now, "REQUEST", before)
+    news = News("changed", _("Changed: %s"), name, now, "REQUEST", was)
     _tell_all(gathering, news)
 
 

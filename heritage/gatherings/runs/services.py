@@ -25,7 +25,6 @@ from heritage.gatherings.models import (
     Gathering,
     GatheringStatus,
     Run,
-    Station,
     StationKind,
     WhyOff,
 )
@@ -38,14 +37,11 @@ from heritage.gatherings.runs.selectors import (
     evenings_to_come,
 )
 from heritage.gatherings.services import (
-    STATION_FIELDS,
     Details,
     StationPlan,
     delete_draft,
     edit,
-    require_first_aider,
-    require_ours,
-    require_plans,
+    write_evenings,
 )
 from heritage.people.models import User
 from heritage.season.models import Demonstration
@@ -93,7 +89,7 @@ def post_run(
     run.save()
     status = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
     same = {"demonstration": demonstration, "run": run, "status": status}
-    made = [
+    rows = [
         Gathering(
             **details,
             **same,
@@ -103,7 +99,7 @@ def post_run(
         )
         for one in chosen
     ]
-    _write(demonstration, made, stations)
+    write_evenings(rows, stations, now)
     return run
 
 
@@ -135,28 +131,6 @@ def _chosen(
             words = _("“%s” is posted at that time already.") % one.clashes[0]
             raise ValidationError(on_day(one.day, words))
     return chosen
-
-
-def _write(
-    where: Demonstration, made: list[Gathering], stations: Sequence[StationPlan]
-) -> None:
-    """Check one evening for all of them, then write them in two statements."""
-    require_plans(where, stations, made[0].stage)
-    first, last = made[0], made[-1]
-    require_ours(first)
-    # Good on the last day is good before it; of age on the first is of age after it.
-    require_first_aider(first)
-    require_first_aider(last)
-    first.full_clean()
-    Gathering.objects.bulk_create(made)
-    rows = [
-        Station(gathering=row, **{name: getattr(one, name) for name in STATION_FIELDS})
-        for row in made
-        for one in stations
-    ]
-    for row in rows[: len(stations)]:
-        row.full_clean(exclude=["gathering"])
-    Station.objects.bulk_create(rows)
 
 
 @transaction.atomic
