@@ -17,9 +17,19 @@ from heritage.briefings.models import BriefingVersion
 from heritage.calc.weather import thunder_hold
 from heritage.dam.models import Ret
 from heritage.fieldlog.models import CLOSES, FieldNote, Kind, Receipt, Thunder
-from heritage.gatherings.gate.selectors import Offer, Post, posts
+from heritage.gatherings.gate.selectors import (
+    PersonStations,
+    StationOffer,
+    tonights_stations,
+)
 from heritage.gatherings.ground.selectors import Light, by_folded_name, folded, light_of
-from heritage.gatherings.models import Gathering, Muster
+from heritage.gatherings.models import (
+    AwaitedQuerySet,
+    Gathering,
+    Muster,
+    SafeQuerySet,
+    Turnout,
+)
 from heritage.gatherings.places.selectors import shown_name
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration
@@ -197,7 +207,7 @@ class Person:
     # Whether they are to be counted, and whether they have been seen.
     awaited: bool
     safe: bool
-    post: Post
+    stations: PersonStations
 
     @property
     def name(self) -> str:
@@ -210,7 +220,7 @@ class FieldState:
 
     gathering: Gathering
     people: list[Person]
-    offers: tuple[Offer, ...]
+    offers: tuple[StationOffer, ...]
     # What is to be heard tonight, each once, in the order of the stations.
     versions: tuple[BriefingVersion, ...]
     # How many lines wait to be told from somebody's of the same name.
@@ -318,42 +328,16 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 def field_state(gathering: Gathering, now: datetime) -> FieldState:
     """Return tonight's names and how things stand: seventeen queries at most."""
-    turnout = {row.volunteer_id: row for row in gathering.turnout.all()}
-    beets = {
-        row.key: row.beets for row in gathering.entries.all().summed_by("volunteer")
-    }
-    written_in = {
-        row.volunteer_id: str(row.key) for row in gathering.receipts.all().walk_ins()
-    }
     muster = gathering.musters.open().first()
-    safe = set(muster.safe.values_list("volunteer", flat=True)) if muster else set()
-    awaited = (
-        set(muster.awaited.values_list("volunteer", flat=True)) if muster else set()
-    )
-    tonight = _tonight(gathering, [*turnout, *beets, *safe, *awaited])
-    found = posts(gathering, tonight)
-    versions = {one.version.pk: one.version for one in found.offers if one.version}
-    people = []
-    for person in tonight:
-        row = turnout.get(person.pk)
-        people.append(
-            Person(
-                volunteer=person,
-                arrived_at=row.arrived_at if row else None,
-                left_at=row.left_at if row else None,
-                here=row is not None and row.is_here_at(now),
-                beets=beets.get(person.pk, 0),
-                walk_in=written_in.get(person.pk, ""),
-                awaited=person.pk in awaited,
-                safe=person.pk in safe,
-                post=found.people[person.pk],
-            )
-        )
+    books = _books_of(gathering, muster)
+    people = _tonight(gathering, books.people)
+    tonight = tonights_stations(gathering, people)
+    versions = {one.version.pk: one.version for one in tonight.offers if one.version}
     rets = Ret.objects.of(gathering.demonstration).going().newest_first()
     return FieldState(
         gathering=gathering,
-        people=people,
-        offers=found.offers,
+        people=[books.of(one, tonight.people[one.pk], now) for one in people],
+        offers=tonight.offers,
         versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
@@ -362,6 +346,52 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         closes_at=gathering.ends_at + CLOSES,
         muster=muster,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Books:
+    """What is written down of tonight's people, by their keys."""
+
+    turnout: dict[int, Turnout]
+    beets: dict[int, int]
+    written_in: dict[int | None, str]
+    safe: set[int]
+    awaited: set[int]
+
+    @property
+    def people(self) -> list[int]:
+        return [*self.turnout, *self.beets, *self.safe, *self.awaited]
+
+    def of(self, person: Volunteer, stations: PersonStations, now: datetime) -> Person:
+        """Return how somebody stands in the books."""
+        row = self.turnout.get(person.pk)
+        return Person(
+            volunteer=person,
+            arrived_at=row.arrived_at if row else None,
+            left_at=row.left_at if row else None,
+            here=row is not None and row.is_here_at(now),
+            beets=self.beets.get(person.pk, 0),
+            walk_in=self.written_in.get(person.pk, ""),
+            awaited=person.pk in self.awaited,
+            safe=person.pk in self.safe,
+            stations=stations,
+        )
+
+
+def _books_of(gathering: Gathering, muster: Muster | None) -> _Books:
+    entries = gathering.entries.all().summed_by("volunteer")
+    walk_ins = gathering.receipts.all().walk_ins()
+    return _Books(
+        turnout={row.volunteer_id: row for row in gathering.turnout.all()},
+        beets={row.key: row.beets for row in entries},
+        written_in={row.volunteer_id: str(row.key) for row in walk_ins},
+        safe=_people_in(muster.safe.all()) if muster else set(),
+        awaited=_people_in(muster.awaited.all()) if muster else set(),
+    )
+
+
+def _people_in(rows: SafeQuerySet | AwaitedQuerySet) -> set[int]:
+    return set(rows.values_list("volunteer", flat=True))
 
 
 def field_book(gathering: Gathering, receipts: int = 200) -> FieldBook:

@@ -335,7 +335,7 @@ def _written_in(desk: Desk, **child: Any) -> Kept:
 def _said_before(desk: Desk, person: Volunteer) -> list[datetime]:
     """Return for when the same lead's last arrival of somebody counts, if there is one.
 
-    A phone sends in the order of its taps: whoever it then says has left did so after
+    A phone sends in the order of its taps: who it then says has left did so after
     that, whatever its clock says. Of an arrival at the gate nothing is known, so a
     leaving before it stays refused, and they stay in the count.
     """
@@ -374,7 +374,7 @@ def unseen(desk: Desk) -> Kept:
 
 
 def counted(desk: Desk) -> Kept:
-    """End the head-count, with words about whoever was not seen."""
+    """End the head-count, with words about those not seen."""
     gate.end_head_count(
         muster=_muster(desk),
         by=desk.by,

@@ -24,7 +24,7 @@ from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
-from heritage.gatherings.gate.selectors import Offer
+from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
@@ -133,15 +133,6 @@ def manifest(request: Request) -> HttpResponse:
     """Tell a phone how to put the field page among its apps."""
     demonstration = request.standing.demonstration
     start = reverse("fieldlog:list", args=[demonstration.slug])
-    icons = [
-        {
-            "src": static(f"fieldlog/icon-{size}.png"),
-            "sizes": f"{size}x{size}",
-            "type": "image/png",
-            "purpose": "any maskable",
-        }
-        for size in (192, 512)
-    ]
     words = {
         "id": start,
         "name": _("Field page: %s") % demonstration.name,
@@ -151,9 +142,18 @@ def manifest(request: Request) -> HttpResponse:
         "display": "standalone",
         "background_color": "#ede7da",
         "theme_color": "#ede7da",
-        "icons": icons,
+        "icons": [_icon(size) for size in (192, 512)],
     }
     return JsonResponse(words, content_type="application/manifest+json")
+
+
+def _icon(size: int) -> dict[str, str]:
+    return {
+        "src": static(f"fieldlog/icon-{size}.png"),
+        "sizes": f"{size}x{size}",
+        "type": "image/png",
+        "purpose": "any maskable",
+    }
 
 
 def _led(request: VolunteerRequest) -> GatheringQuerySet:
@@ -218,7 +218,7 @@ def _told(state: selectors.FieldState) -> dict[str, Any]:
 
 
 def _person(one: selectors.Person) -> dict[str, Any]:
-    volunteer, station = one.volunteer, one.post.station
+    volunteer, station = one.volunteer, one.stations.own
     return {
         "id": str(volunteer.pk),
         "walk_in": one.walk_in,
@@ -233,12 +233,12 @@ def _person(one: selectors.Person) -> dict[str, Any]:
         "guardian": str(volunteer.guardian_id or ""),
         "station": station.title if station else "",
         "station_id": str(station.pk) if station else "",
-        "barred": one.post.barred_briefed,
-        "heard": [str(key) for key in one.post.heard],
+        "barred": one.stations.barred_briefed,
+        "heard": [str(key) for key in one.stations.heard],
     }
 
 
-def _station(one: Offer) -> dict[str, Any]:
+def _station(one: StationOffer) -> dict[str, Any]:
     return {
         "id": str(one.station.pk),
         "title": one.station.title,

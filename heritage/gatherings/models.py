@@ -87,7 +87,7 @@ class StationKind(models.TextChoices):
 class SignUpStatus(models.TextChoices):
     """What a sign-up comes to.
 
-    Who has not come in time has given nothing up: their place went to whoever stood
+    Who has not come in time has given nothing up: their place went to another who stood
     there, and they have it back if they come while there is room.
     """
 
@@ -429,6 +429,10 @@ class StationQuerySet(OwnedQuerySet["Station"]):
     def in_order(self) -> Self:
         return self.order_by("pk")
 
+    def with_asked(self) -> Self:
+        """Keep all, in order, with the briefing and the competence each asks."""
+        return self.select_related("briefing", "competence").order_by("pk")
+
     def asking(self, briefing: Briefing, now: datetime) -> Iterable[Asking]:
         """Return who has a place to come that asks for a briefing, and where."""
         rows = self.filter(
@@ -670,7 +674,7 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
         return self.filter(status=SignUpStatus.NOT_COME)
 
     def expected(self) -> Self:
-        """Keep the places of whoever may still come, in time or not."""
+        """Keep the places of those who may still come, in time or not."""
         return self.filter(status__in=[SignUpStatus.HELD, SignUpStatus.NOT_COME])
 
     def standing(self) -> Self:
@@ -900,7 +904,7 @@ class TurnoutQuerySet(OwnedQuerySet["Turnout"]):
     def here_at(self, moment: datetime) -> Self:
         """Keep those who are on the list and have not gone by a moment.
 
-        When they came is not asked: whoever is on the list is here, even if a clock
+        When they came is not asked: who is on the list is here, even if a clock
         that was set back says that they come later.
         """
         return self.filter(Q(left_at__isnull=True) | Q(left_at__gt=moment))

@@ -111,8 +111,7 @@ def gathering_page(
     competence, and for young people at the machines; three more for a lead where
     stations are at the machines.
     """
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = list(asks.in_order())
+    stations = list(gathering.stations.with_asked())
     rows = gathering.sign_ups.live().for_page()
     sign_ups = list(rows.with_wishes() if is_led or volunteer else rows)
     household = _household(volunteer)

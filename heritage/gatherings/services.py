@@ -237,26 +237,23 @@ def edit(
     tells: bool = True,
     afterwards: bool = False,
 ) -> Gathering:
-    """Change a gathering; whoever is signed up is told of a new time or place.
+    """Change a gathering; everybody signed up is told of a new time or place.
 
     The calendar's sequence rises with the times and with a place that people must
     find anew (RFC 5546, 2.1.4), never because words were put right: with
     ``same_place`` the place is where it was. Without ``stations`` they stay.
-    Whoever changes several evenings tells people of them together (``tells``).
+    A change of several evenings is told together, and so not of each (``tells``).
+    What was entered afterwards was never announced, so nothing of it moves.
     """
     gathering = hold(gathering)
     before = Before(gathering.starts_at, gathering.ends_at, gathering.place)
-    was_draft, aider = gathering.is_draft, gathering.first_aider_id
+    was_draft = gathering.is_draft
     changed = _fill_in(gathering, details)
     retimed, published = bool(changed & {*TIMES}), publish and was_draft
-    require_ours(gathering)
-    if retimed or gathering.first_aider_id != aider:
-        require_first_aider(gathering)
     if afterwards and published:
         gathering.entered_at = now
     if retimed or published:
         _require_time(gathering, now, publish)
-    # What was entered afterwards was never announced, so nothing of it has moved.
     was_announced = not was_draft and gathering.entered_at is None
     moved = was_announced and (retimed or ("place" in changed and not same_place))
     if was_announced:
@@ -275,11 +272,16 @@ def edit(
 
 
 def _fill_in(gathering: Gathering, details: Details) -> set[str]:
-    """Put the details in, and return which of those that are shown have changed."""
+    """Put the details in if they may be, and return which of those shown changed."""
     before = {name: getattr(gathering, name) for name in SHOWN}
+    aider = gathering.first_aider_id
     for name, value in details.items():
         setattr(gathering, name, value)
-    return {name for name in SHOWN if getattr(gathering, name) != before[name]}
+    changed = {name for name in SHOWN if getattr(gathering, name) != before[name]}
+    require_ours(gathering)
+    if changed & {*TIMES} or gathering.first_aider_id != aider:
+        require_first_aider(gathering)
+    return changed
 
 
 def _keep_stations(
@@ -298,7 +300,7 @@ def _keep_stations(
 def put_off(
     *, gathering: Gathering, starts_at: datetime, ends_at: datetime, now: datetime
 ) -> Gathering:
-    """Move a gathering to another time, as it is; whoever is signed up is told.
+    """Move a gathering to another time, as it is; everybody signed up is told.
 
     Asked twice for the same time, it is moved once.
     """

@@ -91,9 +91,9 @@ class HeardTests(Evening):
         state = field_state(self.gathering, NOW)
         assert state.versions == (newer,)
         (ann,) = [one for one in state.people if one.volunteer == self.ann]
-        assert ann.post.heard == frozenset()
-        assert ann.post.barred == {self.station.pk: "to hear first"}
-        assert ann.post.barred_briefed == {}
+        assert ann.stations.heard == frozenset()
+        assert ann.stations.barred == {self.station.pk: "to hear first"}
+        assert ann.stations.barred_briefed == {}
 
     def test_a_phones_clock_never_puts_it_before_the_words_were_published(self):
         late = make_briefing_version(briefing=self.briefing, published_at=NOW)

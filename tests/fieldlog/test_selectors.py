@@ -114,7 +114,7 @@ class SelectorTests(TestCase):
         make_sign_up(station=self.station, volunteer=dry)
         make_sign_up(station=water, volunteer=wet)
         told = {
-            one.volunteer: (one.post.station, one.post.not_yet)
+            one.volunteer: (one.stations.own, one.stations.not_yet)
             for one in field_state(self.gathering, NOW).people
         }
         assert told[dry] == (self.station, "")
@@ -129,7 +129,7 @@ class SelectorTests(TestCase):
         )
         make_turnout(gathering=self.gathering, volunteer=self.child)
         state = field_state(self.gathering, NOW)
-        barred = {one.volunteer: one.post.barred for one in state.people}
+        barred = {one.volunteer: one.stations.barred for one in state.people}
         assert barred[self.ann] == {water.pk: "to hear first"}
         assert barred[self.child] == {water.pk: "not old enough"}
         dry, wet = state.offers

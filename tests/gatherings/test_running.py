@@ -9,7 +9,11 @@ from django.urls import reverse
 from heritage.gatherings import services as gatherings_services
 from heritage.gatherings.asked.selectors import machine_warnings
 from heritage.gatherings.gate import services
-from heritage.gatherings.gate.selectors import gate_page, posts, stations_for
+from heritage.gatherings.gate.selectors import (
+    gate_page,
+    stations_for,
+    tonights_stations,
+)
 from heritage.gatherings.selectors import gathering_page
 from heritage.machines import services as safety
 from heritage.machines.models import MachineKind
@@ -133,7 +137,7 @@ class RunningTests(Evening):
 
     def on_the_phone(self):
         """Return what the field page says of Bob."""
-        return posts(self.gathering, [self.bob]).people[self.bob.pk]
+        return tonights_stations(self.gathering, [self.bob]).people[self.bob.pk]
 
     def test_the_choice_of_stations_says_that_it_stands_still(self):
         page = stations_for(self.gathering, self.bob, NOW)

@@ -1,12 +1,12 @@
-"""What a station asks of whoever takes a place there.
+"""What a station asks of everybody who takes a place there.
 
 Age on the gathering's day, a confirmed competence, a decision for the young and the
-briefing are asked of everybody, by whoever signs them up, and nobody's hand lifts
-them. An organiser who knows better writes that down first (a confirmation, a
-`Weighing`), so that the record says why. Under 13 somebody has a place only beside the
-adult who answers for them. Work over or at the water asks adults and a briefing that
-names a danger of the water: one of its hazards is met while treading, or only at the
-dam where it names no jobs.
+briefing are asked however somebody is signed up, and nobody's hand lifts them. An
+organiser who knows better writes that down first (a confirmation, a `Weighing`), so
+that the record says why. Under 13 somebody has a place only beside the adult who
+answers for them. Work over or at the water asks adults and a briefing that names a
+danger of the water: one of its hazards is met while treading, or only at the dam where
+it names no jobs.
 """
 
 from collections.abc import Iterable
@@ -425,7 +425,7 @@ def first_aid_warnings(gathering: Gathering) -> list[str]:
 def possible_first_aiders(
     demonstration: Demonstration, day: date, chosen: Volunteer | None
 ) -> list[Volunteer]:
-    """Return whom a form offers: those good on a day, and whoever is chosen."""
+    """Return whom a form offers: those good on a day, and who is chosen."""
     able = first_aiders(demonstration, day)
     return able if chosen is None or chosen in able else [*able, chosen]
 
@@ -504,7 +504,7 @@ def _notes(people: Iterable[int], day: date) -> dict[int, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class YetToHear:
     """Somebody who has a place and has yet to hear its briefing."""
 
     volunteer: Volunteer
@@ -513,13 +513,13 @@ class Left:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class BriefingHeard:
     """One briefing that the gathering's stations ask for."""
 
     briefing: Briefing
     version: BriefingVersion | None
     heard: tuple[Volunteer, ...]
-    left: tuple[Left, ...]
+    left: tuple[YetToHear, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -535,7 +535,7 @@ class BriefedPage:
     """All that a lead needs to know before the work begins."""
 
     gathering: Gathering
-    told: tuple[Told, ...]
+    told: tuple[BriefingHeard, ...]
     unplaced: tuple[Unplaced, ...]
 
     @property
@@ -546,54 +546,61 @@ class BriefedPage:
 
 def briefed_page(gathering: Gathering) -> BriefedPage:
     """Return who is left, by briefing: six queries, however many they are."""
-    stations = [
-        row
-        for row in gathering.stations.select_related("briefing").in_order()
-        if row.briefing
-    ]
-    briefings = {row.briefing.pk: row.briefing for row in stations if row.briefing}
+    rows = gathering.stations.select_related("briefing").in_order()
+    stations = {row.pk: row for row in rows if row.briefing}
+    briefings = {row.briefing.pk: row.briefing for row in rows if row.briefing}
     places = list(gathering.sign_ups.held().for_page())
-    came = [row.volunteer for row in gathering.turnout.with_people()]
     people = {row.volunteer_id: row.volunteer for row in places}
     versions = BriefingVersion.objects.current().filter(briefing__in=briefings)
     newest = {version.briefing_id: version for version in versions}
-    heard = heard_pairs(people.values(), briefings.values())
-    rows = Acknowledgement.objects.void().filter(
-        volunteer__in=people, version__briefing__in=briefings
+    evening = _Briefed(
+        placed=[
+            (row.volunteer, stations[row.station_id])
+            for row in places
+            if row.station_id in stations
+        ],
+        heard=heard_pairs(people.values(), briefings.values()),
+        before=_heard_before(people, briefings),
     )
-    before = set(rows.values_list("volunteer_id", "version__briefing_id"))
-    placed = [(row.volunteer, row.station_id) for row in places]
-    told = tuple(
-        _told(one, newest.get(one.pk), stations, placed, heard, before)
-        for one in briefings.values()
-    )
+    came = [row.volunteer for row in gathering.turnout.with_people()]
     loose = [person for person in came if person.pk not in people]
     missing = missing_briefings(loose, briefings.values())
     return BriefedPage(
         gathering,
-        told,
+        tuple(evening.of(one, newest.get(one.pk)) for one in briefings.values()),
         tuple(Unplaced(one, missing[one.pk]) for one in loose if missing[one.pk]),
     )
 
 
-def _told(
-    briefing: Briefing,
-    version: BriefingVersion | None,
-    stations: list[Station],
-    placed: list[tuple[Volunteer, int]],
-    heard: set[tuple[int, int]],
-    before: set[tuple[int, int]],
-) -> Told:
-    asking = {row.pk: row for row in stations if row.briefing_id == briefing.pk}
-    there = [(person, asking[key]) for person, key in placed if key in asking]
-    there.sort(key=lambda pair: pair[0].name)
-    return Told(
-        briefing,
-        version,
-        tuple(who for who, _ in there if (who.pk, briefing.pk) in heard),
-        tuple(
-            Left(who, station, (who.pk, briefing.pk) in before)
-            for who, station in there
-            if (who.pk, briefing.pk) not in heard
-        ),
+@dataclass(frozen=True, slots=True)
+class _Briefed:
+    """Who has a place that asks a briefing, and who heard which, now or before."""
+
+    placed: list[tuple[Volunteer, Station]]
+    heard: set[tuple[int, int]]
+    before: set[tuple[int, int]]
+
+    def of(self, briefing: Briefing, version: BriefingVersion | None) -> BriefingHeard:
+        """Return who has heard one briefing, and who is left."""
+        there = [one for one in self.placed if one[1].briefing_id == briefing.pk]
+        there.sort(key=lambda pair: pair[0].name)
+        return BriefingHeard(
+            briefing,
+            version,
+            tuple(who for who, _ in there if (who.pk, briefing.pk) in self.heard),
+            tuple(
+                YetToHear(who, station, (who.pk, briefing.pk) in self.before)
+                for who, station in there
+                if (who.pk, briefing.pk) not in self.heard
+            ),
+        )
+
+
+def _heard_before(
+    people: Iterable[int], briefings: Iterable[int]
+) -> set[tuple[int, int]]:
+    """Return who heard which briefing in words that hold no more, by their keys."""
+    rows = Acknowledgement.objects.void().filter(
+        volunteer__in=people, version__briefing__in=briefings
     )
+    return set(rows.values_list("volunteer_id", "version__briefing_id"))

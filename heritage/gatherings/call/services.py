@@ -26,6 +26,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in
 from heritage.gatherings.call.selectors import Advice, advise
 from heritage.gatherings.ground.services import hold, require_lead
 from heritage.gatherings.letters import mail
@@ -73,8 +74,8 @@ def make_call(
     only to those who were not told yet. Calling off asks why (``why_off``), and is
     told to those who wait as well. ``sources`` says of
     each reading that came from a forecast for when it was and when it was read;
-    ``thunder_at`` when the forecast has thunder. Whoever decides on several evenings
-    at once tells people of them together, and so not of each (``tells``).
+    ``thunder_at`` when the forecast has thunder. A call on several evenings
+    at once is told together, and so not of each (``tells``).
     """
     gathering = hold(gathering)
     require_lead(gathering, by)
@@ -82,31 +83,29 @@ def make_call(
     earlier = gathering.calls.filter(key=key).first()
     if earlier:
         return earlier
-    _require_callable(gathering, decision, now)
-    if decision == Decision.OFF and why_off is None:
-        raise ValidationError({"why_off": _("Choose why it is off.")})
+    _require_callable(gathering, decision, why_off, now)
     advice = advise(gathering, readings, now, thunder_at=thunder_at)
     _require_reason(advice, decision, note)
-    made = Call(
-        gathering=gathering,
-        decision=decision,
-        why_off=(why_off or "") if decision == Decision.OFF else "",
-        advice=advice.decision,
-        reasons=list(advice.reasons),
-        conditions=advice.conditions,
-        sources=dict(sources or {}),
-        note=note,
-        made_at=now,
-        made_by=by,
-        key=key,
-    )
-    made.full_clean()
-    made.save()
+    values = {
+        "decision": decision,
+        "why_off": (why_off or "") if decision == Decision.OFF else "",
+        "advice": advice.decision,
+        "reasons": list(advice.reasons),
+        "conditions": advice.conditions,
+        "sources": dict(sources or {}),
+        "note": note,
+        "made_at": now,
+        "made_by": by,
+        "key": key,
+    }
+    made = fill_in(Call(gathering=gathering), values)
     _carry_out(gathering, made, now, tells)
     return made
 
 
-def _require_callable(gathering: Gathering, decision: Decision, now: datetime) -> None:
+def _require_callable(
+    gathering: Gathering, decision: Decision, why_off: WhyOff | None, now: datetime
+) -> None:
     if gathering.is_draft:
         raise ValidationError(_("Post the gathering before you make the call."))
     if now >= gathering.ends_at:
@@ -120,6 +119,8 @@ def _require_callable(gathering: Gathering, decision: Decision, now: datetime) -
                 )
             }
         )
+    if decision == Decision.OFF and why_off is None:
+        raise ValidationError({"why_off": _("Choose why it is off.")})
 
 
 def _require_reason(advice: Advice, decision: Decision, note: str) -> None:

@@ -24,7 +24,6 @@ from heritage.gatherings.models import (
     Muster,
     Safe,
     SignUp,
-    SignUpStatus,
     Station,
     Turnout,
     thunder_heard,
@@ -80,42 +79,46 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
     rows = list(gathering.sign_ups.expected().for_page())
     places = {row.volunteer_id: row for row in rows if row.is_held}
-    freed = {
-        row.volunteer_id: row
-        for row in rows
-        if not row.is_held and row.volunteer_id not in marks
-    }
+    freed = {row.volunteer_id: row for row in rows if not row.is_held}
+    freed = {key: row for key, row in freed.items() if key not in marks}
     people = {key: row.volunteer for key, row in places.items()}
     people |= {key: row.volunteer for key, row in marks.items()}
     barred, still = _barred(gathering, list(places.values()))
     here = {key for key, row in marks.items() if row.is_here_at(now)}
     everybody = [
-        AtGate(
-            person,
-            places[person.pk].station.title if person.pk in places else "",
-            marks.get(person.pk),
-            barred.get(person.pk),
-            is_alone=_is_without_adult(person, here),
-        )
+        _at_gate(person, places.get(person.pk), marks.get(person.pk), barred, here)
         for person in sorted(people.values(), key=_by_name)
     ]
-    listed = Volunteer.objects.of(gathering.demonstration).active().by_name()
-    rest = [one for one in listed if one.pk not in people | freed]
+    came = [one for one in everybody if one.row]
     return GatePage(
         gathering=gathering,
-        expected=tuple(one for one in everybody if one.row is None),
-        here=tuple(one for one in everybody if one.volunteer.pk in here),
-        gone=tuple(
-            one for one in everybody if one.row and one.volunteer.pk not in here
-        ),
-        others=_by_letter(rest),
+        expected=tuple(one for one in everybody if not one.row),
+        here=tuple(one for one in came if one.volunteer.pk in here),
+        gone=tuple(one for one in came if one.volunteer.pk not in here),
+        others=_by_letter(gathering, people | freed),
         not_come=tuple(
             AtGate(row.volunteer, row.station.title, None) for row in freed.values()
         ),
-        is_past_grace=gathering.is_posted
-        and gathering.grace_ends_at <= now < gathering.ends_at,
+        is_past_grace=_may_free_places(gathering, now),
         machines=tuple(dict.fromkeys(why.reason for why in still.values())),
     )
+
+
+def _may_free_places(gathering: Gathering, now: datetime) -> bool:
+    is_past_grace = gathering.grace_ends_at <= now < gathering.ends_at
+    return gathering.is_posted and is_past_grace
+
+
+def _at_gate(
+    person: Volunteer,
+    place: SignUp | None,
+    mark: Turnout | None,
+    barred: Mapping[int, Refusal],
+    here: Collection[int],
+) -> AtGate:
+    station = place.station.title if place else ""
+    is_alone = _is_without_adult(person, here)
+    return AtGate(person, station, mark, barred.get(person.pk), is_alone)
 
 
 def _is_without_adult(person: Volunteer, here: Collection[int]) -> bool:
@@ -171,9 +174,8 @@ def adults_counted(gathering: Gathering, now: datetime) -> VolunteerQuerySet:
 def _barred(
     gathering: Gathering, places: list[SignUp]
 ) -> tuple[dict[int, Refusal], dict[int, Refusal]]:
-    """Say of whoever may not begin at their station why, and which stand still."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = {row.pk: row for row in asks.in_order()}
+    """Say why somebody may not begin at their station, and which stand still."""
+    stations = {row.pk: row for row in gathering.stations.with_asked()}
     still = standing_still(gathering, stations.values())
     known = known_of([row.volunteer for row in places], gathering, stations.values())
     found = {
@@ -190,15 +192,18 @@ def _by_name(person: Volunteer) -> tuple[str, int]:
     return person.name.casefold(), person.pk
 
 
-def _by_letter(people: list[Volunteer]) -> tuple[Initial, ...]:
-    found: dict[str, list[Volunteer]] = {}
+def _by_letter(gathering: Gathering, known: Collection[int]) -> tuple[Initial, ...]:
+    """Return everybody else of the list, by the first letter of their names."""
+    people = Volunteer.objects.of(gathering.demonstration).active().by_name()
+    letters: dict[str, list[Volunteer]] = {}
     for person in sorted(people, key=_by_name):
-        found.setdefault(person.name[:1].upper(), []).append(person)
-    return tuple(Initial(letter, tuple(rest)) for letter, rest in found.items())
+        if person.pk not in known:
+            letters.setdefault(person.name[:1].upper(), []).append(person)
+    return tuple(Initial(letter, tuple(rest)) for letter, rest in letters.items())
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class StationChoice:
     """A station, how full it is, and why they may not work there, if so."""
 
     station: Station
@@ -222,14 +227,13 @@ class StationsFor:
     volunteer: Volunteer
     row: Turnout | None
     place: SignUp | None
-    choices: tuple[Choice, ...]
+    choices: tuple[StationChoice, ...]
     is_here: bool
 
     @property
     def station(self) -> Station | None:
         """Where they have a place, if they have one."""
-        held = self.place and self.place.status == SignUpStatus.HELD
-        return self.place.station if self.place and held else None
+        return self.place.station if self.place and self.place.is_held else None
 
     @property
     def to_hear(self) -> tuple[BriefingVersion, ...]:
@@ -242,42 +246,28 @@ def stations_for(
     gathering: Gathering, volunteer: Volunteer, now: datetime
 ) -> StationsFor:
     """Return where somebody may be put: ten queries at most."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = list(asks.with_counts().in_order())
+    stations = list(gathering.stations.with_asked().with_counts())
     known = known_of([volunteer], gathering, stations)
-    briefings = [row.briefing for row in stations if row.briefing]
-    newest = {
-        version.briefing_id: version
-        for version in BriefingVersion.objects.current()
-        .filter(briefing__in=briefings)
-        .select_related("briefing")
-    }
+    versions = _versions(stations)
     row = gathering.turnout.by(volunteer).first()
     place = gathering.sign_ups.live().by(volunteer).select_related("station").first()
-    held = place if place and place.status == SignUpStatus.HELD else None
+    held_at = place.station_id if place and place.is_held else None
     still = standing_still(gathering, stations)
     choices = []
     for station in stations:
         why = refusal(station, gathering, volunteer, known) or still.get(station.pk)
-        text = newest.get(station.briefing_id or 0)
+        text = versions.get(station.briefing_id or 0)
         choices.append(
-            Choice(
+            StationChoice(
                 station,
                 filling_of(station),
                 why,
-                held is not None and held.station_id == station.pk,
-                text if why and why.needs_briefing else None,
+                is_theirs=held_at == station.pk,
+                to_hear=text if why and why.needs_briefing else None,
             )
         )
     is_here = row is not None and row.is_here_at(now)
-    return StationsFor(
-        gathering,
-        volunteer,
-        row,
-        place,
-        tuple(choices),
-        is_here,
-    )
+    return StationsFor(gathering, volunteer, row, place, tuple(choices), is_here)
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +285,7 @@ class TurnoutRow:
 
     @property
     def seconds(self) -> int:
-        """How long they were there; of whoever has not left nothing is counted yet."""
+        """How long they were there; until they have left nothing is counted."""
         if self.arrived_at is None or self.left_at is None:
             return 0
         return int((self.left_at - self.arrived_at).total_seconds())
@@ -376,10 +366,10 @@ Key = TypeVar("Key", int, str)
 
 
 @dataclass(frozen=True, slots=True)
-class Post:
+class PersonStations:
     """Where somebody works, and where they may not, each in a word or two."""
 
-    station: Station | None = None
+    own: Station | None = None
     # Why they may not begin at their own station yet.
     not_yet: str = ""
     barred: dict[int, str] = field(default_factory=dict)
@@ -390,7 +380,7 @@ class Post:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class StationOffer:
     """A station, and why somebody whom nobody knows yet may not work there, by age."""
 
     station: Station
@@ -401,25 +391,28 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
-class Posts:
+class TonightsStations:
     """Tonight's stations, and where each person stands to them, by their keys."""
 
-    offers: tuple[Offer, ...]
-    people: dict[int, Post]
+    offers: tuple[StationOffer, ...]
+    people: dict[int, PersonStations]
 
 
-def posts(gathering: Gathering, people: Sequence[Volunteer]) -> Posts:
+def tonights_stations(
+    gathering: Gathering, people: Sequence[Volunteer]
+) -> TonightsStations:
     """Return who works and may work where: nine queries at most."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = {row.pk: row for row in asks.in_order()}
+    stations = {row.pk: row for row in gathering.stations.with_asked()}
     held = dict(gathering.sign_ups.held().values_list("volunteer_id", "station_id"))
     known = known_of(people, gathering, stations.values())
     still = standing_still(gathering, stations.values())
     evening = _Evening(gathering, stations, known, still, _versions(stations.values()))
-    return Posts(
+    return TonightsStations(
         offers=tuple(_offer(station, evening) for station in stations.values()),
         people={
-            person.pk: _post(person, stations.get(held.get(person.pk, 0)), evening)
+            person.pk: _person_stations(
+                person, stations.get(held.get(person.pk, 0)), evening
+            )
             for person in people
         },
     )
@@ -447,7 +440,9 @@ class _Evening(NamedTuple):
         return no if no and _stays(no) else still or no
 
 
-def _post(person: Volunteer, own: Station | None, evening: _Evening) -> Post:
+def _person_stations(
+    person: Volunteer, own: Station | None, evening: _Evening
+) -> PersonStations:
     found = {
         key: evening.against(person, station, evening.known)
         for key, station in evening.stations.items()
@@ -462,12 +457,12 @@ def _post(person: Volunteer, own: Station | None, evening: _Evening) -> Post:
         for briefing, version in evening.versions.items()
         if (person.pk, briefing) in evening.known.heard
     )
-    return Post(
+    return PersonStations(
         own, why.short if why else "", _in_words(found), _in_words(briefed), heard
     )
 
 
-def _offer(station: Station, evening: _Evening) -> Offer:
+def _offer(station: Station, evening: _Evening) -> StationOffer:
     """Say what a station asks that somebody unheard of cannot have."""
     where = evening.gathering.demonstration
     found, briefed = {}, {}
@@ -477,7 +472,7 @@ def _offer(station: Station, evening: _Evening) -> Offer:
         all_heard = Known(heard=evening.briefed(person).heard)
         briefed[band.value] = evening.against(person, station, all_heard)
     version = evening.versions.get(station.briefing_id or 0)
-    return Offer(station, _in_words(found), _in_words(briefed), version)
+    return StationOffer(station, _in_words(found), _in_words(briefed), version)
 
 
 def _versions(stations: Iterable[Station]) -> dict[int, BriefingVersion]:
@@ -556,31 +551,35 @@ def head_count(gathering: Gathering, now: datetime) -> HeadCount:
     """Return everybody who is here, or to be counted: eight queries at the most."""
     musters = list(gathering.musters.newest_first().with_names())
     muster = next((one for one in musters if one.closed_at is None), None)
-    seen = {row.volunteer_id: row for row in muster.safe.for_page()} if muster else {}
-    rows = muster.awaited.all() if muster else gathering.turnout.here_at(now)
-    here = [row.volunteer for row in rows.with_people()]
-    known = {person.pk for person in here}
-    extra = [row.volunteer for row in seen.values() if row.volunteer_id not in known]
-    where = dict(
-        gathering.sign_ups.held().values_list("volunteer_id", "station__title")
-    )
-    people = sorted([*here, *extra], key=_by_name)
-    present = set(gathering.turnout.here_at(now).values_list("volunteer", flat=True))
     return HeadCount(
         gathering=gathering,
         plan=EmergencyPlan.objects.of(gathering.demonstration).first(),
         muster=muster,
-        people=tuple(
-            Counted(
-                person,
-                seen.get(person.pk),
-                where.get(person.pk, ""),
-                is_alone=_is_without_adult(person, present),
-            )
-            for person in people
-        ),
+        people=_counted(gathering, muster, now),
         expected=gathering.sign_ups.held().not_among(gathering.turnout.all()).count(),
         earlier=tuple(one for one in musters if one.closed_at is not None),
+    )
+
+
+def _counted(
+    gathering: Gathering, muster: Muster | None, now: datetime
+) -> tuple[Counted, ...]:
+    """Return those to be counted, or those here, and those who were seen besides."""
+    seen = {row.volunteer_id: row for row in muster.safe.for_page()} if muster else {}
+    rows = muster.awaited.all() if muster else gathering.turnout.here_at(now)
+    people = {row.volunteer_id: row.volunteer for row in rows.with_people()}
+    people |= {key: row.volunteer for key, row in seen.items() if key not in people}
+    held = gathering.sign_ups.held().values_list("volunteer_id", "station__title")
+    where = dict(held)
+    present = set(gathering.turnout.here_at(now).values_list("volunteer", flat=True))
+    return tuple(
+        Counted(
+            person,
+            seen.get(person.pk),
+            where.get(person.pk, ""),
+            is_alone=_is_without_adult(person, present),
+        )
+        for person in sorted(people.values(), key=_by_name)
     )
 
 

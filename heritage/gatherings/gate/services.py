@@ -147,7 +147,7 @@ def record_turnout(
 
 
 def _count_too(row: Turnout) -> None:
-    """Put whoever comes while a head-count goes on among those to be counted."""
+    """Put those who come while a head-count goes on among those to be counted."""
     for muster in row.gathering.musters.open():
         Awaited.objects.get_or_create(
             muster=muster,

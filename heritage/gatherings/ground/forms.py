@@ -102,6 +102,12 @@ def offers_of(demonstration: Demonstration) -> Offers:
     )
 
 
+def _asked(name: str, **options: Any) -> Any:
+    """Return a station's field, with the label and limits of the model."""
+    field = Station._meta.get_field(name)
+    return field.formfield(required=False, **options)  # type: ignore[union-attr]
+
+
 class StationForm(forms.Form):
     """One row of the stations; left empty, it is no station."""
 
@@ -110,15 +116,8 @@ class StationForm(forms.Form):
     station = forms.ModelChoiceField(
         Station.objects.none(), required=False, widget=forms.HiddenInput
     )
-    kind = forms.ChoiceField(
-        label=_("Job"), choices=[("", _("none")), *StationKind.choices], required=False
-    )
-    title = forms.CharField(
-        label=_("Called"),
-        max_length=60,
-        required=False,
-        help_text=_("Left empty, it is called after the job."),
-    )
+    kind = _asked("kind", choices=[("", _("none")), *StationKind.choices])
+    title = _asked("title", help_text=_("Left empty, it is called after the job."))
     places = forms.IntegerField(
         label=_("Places"),
         min_value=1,
@@ -134,23 +133,14 @@ class StationForm(forms.Form):
         help_text=_("With fewer than this the work is not started. Empty: no fewest."),
         widget=forms.NumberInput(attrs=COUNT),
     )
-    least_age = forms.ChoiceField(
-        label=_("Least age"), choices=AGES, initial=AgeBand.FROM_16, required=False
-    )
-    competence = forms.ModelChoiceField(
-        Competence.objects.none(),
-        label=_("Must be able to"),
-        required=False,
+    least_age = _asked("least_age", choices=AGES)
+    competence = _asked(
+        "competence",
         empty_label=_("nothing asked"),
         help_text=_("Only those an organiser has confirmed may take a place."),
     )
-    briefing = forms.ModelChoiceField(
-        Briefing.objects.none(),
-        label=_("Briefing to have heard"),
-        required=False,
-        empty_label=_("none asked"),
-    )
-    note = forms.CharField(label=_("What the work is"), max_length=240, required=False)
+    briefing = _asked("briefing", empty_label=_("none asked"))
+    note = _asked("note")
     remove = forms.BooleanField(label=_("Take this station away"), required=False)
 
     def __init__(

@@ -127,30 +127,29 @@ def light_warnings(
     """Say in plain words where the times asked run out of light."""
     if light.first is None:
         return [_("There is no daylight to work by on that day.")]
-    zone = gathering.demonstration.zone
-    ends, said = gathering.ends_at, []
+    ends, warnings = gathering.ends_at, []
     if gathering.starts_at < light.first:
-        said.append(
+        warnings.append(
             _("It begins before there is light enough, at %s.") % f"{light.first:%H:%M}"
         )
     if light.stop and ends > light.stop:
-        said.append(
+        warnings.append(
             _("These times run past the light. Stop at %(stop)s, %(why)s.")
             % {"stop": f"{light.stop:%H:%M}", "why": light.why}
         )
     early = [station.title for station in stations if station.work.stops_by_sunset]
     if early and light.sunset and ends > light.sunset:
-        said.append(
+        warnings.append(
             _(
                 "Stop by sunset, %(sunset)s: %(stations)s. Nobody works a machine or "
                 "at the water in the dusk."
             )
             % {
-                "sunset": f"{light.sunset.astimezone(zone):%H:%M}",
+                "sunset": f"{light.sunset:%H:%M}",
                 "stations": ", ".join(early),
             }
         )
-    return said
+    return warnings
 
 
 def when(gathering: Gathering, starts: datetime, ends: datetime) -> str:
@@ -236,7 +235,7 @@ def _description(gathering: Gathering) -> str:
 
 
 def homes_of(entries: Iterable[SignUp]) -> list[list[SignUp]]:
-    """Put those together who share an address; whoever has none stands alone."""
+    """Put those together who share an address; who has none stands alone."""
     homes: dict[str, list[SignUp]] = {}
     for entry in entries:
         where = address_of(entry.volunteer).lower() or f"volunteer {entry.volunteer_id}"
@@ -245,7 +244,7 @@ def homes_of(entries: Iterable[SignUp]) -> list[list[SignUp]]:
 
 
 def reader_of(entries: Iterable[SignUp]) -> Volunteer:
-    """Return whoever reads the letter: an adult before a child at the same address."""
+    """Return who reads the letter: an adult before a child at the same address."""
     people = [entry.volunteer for entry in entries]
     return next((one for one in people if one.guardian is None), people[0])
 
@@ -364,7 +363,7 @@ def filling_of(station: Station) -> Filling:
         waiting=station.waiting,
         unanswered=station.unanswered,
         # Every change moves the queue up at once: who waits beside a free place could
-        # not be given it, so that it is free for whoever can.
+        # not be given it, so that it is free for who can.
         barred=station.waiting if station.held < station.places else 0,
     )
 

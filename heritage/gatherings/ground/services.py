@@ -1,8 +1,8 @@
 """The lock every change to a gathering's places takes first.
 
 Gatherings are held before the demonstration. A newcomer at the gate is put on the list
-while the gathering is held, so whoever takes a line away everywhere (a merge, an
-erasing) holds every gathering first, then the demonstration; and whoever writes a
+while the gathering is held, so what takes a line away everywhere (a merge, an
+erasing) holds every gathering first, then the demonstration; and what writes a
 person in reads their line again under the gathering's lock (`require_on_list`).
 """
 
@@ -25,7 +25,7 @@ def hold(gathering: Gathering) -> Gathering:
 def hold_all(demonstration: Demonstration) -> None:
     """Let nobody change any gathering's people until we are done.
 
-    For whoever moves a person everywhere at once. It comes before a lock on the
+    For what moves a person everywhere at once. It comes before a lock on the
     demonstration, as it does at the gate, where a newcomer is put on the list.
     """
     rows = Gathering.objects.of(demonstration).select_for_update(of=("self",))
@@ -54,7 +54,7 @@ def require_on_list(gathering: Gathering, volunteer: Volunteer) -> None:
 
 
 def require_lead(gathering: Gathering, by: User) -> None:
-    """Refuse whoever neither leads the gathering nor organises."""
+    """Refuse anybody who neither leads the gathering nor organises."""
     if not Gathering.objects.led_by(by).filter(pk=gathering.pk).exists():
         raise ValidationError(_("Only the lead or an organiser may do this."))
 

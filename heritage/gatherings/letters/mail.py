@@ -42,6 +42,9 @@ from heritage.people.letters import services as letters
 from heritage.people.letters.selectors import address_of
 from heritage.season.models import Demonstration
 
+# One household's places and turns, evening by evening.
+Places = dict[Gathering, list[SignUp]]
+
 
 @dataclass(frozen=True, slots=True)
 class News:
@@ -140,7 +143,7 @@ def changed(key: int, before: Before) -> None:
 def called_off(key: int, since: int) -> None:
     """Tell everybody signed up that the gathering is called off.
 
-    ``since`` is the call that first said so: whoever was told then is not told again.
+    ``since`` is the call that first said so: who was told then is not told again.
     """
     call = _call(key)
     words, name, said = _("Called off: %s"), f"called-off:{since}", {"call": call}
@@ -226,17 +229,18 @@ def _tell_of_evenings(
     entries = list(SignUp.objects.live().at_any(rows).for_page())
     for entry in entries:
         entry.gathering = known[entry.gathering_id]
-    entries.sort(key=lambda one: (one.gathering.starts_at, one.pk))
     # Names a state of these evenings: of the same state nobody is told again.
     state = " ".join(sorted(f"{row.pk}/{row.sequence}" for row in rows))
     mark = hashlib.sha256(state.encode()).hexdigest()[:16]
     for home in homes_of(entries):
         key = f"{news.key}:{mark}:{reader_of(home).pk}"
+        places: Places = {}
+        for entry in sorted(home, key=lambda one: (one.gathering.starts_at, one.pk)):
+            places.setdefault(entry.gathering, []).append(entry)
         evenings = [
-            _evening(row, mine, before.get(row.pk))
-            for row, mine in _by_evening(home).items()
+            _evening(row, mine, before.get(row.pk)) for row, mine in places.items()
         ]
-        _write(home, replace(news, key=key), {"evenings": evenings})
+        _write(home, places, replace(news, key=key), {"evenings": evenings})
 
 
 def _evening(
@@ -252,13 +256,6 @@ def _evening(
         was=was,
         people=[line_of(gathering, entry) for entry in mine],
     )
-
-
-def _by_evening(home: Iterable[SignUp]) -> dict[Gathering, list[SignUp]]:
-    by_evening: dict[Gathering, list[SignUp]] = {}
-    for entry in home:
-        by_evening.setdefault(entry.gathering, []).append(entry)
-    return by_evening
 
 
 def _tell_all(gathering: Gathering, news: News) -> None:
@@ -285,14 +282,16 @@ def _tell(home: list[SignUp], news: News) -> None:
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "light": light_of(gathering).words,
     }
-    _write(home, news, facts)
+    _write(home, {gathering: home}, news, facts)
 
 
-def _write(home: list[SignUp], news: News, facts: dict[str, Any]) -> None:
+def _write(
+    home: list[SignUp], places: Places, news: News, facts: dict[str, Any]
+) -> None:
     """Write one household's letter into the book, with its calendar messages."""
     person, first, run = reader_of(home), home[0].gathering, news.run
-    to, where, by_evening = address_of(person), first.demonstration, _by_evening(home)
-    matters = [matter_of(row) for row in by_evening]
+    to, where = address_of(person), first.demonstration
+    matters = [matter_of(row) for row in places]
     said = {
         "person": person,
         "run": run,
@@ -309,7 +308,7 @@ def _write(home: list[SignUp], news: News, facts: dict[str, Any]) -> None:
         text=render_to_string(
             f"gatherings/mail/{news.template}.txt", said | facts | news.context
         ),
-        parts=_parts(by_evening, news, to),
+        parts=_parts(places, news, to) if to else [],
         now=news.now,
         about=matters[0],
         also=matters[1:],
@@ -340,36 +339,27 @@ def _moment(gathering: Gathering, moment: datetime) -> str:
     return f"{local:%H:%M}, {date_format(local, 'l j F')}"
 
 
-def _parts(
-    by_evening: Mapping[Gathering, list[SignUp]], news: News, to: str
-) -> list[post.Attachment]:
+def _parts(places: Places, news: News, to: str) -> list[post.Attachment]:
     """Return the calendar's own message of each evening, where there is one to send."""
-    parts = []
-    for gathering, mine in by_evening.items():
+    parts, method = [], news.method
+    for gathering, mine in places.items():
         # Who only waits has nothing in the calendar that could be changed.
         waits = all(entry.status == SignUpStatus.WAITING for entry in mine)
-        method = news.method
-        if to and method and (method == "CANCEL" or not waits):
-            parts.append(
-                _part(gathering, news, method, Person(reader_of(mine).name, to))
-            )
+        if method is None or (waits and method != "CANCEL"):
+            continue
+        where = gathering.demonstration
+        content = message(
+            method=method,
+            entry=calendar_entry(gathering),
+            organiser=Person(where.name, parseaddr(settings.DEFAULT_FROM_EMAIL)[1]),
+            attendee=Person(reader_of(mine).name, to),
+            timezone=where.time_zone,
+        )
+        day = gathering.starts_at.astimezone(where.zone).date().isoformat()
+        name = f"gathering-{day}.ics" if news.run else "gathering.ics"
+        kind = f"{post.CALENDAR}; method={method}"
+        parts.append(post.Attachment(name, content, kind))
     return parts
-
-
-def _part(
-    gathering: Gathering, news: News, method: Method, attendee: Person
-) -> post.Attachment:
-    where = gathering.demonstration
-    content = message(
-        method=method,
-        entry=calendar_entry(gathering),
-        organiser=Person(where.name, parseaddr(settings.DEFAULT_FROM_EMAIL)[1]),
-        attendee=attendee,
-        timezone=where.time_zone,
-    )
-    day = gathering.starts_at.astimezone(where.zone).date().isoformat()
-    name = f"gathering-{day}.ics" if news.run else "gathering.ics"
-    return post.Attachment(name, content, f"{post.CALENDAR}; method={method}")
 
 
 def _run(key: int) -> Run:

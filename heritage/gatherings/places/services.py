@@ -11,7 +11,7 @@ start, and the hour, are our own.)
 
 Arrival is the order of the lock: `SignUp.asked_at` never lies before that of the one
 let in earlier at the same station, so a queue never reorders itself by whose clock was
-read first. A free place goes past whoever would be refused it today: they keep their
+read first. A free place goes past those who would be refused it today: they keep their
 turn, hold up nobody, and ``tend`` looks again every few minutes. An adult and their
 children under 13 move up together or are passed over, since a queue that holds places
 for two would keep one from coming. A household that would come only together is given
@@ -67,7 +67,7 @@ def make_room(gathering: Gathering, station: Station, now: datetime) -> bool:
 def fill(gathering: Gathering, station: Station, now: datetime) -> int:
     """Move the queue up into the places that are free; return how many moved.
 
-    Whoever could not be given the place today keeps their turn, and it goes past
+    Who could not be given the place today keeps their turn, and it goes past
     them: it is theirs as soon as they have mended what is missing and one is free. An
     adult and the children who come only with them move up together or not at all.
     """
@@ -199,7 +199,7 @@ def _parties(
 ) -> list[list[SignUp]]:
     """Return who waits for a station, in their order, each with whom they come.
 
-    Whoever could not be given a place today is left out with all of their party.
+    Who could not be given a place today is left out with all of their party.
     """
     asks = ("volunteer__guardian", "station__briefing", "station__competence")
     rows = list(gathering.sign_ups.waiting().select_related(*asks))
@@ -207,7 +207,7 @@ def _parties(
         return []
     stations = {row.station_id: row.station for row in rows}
     known = known_of([row.volunteer for row in rows], gathering, stations.values())
-    # Once it has begun a place goes to whoever stands here, not to somebody at home.
+    # Once it has begun a place goes to those who stand here, not to somebody at home.
     here = gathering.turnout.here_at(now) if now >= gathering.starts_at else None
     there = here and set(here.values_list("volunteer", flat=True))
 
@@ -262,7 +262,7 @@ def _lapse(gathering: Gathering, entry: SignUp, now: datetime) -> list[SignUp]:
     return gone
 
 
-# What becomes of the children who come only with whoever gives a place up: it is
+# What becomes of the children who come only with somebody who gives a place up: it is
 # asked, they go too or, where the same person has another place there, they stay.
 Children = Literal["ask", "too", "stay"]
 
@@ -379,7 +379,7 @@ def enter(
 ) -> SignUp:
     """Write somebody in who may be: a place or, if there is none, the next turn.
 
-    The order of arrival is the order in which the lock let people in: whoever
+    The order of arrival is the order in which the lock let people in: who
     pressed a moment earlier but came to it later is not written before the others.
     """
     has_room = make_room(gathering, station, now) and has_adult(gathering, volunteer)
@@ -408,15 +408,14 @@ def place(entry: SignUp, station: Station, now: datetime) -> None:
 
 def fresh(station: Station, gathering: Gathering) -> Station:
     """Return a station of the gathering as it is now."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    found = asks.filter(pk=station.pk).first()
+    found = gathering.stations.with_asked().filter(pk=station.pk).first()
     if found is None:
         raise ValidationError(_("That station belongs to another gathering."))
     return found
 
 
 def require_free(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
-    """Refuse whoever may not be signed up by the asker, or is signed up already."""
+    """Refuse anybody whom the asker may not sign up, or who is signed up already."""
     require_answerable(gathering, volunteer, by)
     if gathering.sign_ups.live().by(volunteer).exists():
         raise ValidationError(_("%s is signed up already.") % volunteer)
@@ -429,7 +428,7 @@ def require_fit(
     *,
     may_wait: bool = False,
 ) -> None:
-    """Refuse whoever may not work at a station or, if that is enough, wait for it."""
+    """Refuse anybody who may not work at a station or, if that will do, wait for it."""
     known = known_of([volunteer], gathering, [station])
     found = refusal(station, gathering, volunteer, known)
     if found and not (may_wait and found.may_wait):

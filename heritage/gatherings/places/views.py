@@ -111,7 +111,7 @@ def _outcome(entry: SignUp) -> str:
 
 
 def _given_up(people: Sequence[Volunteer], reader: Volunteer | None) -> str:
-    """Say whose places are given up, to whoever gave them up."""
+    """Say whose places are given up, to the person who gave them up."""
     names = ", ".join(str(one) for one in people if one != reader)
     if reader not in people:
         return _("No longer coming: %s.") % names

@@ -1,6 +1,6 @@
 """Who might work where: the suggestion, and one person's place for the lead."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -55,8 +55,7 @@ class PlacePage:
 
 def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | None:
     """Return a place or turn by its key: six queries at most; None if given up."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = list(asks.in_order())
+    stations = list(gathering.stations.with_asked())
     rows = list(gathering.sign_ups.live().for_page())
     found = next((row for row in rows if row.pk == key), None)
     if found is None:
@@ -141,8 +140,7 @@ class Suggestion:
 
 def suggestion(gathering: Gathering, now: datetime) -> Suggestion:
     """Work out who might move: six queries at most, however many they are."""
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = list(asks.in_order())
+    stations = list(gathering.stations.with_asked())
     rows = list(gathering.sign_ups.live().for_page().with_wishes())
     known = known_of([row.volunteer for row in rows], gathering, stations)
     together = _together(rows)
@@ -158,18 +156,21 @@ def suggestion(gathering: Gathering, now: datetime) -> Suggestion:
             for move in found.moves
         ],
         moved_up=[entries[who] for who in found.moved_up],
-        gaps=[
-            StillShort(
-                named[gap.station],
-                gap.missing,
-                str(WHY_SHORT[gap.reason]),
-                [shown_name(entries[who].volunteer) for who in gap.not_yet],
-            )
-            for gap in found.gaps
-        ],
+        gaps=[_still_short(gap, named, entries) for gap in found.gaps],
         short_before=found.short_before,
         short_after=found.short_after,
         is_open=gathering.is_posted and now < gathering.starts_at,
+    )
+
+
+def _still_short(
+    gap: assignment.Gap, stations: Mapping[str, Station], entries: Mapping[str, SignUp]
+) -> StillShort:
+    return StillShort(
+        stations[gap.station],
+        gap.missing,
+        str(WHY_SHORT[gap.reason]),
+        [shown_name(entries[who].volunteer) for who in gap.not_yet],
     )
 
 

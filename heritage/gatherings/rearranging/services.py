@@ -56,7 +56,7 @@ def rearrange(
     """Move several people at once, so that two may change places.
 
     Each move is looked at again as things stand now; what cannot be done any more is
-    left out and said. Whoever is moved is told once; who had waited is asked whether
+    left out and said. Everybody moved is told once; who had waited is asked whether
     they come.
     """
     gathering = hold(gathering)
@@ -83,8 +83,7 @@ def rearrange(
 
 
 def _read(gathering: Gathering) -> _Evening:
-    asks = gathering.stations.select_related("briefing", "competence")
-    stations = {row.pk: row for row in asks.in_order()}
+    stations = {row.pk: row for row in gathering.stations.with_asked()}
     rows = gathering.sign_ups.live().for_page().with_wishes()
     entries = {row.pk: row for row in rows}
     people = [entry.volunteer for entry in entries.values()]

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.utils.dates import WEEKDAYS
@@ -75,7 +76,6 @@ def weekday_words(weekdays: list[int]) -> str:
 
 
 MOST_EVENINGS = 80
-FIVE_MINUTES = timedelta(minutes=5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +122,11 @@ class Evening:
         return f"{self.day}/{self.starts_at:%H%M}-{self.ends_at:%H%M}"
 
     @property
+    def times(self) -> dict[str, Any]:
+        """When it starts and ends, by the names of a gathering's fields."""
+        return {"starts_at": self.starts_at, "ends_at": self.ends_at}
+
+    @property
     def is_dark(self) -> bool:
         """Whether none of the times asked has light to work by."""
         lit, start = self.lit_until, self.starts_at
@@ -145,15 +150,15 @@ def evenings(
     """
     posted = _posted_between(demonstration, plan)
     by_sunset = any(work.stops_by_sunset for work in works)
-    found = []
+    rows = []
     for day in plan.days:
         one = _evening(demonstration, plan, day, now, by_sunset)
         start, end = one.starts_at, one.ends_at
         if start and end:
             there = [r for r in posted if r.starts_at < end and r.ends_at > start]
             one = replace(one, clashes=tuple(there))
-        found.append(one)
-    return found
+        rows.append(one)
+    return rows
 
 
 def _evening(

@@ -15,6 +15,7 @@ from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import fill_in, lock
 from heritage.gatherings.call.services import make_call
 from heritage.gatherings.ground.selectors import evening_of, local_moment
 from heritage.gatherings.ground.services import hold, hold_run
@@ -69,36 +70,24 @@ def post_run(
     something is posted at that time already is refused unless it is among
     ``knowing``: so the same run sent twice is posted once.
     """
-    Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
+    lock(demonstration)
     works = [StationKind(one.kind) for one in stations]
-    found = evenings(demonstration, plan, now, works)
-    chosen = _chosen(plan, found, days, knowing)
-    run = Run(
-        demonstration=demonstration,
-        title=details["title"],
-        weekdays=sorted(plan.weekdays),
-        first_day=plan.first_day,
-        last_day=plan.last_day,
-        starts=plan.starts,
-        ends=plan.ends,
-        left_out=_left_out(plan, days),
-        made_at=now,
-        made_by=by,
-    )
-    run.full_clean()
-    run.save()
-    status = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
-    same = {"demonstration": demonstration, "run": run, "status": status}
-    rows = [
-        Gathering(
-            **details,
-            **same,
-            starts_at=cast(datetime, one.starts_at),
-            ends_at=cast(datetime, one.ends_at),
-            revised_at=now,
-        )
-        for one in chosen
-    ]
+    chosen = _chosen(plan, evenings(demonstration, plan, now, works), days, knowing)
+    values = {
+        "title": details["title"],
+        "weekdays": sorted(plan.weekdays),
+        "first_day": plan.first_day,
+        "last_day": plan.last_day,
+        "starts": plan.starts,
+        "ends": plan.ends,
+        "left_out": _left_out(plan, days),
+        "made_at": now,
+        "made_by": by,
+    }
+    run = fill_in(Run(demonstration=demonstration), values)
+    same = {**details, "demonstration": demonstration, "run": run, "revised_at": now}
+    same["status"] = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
+    rows = [Gathering(**same, **one.times) for one in chosen]
     write_evenings(rows, stations, now)
     return run
 
@@ -143,30 +132,33 @@ def end_run(*, run: Run, by: User, now: datetime, note: str = "") -> int:
     """
     run = hold_run(run)
     words = note or _("The field is done: there is nothing left to pull.")
-    ended, off = 0, []
-    for row in run.gatherings.not_called_off().starting_after(now).for_page():
+    rows = list(run.gatherings.not_called_off().starting_after(now).for_page())
+    for row in rows:
         if row.is_draft:
             delete_draft(gathering=row)
         else:
-            make_call(
-                gathering=row,
-                readings={},
-                decision=Decision.OFF,
-                why_off=WhyOff.OTHER,
-                note=words,
-                by=by,
-                now=now,
-                key=uuid.uuid5(ENDS, f"{row.uid}/{row.sequence}"),
-                tells=False,
-            )
-            off.append(row.pk)
-        ended += 1
+            _call_off(row, words, by, now)
     if run.ended_at is None:
         run.ended_at = now
         run.save(update_fields=["ended_at"])
-    if off:
-        transaction.on_commit(partial(mail.run_called_off, run.pk, off, words, now))
-    return ended
+    keys = [row.pk for row in rows if not row.is_draft]
+    if keys:
+        transaction.on_commit(partial(mail.run_called_off, run.pk, keys, words, now))
+    return len(rows)
+
+
+def _call_off(row: Gathering, words: str, by: User, now: datetime) -> None:
+    make_call(
+        gathering=row,
+        readings={},
+        decision=Decision.OFF,
+        why_off=WhyOff.OTHER,
+        note=words,
+        by=by,
+        now=now,
+        key=uuid.uuid5(ENDS, f"{row.uid}/{row.sequence}"),
+        tells=False,
+    )
 
 
 @transaction.atomic
@@ -213,12 +205,12 @@ def edit_run(
     run = hold_run(run)
     rows = evenings_to_come(run, now)
     before: dict[int, Before] = {}
-    # Before the letters to whoever moves up, which may say more of an evening.
+    # Before the letters to those who move up, which may say more of an evening.
     transaction.on_commit(partial(mail.run_changed, run.pk, before, now))
     for row in rows:
         was = Before(row.starts_at, row.ends_at, row.place)
         try:
-            made = edit(
+            changed = edit(
                 gathering=row,
                 details=_details(row, changes, stations, by_light),
                 stations=_plans(row, stations),
@@ -228,9 +220,9 @@ def edit_run(
             )
         except ValidationError as error:
             raise _of_evening(row, error) from error
-        if made.sequence != row.sequence:
+        if changed.sequence != row.sequence:
             before[row.pk] = was
-    _say_on_run(run, changes)
+    _change_run(run, changes)
     return len(rows)
 
 
@@ -273,15 +265,13 @@ def _of_evening(row: Gathering, error: ValidationError) -> ValidationError:
     day = row.starts_at.astimezone(row.demonstration.zone).date()
     if not hasattr(error, "error_dict"):
         return ValidationError([on_day(day, words) for words in error.messages])
-    said = error.message_dict.items()
+    by_field = error.message_dict.items()
     return ValidationError(
-        {name: [on_day(day, one) for one in words] for name, words in said}
+        {name: [on_day(day, one) for one in words] for name, words in by_field}
     )
 
 
-def _say_on_run(run: Run, changes: Mapping[str, Any]) -> None:
-    told = [name for name in ("title", *CLOCKS) if name in changes]
-    for name in told:
-        setattr(run, name, changes[name])
-    run.full_clean()
-    run.save(update_fields=told)
+def _change_run(run: Run, changes: Mapping[str, Any]) -> None:
+    names = [name for name in ("title", *CLOCKS) if name in changes]
+    if names:
+        fill_in(run, {name: changes[name] for name in names})

@@ -120,7 +120,7 @@ def _say_posted(request: VolunteerRequest, form: RunForm) -> None:
 @never_cache
 @asks_and_takes
 def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change what is to come of a run; whoever is signed up is told."""
+    """Change what is to come of a run; everybody signed up is told."""
     row, now = run_of(request, pk), clock.now()
     to_come = selectors.evenings_to_come(row, now)
     if not to_come:
@@ -135,10 +135,9 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
         first_aiders=able_in_first_aid(request, to_come[0]),
     )
     if form.submit(run=row, now=now):
-        words = ngettext(
-            "%d evening is changed.", "%d evenings are changed.", form.saved
-        )
-        messages.success(request, words % form.saved)
+        number = form.saved
+        words = ngettext("%d evening is changed.", "%d evenings are changed.", number)
+        messages.success(request, words % number)
         return redirect(row)
     context = {"form": form, "rows": form.rows, "run": row, "to_come": len(to_come)}
     return render(request, "gatherings/run_edit.html", context)
