@@ -113,7 +113,7 @@ class Slip:
 
 
 def read_slip(
-    said: Any, *, sent_at: Any = None, photograph: bytes | None = None
+    entry: Any, *, sent_at: Any = None, photograph: bytes | None = None
 ) -> Slip:
     """Read one slip as a phone sent it.
 
@@ -122,27 +122,27 @@ def read_slip(
     Unreadable
         If its key or its kind cannot be made out.
     """
-    if not isinstance(said, Mapping):
+    if not isinstance(entry, Mapping):
         raise Unreadable
     try:
-        key, kind = uuid.UUID(str(said.get("key"))), Kind(str(said.get("kind")))
+        key, kind = uuid.UUID(str(entry.get("key"))), Kind(str(entry.get("kind")))
     except ValueError as error:
         raise Unreadable from error
-    data = said.get("data")
+    data = entry.get("data")
     return Slip(
         key=key,
         kind=kind,
         data=data if isinstance(data, Mapping) else {},
-        phone_time=read_moment(said.get("at")),
+        phone_time=read_moment(entry.get("at")),
         sent_at=read_moment(sent_at),
         photograph=photograph,
     )
 
 
-def read_moment(said: Any) -> datetime | None:
+def read_moment(written: Any) -> datetime | None:
     """Read a moment as a phone writes it; what makes no sense is no moment."""
     try:
-        moment = datetime.fromisoformat(str(said))
+        moment = datetime.fromisoformat(str(written))
     except ValueError:
         return None
     if moment.tzinfo is None or moment.year not in YEARS:
@@ -150,9 +150,9 @@ def read_moment(said: Any) -> datetime | None:
     return moment.astimezone(UTC)
 
 
-def clean_text(said: Any) -> str:
+def clean_text(written: Any) -> str:
     """Return text with no NUL and no half of a character, trimmed."""
-    whole = str(said).encode("utf-8", "ignore").decode("utf-8")
+    whole = str(written).encode("utf-8", "ignore").decode("utf-8")
     return whole.replace("\0", "").strip()
 
 
@@ -418,12 +418,12 @@ def names_apart(gathering: Gathering) -> list[Apart]:
         return []
     people = by_folded_name(gathering.demonstration)
     came = dict(gathering.turnout.values_list("volunteer_id", "arrived_at"))
-    found = [
+    apart = [
         Apart(row, _others(row.volunteer, people, came))
         for row in receipts
         if row.volunteer
     ]
-    return [one for one in found if one.namesakes]
+    return [one for one in apart if one.namesakes]
 
 
 def evenings_to_settle(demonstration: Demonstration) -> list[Gathering]:
@@ -431,12 +431,12 @@ def evenings_to_settle(demonstration: Demonstration) -> list[Gathering]:
     rows = Receipt.objects.of(demonstration).to_settle()
     receipts = list(rows.select_related("gathering__demonstration", "volunteer"))
     people = by_folded_name(demonstration) if receipts else {}
-    found = {
+    evenings = {
         row.gathering: None
         for row in receipts
         if row.volunteer and _others(row.volunteer, people, {})
     }
-    return list(found)
+    return list(evenings)
 
 
 def _others(

@@ -36,7 +36,7 @@ from heritage.fieldlog.models import (
 )
 from heritage.fieldlog.selectors import Slip, people_of, person_of
 from heritage.gatherings.gate import services as gate
-from heritage.gatherings.ground.services import hold
+from heritage.gatherings.ground.services import lock_gathering
 from heritage.gatherings.models import Gathering, Muster
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
@@ -296,8 +296,8 @@ def heard(desk: Desk) -> Kept:
         read_by=reader,
     )
     words = _("%(who)s heard “%(what)s”, version %(number)d, read by %(reader)s.")
-    said = {"who": person, "what": version.briefing, "number": version.number}
-    return Kept(words % {**said, "reader": reader}, person)
+    values = {"who": person, "what": version.briefing, "number": version.number}
+    return Kept(words % {**values, "reader": reader}, person)
 
 
 COMERS: dict[Kind, Callable[[Desk], Kept]] = {
@@ -420,7 +420,7 @@ def receive(*, gathering: Gathering, slip: Slip, by: User, now: datetime) -> Rec
     # A photograph is read before the lock, for that takes its time.
     prepared, refusal = _made_ready(slip)
     with transaction.atomic():
-        gathering = hold(gathering)
+        gathering = lock_gathering(gathering)
         earlier = _earlier(gathering, slip)
         if earlier:
             return earlier

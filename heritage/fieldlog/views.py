@@ -60,12 +60,12 @@ def state(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Tell a phone tonight's names, how things stand, and the token to send with."""
     now = clock.now()
     tonight = selectors.field_state(_gathering(request, pk), now)
-    told = _told(tonight) | {"now": now.isoformat(), "token": get_token(request)}
+    answer = _told(tonight) | {"now": now.isoformat(), "token": get_token(request)}
     me = request.standing.volunteer
-    told["reader"] = {"id": str(me.pk), "name": me.name} if me else None
-    held = request.GET.get("have", "").split(",")
-    told["briefings"] = [_briefing(one, held) for one in tonight.versions]
-    return JsonResponse(told)
+    answer["reader"] = {"id": str(me.pk), "name": me.name} if me else None
+    known = request.GET.get("have", "").split(",")
+    answer["briefings"] = [_briefing(one, known) for one in tonight.versions]
+    return JsonResponse(answer)
 
 
 @opens_to(Role.LEAD)
@@ -118,10 +118,10 @@ def book(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_safe
 def worker(request: Request) -> HttpResponse:
     """Send the service worker from above the pages it keeps."""
-    found = finders.find("fieldlog/worker.js")
-    if not isinstance(found, str):
+    path = finders.find("fieldlog/worker.js")
+    if not isinstance(path, str):
         raise Http404
-    with open(found, "rb") as file:
+    with open(path, "rb") as file:
         response = HttpResponse(file.read(), content_type="text/javascript")
     response["Cache-Control"] = "no-cache"
     return response
@@ -248,17 +248,17 @@ def _station(one: StationOffer) -> dict[str, Any]:
     }
 
 
-def _briefing(version: BriefingVersion, held: list[str]) -> dict[str, Any]:
+def _briefing(version: BriefingVersion, known: list[str]) -> dict[str, Any]:
     """Tell the words to be read aloud; of what a phone holds already only the title."""
-    told: dict[str, Any] = {"id": str(version.pk), "title": version.briefing.title}
-    told["number"] = version.number
-    if str(version.pk) not in held:
+    answer: dict[str, Any] = {"id": str(version.pk), "title": version.briefing.title}
+    answer["number"] = version.number
+    if str(version.pk) not in known:
         words = version.content
         parts = {"parts": parts_of(words), "open": open_parts(words)}
-        told["words"] = render_to_string(
+        answer["words"] = render_to_string(
             "briefings/_words.html", {"words": words} | parts
         )
-    return told
+    return answer
 
 
 def _iso(moment: datetime | None) -> str | None:

@@ -746,8 +746,8 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
 
     def last_asked(self) -> datetime | None:
         """Return when the last of them asked."""
-        found: datetime | None = self.aggregate(last=Max("asked_at"))["last"]
-        return found
+        last: datetime | None = self.aggregate(last=Max("asked_at"))["last"]
+        return last
 
     def at_work(self, people: list[int], works: Iterable[str]) -> Self:
         """Keep some people's places at stations of some kinds, soonest first."""
@@ -1044,14 +1044,14 @@ class Call(models.Model):
     @property
     def conditions_in_words(self) -> list[str]:
         """What was weighed, each with the forecast it came from, if it did."""
-        said = []
+        parts = []
         for name, value in self.conditions.items():
             words = str(WORDS[name]) % f"{value:.1f}".removesuffix(".0")
             source = self.sources.get(name)
             if source:
                 words += " " + _("(forecast for %(hour)s, read at %(read)s)") % source
-            said.append(words)
-        return said
+            parts.append(words)
+        return parts
 
 
 class RainAheadQuerySet(OwnedQuerySet["RainAhead"]):

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.models import Briefing
 from heritage.gatherings.asked.selectors import day_of, is_barred_today
-from heritage.gatherings.ground.services import hold
+from heritage.gatherings.ground.services import lock_gathering
 from heritage.gatherings.letters import mail
 from heritage.gatherings.letters.mail import Before
 from heritage.gatherings.models import (
@@ -63,7 +63,7 @@ class StationPlan:
 
 
 def set_stations(gathering: Gathering, plans: Sequence[StationPlan]) -> None:
-    """Give a gathering, which is held, the stations planned and no others."""
+    """Give a gathering, which is locked, the stations planned and no others."""
     require_plans(gathering.demonstration, plans, gathering.stage)
     kept = {plan.station.pk for plan in plans if plan.station}
     for station in gathering.stations.in_order():
@@ -109,8 +109,8 @@ def require_water_briefed(
                 "%(station)s is work at the water, and the briefing “%(briefing)s” "
                 "names none of its dangers. Choose another, or add them to it."
             )
-            said = {"station": one.title, "briefing": one.briefing}
-            raise ValidationError(words % said)
+            values = {"station": one.title, "briefing": one.briefing}
+            raise ValidationError(words % values)
 
 
 def speaks_of_water(briefing: Briefing) -> bool:
@@ -215,12 +215,12 @@ def write_evenings(
     if any(plan.station for plan in stations):
         raise ValidationError(_("That station belongs to another gathering."))
     Gathering.objects.bulk_create(rows)
-    made = [
+    new_stations = [
         Station(gathering=row, **plan.values()) for row in rows for plan in stations
     ]
-    for station in made[: len(stations)]:
+    for station in new_stations[: len(stations)]:
         station.full_clean(exclude=["gathering"])
-    Station.objects.bulk_create(made)
+    Station.objects.bulk_create(new_stations)
     if not first.is_draft:
         _require_guards(first, [plan.kind for plan in stations], now)
 
@@ -245,7 +245,7 @@ def edit(
     A change of several evenings is told together, and so not of each (``tells``).
     What was entered afterwards was never announced, so nothing of it moves.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     before = Before(gathering.starts_at, gathering.ends_at, gathering.place)
     was_draft = gathering.is_draft
     changed = _fill_in(gathering, details)
@@ -304,7 +304,7 @@ def put_off(
 
     Asked twice for the same time, it is moved once.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     if gathering.is_called_off:
         raise ValidationError(
             _(
@@ -326,7 +326,7 @@ def put_off(
 @transaction.atomic
 def delete_draft(*, gathering: Gathering) -> None:
     """Throw a draft away; what was posted can only be called off."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     if not gathering.is_draft:
         raise ValidationError(
             _("It has been posted, and people may have seen it. Call it off instead.")

@@ -9,7 +9,7 @@ from django.test import Client, override_settings
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.gatherings.ground.services import hold
+from heritage.gatherings.ground.services import lock_gathering
 from heritage.gatherings.models import SignUp, SignUpStatus
 from heritage.gatherings.places import services as places
 from heritage.people.models import Letter
@@ -124,7 +124,7 @@ class CrowdTests(RushCase):
         arrived, answers, names = [], [], {}
 
         def hold_and_say(gathering):
-            held = hold(gathering)
+            held = lock_gathering(gathering)
             # The lock is ours alone from here to the commit.
             arrived.append(threading.get_ident())
             return held
@@ -136,7 +136,7 @@ class CrowdTests(RushCase):
                 answers.append(browser.post(url, said).status_code)
                 connections.close_all()
 
-        with mock.patch.object(places, "hold", hold_and_say):
+        with mock.patch.object(places, "lock_gathering", hold_and_say):
             self.together(press, CROWD)
         rows = self.rows_of(SignUp.objects.order_by("pk"))
         assert answers == [302] * CROWD

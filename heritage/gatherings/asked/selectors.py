@@ -302,14 +302,14 @@ def machine_warnings(
         why = works_stopped(where, now, stage, works)
     else:
         why = guards_missing(where, stage, works)
-    said: dict[str, list[str]] = {}
+    by_reason: dict[str, list[str]] = {}
     for row in rows:
         if row.kind in why:
-            said.setdefault(why[row.kind], []).append(row.title)
+            by_reason.setdefault(why[row.kind], []).append(row.title)
     return [
         _("%(stations)s: %(why)s %(mend)s")
         % {"stations": ", ".join(titles), "why": words, "mend": how_to_mend()}
-        for words, titles in said.items()
+        for words, titles in by_reason.items()
     ]
 
 
@@ -405,21 +405,21 @@ def first_aid_warnings(gathering: Gathering) -> list[str]:
     chosen = gathering.first_aider
     if chosen is None:
         return [_("No first-aider is chosen. Choose one before people come.")]
-    said = []
+    warnings = []
     if chosen not in first_aiders(gathering.demonstration, day_of(gathering)):
-        said.append(
+        warnings.append(
             _("%s's first aid is not confirmed, or runs out before the day.") % chosen
         )
     if chosen.pk == gathering.lead_id:
-        said.append(
+        warnings.append(
             _("%s is lead and first-aider. A first-aider has no other duty.") % chosen
         )
     if gathering.sign_ups.held().by(chosen).exists():
-        said.append(
+        warnings.append(
             _("%s has a place at a station too. A first-aider has no other duty.")
             % chosen
         )
-    return said
+    return warnings
 
 
 def possible_first_aiders(
@@ -441,15 +441,15 @@ class ToCall:
     @property
     def contacts(self) -> list[tuple[str, str]]:
         """Whom to call and their number: as named, and a child's guardian too."""
-        person, found = self.volunteer, []
+        person, contacts = self.volunteer, []
         if person.emergency_phone:
-            found.append((person.emergency_name, person.emergency_phone))
+            contacts.append((person.emergency_name, person.emergency_phone))
         guardian = person.guardian
         if guardian and guardian.phone:
-            found.append((guardian.name, guardian.phone))
-        if guardian and guardian.emergency_phone and not found:
-            found.append((guardian.emergency_name, guardian.emergency_phone))
-        return found
+            contacts.append((guardian.name, guardian.phone))
+        if guardian and guardian.emergency_phone and not contacts:
+            contacts.append((guardian.emergency_name, guardian.emergency_phone))
+        return contacts
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,8 +27,8 @@ def weigh(
         By field, where there is nothing to weigh: they are grown up, too young
         whatever is decided, or the work asks for no decision.
     """
-    held = Volunteer.objects.select_for_update(of=("self",))
-    volunteer = held.select_related("demonstration").get(pk=volunteer.pk)
+    rows = Volunteer.objects.select_for_update(of=("self",))
+    volunteer = rows.select_related("demonstration").get(pk=volunteer.pk)
     require_organiser(volunteer.demonstration, by)
     _require_something_to_weigh(volunteer, work, now)
     row = Weighing(

@@ -46,7 +46,7 @@ def filled_in(sent: QueryDict, forecast: EveningForecast, zone: ZoneInfo) -> Que
 
     What somebody typed at the gate is never typed over.
     """
-    data, told = sent.copy(), {}
+    data, fields = sent.copy(), {}
     unit = data.get("wind_in") or "mph"
     data["wind_in"] = unit
     for name, seen in forecast.readings.items():
@@ -55,15 +55,15 @@ def filled_in(sent: QueryDict, forecast: EveningForecast, zone: ZoneInfo) -> Que
             continue
         value = seen.value / WIND[unit] if field == "wind" else seen.value
         data[field] = f"{value:.1f}"
-        told[field] = {
+        fields[field] = {
             "text": data[field],
             "in": unit,
             "hour": f"{seen.hour.astimezone(zone):%H:%M}",
             "read": f"{forecast.read_at.astimezone(zone):%H:%M}",
         }
     thunder = forecast.thunder_at
-    said = {"fields": told, "thunder_at": thunder and thunder.isoformat()}
-    data["foreseen"] = signing.dumps(said, salt=SALT)
+    foreseen = {"fields": fields, "thunder_at": thunder and thunder.isoformat()}
+    data["foreseen"] = signing.dumps(foreseen, salt=SALT)
     return data
 
 
@@ -149,22 +149,22 @@ class CallForm(ServiceForm):
     def clean_foreseen(self) -> dict[str, Any]:
         """Return what the forecast filled in; what was not signed here is nothing."""
         try:
-            told: dict[str, Any] = signing.loads(
+            foreseen: dict[str, Any] = signing.loads(
                 self.cleaned_data["foreseen"], salt=SALT, max_age=FORESEEN_FOR
             )
         except signing.BadSignature:
             return {}
-        return told
+        return foreseen
 
     def sources(self) -> dict[str, dict[str, str]]:
         """Return which readings are the forecast's still, and not typed over."""
-        told = self.cleaned_data["foreseen"].get("fields", {})
-        if "wind" in told and self.data.get("wind_in") != told["wind"]["in"]:
-            told = {name: said for name, said in told.items() if name != "wind"}
+        fields = self.cleaned_data["foreseen"].get("fields", {})
+        if "wind" in fields and self.data.get("wind_in") != fields["wind"]["in"]:
+            fields = {name: source for name, source in fields.items() if name != "wind"}
         return {
-            NAMES.get(name, name): {"hour": said["hour"], "read": said["read"]}
-            for name, said in told.items()
-            if self.data.get(name) == said["text"]
+            NAMES.get(name, name): {"hour": source["hour"], "read": source["read"]}
+            for name, source in fields.items()
+            if self.data.get(name) == source["text"]
         }
 
     @property
@@ -173,14 +173,17 @@ class CallForm(ServiceForm):
         fields = {read: field for field, read in NAMES.items()}
         return [
             _("%(what)s for %(hour)s, read at %(read)s")
-            % (said | {"what": str(self.fields[fields.get(name, name)].label).lower()})
-            for name, said in self.sources().items()
+            % (
+                source
+                | {"what": str(self.fields[fields.get(name, name)].label).lower()}
+            )
+            for name, source in self.sources().items()
         ]
 
     def thunder_at(self) -> datetime | None:
         """Return when the forecast that was read has thunder."""
-        told = self.cleaned_data["foreseen"].get("thunder_at")
-        return datetime.fromisoformat(told) if told else None
+        moment = self.cleaned_data["foreseen"].get("thunder_at")
+        return datetime.fromisoformat(moment) if moment else None
 
     def readings(self) -> dict[str, float | None]:
         """Return what was read, in the units of the calculation."""

@@ -47,12 +47,12 @@ def advise(
     known = {name: readings.get(name) for name in READINGS}
     start = max(now, gathering.starts_at)
     known["light_hours"] = light_of(gathering).hours_left(start, gathering.ends_at)
-    found: Call = call(Conditions(**known))
+    result: Call = call(Conditions(**known))
     conditions = {
         name: round(value, 3) for name, value in known.items() if value is not None
     }
-    decision = Decision(found.verdict.value)
-    reasons = tuple(in_words(reason, CALL_WORDS) for reason in found.reasons)
+    decision = Decision(result.verdict.value)
+    reasons = tuple(in_words(reason, CALL_WORDS) for reason in result.reasons)
     if thunder_at:
         at = f"{thunder_at.astimezone(gathering.demonstration.zone):%H:%M}"
         reasons += (_("Thunder is forecast for %s: have shelter ready.") % at,)

@@ -28,7 +28,7 @@ from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in
 from heritage.gatherings.call.selectors import Advice, advise
-from heritage.gatherings.ground.services import hold, require_lead
+from heritage.gatherings.ground.services import lock_gathering, require_lead
 from heritage.gatherings.letters import mail
 from heritage.gatherings.models import (
     Call,
@@ -77,7 +77,7 @@ def make_call(
     ``thunder_at`` when the forecast has thunder. A call on several evenings
     at once is told together, and so not of each (``tells``).
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     key = key or uuid.uuid4()
     earlier = gathering.calls.filter(key=key).first()
@@ -98,9 +98,9 @@ def make_call(
         "made_by": by,
         "key": key,
     }
-    made = fill_in(Call(gathering=gathering), values)
-    _carry_out(gathering, made, now, tells)
-    return made
+    call = fill_in(Call(gathering=gathering), values)
+    _carry_out(gathering, call, now, tells)
+    return call
 
 
 def _require_callable(
@@ -136,12 +136,12 @@ def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
         )
 
 
-def _carry_out(gathering: Gathering, made: Call, now: datetime, tells: bool) -> None:
-    since, before = _streak(gathering, made)
-    off, was_off = made.decision == Decision.OFF, gathering.is_called_off
+def _carry_out(gathering: Gathering, call: Call, now: datetime, tells: bool) -> None:
+    since, before = _streak(gathering, call)
+    off, was_off = call.decision == Decision.OFF, gathering.is_called_off
     if tells:
-        tell = _letter(Decision(made.decision), before)
-        transaction.on_commit(partial(tell, made.pk, since.pk))
+        tell = _letter(Decision(call.decision), before)
+        transaction.on_commit(partial(tell, call.pk, since.pk))
     if off == was_off:
         return
     gathering.status = GatheringStatus.CALLED_OFF if off else GatheringStatus.POSTED
@@ -154,11 +154,11 @@ def _carry_out(gathering: Gathering, made: Call, now: datetime, tells: bool) -> 
         fill(gathering, station, now)
 
 
-def _streak(gathering: Gathering, made: Call) -> tuple[Call, str]:
+def _streak(gathering: Gathering, call: Call) -> tuple[Call, str]:
     """Return the call that first said what holds now, and what was said before it."""
-    since = made
+    since = call
     for earlier in gathering.calls.newest_first():
-        if earlier.decision != made.decision:
+        if earlier.decision != call.decision:
             return since, earlier.decision
         since = earlier
     return since, ""
@@ -254,8 +254,8 @@ def why_not(error: ForecastError) -> str:
 def _keep_rain(where: Demonstration, forecast: Forecast, now: datetime) -> None:
     """Keep the rain of all its hours, for the finish forecast's next days."""
     hours = {hour.starts.isoformat(): hour.rain_mm_per_h for hour in forecast.hours}
-    said = {"made_at": forecast.made_at, "read_at": now, "hours": hours}
-    RainAhead.objects.update_or_create(demonstration=where, defaults=said)
+    values = {"made_at": forecast.made_at, "read_at": now, "hours": hours}
+    RainAhead.objects.update_or_create(demonstration=where, defaults=values)
 
 
 def _of_evening(hours: tuple[Hour, ...], now: datetime) -> EveningForecast:

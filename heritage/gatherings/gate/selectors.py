@@ -178,14 +178,14 @@ def _barred(
     stations = {row.pk: row for row in gathering.stations.with_asked()}
     still = standing_still(gathering, stations.values())
     known = known_of([row.volunteer for row in places], gathering, stations.values())
-    found = {
+    refusals = {
         row.volunteer_id: refusal(
             stations[row.station_id], gathering, row.volunteer, known
         )
         or still.get(row.station_id)
         for row in places
     }
-    return {key: why for key, why in found.items() if why}, still
+    return {key: why for key, why in refusals.items() if why}, still
 
 
 def _by_name(person: Volunteer) -> tuple[str, int]:
@@ -238,8 +238,8 @@ class StationsFor:
     @property
     def to_hear(self) -> tuple[BriefingVersion, ...]:
         """Each text once that would open a station to them."""
-        found = {one.to_hear.pk: one.to_hear for one in self.choices if one.to_hear}
-        return tuple(found.values())
+        versions = {one.to_hear.pk: one.to_hear for one in self.choices if one.to_hear}
+        return tuple(versions.values())
 
 
 def stations_for(
@@ -443,11 +443,11 @@ class _Evening(NamedTuple):
 def _person_stations(
     person: Volunteer, own: Station | None, evening: _Evening
 ) -> PersonStations:
-    found = {
+    refusals = {
         key: evening.against(person, station, evening.known)
         for key, station in evening.stations.items()
     }
-    why = found.get(own.pk) if own else None
+    why = refusals.get(own.pk) if own else None
     briefed = {
         key: evening.against(person, station, evening.briefed(person))
         for key, station in evening.stations.items()
@@ -458,21 +458,21 @@ def _person_stations(
         if (person.pk, briefing) in evening.known.heard
     )
     return PersonStations(
-        own, why.short if why else "", _in_words(found), _in_words(briefed), heard
+        own, why.short if why else "", _in_words(refusals), _in_words(briefed), heard
     )
 
 
 def _offer(station: Station, evening: _Evening) -> StationOffer:
     """Say what a station asks that somebody unheard of cannot have."""
     where = evening.gathering.demonstration
-    found, briefed = {}, {}
+    unheard, briefed = {}, {}
     for band in AgeBand:
         person = Volunteer(demonstration=where, age_band=band)
-        found[band.value] = evening.against(person, station, Known())
+        unheard[band.value] = evening.against(person, station, Known())
         all_heard = Known(heard=evening.briefed(person).heard)
         briefed[band.value] = evening.against(person, station, all_heard)
     version = evening.versions.get(station.briefing_id or 0)
-    return StationOffer(station, _in_words(found), _in_words(briefed), version)
+    return StationOffer(station, _in_words(unheard), _in_words(briefed), version)
 
 
 def _versions(stations: Iterable[Station]) -> dict[int, BriefingVersion]:

@@ -27,7 +27,11 @@ from heritage.common.rows import fill_in
 from heritage.gatherings.asked.selectors import standing_still
 from heritage.gatherings.gate.selectors import not_seen
 from heritage.gatherings.ground.selectors import named
-from heritage.gatherings.ground.services import hold, require_lead, require_on_list
+from heritage.gatherings.ground.services import (
+    lock_gathering,
+    require_lead,
+    require_on_list,
+)
 from heritage.gatherings.models import (
     Awaited,
     Gathering,
@@ -62,7 +66,7 @@ def free_places(*, gathering: Gathering, by: User, now: datetime) -> list[SignUp
     ValidationError
         While people are still given time to come, and once the gathering is over.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if not gathering.is_posted:
         raise ValidationError(_("This gathering is not going on."))
@@ -90,7 +94,7 @@ def take_back_in(gathering: Gathering, volunteer: Volunteer, at: datetime) -> No
     """Give somebody who came late their place again, where there is room.
 
     Where there is none they are here without a station, and the lead gives them one.
-    Called with the gathering held.
+    Called with the gathering locked.
     """
     entry = gathering.sign_ups.not_come().by(volunteer).first()
     # A time put right to before the start is no reason to call anybody from home.
@@ -126,7 +130,7 @@ def record_turnout(
     by: User,
 ) -> Turnout:
     """Write down that somebody came, or put their times right."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if gathering.is_draft:
         raise ValidationError(_("This gathering has not been posted yet."))
@@ -159,7 +163,7 @@ def _count_too(row: Turnout) -> None:
 @transaction.atomic
 def record_list(*, gathering: Gathering, marks: Sequence[Mark], by: User) -> None:
     """Write down a whole list: who is unmarked is struck from it."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     for mark in marks:
         if mark.arrived_at is None:
@@ -212,7 +216,7 @@ def write_in(
     name: str = "",
 ) -> Turnout:
     """Put a walk-in on the list: somebody known, or a name heard at the gate."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if volunteer is None:
         volunteer = add_volunteer(
@@ -259,7 +263,7 @@ def write_in_by_name(
     ValidationError
         If it says no child's age, or the adult was not here.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if guardian is not None:
         if age_band not in AgeBand.values or age_band == AgeBand.ADULT:
@@ -370,7 +374,7 @@ def depart(
 @transaction.atomic
 def stay(*, gathering: Gathering, volunteer: Volunteer, by: User) -> Turnout:
     """Take back that somebody went."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     arrived_at = _arrived(gathering, volunteer).arrived_at
     return record_turnout(
@@ -504,8 +508,8 @@ def _full(gathering: Gathering, station: Station) -> str:
         "be freed at the gate; before, take one off the list."
     )
     free_from = gathering.grace_ends_at.astimezone(gathering.demonstration.zone)
-    said = {"names": ", ".join(names), "from": f"{free_from:%H:%M}"}
-    return words % {"station": station, **said}
+    values = {"names": ", ".join(names), "from": f"{free_from:%H:%M}"}
+    return words % {"station": station, **values}
 
 
 def _stand(
@@ -533,11 +537,11 @@ def _stand(
 def _gate(
     gathering: Gathering, by: User, now: datetime, said_at: datetime | None = None
 ) -> Gathering:
-    """Hold the gathering for its lead, while its gate is open.
+    """Lock the gathering for its lead, while its gate is open.
 
     What was said on a phone is taken at any hour: nothing that it counted is lost.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if said_at is None and not _is_open(gathering, now):
         raise ValidationError(
@@ -566,7 +570,7 @@ def call_everybody_out(
     Everybody whom the gate shows as here is to be counted, and everybody whom a phone
     showed as here when it was pressed there (``here``, ``called_at``).
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     key, shown = key or uuid.uuid4(), list(here)
     muster = gathering.musters.open().first() or gathering.musters.keyed(key).first()
@@ -594,7 +598,7 @@ def call_everybody_out(
 @transaction.atomic
 def see(*, muster: Muster, volunteer: Volunteer, by: User, now: datetime) -> Safe:
     """Tick somebody seen at the meeting point; two leads may both have seen them."""
-    gathering = hold(muster.gathering)
+    gathering = lock_gathering(muster.gathering)
     require_lead(gathering, by)
     if volunteer.demonstration_id != gathering.demonstration_id:
         raise ValidationError(_("They are no volunteer of this demonstration."))
@@ -620,7 +624,7 @@ def see_new(
     list while they count. A child is written in with the adult who answers for them,
     or who stays with them now; that adult need not be on the list themselves.
     """
-    hold(muster.gathering)
+    lock_gathering(muster.gathering)
     known = named(muster.gathering, name)
     if len(known) == 1 and not muster.safe.of_person(known[0]).exists():
         if not muster.awaited.of_person(known[0]).exists():
@@ -640,7 +644,7 @@ def see_new(
 @transaction.atomic
 def unsee(*, muster: Muster, volunteer: Volunteer, by: User) -> None:
     """Take back that somebody was seen: the wrong line was pressed."""
-    gathering = hold(muster.gathering)
+    gathering = lock_gathering(muster.gathering)
     require_lead(gathering, by)
     if muster.closed_at:
         raise ValidationError(_("This head-count has ended."))
@@ -652,7 +656,7 @@ def end_head_count(
     *, muster: Muster, by: User, now: datetime, note: str = ""
 ) -> Muster:
     """End a head-count; with somebody not seen, only with words about them."""
-    gathering = hold(muster.gathering)
+    gathering = lock_gathering(muster.gathering)
     require_lead(gathering, by)
     muster = gathering.musters.get(pk=muster.pk)
     if muster.closed_at:

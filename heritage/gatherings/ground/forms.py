@@ -186,17 +186,17 @@ class StationForm(forms.Form):
     def asks(self) -> list[str]:
         """What the folded part of the row says, in a few words."""
         age = dict(AGES).get(self["least_age"].value() or AgeBand.FROM_16)
-        said = [str(age)] if age else []
+        parts = [str(age)] if age else []
         if fewest := self["fewest"].value():
-            said.append(str(_("at least %s")) % fewest)
+            parts.append(str(_("at least %s")) % fewest)
         for name in ("competence", "briefing"):
             field = cast("forms.ModelChoiceField[Any]", self.fields[name])
             value = str(self[name].value() or "")
             offered = cast("Iterable[tuple[Any, Any]]", field.choices)
-            said += [
+            parts += [
                 str(label) for key, label in offered if value and value == str(key)
             ]
-        return [words for words in said if words]
+        return [words for words in parts if words]
 
     @property
     def has_folded_errors(self) -> bool:
@@ -205,8 +205,8 @@ class StationForm(forms.Form):
 
     def is_station(self, data: dict[str, Any]) -> bool:
         """Tell whether the row says anything, and is not to be taken away."""
-        said = any(data.get(name) for name in ("kind", "title", "places", "note"))
-        return (said or "places" in self.errors) and not data.get("remove")
+        is_filled = any(data.get(name) for name in ("kind", "title", "places", "note"))
+        return (is_filled or "places" in self.errors) and not data.get("remove")
 
     def plan(self) -> StationPlan | None:
         """Return the station the row asks for, or None for an empty row."""

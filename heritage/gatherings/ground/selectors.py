@@ -167,7 +167,7 @@ def was(gathering: Gathering) -> str:
     """Say when and where a gathering that has moved was first to be, or nothing."""
     place, first = gathering.moved_from_place, gathering.moved_from
     start = first and first.astimezone(gathering.demonstration.zone)
-    said = {
+    values = {
         "place": place,
         "day": start and date_format(start, "l j F Y"),
         "start": start and f"{start:%H:%M}",
@@ -180,7 +180,7 @@ def was(gathering: Gathering) -> str:
         words = _("It was to meet at %(place)s.")
     else:
         return ""
-    return words % said
+    return words % values
 
 
 def folded(name: str) -> str:
@@ -190,10 +190,10 @@ def folded(name: str) -> str:
 
 def by_folded_name(demonstration: Demonstration) -> dict[str, list[Volunteer]]:
     """Return a demonstration's people by their names as those are compared."""
-    found: dict[str, list[Volunteer]] = {}
+    people: dict[str, list[Volunteer]] = {}
     for person in Volunteer.objects.of(demonstration).active().by_name():
-        found.setdefault(folded(person.name), []).append(person)
-    return found
+        people.setdefault(folded(person.name), []).append(person)
+    return people
 
 
 def named(gathering: Gathering, name: str) -> list[Volunteer]:
@@ -226,8 +226,8 @@ def address(gathering: Gathering) -> str:
 
 
 def _description(gathering: Gathering) -> str:
-    told = [was(gathering), gathering.note]
-    lines = [words for words in told if words]
+    parts = [was(gathering), gathering.note]
+    lines = [words for words in parts if words]
     if gathering.bring:
         lines.append(_("Bring: %s") % gathering.bring)
     lines.append(_("The light: %s.") % light_of(gathering).words)
@@ -262,19 +262,19 @@ def matter_of(gathering: Gathering) -> str:
 
 def call_in_words(gathering: Gathering, call: Call) -> str:
     """Say the call as a short text for a telephone; it names nobody."""
-    said = {
+    decision = {
         Decision.GO: _("Going ahead"),
         Decision.HOLD: _("On hold, please wait for word before you set out"),
         Decision.OFF: _("Called off, please don't come"),
     }[Decision(call.decision)]
     words = _("%(said)s: %(title)s, %(when)s, %(place)s.") % {
-        "said": said,
+        "said": decision,
         "title": gathering.title,
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "place": gathering.place,
     }
-    told = [words, call.note, gathering.demonstration.name, address(gathering)]
-    return "\n".join(line for line in told if line)
+    lines = [words, call.note, gathering.demonstration.name, address(gathering)]
+    return "\n".join(line for line in lines if line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,8 +327,8 @@ class Filling:
     @property
     def words(self) -> str:
         """Say what is short, full or free, and who waits or has yet to answer."""
-        said = [self._state(), *self._more()]
-        return ", ".join(said)
+        parts = [self._state(), *self._more()]
+        return ", ".join(parts)
 
     def _state(self) -> str:
         if self.short:
@@ -346,12 +346,12 @@ class Filling:
         return words % {"free": self.free, "places": self.places}
 
     def _more(self) -> list[str]:
-        said = []
+        parts = []
         if self.waiting:
-            said.append(_("%d waiting") % self.waiting)
+            parts.append(_("%d waiting") % self.waiting)
         if self.unanswered:
-            said.append(_("%d not answered yet") % self.unanswered)
-        return said
+            parts.append(_("%d not answered yet") % self.unanswered)
+        return parts
 
 
 def filling_of(station: Station) -> Filling:

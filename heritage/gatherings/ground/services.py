@@ -1,9 +1,9 @@
 """The lock every change to a gathering's places takes first.
 
-Gatherings are held before the demonstration. A newcomer at the gate is put on the list
-while the gathering is held, so what takes a line away everywhere (a merge, an
-erasing) holds every gathering first, then the demonstration; and what writes a
-person in reads their line again under the gathering's lock (`require_on_list`).
+Gatherings are locked before the demonstration. A newcomer at the gate is put on the
+list while the gathering is locked, so what takes a line away everywhere (a merge, an
+erasing) locks every gathering first, then the demonstration; and what writes a person
+in reads their line again under the gathering's lock (`require_on_list`).
 """
 
 from datetime import datetime
@@ -16,13 +16,13 @@ from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration
 
 
-def hold(gathering: Gathering) -> Gathering:
+def lock_gathering(gathering: Gathering) -> Gathering:
     """Return the gathering as it is now; nobody else changes it until we are done."""
     rows = Gathering.objects.select_for_update(of=("self",))
     return rows.select_related("demonstration").get(pk=gathering.pk)
 
 
-def hold_all(demonstration: Demonstration) -> None:
+def lock_gatherings(demonstration: Demonstration) -> None:
     """Let nobody change any gathering's people until we are done.
 
     For what moves a person everywhere at once. It comes before a lock on the
@@ -32,15 +32,15 @@ def hold_all(demonstration: Demonstration) -> None:
     list(rows.order_by("pk").values_list("pk"))
 
 
-def hold_run(run: Run) -> Run:
+def lock_run(run: Run) -> Run:
     """Return a run as it is now; nobody else changes it or its evenings.
 
-    The evenings are held in the order in which `hold_all` does.
+    The evenings are locked in the order in which `lock_gatherings` does.
     """
-    held = Run.objects.select_for_update().get(pk=run.pk)
-    rows = held.gatherings.select_for_update(of=("self",)).order_by("pk")
+    locked = Run.objects.select_for_update().get(pk=run.pk)
+    rows = locked.gatherings.select_for_update(of=("self",)).order_by("pk")
     list(rows.values_list("pk"))
-    return held
+    return locked
 
 
 def require_on_list(gathering: Gathering, volunteer: Volunteer) -> None:

@@ -146,16 +146,16 @@ def called_off(key: int, since: int) -> None:
     ``since`` is the call that first said so: who was told then is not told again.
     """
     call = _call(key)
-    words, name, said = _("Called off: %s"), f"called-off:{since}", {"call": call}
-    news = News("called_off", words, name, call.made_at, "CANCEL", said)
+    words, name, facts = _("Called off: %s"), f"called-off:{since}", {"call": call}
+    news = News("called_off", words, name, call.made_at, "CANCEL", facts)
     _tell_all(call.gathering, news)
 
 
 def back_on(key: int, since: int) -> None:
     """Tell everybody signed up that the gathering is on again."""
     call = _call(key)
-    words, name, said = _("On again: %s"), f"back-on:{since}", {"call": call}
-    news = News("back_on", words, name, call.made_at, "REQUEST", said)
+    words, name, facts = _("On again: %s"), f"back-on:{since}", {"call": call}
+    news = News("back_on", words, name, call.made_at, "REQUEST", facts)
     _tell_all(call.gathering, news)
 
 
@@ -172,8 +172,8 @@ def on_hold(key: int, since: int) -> None:
 def _tell_placed(call: Call, since: int, template: str, subject: str) -> None:
     # A new time is worth telling again: the calendar's number is part of the key.
     name = f"{template}:{since}/{call.gathering.sequence}"
-    said = {"call": call}
-    news = News(template, subject, name, call.made_at, "REQUEST", said)
+    facts = {"call": call}
+    news = News(template, subject, name, call.made_at, "REQUEST", facts)
     held = call.gathering.sign_ups.held().for_page()
     _tell_each(call.gathering, list(held), news)
 
@@ -191,8 +191,8 @@ def reminder(
     day = evening_of(gathering.starts_at, gathering.demonstration)
     is_today = day == now.astimezone(zone).date()
     words = _("Today: %s") if is_today else _("Tomorrow: %s")
-    said = {"to_hear": list(to_hear), "is_today": is_today}
-    _tell(entries, News("reminder", words, key, now, None, said, overtakes=False))
+    facts = {"to_hear": list(to_hear), "is_today": is_today}
+    _tell(entries, News("reminder", words, key, now, None, facts, overtakes=False))
 
 
 def _let_go(entry: SignUp) -> Method | None:
@@ -205,9 +205,9 @@ def _let_go(entry: SignUp) -> Method | None:
 
 def run_called_off(key: int, rows: Sequence[int], note: str, now: datetime) -> None:
     """Tell everybody signed up which of their evenings are called off."""
-    run, said = _run(key), {"note": note}
+    run, facts = _run(key), {"note": note}
     words, name = _("Called off: %s"), f"run-off:{key}"
-    news = News("run_called_off", words, name, now, "CANCEL", said, run=run)
+    news = News("run_called_off", words, name, now, "CANCEL", facts, run=run)
     _tell_of_evenings(news, list(run.gatherings.of_keys(rows).for_page()), {})
 
 
@@ -292,7 +292,7 @@ def _write(
     person, first, run = reader_of(home), home[0].gathering, news.run
     to, where = address_of(person), first.demonstration
     matters = [matter_of(row) for row in places]
-    said = {
+    common = {
         "person": person,
         "run": run,
         "waits": all(entry.status == SignUpStatus.WAITING for entry in home),
@@ -306,7 +306,7 @@ def _write(
         address=to,
         subject=news.subject % (run or first).title,
         text=render_to_string(
-            f"gatherings/mail/{news.template}.txt", said | facts | news.context
+            f"gatherings/mail/{news.template}.txt", common | facts | news.context
         ),
         parts=_parts(places, news, to) if to else [],
         now=news.now,
@@ -323,15 +323,15 @@ def _page_of(demonstration: Demonstration) -> str:
 
 def line_of(gathering: Gathering, entry: SignUp) -> str:
     """Say of one person in a line where they are, and what is still asked."""
-    line = f"{entry.volunteer.name}: {entry.station.title}"
+    words = f"{entry.volunteer.name}: {entry.station.title}"
     if entry.status == SignUpStatus.WAITING:
-        return _("%s (waiting list)") % line
+        return _("%s (waiting list)") % words
     if entry.status == SignUpStatus.GIVEN_UP:
-        return _("%s (given back)") % line
+        return _("%s (given back)") % words
     if entry.answer_by:
         by = _moment(gathering, entry.answer_by)
-        return _("%(line)s (please answer by %(by)s)") % {"line": line, "by": by}
-    return line
+        return _("%(line)s (please answer by %(by)s)") % {"line": words, "by": by}
+    return words
 
 
 def _moment(gathering: Gathering, moment: datetime) -> str:

@@ -44,30 +44,34 @@ def homes_to_remind(gathering: Gathering) -> list[list[SignUp]]:
     due = due_at(gathering)
     entries = list(gathering.sign_ups.held().asked_before(due).for_page())
     matter = Letter.objects.of(gathering.demonstration).on(matter_of(gathering))
-    told = matter.written_since(due).values_list("volunteer", flat=True)
-    return _untold(entries, set(told))
+    had_letter = matter.written_since(due).values_list("volunteer", flat=True)
+    return _untold(entries, set(had_letter))
 
 
-def _untold(entries: Iterable[SignUp], told: set[int | None]) -> list[list[SignUp]]:
+def _untold(
+    entries: Iterable[SignUp], had_letter: set[int | None]
+) -> list[list[SignUp]]:
     homes = homes_of(entries)
-    return [home for home in homes if not told & {one.volunteer_id for one in home}]
+    return [
+        home for home in homes if not had_letter & {one.volunteer_id for one in home}
+    ]
 
 
 def waits_for_round(demonstration: Demonstration, now: datetime) -> list[str]:
     """Say what waits for the site's own round: a fixed number of queries."""
-    said = []
+    sentences = []
     letters = Letter.objects.of(demonstration).due(now - LETTER_TAKES).count()
     if letters:
         words = ngettext("%d letter waits.", "%d letters wait.", letters)
-        said.append(words % letters)
+        sentences.append(words % letters)
     mine = Gathering.objects.of(demonstration).going_ahead()
     late = mine.awaiting_answers(now).with_queue().starting_after(now + SETTING_OUT)
     if late.exists():
-        said.append(_("Places that nobody answered for are not passed on."))
+        sentences.append(_("Places that nobody answered for are not passed on."))
     soon = list(to_remind_of(mine.select_related("demonstration"), now))
     if soon and _is_anybody_untold(demonstration, soon):
-        said.append(_("People have not been reminded of the next evening."))
-    return said
+        sentences.append(_("People have not been reminded of the next evening."))
+    return sentences
 
 
 def _is_anybody_untold(demonstration: Demonstration, soon: list[Gathering]) -> bool:

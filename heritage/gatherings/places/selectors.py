@@ -212,8 +212,8 @@ class Mine:
     @property
     def needs_adult(self) -> str:
         """Why a child has no place yet: the adult they come with has none."""
-        found = (one.refusal for one in self.choices if one.refusal)
-        return next((why.reason for why in found if why.needs_adult), "")
+        refusals = (one.refusal for one in self.choices if one.refusal)
+        return next((why.reason for why in refusals if why.needs_adult), "")
 
     @property
     def to_hear(self) -> list[ToHear]:
@@ -278,7 +278,7 @@ def unfit_places(
     and has yet to hear a briefing is told of elsewhere.
     """
     views = list(views)
-    found = [
+    refusals = [
         (place, refusal(view.station, gathering, place.volunteer, known))
         for view in views
         for place in view.held
@@ -286,7 +286,7 @@ def unfit_places(
     past = [place for view in views for place in view.waiting]
     return [
         Unfit(place, why.reason)
-        for place, why in found
+        for place, why in refusals
         if why and not why.needs_briefing
     ] + [
         Unfit(place, place.barred.reason)

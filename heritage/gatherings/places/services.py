@@ -1,7 +1,7 @@
 """Places and the waiting list: who signs up, who moves up, what lapses.
 
-What a page or a command calls holds the gathering itself; the steps that these are made
-of (`make_room`, `fill`, `settle`, `end_beside`, `place`) are called with it held.
+What a page or a command calls locks the gathering itself; the steps that these are made
+of (`make_room`, `fill`, `settle`, `end_beside`, `place`) are called with it locked.
 
 A place that was not answered for lapses only to somebody who wants it and could have
 it today, and never from somebody whom no letter reaches: for them the lead has a list
@@ -31,7 +31,7 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.asked.selectors import Known, known_of, refusal
 from heritage.gatherings.ground.services import (
-    hold,
+    lock_gathering,
     require_answerable,
     require_lead,
     require_open,
@@ -148,13 +148,13 @@ def give_time_again(gathering: Gathering, now: datetime) -> None:
 def lapse_overdue(now: datetime) -> int:
     """Let unanswered places lapse at every gathering to come; return how many.
 
-    Each gathering is held and settled by itself, so that none waits for the others.
+    Each gathering is locked and settled by itself, so that none waits for the others.
     """
     late = Gathering.objects.going_ahead().awaiting_answers(now)
     lapsed = 0
     for gathering in late.starting_after(now + SETTING_OUT):
         with transaction.atomic():
-            lapsed += settle(hold(gathering), now)
+            lapsed += settle(lock_gathering(gathering), now)
     return lapsed
 
 
@@ -163,8 +163,10 @@ def fill_queues(now: datetime) -> int:
     moved = 0
     for gathering in Gathering.objects.going_ahead().with_queue().starting_after(now):
         with transaction.atomic():
-            held = hold(gathering)
-            moved += sum(fill(held, station, now) for station in held.stations.all())
+            locked = lock_gathering(gathering)
+            moved += sum(
+                fill(locked, station, now) for station in locked.stations.all()
+            )
     return moved
 
 
@@ -279,7 +281,7 @@ def sign_up(
         With the reason and how to mend it; its code is ``briefing`` where hearing
         the station's briefing would.
     """
-    gathering = hold(station.gathering)
+    gathering = lock_gathering(station.gathering)
     station = fresh(station, gathering)
     require_open(gathering, now)
     require_free(gathering, volunteer, by)
@@ -299,7 +301,7 @@ def answer(
     """Say whether somebody who moved up comes; without them the next moves up."""
     if not comes:
         return give_up(sign_up=sign_up, by=by, now=now, children=children)
-    gathering, entry = _held_entry(sign_up)
+    gathering, entry = _locked_entry(sign_up)
     require_answerable(gathering, entry.volunteer, by)
     if entry.status != SignUpStatus.HELD:
         raise ValidationError(
@@ -324,7 +326,7 @@ def give_up(
         With the code ``children`` where children come only with them, and nobody has
         said what is to become of their places.
     """
-    gathering, entry = _held_entry(sign_up)
+    gathering, entry = _locked_entry(sign_up)
     require_answerable(gathering, entry.volunteer, by)
     if entry.status == SignUpStatus.GIVEN_UP:
         return entry
@@ -352,7 +354,7 @@ def give_up(
 @transaction.atomic
 def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignUp:
     """Move somebody to a free place at another station of the same gathering."""
-    gathering = hold(sign_up.gathering)
+    gathering = lock_gathering(sign_up.gathering)
     require_lead(gathering, by)
     require_open(gathering, now)
     station = fresh(station, gathering)
@@ -367,9 +369,9 @@ def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignU
         raise ValidationError(
             _("%s is full. Move somebody away from it first.") % station
         )
-    left, held = entry.station, entry.status == SignUpStatus.HELD
+    left, had_place = entry.station, entry.status == SignUpStatus.HELD
     place(entry, station, now)
-    if held:
+    if had_place:
         fill(gathering, left, now)
     return entry
 
@@ -408,10 +410,10 @@ def place(entry: SignUp, station: Station, now: datetime) -> None:
 
 def fresh(station: Station, gathering: Gathering) -> Station:
     """Return a station of the gathering as it is now."""
-    found = gathering.stations.with_asked().filter(pk=station.pk).first()
-    if found is None:
+    row = gathering.stations.with_asked().filter(pk=station.pk).first()
+    if row is None:
         raise ValidationError(_("That station belongs to another gathering."))
-    return found
+    return row
 
 
 def require_free(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
@@ -430,9 +432,9 @@ def require_fit(
 ) -> None:
     """Refuse anybody who may not work at a station or, if that will do, wait for it."""
     known = known_of([volunteer], gathering, [station])
-    found = refusal(station, gathering, volunteer, known)
-    if found and not (may_wait and found.may_wait):
-        raise ValidationError(found.reason, code=found.code)
+    why = refusal(station, gathering, volunteer, known)
+    if why and not (may_wait and why.may_wait):
+        raise ValidationError(why.reason, code=why.code)
 
 
 def _require_nobody_left(entry: SignUp, beside: list[SignUp]) -> None:
@@ -440,13 +442,13 @@ def _require_nobody_left(entry: SignUp, beside: list[SignUp]) -> None:
     if beside:
         words = _("%(children)s, under 13, cannot come without %(adult)s.")
         names = ", ".join(str(one.volunteer) for one in beside)
-        said = words % {"children": names, "adult": entry.volunteer}
-        raise ValidationError(said, code="children")
+        sentence = words % {"children": names, "adult": entry.volunteer}
+        raise ValidationError(sentence, code="children")
 
 
-def _held_entry(sign_up: SignUp) -> tuple[Gathering, SignUp]:
-    """Hold the gathering of a sign-up, and read the row as it is then."""
-    gathering = hold(sign_up.gathering)
+def _locked_entry(sign_up: SignUp) -> tuple[Gathering, SignUp]:
+    """Lock the gathering of a sign-up, and read the row as it is then."""
+    gathering = lock_gathering(sign_up.gathering)
     rows = gathering.sign_ups.select_related("volunteer", "station")
     return gathering, rows.get(pk=sign_up.pk)
 
@@ -456,7 +458,7 @@ def wish(
     *, sign_up: SignUp, also: Collection[Station], by: User, now: datetime
 ) -> SignUp:
     """Say where else somebody would work, in the place of what was said before."""
-    gathering = hold(sign_up.gathering)
+    gathering = lock_gathering(sign_up.gathering)
     require_open(gathering, now)
     rows = gathering.sign_ups.live().select_related("volunteer", "station")
     entry = rows.filter(pk=sign_up.pk).first()
@@ -470,7 +472,7 @@ def wish(
 def write_wishes(
     gathering: Gathering, entry: SignUp, also: Collection[Station]
 ) -> None:
-    """Keep what somebody may wish for; the gathering is held.
+    """Keep what somebody may wish for; the gathering is locked.
 
     Too young is refused. What they can still mend, a briefing to hear or something
     to be confirmed, is no hindrance to saying that they would.
@@ -480,9 +482,9 @@ def write_wishes(
         raise ValidationError(_("That station belongs to another gathering."))
     known = known_of([entry.volunteer], gathering, others)
     for station in others:
-        found = refusal(station, gathering, entry.volunteer, known)
-        if found and found.code == "age":
-            raise ValidationError({"also": found.reason})
+        why = refusal(station, gathering, entry.volunteer, known)
+        if why and why.code == "age":
+            raise ValidationError({"also": why.reason})
     entry.also.set(others)
 
 
@@ -525,7 +527,7 @@ def sign_up_together(
         If nobody is named, somebody is named twice, or they would come only
         together and cannot; then nothing has been done.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_open(gathering, now)
     people = {ask.volunteer.pk for ask in asks}
     if not asks:

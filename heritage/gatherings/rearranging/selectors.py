@@ -57,12 +57,12 @@ def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | Non
     """Return a place or turn by its key: six queries at most; None if given up."""
     stations = list(gathering.stations.with_asked())
     rows = list(gathering.sign_ups.live().for_page())
-    found = next((row for row in rows if row.pk == key), None)
-    if found is None:
+    entry = next((row for row in rows if row.pk == key), None)
+    if entry is None:
         return None
-    person = found.volunteer
+    person = entry.volunteer
     known = known_of([row.volunteer for row in rows], gathering, stations)
-    wished = set(found.also.all())
+    wished = set(entry.also.all())
     views = [station_view(gathering, row, rows, known) for row in stations]
     return PlacePage(
         gathering=gathering,
@@ -75,7 +75,7 @@ def place_page(gathering: Gathering, key: int, now: datetime) -> PlacePage | Non
                 view.station in wished,
             )
             for view in views
-            if view.station.pk != found.station_id
+            if view.station.pk != entry.station_id
         ],
         is_open=gathering.is_posted and now < gathering.starts_at,
         may_leave=gathering.is_posted and now < gathering.ends_at,
@@ -146,19 +146,19 @@ def suggestion(gathering: Gathering, now: datetime) -> Suggestion:
     together = _together(rows)
     people = [_person(row, gathering, stations, known, together) for row in rows]
     jobs = [assignment.Station(str(row.pk), row.places, row.fewest) for row in stations]
-    found = assignment.assign(people, jobs)
+    plan = assignment.assign(people, jobs)
     entries = {str(row.pk): row for row in rows}
     named = {str(row.pk): row for row in stations}
     return Suggestion(
         gathering=gathering,
         moves=[
             SuggestedMove(entries[move.person], named[move.to], move.why)
-            for move in found.moves
+            for move in plan.moves
         ],
-        moved_up=[entries[who] for who in found.moved_up],
-        gaps=[_still_short(gap, named, entries) for gap in found.gaps],
-        short_before=found.short_before,
-        short_after=found.short_after,
+        moved_up=[entries[who] for who in plan.moved_up],
+        gaps=[_still_short(gap, named, entries) for gap in plan.gaps],
+        short_before=plan.short_before,
+        short_after=plan.short_after,
         is_open=gathering.is_posted and now < gathering.starts_at,
     )
 
@@ -180,15 +180,15 @@ def _together(rows: Sequence[SignUp]) -> set[int]:
     Also those who wait with a child under 13, and move up only together.
     """
     where = {row.volunteer_id: row.station_id for row in rows}
-    found: set[int] = set()
+    together: set[int] = set()
     for row in rows:
         guardian = row.volunteer.guardian_id
         if guardian is None or guardian not in where:
             continue
         waits = row.volunteer.needs_adult and not row.is_held
         if waits or where[guardian] == row.station_id:
-            found |= {row.volunteer_id, guardian}
-    return found
+            together |= {row.volunteer_id, guardian}
+    return together
 
 
 def _person(

@@ -15,7 +15,11 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.gatherings.asked.selectors import Known, known_of, refusal
-from heritage.gatherings.ground.services import hold, require_lead, require_open
+from heritage.gatherings.ground.services import (
+    lock_gathering,
+    require_lead,
+    require_open,
+)
 from heritage.gatherings.letters import mail
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
 from heritage.gatherings.places.services import deadline, fill, place
@@ -59,7 +63,7 @@ def rearrange(
     left out and said. Everybody moved is told once; who had waited is asked whether
     they come.
     """
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     require_open(gathering, now)
     evening = _read(gathering)
@@ -104,8 +108,8 @@ def _reason_against(planned: PlannedMove, evening: _Evening) -> str:
     if station not in entry.also.all():
         words = _("%(who)s would not work at %(station)s any more.")
         return words % {"who": entry.volunteer, "station": station}
-    found = refusal(station, evening.gathering, entry.volunteer, evening.known)
-    return found.reason if found else ""
+    why = refusal(station, evening.gathering, entry.volunteer, evening.known)
+    return why.reason if why else ""
 
 
 def _one_too_many(

@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from heritage.common.rows import fill_in, lock
 from heritage.gatherings.call.services import make_call
 from heritage.gatherings.ground.selectors import evening_of, local_moment
-from heritage.gatherings.ground.services import hold, hold_run
+from heritage.gatherings.ground.services import lock_gathering, lock_run
 from heritage.gatherings.letters import mail
 from heritage.gatherings.letters.mail import Before
 from heritage.gatherings.models import (
@@ -130,7 +130,7 @@ def end_run(*, run: Run, by: User, now: datetime, note: str = "") -> int:
     evening that is under way, or called off already, stays as it is: a second press
     changes nothing and tells nobody.
     """
-    run = hold_run(run)
+    run = lock_run(run)
     words = note or _("The field is done: there is nothing left to pull.")
     rows = list(run.gatherings.not_called_off().starting_after(now).for_page())
     for row in rows:
@@ -164,7 +164,7 @@ def _call_off(row: Gathering, words: str, by: User, now: datetime) -> None:
 @transaction.atomic
 def take_out(*, run: Run, gathering: Gathering) -> Gathering:
     """Let an evening stand alone: the run's changes and its end pass it by."""
-    gathering = hold(gathering)
+    gathering = lock_gathering(gathering)
     if gathering.run_id == run.pk:
         gathering.run = None
         gathering.save(update_fields=["run"])
@@ -202,7 +202,7 @@ def edit_run(
     ValidationError
         If an evening refuses, with its day: somebody would lose a place, say.
     """
-    run = hold_run(run)
+    run = lock_run(run)
     rows = evenings_to_come(run, now)
     before: dict[int, Before] = {}
     # Before the letters to those who move up, which may say more of an evening.

@@ -108,7 +108,7 @@ def carry_out_erasure(
         If it was taken back, something must be settled first, nobody says why a
         name is left in others' words, or a letter is on its way to them just now.
     """
-    gatherings.hold_all(erasure.demonstration)
+    gatherings.lock_gatherings(erasure.demonstration)
     _hold(erasure.demonstration)
     require_organiser(erasure.demonstration, by)
     erasure = _fresh(erasure)

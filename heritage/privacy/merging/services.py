@@ -227,7 +227,7 @@ def merge(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
     ValidationError
         If they cannot be one person, or something must be settled first.
     """
-    gatherings.hold_all(kept.demonstration)
+    gatherings.lock_gatherings(kept.demonstration)
     Demonstration.objects.select_for_update(no_key=True).get(pk=kept.demonstration_id)
     require_organiser(kept.demonstration, by)
     return make_one(gone, kept, by, now)
@@ -378,7 +378,7 @@ def settle_name(
         If the two cannot be one person.
     """
     demonstration = receipt.gathering.demonstration
-    gatherings.hold_all(demonstration)
+    gatherings.lock_gatherings(demonstration)
     Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     require_lead(receipt.gathering, by)
     row = Receipt.objects.select_related("volunteer").get(pk=receipt.pk)
