@@ -73,7 +73,7 @@ def post_run(
     lock(demonstration)
     works = [StationKind(one.kind) for one in stations]
     chosen = _chosen(plan, evenings(demonstration, plan, now, works), days, knowing)
-    values = {
+    values: dict[str, Any] = {
         "title": details["title"],
         "weekdays": sorted(plan.weekdays),
         "first_day": plan.first_day,
@@ -84,7 +84,9 @@ def post_run(
         "made_at": now,
         "made_by": by,
     }
-    run = fill_in(Run(demonstration=demonstration), values)
+    run = Run(demonstration=demonstration, **values)
+    run.full_clean()
+    run.save()
     same = {**details, "demonstration": demonstration, "run": run, "revised_at": now}
     same["status"] = GatheringStatus.DRAFT if as_draft else GatheringStatus.POSTED
     rows = [Gathering(**same, **one.times) for one in chosen]
