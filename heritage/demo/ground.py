@@ -15,9 +15,9 @@ from heritage.briefings.models import Briefing, EmergencyPlan, FirstAidPoint
 from heritage.briefings.services import publish
 from heritage.common.rows import keep_record
 from heritage.gatherings import services as gatherings
-from heritage.gatherings.patterns.services import start_with
 from heritage.gatherings.runs.selectors import RunPlan
 from heritage.gatherings.runs.services import post_run
+from heritage.gatherings.services import start_with
 from heritage.grounds.models import CrowdPlan, Exit, StewardPost
 from heritage.grounds.services import keep_post
 from heritage.incidents.services import report_incident

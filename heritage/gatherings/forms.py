@@ -23,7 +23,6 @@ from heritage.gatherings.ground.forms import (
 )
 from heritage.gatherings.ground.selectors import local_moment
 from heritage.gatherings.models import Gathering, Pattern, Run, StationKind
-from heritage.gatherings.patterns import services as pattern_services
 from heritage.gatherings.runs import services as run_services
 from heritage.gatherings.runs.selectors import (
     MOST_EVENINGS,
@@ -415,7 +414,7 @@ class PatternForm(WithStations, RecordForm[Pattern]):
 
     class Meta:
         model = Pattern
-        fields = [*pattern_services.PATTERN_FIELDS]
+        fields = [*services.PATTERN_FIELDS]
         widgets = {"note": about_the_work()}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -423,11 +422,11 @@ class PatternForm(WithStations, RecordForm[Pattern]):
         self.helper = layout_of()
 
     def write(self, *args: Any, **given: Any) -> Pattern:
-        return pattern_services.keep_pattern(
+        return services.keep_pattern(
             pattern=self.instance, values=self.values(), stations=self.rows.plans()
         )
 
 
 def pattern_initial(source: Pattern | Gathering) -> dict[str, Any]:
     """Return what a pattern says, or would say if it were kept of a gathering."""
-    return model_to_dict(source, pattern_services.PATTERN_FIELDS)
+    return model_to_dict(source, services.PATTERN_FIELDS)

@@ -1,9 +1,13 @@
-"""A gathering's own page, the list of them, and the sign-in sheet."""
+"""A gathering's own page, the list of them, the sign-in sheet, and the patterns."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from operator import attrgetter
+from pathlib import Path
+from typing import Any
 
 from heritage.briefings.models import BriefingVersion
 from heritage.common.models import Viewer
@@ -17,7 +21,14 @@ from heritage.gatherings.ground.selectors import (
     light_warnings,
     was,
 )
-from heritage.gatherings.models import Call, Gathering, SignUp, Station
+from heritage.gatherings.models import (
+    Call,
+    Gathering,
+    Pattern,
+    PatternStation,
+    SignUp,
+    Station,
+)
 from heritage.gatherings.places.selectors import (
     Mine,
     Place,
@@ -29,7 +40,7 @@ from heritage.gatherings.places.selectors import (
     unfit_places,
 )
 from heritage.people.models import Volunteer
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,3 +293,61 @@ def _part(station: Station, names: list[str], numbers: dict[int, int]) -> SheetS
         version = f"version {number}" if number else "not published yet"
         briefing = f"{station.briefing.title}, {version}"
     return SheetStation(station, names, max(0, station.places - len(names)), briefing)
+
+
+STARTING = Path(__file__).resolve().parent / "starting_patterns.json"
+
+
+@dataclass(frozen=True, slots=True)
+class StartingPattern:
+    """A kind of gathering in our own words, not on the organiser's list yet."""
+
+    title: str
+    stage: str
+    bring: str
+    note: str
+    stations: list[dict[str, Any]]
+
+    @property
+    def stage_words(self) -> str:
+        return str(Stage(self.stage).label)
+
+
+@dataclass(frozen=True, slots=True)
+class PatternLine:
+    """One pattern in the list, with its stations."""
+
+    pattern: Pattern
+    stations: list[PatternStation]
+
+
+@dataclass(frozen=True, slots=True)
+class PatternsPage:
+    """The organiser's list, and what may still be taken into it."""
+
+    patterns: list[PatternLine]
+    starting: list[StartingPattern]
+
+
+def patterns_page(demonstration: Demonstration) -> PatternsPage:
+    """Return the list of patterns: two queries."""
+    rows = list(Pattern.objects.of(demonstration).by_title())
+    stations: dict[int, list[PatternStation]] = {row.pk: [] for row in rows}
+    for station in PatternStation.objects.of(demonstration).in_order():
+        stations[station.pattern_id].append(station)
+    known = {row.title.casefold() for row in rows}
+    return PatternsPage(
+        [PatternLine(row, stations[row.pk]) for row in rows],
+        [one for one in starting_patterns() if one.title.casefold() not in known],
+    )
+
+
+def starting_patterns() -> list[StartingPattern]:
+    """Return every kind of gathering that may be begun with."""
+    return [StartingPattern(**{"stations": [], **row}) for row in _read_patterns()]
+
+
+@cache
+def _read_patterns() -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = json.loads(STARTING.read_text(encoding="utf-8"))
+    return rows

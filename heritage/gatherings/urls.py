@@ -4,7 +4,6 @@ from heritage.gatherings import views
 from heritage.gatherings.asked import views as weighings
 from heritage.gatherings.call import views as call
 from heritage.gatherings.gate import views as gate
-from heritage.gatherings.patterns import views as patterns
 from heritage.gatherings.places import views as places
 from heritage.gatherings.rearranging import views as rearranging
 from heritage.gatherings.runs import views as runs
@@ -14,11 +13,11 @@ app_name = "gatherings"
 urlpatterns = [
     path("", views.list_, name="list"),
     path("post/", views.post, name="post"),
-    path("patterns/", patterns.list_, name="patterns"),
-    path("patterns/add/", patterns.add, name="add_pattern"),
-    path("patterns/start/", patterns.start, name="start_patterns"),
-    path("patterns/<int:pk>/", patterns.edit, name="edit_pattern"),
-    path("patterns/<int:pk>/delete/", patterns.delete, name="delete_pattern"),
+    path("patterns/", views.patterns, name="patterns"),
+    path("patterns/add/", views.add_pattern, name="add_pattern"),
+    path("patterns/start/", views.start_patterns, name="start_patterns"),
+    path("patterns/<int:pk>/", views.edit_pattern, name="edit_pattern"),
+    path("patterns/<int:pk>/delete/", views.delete_pattern, name="delete_pattern"),
     path("runs/", runs.list_, name="runs"),
     path("runs/post/", runs.post, name="post_run"),
     path("runs/<int:pk>/", runs.run, name="run"),

@@ -9,8 +9,8 @@ from django.db import IntegrityError
 from django.test import SimpleTestCase
 
 from heritage.calc import young_people
+from heritage.gatherings import selectors, services
 from heritage.gatherings.models import Gathering, Pattern, StationKind
-from heritage.gatherings.patterns import selectors, services
 from heritage.people.models import AgeBand
 from heritage.season.models import Stage
 from tests.factories import (
