@@ -451,7 +451,7 @@ def _answer(desk: Desk, refusal: ValidationError | None) -> Receipt:
             outcome, kept = Outcome.KEPT, ALL_KINDS[desk.slip.kind](desk)
     except ValidationError as error:
         outcome, kept = Outcome.REFUSED, Kept(" ".join(error.messages))
-    values = {
+    values: dict[str, Any] = {
         "key": desk.slip.key,
         "by": desk.by,
         "kind": desk.slip.kind,
@@ -464,7 +464,10 @@ def _answer(desk: Desk, refusal: ValidationError | None) -> Receipt:
         "counts_from": desk.at,
         "is_apart": kept.is_apart,
     }
-    return fill_in(Receipt(gathering=desk.gathering), values)
+    receipt = Receipt(gathering=desk.gathering, **values)
+    receipt.full_clean()
+    receipt.save()
+    return receipt
 
 
 def _earlier(gathering: Gathering, slip: Slip) -> Receipt | None:
