@@ -142,25 +142,17 @@ class FreeWords:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
-    """Rows that would be due, and why they are held back."""
-
-    why: Words
-    only: Q
-    due: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Kept:
-    """By which rule rows go: those whose ``due`` lies before the rule's moment.
+    """By which rule rows go: ``only`` some, whose time to go lies before its moment.
 
-    ``due`` is a lookup, or a queryset's method that takes the moment.
+    ``due`` is a lookup, or a queryset's method that takes the moment. With a reason
+    ``why`` these are held back instead.
     """
 
     rule: str
     due: str | Callable[[Rows, Any], Rows]
     only: Q = field(default_factory=Q)
-    held: Sequence[Held] = ()
+    why: Words = ""
 
 
 Fact = About | Wrote | Counted | Untold

@@ -22,7 +22,6 @@ from heritage.common.privacy import (
     About,
     Counted,
     FreeWords,
-    Held,
     Holds,
     Kept,
     Stays,
@@ -193,21 +192,16 @@ class Incident(models.Model):
         }  # fmt: skip
         words = FreeWords(_("an incident"), "incidents:incident", stays=BY_LAW)
         rules = [
+            Kept("incidents", IncidentQuerySet.due, Q(completed_at__isnull=False)),
             Kept(
-                "incidents",
-                IncidentQuerySet.due,
-                Q(completed_at__isnull=False),
-                held=[
-                    Held(
-                        _("Held because of a claim."), ~Q(held_for=""), "keep_until__lt"
-                    ),
-                    Held(
-                        _("Not completed: nobody has said yet what came of it."),
-                        Q(completed_at__isnull=True),
-                    ),
-                ],
-            )
-        ]
+                "incidents", "keep_until__lt", ~Q(held_for=""),
+                _("Held because of a claim."),
+            ),
+            Kept(
+                "incidents", IncidentQuerySet.due, Q(completed_at__isnull=True),
+                _("Not completed: nobody has said yet what came of it."),
+            ),
+        ]  # fmt: skip
         apart = "incidents"
 
     def __str__(self) -> str:
@@ -408,18 +402,12 @@ class LostChild(models.Model):
         )
         unsearched = {"age": CODE}
         rules = [
+            Kept("lost_child", LostChildQuerySet.due),
             Kept(
-                "lost_child",
-                LostChildQuerySet.due,
-                held=[
-                    Held(
-                        _("Not ended: say first how it ended."),
-                        Q(closed_at__isnull=True),
-                        "delete_on__lte",
-                    )
-                ],
-            )
-        ]
+                "lost_child", "delete_on__lte", Q(closed_at__isnull=True),
+                _("Not ended: say first how it ended."),
+            ),
+        ]  # fmt: skip
         apart = "incidents"
 
     def __str__(self) -> str:

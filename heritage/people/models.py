@@ -37,7 +37,6 @@ from heritage.common.privacy import (
     Deleted,
     Emptied,
     FreeWords,
-    Held,
     Holds,
     Kept,
     Meets,
@@ -896,6 +895,7 @@ class LetterState(models.TextChoices):
 # What needs somebody's eye. A letter half-way is added once it is so for too long.
 TROUBLED = [LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS]
 ON_THEIR_WAY = [LetterState.QUEUED, LetterState.SENDING]
+ON_ITS_WAY = Q(state__in=ON_THEIR_WAY)
 # Handing over takes seconds; after this it is not known whether it was done.
 SENDING_TAKES = timedelta(minutes=10)
 ACTED_ON_WITHIN = timedelta(days=30)
@@ -1064,18 +1064,12 @@ class Letter(models.Model):
             "trouble": BY_SERVER,
         }
         rules = [
+            Kept("letters", "queued_at__lt", ~ON_ITS_WAY),
             Kept(
-                "letters",
-                "queued_at__lt",
-                ~Q(state__in=ON_THEIR_WAY),
-                held=[
-                    Held(
-                        _("Still on its way: look after it first."),
-                        Q(state__in=ON_THEIR_WAY),
-                    )
-                ],
-            )
-        ]
+                "letters", "queued_at__lt", ON_ITS_WAY,
+                _("Still on its way: look after it first."),
+            ),
+        ]  # fmt: skip
 
     def __str__(self) -> str:
         return self.subject

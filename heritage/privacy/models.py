@@ -13,7 +13,6 @@ from heritage.common.privacy import (
     About,
     Counted,
     FreeWords,
-    Held,
     Holds,
     Kept,
     Merged,
@@ -248,18 +247,12 @@ class Complaint(models.Model):
         acknowledged_by = Counted(_("complaints acknowledged"), "acknowledged_at")
         words = FreeWords(_("a complaint"), "privacy:complaint", stays=COMPLAINED)
         rules = [
+            Kept("complaints", "closed_at__lt"),
             Kept(
-                "complaints",
-                "closed_at__lt",
-                held=[
-                    Held(
-                        _("Not ended: say first what came of it."),
-                        Q(closed_at__isnull=True),
-                        "made_at__lt",
-                    )
-                ],
-            )
-        ]
+                "complaints", "made_at__lt", Q(closed_at__isnull=True),
+                _("Not ended: say first what came of it."),
+            ),
+        ]  # fmt: skip
 
     def __str__(self) -> str:
         return f"{self.made_at:%Y-%m-%d}"

@@ -263,15 +263,12 @@ def _past(rule: Rule, home: Demonstration, now: datetime) -> Iterator[tuple[Rows
     """Go through the rows whose time is over, and why some are held back."""
     for model, kept in _kept():
         if kept.rule == rule.key:
-            moment = rule.moment(home, now)
-            over = _before(kept.due, _at(home, model), moment).filter(kept.only)
+            over = _before(kept.due, _at(home, model), rule.moment(home, now))
+            over = over.filter(kept.only)
             if rule.unless_claimed:
                 yield over.filter(volunteer__in=_claims(home)), str(CLAIMED)
                 over = over.exclude(volunteer__in=_claims(home))
-            yield over, ""
-            for held in kept.held:
-                late = _before(held.due or kept.due, _at(home, model), moment)
-                yield late.filter(held.only), str(held.why)
+            yield over, str(kept.why)
 
 
 def _at(home: Demonstration, model: type[Model]) -> Rows:
