@@ -55,6 +55,11 @@ def pytest_collection_modifyitems(
         config.hook.pytest_deselected(items=left_out)
         items[:] = filter(reaches_database, items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+    if config.pluginmanager.hasplugin("_cov"):
+        for item in items:
+            if {"browser", "long"} & {mark.name for mark in item.iter_markers()}:
+                # Slow already, and each figure has a quick test of its own.
+                item.add_marker("no_cover")
 
 
 def reaches_database(item: pytest.Item) -> bool:
