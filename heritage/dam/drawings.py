@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from heritage.dam.models import Dam, Reading
 from heritage.dam.selectors import RetPage
 from heritage.kits.charts.dam import DamWords, dam_section
-from heritage.kits.charts.forecasts import RetWords, ret_curve
+from heritage.kits.charts.forecasts import RetCourse, RetTests, RetWords, ret_curve
 from heritage.kits.drawing.marks import Drawing
 
 ONE_DAY = timedelta(days=1)
@@ -50,16 +50,20 @@ def course(page: RetPage) -> Drawing | None:
     began = state.ret.began_at
     until = state.ret.lifted_at or page.asked_at
     return ret_curve(
-        days=[_days(began, time) for time in curve.times],
-        progress=curve.progress.tolist(),
-        low=curve.slow.tolist(),
-        high=curve.fast.tolist(),
-        first_test=_days(began, state.first_test),
-        window=(_days(began, state.early), _days(began, state.late)),
+        RetCourse(
+            days=[_days(began, time) for time in curve.times],
+            likely=curve.progress.tolist(),
+            low=curve.slow.tolist(),
+            high=curve.fast.tolist(),
+        ),
+        RetTests(
+            first=_days(began, state.first_test),
+            window=(_days(began, state.early), _days(began, state.late)),
+            every_hours=None if state.ret.lifted_at else state.hours_between_tests,
+        ),
+        ret_words(),
         readings=_thinned(began, page.readings),
         today=min(_days(began, until), _days(began, curve.times[-1])),
-        test_every_hours=None if state.ret.lifted_at else state.hours_between_tests,
-        words=ret_words(),
     )
 
 

@@ -5,7 +5,12 @@ from django.utils.translation import gettext as _
 
 from heritage.gatherings.ground.selectors import Filling, Light
 from heritage.gatherings.models import Gathering, Station
-from heritage.kits.charts.evening import LightWords, clock_hours, light_window
+from heritage.kits.charts.evening import (
+    EveningHours,
+    LightWords,
+    clock_hours,
+    light_window,
+)
 from heritage.kits.drawing.marks import Anchor, Drawing, Line, Mark, Rect, Text
 from heritage.kits.drawing.svg import to_svg
 from heritage.kits.drawing.tones import Role
@@ -23,14 +28,14 @@ def light_drawing(gathering: Gathering, light: Light) -> Drawing:
         minute = moment.replace(second=0, microsecond=0)
         return clock_hours(minute, light.day)
 
-    return light_window(
+    evening = EveningHours(
         starts=clock_hours(gathering.starts_at.astimezone(zone), light.day),
         ends=clock_hours(gathering.ends_at.astimezone(zone), light.day),
         sunset=hours("sunset"),
         dusk=hours("dusk"),
         stop=hours("stop"),
-        words=light_words(),
     )
+    return light_window(evening, light_words())
 
 
 def light_words() -> LightWords:

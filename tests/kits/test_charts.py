@@ -28,31 +28,27 @@ PROGRESS = [day / 10 for day in DAYS]
 
 
 def make_ret_curve(**overrides):
-    arguments = {
+    tests = {"first": 7.0, "window": (8.0, 12.5), "every_hours": 12.0}
+    course = {
         "days": DAYS,
-        "progress": PROGRESS,
+        "likely": PROGRESS,
         "low": [0.8 * p for p in PROGRESS],
         "high": [1.3 * p for p in PROGRESS],
-        "first_test": 7.0,
-        "window": (8.0, 12.5),
-        "readings": [(0.5, 16.0), (2, 17.5)],
-        "today": 4.0,
-        "test_every_hours": 12.0,
-        "words": ret_words(),
     }
-    return charts.ret_curve(**(arguments | overrides))
+    drawn = {"readings": [(0.5, 16.0), (2, 17.5)], "today": 4.0}
+    for part in (tests, course, drawn):
+        part |= {name: value for name, value in overrides.items() if name in part}
+    return charts.ret_curve(
+        charts.RetCourse(**course), charts.RetTests(**tests), ret_words(), **drawn
+    )
 
 
 def make_light_window(**overrides):
-    arguments = {
-        "starts": 18.5,
-        "ends": 21.0,
-        "sunset": 21.3,
-        "dusk": 22.0,
-        "stop": 20.95,
-        "words": light_words(),
-    }
-    return charts_evening.light_window(**(arguments | overrides))
+    moments = {"starts": 18.5, "ends": 21.0, "sunset": 21.3, "dusk": 22.0}
+    moments = moments | {"stop": 20.95} | overrides
+    return charts_evening.light_window(
+        charts_evening.EveningHours(**moments), light_words()
+    )
 
 
 def make_bars(*rows):
@@ -93,7 +89,7 @@ ALL = {
     "long bars": make_bars(("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)),
     "no bars": make_bars(),
     "ret": make_ret_curve(),
-    "new ret": make_ret_curve(readings=(), today=None, test_every_hours=None),
+    "new ret": make_ret_curve(readings=(), today=None, every_hours=None),
     "chance": make_chances(*((DAY + timedelta(k), k / 20) for k in range(21))),
     "dam": make_dam(top_length=15.2, bottom_length=12.2, depth=1.22, water_depth=0.95),
     "dry dam": make_dam(top_length=15, bottom_length=15, depth=1.2, water_depth=0),
@@ -182,6 +178,8 @@ def test_the_forecast_is_dashed_where_the_past_is_not():
 def test_a_ret_with_uneven_rows_is_refused():
     with pytest.raises(ValueError, match="same length"):
         make_ret_curve(low=[0.1])
+    with pytest.raises(ValueError, match="two days"):
+        make_ret_curve(days=[0], likely=[0], low=[0], high=[0])
 
 
 def test_the_chance_tells_its_even_day():

@@ -39,6 +39,21 @@ class LightWords:
     axis: str
 
 
+@dataclass(frozen=True)
+class EveningHours:
+    """An evening's moments in wall-clock hours since midnight.
+
+    ``starts`` and ``ends`` are the gathering's asked times, ``stop`` is when work
+    must stop for want of light. A sunset or dusk that does not come is ``None``.
+    """
+
+    starts: float
+    ends: float
+    sunset: float | None
+    dusk: float | None
+    stop: float | None
+
+
 def clock_hours(moment: datetime, day: date) -> float:
     """Give hours on the wall clock since ``day`` began; past midnight is over 24.
 
@@ -71,8 +86,8 @@ def _sky(
     ]
 
 
-def _asked(scale: Scale, starts: float, ends: float, words: str) -> list[Mark]:
-    left, right, y = scale(starts), scale(ends), TOP + DEEP / 2
+def _asked(scale: Scale, evening: EveningHours, words: str) -> list[Mark]:
+    left, right, y = scale(evening.starts), scale(evening.ends), TOP + DEEP / 2
     return [
         Line(left, y, right, y, "crop", 7),
         Line(left, TOP + 6, left, TOP + DEEP - 6, "crop", 2.5),
@@ -82,20 +97,16 @@ def _asked(scale: Scale, starts: float, ends: float, words: str) -> list[Mark]:
 
 
 def _told(
-    starts: float,
-    ends: float,
-    moments: Sequence[tuple[str, float]],
-    sunset: float | None,
-    dusk: float | None,
-    words: LightWords,
+    evening: EveningHours, moments: Sequence[tuple[str, float]], words: LightWords
 ) -> str:
-    said = [words.asked_told.format(start=clock(starts), end=clock(ends))]
-    said += [words.told.format(name=name, at=clock(at)) for name, at in moments]
-    if sunset is None:
-        said.append(words.no_sunset)
-    elif dusk is None:
-        said.append(words.no_dusk)
-    return " ".join(said)
+    start, end = clock(evening.starts), clock(evening.ends)
+    told = [words.asked_told.format(start=start, end=end)]
+    told += [words.told.format(name=name, at=clock(at)) for name, at in moments]
+    if evening.sunset is None:
+        told.append(words.no_sunset)
+    elif evening.dusk is None:
+        told.append(words.no_dusk)
+    return " ".join(told)
 
 
 def _hours(scale: Scale, y: float, label: str) -> list[Mark]:
@@ -105,37 +116,33 @@ def _hours(scale: Scale, y: float, label: str) -> list[Mark]:
     return level_axis(scale, whole, y, label, labels=names)
 
 
-def light_window(
-    *,
-    starts: float,
-    ends: float,
-    sunset: float | None,
-    dusk: float | None,
-    stop: float | None,
-    words: LightWords,
-) -> Drawing:
-    """Draw an evening's time bar. All times are wall-clock hours since midnight.
-
-    ``starts`` and ``ends`` are the gathering's asked times, ``stop`` is when work
-    must stop for want of light. A sunset or dusk that does not come is ``None``.
-    """
-    named = [(words.stop, stop), (words.sunset, sunset), (words.dusk, dusk)]
+def light_window(evening: EveningHours, words: LightWords) -> Drawing:
+    """Draw an evening's time bar: what is asked, sunset, dusk and when to stop."""
+    named = [
+        (words.stop, evening.stop),
+        (words.sunset, evening.sunset),
+        (words.dusk, evening.dusk),
+    ]
     moments = [(name, at) for name, at in named if at is not None]
-    known = [starts, ends, *(at for _, at in moments)]
+    known = [evening.starts, evening.ends, *(at for _, at in moments)]
     high = int(max(known) + 1.5)
     scale = Scale(int(min(known) - 0.5), high, EDGE + 6, WIDTH - EDGE - 6)
-    marks: list[Mark] = [heading(words.title), *_sky(scale, sunset, dusk, high)]
-    asked = words.asked.format(start=clock(starts), end=clock(ends))
-    marks += _asked(scale, starts, ends, asked)
-    marks.append(Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"))
+    start, end = clock(evening.starts), clock(evening.ends)
+    marks: list[Mark] = [
+        heading(words.title),
+        *_sky(scale, evening.sunset, evening.dusk, high),
+        *_asked(scale, evening, words.asked.format(start=start, end=end)),
+        Rect(scale.start, TOP, scale.end - scale.start, DEEP, "ink"),
+    ]
     foot = TOP + DEEP
     shown = sorted((at, name) for name, at in moments)
     for row, (at, name) in enumerate(shown):
         y = foot + FLAG_PITCH * (row + 1)
         marks += flag(scale(at), TOP, y, f"{name} {clock(at)}")
-    if stop is not None:
-        marks.append(Line(scale(stop), TOP - 4, scale(stop), foot + 4, "action", 3))
+    if evening.stop is not None:
+        x = scale(evening.stop)
+        marks.append(Line(x, TOP - 4, x, foot + 4, "action", 3))
     axis = foot + FLAG_PITCH * len(shown) + 10
     marks += _hours(scale, axis, words.axis)
-    said = _told(starts, ends, moments, sunset, dusk, words)
-    return Drawing(WIDTH, axis + 40, tuple(marks), words.title, said)
+    told = _told(evening, moments, words)
+    return Drawing(WIDTH, axis + 40, tuple(marks), words.title, told)

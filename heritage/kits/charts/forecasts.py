@@ -138,69 +138,89 @@ def _legend(y: float, words: RetWords) -> list[Mark]:
     ]
 
 
+@dataclass(frozen=True)
+class RetCourse:
+    """A ret's progress with its band, over days since the dam was filled.
+
+    ``likely``, ``low`` and ``high`` are shares of an expected whole, 0 to 1 and
+    beyond, one for each of ``days``.
+    """
+
+    days: Sequence[float]
+    likely: Sequence[float]
+    low: Sequence[float]
+    high: Sequence[float]
+
+    def __post_init__(self) -> None:
+        if not len(self.days) == len(self.likely) == len(self.low) == len(self.high):
+            raise ValueError("Days, likely, low and high need the same length.")
+        if len(self.days) < 2:
+            raise ValueError("A course needs two days at least.")
+
+
+@dataclass(frozen=True)
+class RetTests:
+    """When to test: the first day, the days that may find it done, then how often."""
+
+    first: float
+    window: tuple[float, float]
+    every_hours: float | None = None
+
+
 def ret_curve(
-    *,
-    days: Sequence[float],
-    progress: Sequence[float],
-    low: Sequence[float],
-    high: Sequence[float],
-    first_test: float,
-    window: tuple[float, float],
+    course: RetCourse,
+    tests: RetTests,
     words: RetWords,
+    *,
     readings: Sequence[tuple[float, float]] = (),
     today: float | None = None,
-    test_every_hours: float | None = None,
 ) -> Drawing:
-    """Draw a ret's progress with its band, over days since the dam was filled.
+    """Draw a ret's course.
 
-    ``progress``, ``low`` and ``high`` are shares of an expected whole, 0 to 1 and
-    beyond. ``window`` holds the earliest and the latest day on which tests may find
-    it done. ``readings`` are pairs of day and water temperature. [°C]
+    ``readings`` are pairs of day and water temperature. [°C]
     """
-    if not len(days) == len(progress) == len(low) == len(high) > 1:
-        raise ValueError("Days, progress, low and high need the same length, over 1.")
-    x = Scale(0, max(days[-1], window[1]), LEFT, WIDTH - EDGE - 4)
-    y = Scale(0, max(1.0, min(max(high), 1.25)), FOOT, TOP + 4)
-    line = [min(value, y.high) for value in progress]
+    x = Scale(0, max(course.days[-1], tests.window[1]), LEFT, WIDTH - EDGE - 4)
+    y = Scale(0, max(1.0, min(max(course.high), 1.25)), FOOT, TOP + 4)
+    line = [min(value, y.high) for value in course.likely]
     shares = Scale(y.low * 100, y.high * 100, y.start, y.end)
-    test = words.first_test.format(day=_number(first_test))
+    first = words.first_test.format(day=_number(tests.first))
     marks: list[Mark] = [
         heading(words.title),
-        *_test_days(window, x),
-        _band(days, low, high, x, y),
+        *_test_days(tests.window, x),
+        _band(course.days, course.low, course.high, x, y),
         *upright_axis(shares, (0, 25, 50, 75, 100), LEFT, x.end, "%"),
-        *_first_test(first_test, x, test),
-        *_progress_lines(days, line, today, x, y),
+        *_first_test(tests.first, x, first),
+        *_progress_lines(course.days, line, today, x, y),
         Line(x.start, FOOT, x.end, FOOT, "ink", 1),
         *_temperatures(readings, x, FOOT + 28, words),
+        *_today(today, x, words.today),
+        *level_axis(x, ticks(x.high, about=6), FOOT + 94, words.axis),
+        *_legend(FOOT + 148, words),
     ]
-    marks += _today(today, x, words.today)
-    marks += level_axis(x, ticks(x.high, about=6), FOOT + 94, words.axis)
-    marks += _legend(FOOT + 148, words)
-    now = days[-1] if today is None else today
-    at = max((i for i, day in enumerate(days) if day <= now), default=0)
-    known = words.told_progress.format(
-        day=_number(days[at]),
-        likely=f"{progress[at]:.0%}",
-        low=f"{low[at]:.0%}",
-        high=f"{high[at]:.0%}",
+    told = [_progress_told(course, today, words), *_tests_told(tests, words)]
+    told.append(words.told_lift)
+    return Drawing(WIDTH, FOOT + 156, tuple(marks), words.title, " ".join(told))
+
+
+def _progress_told(course: RetCourse, today: float | None, words: RetWords) -> str:
+    """Say in words how far the ret is."""
+    now = course.days[-1] if today is None else today
+    at = max((i for i, day in enumerate(course.days) if day <= now), default=0)
+    return words.told_progress.format(
+        day=_number(course.days[at]),
+        likely=f"{course.likely[at]:.0%}",
+        low=f"{course.low[at]:.0%}",
+        high=f"{course.high[at]:.0%}",
     )
-    tests = _tests_told(first_test, window, test_every_hours, words)
-    said = " ".join([known, *tests, words.told_lift])
-    return Drawing(WIDTH, FOOT + 156, tuple(marks), words.title, said)
 
 
-def _tests_told(
-    first: float,
-    window: tuple[float, float],
-    every: float | None,
-    words: RetWords,
-) -> Iterator[str]:
+def _tests_told(tests: RetTests, words: RetWords) -> Iterator[str]:
     """Say in words when to test."""
-    early, late = map(_number, window)
-    yield words.told_tests.format(first=_number(first), early=early, late=late)
-    if every is not None:
-        yield words.told_every.format(hours=number(every))
+    early, late = map(_number, tests.window)
+    first = _number(tests.first)
+    yield words.told_tests.format(first=first, early=early, late=late)
+    if tests.every_hours is not None:
+        yield words.told_every.format(hours=number(tests.every_hours))
 
 
 def _number(day: float) -> str:
