@@ -174,9 +174,8 @@ class Ground:
         tonight = self.demonstration.gatherings.upcoming(self.now).first()
         if tonight is None:
             raise LookupError("The scenario has no gathering to come.")
-        names = ("title", "stage", "plot", "place", "starts_at", "ends_at")
         details: Any = {
-            name: getattr(tonight, name) for name in (*names, "bring", "note", "lead")
+            name: getattr(tonight, name) for name in gatherings.Details.__annotations__
         }
         gatherings.edit(
             gathering=tonight,
@@ -203,8 +202,8 @@ class Ground:
         post_run(
             demonstration=self.demonstration,
             plan=plan,
-            details={name: row[name] for name in ("title", "place")}
-            | {name: getattr(pattern, name) for name in ("stage", "bring", "note")}
+            details={name: getattr(pattern, name) for name in gatherings.PATTERN_FIELDS}
+            | {name: row[name] for name in ("title", "place")}
             | {"plot": None, "lead": None},
             stations=[
                 gatherings.StationPlan(**_work(one))
