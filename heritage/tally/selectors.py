@@ -14,6 +14,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money, stand
+from heritage.calc.measures import stooks_and_beets
 from heritage.calc.stand import Sample, Stand
 from heritage.calc.tally import Statement, settle
 from heritage.gatherings.gate.selectors import as_hours
@@ -122,11 +123,11 @@ class FieldProgress:
 
     @property
     def stooks(self) -> int:
-        return self.beets // self.beets_per_stook
+        return stooks_and_beets(self.beets, self.beets_per_stook)[0]
 
     @property
     def beets_over(self) -> int:
-        return self.beets % self.beets_per_stook
+        return stooks_and_beets(self.beets, self.beets_per_stook)[1]
 
     @property
     def area_m2(self) -> float:

@@ -30,7 +30,9 @@ FORMULA = '=HYPERLINK("http://example.org","pay")'
 class FileTests(TestCase):
     @classmethod
     def setUpTestData(cls):
-        cls.demonstration = make_demonstration(token_rate_farthings=48)
+        cls.demonstration = make_demonstration(
+            beets_per_stook=12, token_rate_farthings=48
+        )
         here = {"demonstration": cls.demonstration}
         cls.by = make_organiser(**here).user
         cls.gathering = make_gathering(title="First, and best", **here)

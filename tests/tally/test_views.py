@@ -36,7 +36,7 @@ SHEETS = ("statements_sheet", "all_thanks_sheet")
 class TallyPages(TestCase):
     @classmethod
     def setUpTestData(cls):
-        cls.demonstration = make_demonstration()
+        cls.demonstration = make_demonstration(beets_per_stook=12)
         here = {"demonstration": cls.demonstration}
         cls.organiser = make_organiser(name="Orla Organiser", **here)
         cls.lead = make_volunteer(name="Lena Lead", **here)
