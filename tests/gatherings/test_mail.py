@@ -7,6 +7,7 @@ from django.core import mail
 
 from heritage.gatherings import services as gatherings_services
 from heritage.gatherings.call import services
+from heritage.gatherings.ground.selectors import calendar_entry
 from heritage.gatherings.letters import mail as gathering_mail
 from heritage.gatherings.models import Decision, GatheringStatus, SignUpStatus
 from heritage.gatherings.places import services as places_services
@@ -61,10 +62,7 @@ class LetterCase(EveningCase):
             )
 
     def edit(self, *, same_place=False, **changes):
-        names = (
-            *("title", "stage", "plot", "place", "starts_at", "ends_at", "bring"),
-            *("note", "lead"),
-        )
+        names = gatherings_services.Details.__annotations__
         now_is = {name: getattr(self.gathering, name) for name in names}
         plans = [
             StationPlan(
@@ -243,6 +241,19 @@ class SequenceTests(LetterCase):
                     if part:
                         (event,) = part.named("VEVENT")
                         assert event["SEQUENCE"].value == str(before + rise)
+
+    def test_whatever_changes_the_entry_gives_it_a_new_stamp(self):
+        """RFC 5545, 3.8.7.2: a calendar keeps the entry whose stamp is the later."""
+        for field, (change, _rise) in self.edits().items():
+            with self.subTest(field=field):
+                self.gathering.refresh_from_db()
+                self.gathering.revised_at = NOW - timedelta(days=1)
+                self.gathering.save()
+                before = calendar_entry(self.gathering)
+                self.edit(**change)
+                self.gathering.refresh_from_db()
+                after = calendar_entry(self.gathering)
+                assert after == before or after.stamp == NOW
 
     def test_each_call_that_changes_the_standing_raises_it_once(self):
         for decision, sequence in (
