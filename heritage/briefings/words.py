@@ -1,4 +1,7 @@
-"""The age rules, and what makes a briefing hard to read, in sentences."""
+"""The age rules, and what makes a briefing hard to read, in sentences.
+
+An age rule is said here with its source, for briefings, machines and gatherings alike.
+"""
 
 from dataclasses import dataclass
 from typing import Final
