@@ -16,9 +16,10 @@ import pytest
 from django.apps import apps
 from django.core.management import call_command
 from django.db import IntegrityError, connections, transaction
+from django.db.migrations.executor import MigrationExecutor
 
 from heritage.common.backup_rows import rows_of
-from heritage.common.triggers import sealed
+from heritage.common.triggers import KeepRules, LetGoOfRules, sealed
 from tests.upgrading.make import POSTGRESQL, SQLITE
 
 HERE = Path(__file__).parent
@@ -129,6 +130,27 @@ def refused(connection, statement):
 def test_the_rules_kept_by_triggers_are_those_of_a_new_database(before):
     anew = rows_of(connections["default"]).triggers()
     assert rows_of(before.connection).triggers() == anew
+
+
+def test_a_new_database_has_every_rule_that_its_migrations_keep():
+    """SQLite drops a table's triggers with it where `WithRulesAside` is forgotten."""
+    connection = connections["default"]
+    standing = {name.rpartition(".")[2] for name in rows_of(connection).triggers()}
+    assert standing
+    assert standing == rules_kept(connection)
+
+
+def rules_kept(connection):
+    """Name every trigger that our migrations put up and did not let go."""
+    executor, kept = MigrationExecutor(connection), set()
+    leaves = executor.loader.graph.leaf_nodes()
+    for migration, _ in executor.migration_plan(leaves, clean_start=True):
+        for one in migration.operations:
+            if isinstance(one, KeepRules):
+                rules = [rule.triggers_on(connection.vendor) for rule in one.rules]
+                names = {trigger.name for triggers in rules for trigger in triggers}
+                kept = kept - names if isinstance(one, LetGoOfRules) else kept | names
+    return kept
 
 
 def test_every_table_has_the_columns_of_a_new_database(before):
