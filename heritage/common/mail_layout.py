@@ -13,7 +13,7 @@ ADDRESS: Final = re.compile(r"(https?://\S+)")
 LABEL: Final = re.compile(r"([^\s:][^:]{0,39}:) (\S.*)")
 
 
-class Line(NamedTuple):
+class TextLine(NamedTuple):
     """A line of a letter: its label, if it has one, and what follows in pieces."""
 
     label: str
@@ -30,7 +30,7 @@ def laid_out(subject: str, text: str) -> str:
     return render_to_string("mail/base.html", facts)
 
 
-def _line(line: str) -> Line:
+def _line(line: str) -> TextLine:
     found = LABEL.fullmatch(line.strip())
     label, rest = found.groups() if found else ("", line.strip())
-    return Line(label, tuple(piece for piece in ADDRESS.split(rest) if piece))
+    return TextLine(label, tuple(piece for piece in ADDRESS.split(rest) if piece))

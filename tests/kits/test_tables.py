@@ -14,7 +14,7 @@ from openpyxl import Workbook, load_workbook
 
 from heritage.kits.tables import read as reading
 from heritage.kits.tables import write as tables
-from heritage.kits.tables.read import Line, UnreadableError, Why, read_table
+from heritage.kits.tables.read import TableRow, UnreadableError, Why, read_table
 from heritage.kits.tables.write import plain, unplain
 
 HOSTILE = st.text(
@@ -167,8 +167,8 @@ class TestText:
 
     def test_lines_keep_their_numbers_and_their_width(self):
         assert read_table(b"\nName,Note\n,\n Ann  Rush \n") == [
-            Line(2, ("Name", "Note")),
-            Line(4, ("Ann Rush", "")),
+            TableRow(2, ("Name", "Note")),
+            TableRow(4, ("Ann Rush", "")),
         ]
 
     @pytest.mark.parametrize("data", [b"", b"\n,,\n", b"\xef\xbb\xbf"])
@@ -215,12 +215,15 @@ class TestWorkbook:
     def test_a_formula_without_its_value_is_told_from_an_empty_cell(self):
         data = workbook([["Name", "Age"], ["=B9", "=C9"], [None, None], ["Ann", "=1"]])
         assert read_table(data) == [
-            Line(1, ("Name", "Age")),
-            Line(2, ("", ""), (0, 1)),
-            Line(4, ("Ann", ""), (1,)),
+            TableRow(1, ("Name", "Age")),
+            TableRow(2, ("", ""), (0, 1)),
+            TableRow(4, ("Ann", ""), (1,)),
         ]
         wide = read_table(workbook([["Name"], ["Ann", None, "=1"]]))
-        assert wide == [Line(1, ("Name", "", "")), Line(2, ("Ann", "", ""), (2,))]
+        assert wide == [
+            TableRow(1, ("Name", "", "")),
+            TableRow(2, ("Ann", "", ""), (2,)),
+        ]
 
     def test_what_was_worked_out_counts_and_empty_text_is_empty(self):
         """As spreadsheets save it: with the value, and for no text with its type."""
@@ -231,9 +234,9 @@ class TestWorkbook:
             (rb'(<c r="A3")(><f>X2</f>)<v ?/?>(</v>)?', rb'\1 t="str"\2<v>Bob</v>'),
         )
         assert read_table(saved) == [
-            Line(1, ("Name",)),
-            Line(3, ("Bob",)),
-            Line(4, ("Ann",)),
+            TableRow(1, ("Name",)),
+            TableRow(3, ("Bob",)),
+            TableRow(4, ("Ann",)),
         ]
 
     def test_a_title_merged_over_the_columns_is_a_line_of_its_own(self):
@@ -246,8 +249,8 @@ class TestWorkbook:
         made = BytesIO()
         book.save(made)
         assert read_table(made.getvalue())[:2] == [
-            Line(2, ("Our people", "", "")),
-            Line(3, ("Name", "E-mail", "Age")),
+            TableRow(2, ("Our people", "", "")),
+            TableRow(3, ("Name", "E-mail", "Age")),
         ]
 
     def test_the_first_filled_sheet_is_read(self):

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase as PropertyCase
 from openpyxl import Workbook, load_workbook
 
-from heritage.kits.tables.read import Line, read_table
+from heritage.kits.tables.read import TableRow, read_table
 from heritage.kits.tables.write import csv_table, xlsx_book
 from heritage.people.intake import services
 from heritage.people.intake.forms import ColumnsForm, FileForm, seal_lines
@@ -42,7 +42,7 @@ COLUMNS = ["name", "email", "phone", "age", "guardian", "guardian_email"]
 
 def lines(*rows):
     return [
-        Line(number, (*row, *[""] * (len(COLUMNS) - len(row))))
+        TableRow(number, (*row, *[""] * (len(COLUMNS) - len(row))))
         for number, row in enumerate(rows, start=2)
     ]
 
@@ -50,7 +50,7 @@ def lines(*rows):
 def read(text, columns=("name", "age", "born"), keeps_dates=True):
     cells = tuple(text.split("|"))
     return read_candidate(
-        Line(2, cells), columns[: len(cells)], today=TODAY, keeps_dates=keeps_dates
+        TableRow(2, cells), columns[: len(cells)], today=TODAY, keeps_dates=keeps_dates
     )
 
 
@@ -88,7 +88,7 @@ class HeadsTests(SimpleTestCase):
         width = max(map(len, rows))
         return find_heads(
             [
-                Line(number, (*row, *[""] * (width - len(row))))
+                TableRow(number, (*row, *[""] * (width - len(row))))
                 for number, row in enumerate(rows, start=1)
             ]
         )
@@ -234,9 +234,9 @@ class PlanTests(TestCase):
 
     def test_a_name_twice_in_the_file(self):
         rows = [["Dot Hill", "d@example.org"], ["Dot Hill"]]
-        assert "Line 2 says the same name" in self.why(*rows)
+        assert "TableRow 2 says the same name" in self.why(*rows)
         rows = [["Bob Orr", "b@example.org"], ["Bob Orr", "", "7"]]
-        assert "Line 2 says the same name" in self.why(*rows)
+        assert "TableRow 2 says the same name" in self.why(*rows)
         rows = [["Dot Hill", "d@example.org"], ["Dot Hill", "e@example.org"]]
         assert self.verdicts(*rows) == ["new", "new"]
         assert self.verdicts(["Bob Orr"], ["Bob Orr"]) == ["same", "same"]
@@ -484,7 +484,7 @@ class TakeInPageTests(TestCase):
             assert page.context["form"]["column_1"].label == "E-mail"
             self.assertContains(page, "Lines above it are left out")
             page = self.check(page)
-            self.assertContains(page, "Line 1 stands above the headings")
+            self.assertContains(page, "TableRow 1 stands above the headings")
             self.assertContains(page, "Flax people 2026")
             (row,) = page.context["plan"].lines
             assert (row.line.number, row.line.name) == (4, "Dot Hill")
@@ -597,7 +597,7 @@ class TakeInPageTests(TestCase):
         self.assertContains(page, "There is nothing to do")
 
     def test_what_the_page_carries_is_for_this_list_and_this_hour(self):
-        table = [Line(1, ("Name",)), Line(2, ("Dot",))]
+        table = [TableRow(1, ("Name",)), TableRow(2, ("Dot",))]
         other = seal_lines(make_demonstration(), table)
         for sealed in ("", "Dot", other):
             for view in ("take_in_check", "take_in_do"):
@@ -626,7 +626,7 @@ class TakeInPageTests(TestCase):
     def test_forms_alone(self):
         assert FileForm({}, {}).errors
         form = ColumnsForm(
-            {"lines": ""}, demonstration=self.place, lines=[Line(1, ("",))]
+            {"lines": ""}, demonstration=self.place, lines=[TableRow(1, ("",))]
         )
         assert form.fields["column_0"].label == "Column 1, without a heading"
         assert Column.NAME.label == "name"

@@ -55,7 +55,7 @@ class UnreadableError(ValueError):
         self.why = why
 
 
-class Line(NamedTuple):
+class TableRow(NamedTuple):
     """One line of a table: its number in the file, from 1, and its cells.
 
     ``unsaved`` are the columns, from 0, whose formulas came without their values.
@@ -72,7 +72,7 @@ class Formula(str):
     __slots__ = ()
 
 
-def read_table(data: bytes) -> list[Line]:
+def read_table(data: bytes) -> list[TableRow]:
     """Read a file's filled lines, all of one width.
 
     Parameters
@@ -84,7 +84,7 @@ def read_table(data: bytes) -> list[Line]:
 
     Returns
     -------
-    list of Line
+    list of TableRow
         At least one; empty lines are left out, and cells are trimmed.
 
     Raises
@@ -107,8 +107,8 @@ def read_table(data: bytes) -> list[Line]:
     raise UnreadableError(Why.EMPTY)
 
 
-def _filled(rows: Iterable[Iterable[str]]) -> list[Line]:
-    lines: list[Line] = []
+def _filled(rows: Iterable[Iterable[str]]) -> list[TableRow]:
+    lines: list[TableRow] = []
     for number, row in enumerate(rows, start=1):
         if number > LINES_MOST:
             raise UnreadableError(Why.TOO_MANY_ROWS)
@@ -123,7 +123,7 @@ def _filled(rows: Iterable[Iterable[str]]) -> list[Line]:
         if len(lines) > ROWS_MOST:
             raise UnreadableError(Why.TOO_MANY_ROWS)
         unsaved = (at for at, cell in enumerate(cells) if isinstance(cell, Formula))
-        lines.append(Line(number, tuple(map(str, cells)), tuple(unsaved)))
+        lines.append(TableRow(number, tuple(map(str, cells)), tuple(unsaved)))
     return lines
 
 

@@ -13,7 +13,7 @@ from heritage.kits.tables.read import (
     BYTES_MOST,
     COLUMNS_MOST,
     ROWS_MOST,
-    Line,
+    TableRow,
     UnreadableError,
     Why,
     read_table,
@@ -63,7 +63,7 @@ REFUSALS = {
 }
 
 
-def seal_lines(demonstration: Demonstration, lines: list[Line]) -> str:
+def seal_lines(demonstration: Demonstration, lines: list[TableRow]) -> str:
     """Sign a file's lines for the page to carry; the site itself keeps nothing."""
     return signing.dumps(
         [[line.number, line.cells, line.unsaved] for line in lines],
@@ -85,7 +85,7 @@ class FileForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
     )
 
-    def clean_file(self) -> list[Line]:
+    def clean_file(self) -> list[TableRow]:
         """Return the file's lines, the headings first."""
         sent = self.cleaned_data["file"]
         figures = {"rows": ROWS_MOST, "columns": COLUMNS_MOST}
@@ -121,7 +121,7 @@ class ColumnsForm(ServiceForm):
         self,
         *args: Any,
         demonstration: Demonstration,
-        lines: list[Line] | None = None,
+        lines: list[TableRow] | None = None,
         heads: int | None = None,
         **kwargs: Any,
     ) -> None:
@@ -151,12 +151,12 @@ class ColumnsForm(ServiceForm):
         return self._chosen("heads", self.heads)
 
     @property
-    def people(self) -> list[Line]:
+    def people(self) -> list[TableRow]:
         """The lines beneath the headings."""
         return self.table[self.heads + 1 :]
 
     @property
-    def above(self) -> list[Line]:
+    def above(self) -> list[TableRow]:
         """The lines above the headings, which are left out."""
         return self.table[: max(self.heads, 0)]
 
@@ -169,7 +169,7 @@ class ColumnsForm(ServiceForm):
         shown = [
             (
                 str(at),
-                _("Line %(number)d: %(cells)s")
+                _("TableRow %(number)d: %(cells)s")
                 % {
                     "number": line.number,
                     "cells": " · ".join(filter(None, line.cells))[:80],
@@ -257,7 +257,7 @@ class ColumnsForm(ServiceForm):
             return str(_("Empty in every line."))
         return str(_("Such as: %s") % shown)
 
-    def _opened(self) -> list[Line]:
+    def _opened(self) -> list[TableRow]:
         try:
             rows = signing.loads(
                 self.data.get("lines", ""),
@@ -266,4 +266,4 @@ class ColumnsForm(ServiceForm):
             )
         except signing.BadSignature:
             return []
-        return [Line(at, tuple(cells), tuple(bare)) for at, cells, bare in rows]
+        return [TableRow(at, tuple(cells), tuple(bare)) for at, cells, bare in rows]

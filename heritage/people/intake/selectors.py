@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from heritage.kits.tables.read import Line
+from heritage.kits.tables.read import TableRow
 from heritage.people.models import AgeBand, Skill, Volunteer
 from heritage.season.models import Demonstration
 
@@ -57,7 +57,7 @@ HEADS_WITHIN = 15
 APOSTROPHES = str.maketrans("", "", "'\u2019")
 
 
-def find_heads(lines: Sequence[Line]) -> tuple[int, bool]:
+def find_heads(lines: Sequence[TableRow]) -> tuple[int, bool]:
     """Find the line with the headings; tell whether it looks like one.
 
     A title above them, in one cell or merged over several, is passed over: the
@@ -142,7 +142,7 @@ def name_key(name: str) -> str:
 
 
 def read_candidate(
-    line: Line, columns: Sequence[str], *, today: date, keeps_dates: bool
+    line: TableRow, columns: Sequence[str], *, today: date, keeps_dates: bool
 ) -> Candidate:
     """Read a line, with every trouble it has in plain words.
 
@@ -175,7 +175,7 @@ def read_candidate(
     )
 
 
-def _unsaved(line: Line, columns: Sequence[str]) -> list[str]:
+def _unsaved(line: TableRow, columns: Sequence[str]) -> list[str]:
     """Say which of the columns taken in came as formulas without their values."""
     wanting = [Column(columns[at]).label for at in line.unsaved if columns[at]]
     if not wanting:
@@ -409,7 +409,7 @@ FILLED = ("email", "phone", "emergency_name", "emergency_phone", "born_on")
 
 def intake_plan(
     demonstration: Demonstration,
-    lines: Sequence[Line],
+    lines: Sequence[TableRow],
     columns: Sequence[str],
     today: date,
 ) -> IntakePlan:
@@ -538,7 +538,7 @@ def _refuse_repeats(planned: Iterable[Planned]) -> None:
         elif row.verdict is Verdict.FILL and row.person:
             earlier = filled.setdefault(row.person.pk, row)
         if earlier and earlier is not row:
-            words = _("Line %d says the same name. Keep one of the two.")
+            words = _("TableRow %d says the same name. Keep one of the two.")
             row.refuse(words % earlier.line.number)
 
 

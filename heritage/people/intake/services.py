@@ -14,7 +14,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import lock
-from heritage.kits.tables.read import Line
+from heritage.kits.tables.read import TableRow
 from heritage.people.intake.selectors import IntakePlan, Planned, intake_plan
 from heritage.people.models import AgeBand, Volunteer
 from heritage.season.models import Demonstration
@@ -24,7 +24,7 @@ from heritage.season.models import Demonstration
 def take_in(
     *,
     demonstration: Demonstration,
-    lines: Sequence[Line],
+    lines: Sequence[TableRow],
     columns: Sequence[str],
     now: datetime,
 ) -> IntakePlan:
