@@ -234,9 +234,9 @@ class PlanTests(TestCase):
 
     def test_a_name_twice_in_the_file(self):
         rows = [["Dot Hill", "d@example.org"], ["Dot Hill"]]
-        assert "TableRow 2 says the same name" in self.why(*rows)
+        assert "Line 2 says the same name" in self.why(*rows)
         rows = [["Bob Orr", "b@example.org"], ["Bob Orr", "", "7"]]
-        assert "TableRow 2 says the same name" in self.why(*rows)
+        assert "Line 2 says the same name" in self.why(*rows)
         rows = [["Dot Hill", "d@example.org"], ["Dot Hill", "e@example.org"]]
         assert self.verdicts(*rows) == ["new", "new"]
         assert self.verdicts(["Bob Orr"], ["Bob Orr"]) == ["same", "same"]
@@ -484,7 +484,7 @@ class TakeInPageTests(TestCase):
             assert page.context["form"]["column_1"].label == "E-mail"
             self.assertContains(page, "Lines above it are left out")
             page = self.check(page)
-            self.assertContains(page, "TableRow 1 stands above the headings")
+            self.assertContains(page, "Line 1 stands above the headings")
             self.assertContains(page, "Flax people 2026")
             (row,) = page.context["plan"].lines
             assert (row.line.number, row.line.name) == (4, "Dot Hill")

@@ -169,7 +169,7 @@ class ColumnsForm(ServiceForm):
         shown = [
             (
                 str(at),
-                _("TableRow %(number)d: %(cells)s")
+                _("Line %(number)d: %(cells)s")
                 % {
                     "number": line.number,
                     "cells": " · ".join(filter(None, line.cells))[:80],

@@ -538,7 +538,7 @@ def _refuse_repeats(planned: Iterable[Planned]) -> None:
         elif row.verdict is Verdict.FILL and row.person:
             earlier = filled.setdefault(row.person.pk, row)
         if earlier and earlier is not row:
-            words = _("TableRow %d says the same name. Keep one of the two.")
+            words = _("Line %d says the same name. Keep one of the two.")
             row.refuse(words % earlier.line.number)
 
 
