@@ -132,7 +132,7 @@ def write_area(area_m2: Number, acre_m2: Number = ACRE_M2) -> str:
     return f"{acres}a {roods}r {perches_whole}p"
 
 
-def stooks_and_beets(beets: int, beets_per_stook: int) -> tuple[int, int]:
+def stooks_and_beets(beets: int, beets_per_stook: int = 12) -> tuple[int, int]:
     """Count beets in whole stooks and beets over.
 
     Parameters

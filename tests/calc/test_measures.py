@@ -66,8 +66,8 @@ def test_stooks_and_beets_make_up_the_count(count, per_stook):
     assert over < per_stook
 
 
-def test_the_place_says_how_many_beets_make_a_stook():
-    assert stooks_and_beets(30, 12) == (2, 6)
+def test_twelve_beets_make_a_stook_unless_told_otherwise():
+    assert stooks_and_beets(30) == (2, 6)
     assert stooks_and_beets(30, 6) == (5, 0)
 
 
@@ -83,7 +83,7 @@ REFUSED = [
     (lambda x: area_m2(0, x), "roods"),
     (lambda x: area_m2(0, 0, x), "perches"),
     (lambda x: area_m2(1, acre_m2=x), "acre_m2"),
-    (lambda x: stooks_and_beets(x, 12), "beets"),
+    (lambda x: stooks_and_beets(x), "beets"),
     (lambda x: stooks_and_beets(1, x), "beets_per_stook"),
     (lambda x: yield_kg_per_ha(x, 1), "weight_kg"),
     (lambda x: yield_kg_per_ha(1, x), "area_m2"),
