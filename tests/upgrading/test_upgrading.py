@@ -132,6 +132,7 @@ def test_the_rules_kept_by_triggers_are_those_of_a_new_database(before):
     assert rows_of(before.connection).triggers() == anew
 
 
+@pytest.mark.django_db
 def test_a_new_database_has_every_rule_that_its_migrations_keep():
     """SQLite drops a table's triggers with it where `WithRulesAside` is forgotten."""
     connection = connections["default"]
