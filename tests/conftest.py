@@ -6,6 +6,7 @@ one.
 
 import gc
 import os
+import re
 import shutil
 import time
 
@@ -24,6 +25,12 @@ SWITCHES = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# Tests of no service, no selector and no arithmetic, or of a whole site at once.
+UNFOLLOWED = re.compile(
+    r"^tests/(common|demo|desk|diary|kits|public|test_)"
+    r"|^tests/outside/test_(?!weather)"
+    r"|/test_(access|every|look|poisoned|sheets)"
+)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -56,10 +63,17 @@ def pytest_collection_modifyitems(
         items[:] = filter(reaches_database, items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
     if config.pluginmanager.hasplugin("_cov"):
-        for item in items:
-            if {"browser", "long"} & {mark.name for mark in item.iter_markers()}:
-                # Slow already, and each figure has a quick test of its own.
-                item.add_marker("no_cover")
+        for item in filter(is_slow_to_follow, items):
+            item.add_marker("no_cover")
+
+
+def is_slow_to_follow(item: pytest.Item) -> bool:
+    """Say whether coverage leaves a test be: it takes half as long again to follow.
+
+    What these tests reach, the subjects' own tests reach too.
+    """
+    marks = {mark.name for mark in item.iter_markers()}
+    return bool({"browser", "long"} & marks or UNFOLLOWED.search(item.nodeid))
 
 
 def reaches_database(item: pytest.Item) -> bool:
