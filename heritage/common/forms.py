@@ -167,6 +167,8 @@ class RecordPage:
     """The words of a small record's page, and where it leads back to.
 
     Without ``remove``, its button's words, the record cannot be taken away.
+    ``kept_at`` is where a record that is kept is shown, if not at ``back``;
+    ``beside`` names the template of what stands beside the form.
     """
 
     title: str
@@ -174,8 +176,11 @@ class RecordPage:
     submit: str
     kept: str
     back: str
+    kept_at: str = ""
     remove: str = ""
+    remove_lead: str = ""
     removed: str = ""
+    beside: str = ""
 
 
 class _Record(Protocol):
@@ -197,7 +202,7 @@ def take_record(
         return redirect(page.back)
     if form.submit(**given):
         messages.success(request, page.kept)
-        return redirect(page.back)
+        return redirect(page.kept_at or page.back)
     context = {"form": form, "page": page, "can_go": can_go}
     return render(request, "_row_form.html", context)
 

@@ -4,13 +4,20 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, by_local_clock, typed
+from heritage.common.forms import (
+    RecordPage,
+    asks_and_takes,
+    by_local_clock,
+    take_record,
+    typed,
+)
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
@@ -74,24 +81,14 @@ def dam(request: Request, pk: int) -> HttpResponse:
 @asks_and_takes
 def add(request: Request) -> HttpResponse:
     """Add a dam."""
-    new = Dam(demonstration=request.standing.demonstration)
-    form = forms.DamForm(typed(request), instance=new)
-    if form.submit():
-        messages.success(request, _("The dam is in the book."))
-        return redirect(form.saved)
-    return render(request, "dam/dam_form.html", {"form": form})
+    return _take_dam(request, Dam(demonstration=request.standing.demonstration))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit(request: Request, pk: int) -> HttpResponse:
     """Change a dam's measures."""
-    dam = dam_at(request, pk)
-    form = forms.DamForm(typed(request), instance=dam)
-    if form.submit():
-        messages.success(request, _("The dam's measures are put right."))
-        return redirect(dam)
-    return render(request, "dam/dam_form.html", {"form": form, "dam": dam})
+    return _take_dam(request, dam_at(request, pk))
 
 
 @opens_to(Role.ORGANISER)
@@ -256,3 +253,23 @@ def log_sheet(request: Request, pk: int) -> HttpResponse:
         large_print=request.GET.get("large") == "1",
     )
     return pdf_response(pdf, "dam-log")
+
+
+def _take_dam(request: Request, dam: Dam) -> HttpResponse:
+    there, form = dam.pk, forms.DamForm(typed(request), instance=dam)
+    page = RecordPage(
+        title=_("Measures of %s") % dam.name if there else _("Add a dam"),
+        lead=_(
+            "Measure from the bank with a tape and a pole. Nobody wades to measure "
+            "alone."
+        ),
+        submit=_("Keep the measures") if there else _("Add the dam"),
+        kept=_("The dam's measures are put right.")
+        if there
+        else _("The dam is in the book."),
+        back=dam.get_absolute_url()
+        if there
+        else reverse("dam:list", args=[dam.demonstration.slug]),
+    )
+    response = take_record(request, form, page)
+    return redirect(form.saved) if form.saved else response

@@ -53,6 +53,9 @@ class MachineForm(RecordForm[Machine]):
             guards=self.cleaned_data["guards"],
         )
 
+    def remove(self) -> None:
+        services.delete_machine(machine=self.instance)
+
 
 class GuardsSeen(forms.MultipleChoiceField):
     """The guards that were seen: to tick none is an answer too, that none is there."""

@@ -11,7 +11,6 @@ urlpatterns = [
     path("machines/usual/", machines.load_machines, name="load_machines"),
     path("machines/<int:pk>/", machines.machine, name="machine"),
     path("machines/<int:pk>/edit/", machines.edit_machine, name="edit_machine"),
-    path("machines/<int:pk>/delete/", machines.delete_machine, name="delete_machine"),
     path("machines/<int:pk>/check/", machines.check_machine, name="check_machine"),
     path("machines/<int:pk>/sheet/", machines.machine_sheet, name="machine_sheet"),
     path("lifting/", lifting.lifting, name="lifting"),
@@ -19,5 +18,4 @@ urlpatterns = [
     path("stones/sheet/", lifting.stones_sheet, name="stones_sheet"),
     path("stones/add/", lifting.add_stone, name="add_stone"),
     path("stones/<int:pk>/", lifting.edit_stone, name="edit_stone"),
-    path("stones/<int:pk>/delete/", lifting.delete_stone, name="delete_stone"),
 ]

@@ -3,13 +3,14 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import SureForm, asks_and_takes, typed
+from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.machines import selectors, services, sheets
 from heritage.machines.forms import CheckForm, MachineForm
@@ -49,37 +50,14 @@ def machine(request: VolunteerRequest, pk: int) -> HttpResponse:
 def add_machine(request: VolunteerRequest) -> HttpResponse:
     """Write down a machine."""
     here = request.standing.demonstration
-    form = MachineForm(typed(request), instance=Machine(demonstration=here))
-    if form.submit():
-        messages.success(request, _("The machine is written down. Check its guards."))
-        return redirect("machines:machines", here.slug)
-    return render(request, "machines/machine_form.html", {"form": form})
+    return _take_machine(request, Machine(demonstration=here))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Correct a machine."""
-    row = _managed(request, pk)
-    form = MachineForm(typed(request), instance=row)
-    if form.submit():
-        messages.success(request, _("Put right."))
-        return redirect("machines:machine", row.demonstration.slug, pk)
-    context = {"form": form, "machine": row}
-    return render(request, "machines/machine_form.html", context)
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def delete_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Ask once more, then take away a machine that was never checked."""
-    row = _managed(request, pk)
-    form = SureForm(typed(request))
-    if form.submit(service=services.delete_machine, machine=row):
-        messages.success(request, _("The machine is taken off the list."))
-        return redirect("machines:machines", row.demonstration.slug)
-    context = {"form": form, "machine": row}
-    return render(request, "machines/machine_delete.html", context)
+    """Correct a machine, or take away one that was never checked."""
+    return _take_machine(request, _managed(request, pk))
 
 
 @opens_to(Role.LEAD)
@@ -135,3 +113,27 @@ def _seen(request: VolunteerRequest, pk: int) -> Machine:
 def _managed(request: VolunteerRequest, pk: int) -> Machine:
     rows = Machine.objects.managed_by(request.user).for_page()
     return row_or_404(rows, request, pk)
+
+
+def _take_machine(request: VolunteerRequest, row: Machine) -> HttpResponse:
+    slug, added = request.standing.demonstration.slug, row.pk is None
+    page = RecordPage(
+        title=row.name or _("Write down a machine"),
+        lead=_(
+            "Each guard on a line of its own: they are ticked one by one on the day."
+        ),
+        submit=_("Save"),
+        kept=_("The machine is written down. Check its guards.")
+        if added
+        else _("Put right."),
+        back=reverse("machines:machines", args=[slug]),
+        kept_at="" if added else reverse("machines:machine", args=[slug, row.pk]),
+        remove=_("Take it off the list"),
+        remove_lead=_(
+            "It goes with its guards. A machine that was ever checked stays, with its "
+            "checks."
+        ),
+        removed=_("The machine is taken off the list."),
+        beside="machines/_which_guards.html",
+    )
+    return take_record(request, MachineForm(typed(request), instance=row), page)

@@ -40,7 +40,6 @@ urlpatterns = [
     path("competences/start/", competences.start, name="start_competences"),
     path("competences/enter/", competences.enter, name="enter_able"),
     path("competences/<int:pk>/", competences.change, name="change_competence"),
-    path("competences/<int:pk>/remove/", competences.remove, name="remove_competence"),
     path("skills/<int:pk>/", competences.answer, name="answer_able"),
     path("words/", agreements.list_, name="words"),
     *(

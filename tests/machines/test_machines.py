@@ -294,9 +294,10 @@ class ViewTests(MachineCase):
         self.assertContains(self.client.get(edit), "Pin\nSides")
         page = self.client.post(edit, said | {"guards": "Pin"}, follow=True)
         self.assertContains(page, "Put right")
-        gone = self.url("delete_machine", cart.pk)
-        self.assertContains(self.client.get(gone), "Keep it")
-        self.assertRedirects(self.client.post(gone), self.url("machines"))
+        self.assertContains(self.client.get(edit), "Take it off the list")
+        gone = self.client.post(edit, {"away": "1"})
+        self.assertRedirects(gone, self.url("machines"))
+        assert not Machine.objects.filter(pk=cart.pk).exists()
 
     def test_the_usual_ones_are_offered(self):
         self.be(self.nora)

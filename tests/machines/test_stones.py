@@ -306,9 +306,8 @@ class ViewTests(StoneCase):
         self.assertContains(self.client.get(edit), 'value="E"')
         self.client.post(edit, said | {"mark": "F"})
         assert Stone.objects.filter(mark="F").exists()
-        gone = self.url("delete_stone", stone.pk)
-        self.assertContains(self.client.get(gone), "Keep it")
-        self.client.post(gone)
+        self.assertContains(self.client.get(edit), "Take it off the list")
+        self.client.post(edit, {"away": "1"})
         assert not Stone.objects.filter(mark="F").exists()
         other = self.url("edit_stone", make_stone().pk)
         assert self.client.get(other).status_code == 404

@@ -300,7 +300,7 @@ class PageTests(SkillCase):
         response = self.post("change_competence", spins.pk, title="")
         assert "title" in response.context["form"].errors
         self.assertContains(response, "Spins flax")
-        self.post("remove_competence", spins.pk)
+        self.post("change_competence", spins.pk, away="1")
         assert not Competence.objects.filter(pk=spins.pk).exists()
 
     def test_our_list_is_taken_by_ticks(self):

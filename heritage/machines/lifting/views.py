@@ -1,15 +1,14 @@
 """Asking about a lift, and the stones for the dam."""
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import SureForm, asks_and_takes, typed
-from heritage.common.rows import remove_record
+from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.machines.lifting import selectors, sheets
 from heritage.machines.lifting.forms import (
@@ -60,43 +59,29 @@ def stones_sheet(request: Request) -> HttpResponse:
 @asks_and_takes
 def add_stone(request: Request) -> HttpResponse:
     """Write down a stone."""
-    here = request.standing.demonstration
-    form = StoneForm(typed(request), instance=Stone(demonstration=here))
-    if form.submit():
-        messages.success(request, _("The stone is written down."))
-        return redirect("machines:stones", here.slug)
-    return render(request, "machines/stone_form.html", {"form": form})
+    return _take_stone(request, Stone(demonstration=request.standing.demonstration))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_stone(request: Request, pk: int) -> HttpResponse:
-    """Correct a stone."""
-    stone = _stone(request, pk)
-    # The page is headed by the mark as it is kept, whatever is typed.
-    form = StoneForm(typed(request), instance=_stone(request, pk))
-    if form.submit():
-        messages.success(request, _("Put right."))
-        return redirect("machines:stones", request.standing.demonstration.slug)
-    return render(request, "machines/stone_form.html", {"form": form, "stone": stone})
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def delete_stone(request: Request, pk: int) -> HttpResponse:
-    """Ask once more, then take a stone off the list."""
-    stone = _stone(request, pk)
-    form = SureForm(typed(request))
-    if form.submit(service=remove_record, row=stone):
-        messages.success(request, _("The stone is taken off the list."))
-        return redirect("machines:stones", request.standing.demonstration.slug)
-    return render(request, "machines/stone_delete.html", {"form": form, "stone": stone})
+    """Correct a stone, or take it off the list."""
+    rows = Stone.objects.managed_by(request.user).select_related("demonstration")
+    return _take_stone(request, row_or_404(rows, request, pk))
 
 
 def _holding(request: Request) -> HoldingForm:
     return HoldingForm(request.GET if "start" in request.GET else None)
 
 
-def _stone(request: Request, pk: int) -> Stone:
-    rows = Stone.objects.managed_by(request.user).select_related("demonstration")
-    return row_or_404(rows, request, pk)
+def _take_stone(request: Request, stone: Stone) -> HttpResponse:
+    page = RecordPage(
+        title=_("Stone %s") % stone.mark if stone.pk else _("Write down a stone"),
+        lead=_("Weigh it once, paint its mark on it, and nobody need guess again."),
+        submit=_("Save"),
+        kept=_("Put right.") if stone.pk else _("The stone is written down."),
+        back=reverse("machines:stones", args=[request.standing.demonstration.slug]),
+        remove=_("Take it off the list"),
+        removed=_("The stone is taken off the list."),
+    )
+    return take_record(request, StoneForm(typed(request), instance=stone), page)

@@ -29,6 +29,9 @@ class CompetenceForm(RecordForm[Competence]):
             competence=self.instance, values=self.values(), by=by
         )
 
+    def remove(self, *, by: User) -> None:
+        services.remove_competence(competence=self.instance, by=by)
+
 
 class StartingForm(forms.Form):
     """Which of our own list to begin with."""

@@ -3,13 +3,20 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, refusals_shown, typed
+from heritage.common.forms import (
+    RecordPage,
+    asks_and_takes,
+    refusals_shown,
+    take_record,
+    typed,
+)
 from heritage.people.competences import selectors, services
 from heritage.people.competences.forms import (
     AnswerForm,
@@ -68,24 +75,21 @@ def enter(request: VolunteerRequest) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def change(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Call a competence something else."""
-    form = CompetenceForm(typed(request), instance=_competence(request, pk))
-    if form.submit(by=request.user):
-        messages.success(request, _("It is put right."))
-        return redirect("people:competences", request.standing.demonstration.slug)
-    context = {"form": form, "competence": _competence(request, pk)}
-    return render(request, "people/competence_change.html", context)
-
-
-@opens_to(Role.ORGANISER)
-@require_POST
-def remove(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Take a competence off the list, if it is not in use."""
-    row = _competence(request, pk)
-    with refusals_shown(request):
-        services.remove_competence(competence=row, by=request.user)
-        messages.success(request, _("“%s” is off the list.") % row)
-    return redirect("people:competences", request.standing.demonstration.slug)
+    """Call a competence something else, or take off one that is not in use."""
+    rows = Competence.objects.managed_by(request.user).select_related("demonstration")
+    row = row_or_404(rows, request, pk)
+    page = RecordPage(
+        title=row.title,
+        lead=_("Whoever is confirmed stays confirmed under the new name."),
+        submit=_("Save"),
+        kept=_("It is put right."),
+        back=reverse("people:competences", args=[row.demonstration.slug]),
+        remove=_("Take it off the list"),
+        remove_lead=_("Only while nobody has it and no station asks for it."),
+        removed=_("“%s” is off the list.") % row,
+    )
+    form = CompetenceForm(typed(request), instance=row)
+    return take_record(request, form, page, by=request.user)
 
 
 @opens_to(Role.ORGANISER)
@@ -103,8 +107,3 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     has_run_out = skill.has_run_out(clock.today(here.time_zone))
     context = {"form": form, "skill": skill, "has_run_out": has_run_out}
     return render(request, "people/skill_answer.html", context)
-
-
-def _competence(request: VolunteerRequest, pk: int) -> Competence:
-    rows = Competence.objects.managed_by(request.user).select_related("demonstration")
-    return row_or_404(rows, request, pk)
