@@ -1,4 +1,7 @@
-"""From the air-dry crop to the hackled line: what is left at each step."""
+"""From the lift to the cloth: water, grass, store, work, and what is left at each step.
+
+Below stands the chain of weights from the air-dry crop to the hackled line.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -9,18 +12,143 @@ from typing import Final
 
 from ._band import Band, joined
 from ._checks import not_negative, positive, whole
+from ._dressing import (
+    EXPECTED,
+    LINE_KG_PER_H,
+    PACE_KG_PER_H,
+    Basis,
+    Expected,
+    Work,
+    Yield,
+    expected_out,
+    hours_of,
+    worked,
+)
+from ._grass import (
+    DRAIN_H,
+    FEWEST_AT_LIFT,
+    LIFT_PACE,
+    LONGEST_DAYS,
+    GrassDay,
+    GrassPlan,
+    Hands,
+    Turn,
+    TurnReason,
+    grass_area,
+    grass_plan,
+    grass_rows,
+    hands_to_lift,
+    wet_beet,
+)
+from ._moisture import (
+    REGAIN_PCT,
+    dry_mass,
+    moisture_by_oven,
+    moisture_of_regain,
+    weight_at,
+)
+from ._store import (
+    BREAK_PCT,
+    BREAK_RANGE,
+    NEVER_STACK_PCT,
+    STACK_GAP_M,
+    STACK_PCT,
+    STACK_RANGE,
+    STOP_C,
+    WARN_C,
+    WATCH_DAYS,
+    Dryness,
+    Heat,
+    HeatSign,
+    Smell,
+    StackState,
+    dryness,
+    stack_state,
+)
+from ._yarn import (
+    SPINDLE,
+    WHEEL_LEARNER,
+    WHEEL_PRACTISED,
+    YARN_OF_LINE,
+    YARN_OF_TOW,
+    cloth_of,
+    lea_of_tex,
+    spinning_hours,
+    tex_of_lea,
+    tex_of_metric,
+    yarn_length,
+    yarn_of,
+)
 
 __all__ = [
+    "BREAK_PCT",
+    "BREAK_RANGE",
+    "DRAIN_H",
+    "EXPECTED",
+    "FEWEST_AT_LIFT",
+    "LIFT_PACE",
+    "LINE_KG_PER_H",
+    "LONGEST_DAYS",
     "MILL",
+    "NEVER_STACK_PCT",
+    "PACE_KG_PER_H",
+    "PUBLISHED",
+    "REGAIN_PCT",
+    "SPINDLE",
+    "STACK_GAP_M",
+    "STACK_PCT",
+    "STACK_RANGE",
+    "STOP_C",
     "VOLUNTEERS",
+    "WARN_C",
+    "WATCH_DAYS",
+    "WHEEL_LEARNER",
+    "WHEEL_PRACTISED",
+    "YARN_OF_LINE",
+    "YARN_OF_TOW",
     "Band",
+    "Basis",
     "Chain",
+    "Dryness",
+    "Expected",
+    "GrassDay",
+    "GrassPlan",
+    "Hands",
+    "Heat",
+    "HeatSign",
+    "Smell",
     "Source",
+    "StackState",
     "Step",
     "StepWeight",
+    "Turn",
+    "TurnReason",
+    "Work",
+    "Yield",
+    "cloth_of",
+    "dry_mass",
+    "dryness",
+    "expected_out",
+    "grass_area",
+    "grass_plan",
+    "grass_rows",
+    "hands_to_lift",
+    "hours_of",
     "kept",
+    "lea_of_tex",
+    "moisture_by_oven",
+    "moisture_of_regain",
     "parts",
     "project",
+    "spinning_hours",
+    "stack_state",
+    "tex_of_lea",
+    "tex_of_metric",
+    "weight_at",
+    "wet_beet",
+    "worked",
+    "yarn_length",
+    "yarn_of",
 ]
 
 
@@ -42,6 +170,7 @@ class Source(StrEnum):
     """Whose figures a chain is made of."""
 
     MILLS = "mills"
+    PUBLISHED = "published"
     OWN_JUDGEMENT = "own_judgement"
 
 
@@ -127,6 +256,24 @@ VOLUNTEERS: Final = Chain(
     ),
     confirmed=False,
     source=Source.OWN_JUDGEMENT,
+)
+
+# Several published yields together, of hand and mill: the likely are Hodges' and, of
+# hackling, between 50 per cent by hand (American Cyclopaedia, 1879) and 60.
+PUBLISHED: Final = Chain(
+    beet_kg=BEET_KG,
+    kept=MappingProxyType(
+        {
+            **_TO_RETTED,
+            Step.SCUTCHED: Band(0.10, 0.16, 0.25),
+            Step.LINE: Band(0.40, 0.55, 0.70),
+        }
+    ),
+    tow=MappingProxyType(
+        {Step.SCUTCHED: Band(0.04, 0.09, 0.13), Step.LINE: Band(0.30, 0.35, 0.50)}
+    ),
+    confirmed=False,
+    source=Source.PUBLISHED,
 )
 
 

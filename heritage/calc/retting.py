@@ -1,7 +1,7 @@
 """Retting in the dam and on the grass: how far it is, and when to test it."""
 
 from ._band import Band
-from ._dew import DEW_BAND, dew_days, dew_progress
+from ._dew import DEW_BAND, DewState, dew_days, dew_progress, dew_state
 from ._pond import pond_temperature
 from ._ret_forecast import (
     LONGEST_ONCE_QUIET,
@@ -34,6 +34,7 @@ __all__ = [
     "TOO_HOT_C",
     "TRUSTED_FROM_C",
     "Band",
+    "DewState",
     "KnownBy",
     "Outlook",
     "Reading",
@@ -45,6 +46,7 @@ __all__ = [
     "days_at",
     "dew_days",
     "dew_progress",
+    "dew_state",
     "forecast",
     "pond_temperature",
     "progress",

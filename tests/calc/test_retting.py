@@ -21,6 +21,7 @@ from heritage.calc.retting import (
     days_at,
     dew_days,
     dew_progress,
+    dew_state,
     forecast,
     pond_temperature,
     progress,
@@ -609,6 +610,32 @@ def test_dry_days_count_a_quarter():
     assert dew_days(18.0) == Band(0.6 * 28, 28.0, 56.0)
     assert dew_days(18.0, damp_share=0.0).likely == 4 * 28.0
     assert dew_progress([18.0], [False])[0] == NEAR(1 / (4 * 28))
+
+
+@given(st.lists(st.tuples(st.floats(2, 30), st.booleans()), min_size=1, max_size=90))
+def test_a_dew_ret_is_tested_from_half_way_and_each_day_near_its_end(days):
+    air, damp = zip(*days, strict=True)
+    state = dew_state(air, damp)
+    assert state.days == len(days)
+    assert state.is_test_time == (state.progress >= 0.5)
+    assert state.test_every_days == (1 if state.progress >= 0.6 else 3)
+    assert 0 <= state.left.low <= state.left.likely <= state.left.high
+
+
+def test_the_days_left_of_a_dew_ret_go_on_as_those_before():
+    state = dew_state([18.0] * 14, [True] * 14)
+    assert state.progress == NEAR(0.5)
+    assert state.is_test_time
+    assert state.left.low == NEAR(0.1 * 28)
+    assert state.left.likely == NEAR(14)
+    assert state.left.high == NEAR(1.5 * 28)
+    past = dew_state([18.0] * 30, [True] * 30)
+    assert (past.left.low, past.left.likely) == (0, 0)
+
+
+def test_no_day_tells_nothing_of_a_dew_ret():
+    with pytest.raises(ValueError, match="air_c must hold one day or more"):
+        dew_state([], [])
 
 
 def test_dew_wants_a_damp_for_every_day_and_numbers():
