@@ -50,6 +50,13 @@ class BriefingForm(RecordForm[Briefing]):
         )
 
 
+class PublishForm(ServiceForm):
+    """Nothing to type: the button itself says that somebody is sure."""
+
+    def write(self, *, briefing: Briefing, by: User, now: datetime) -> BriefingVersion:
+        return services.publish(briefing=briefing, user=by, now=now)
+
+
 class MetAtForm(forms.Form):
     """For which stage and stations hazards are to be suggested."""
 

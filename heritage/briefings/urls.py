@@ -16,7 +16,6 @@ urlpatterns = [
     path("hazards/<int:pk>/", hazards.hazard, name="hazard"),
     path("hazards/<int:pk>/edit/", hazards.edit_hazard, name="edit_hazard"),
     path("hazards/<int:pk>/look-again/", hazards.look_again, name="look_again"),
-    path("hazards/<int:pk>/delete/", hazards.delete_hazard, name="delete_hazard"),
     path("emergency/", emergency.emergency, name="emergency"),
     path("emergency/edit/", emergency.edit_emergency, name="edit_emergency"),
     path("emergency/sheet/", emergency.emergency_sheet, name="emergency_sheet"),

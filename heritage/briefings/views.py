@@ -12,13 +12,12 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.briefings import selectors, services, sheets
-from heritage.briefings.forms import BriefingForm, MetAtForm, TickForm
+from heritage.briefings.forms import BriefingForm, MetAtForm, PublishForm, TickForm
 from heritage.briefings.models import Briefing, BriefingVersion
 from heritage.briefings.services import LEADS_TICK_FOR
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import (
-    SureForm,
     asks_and_takes,
     refusals_shown,
     safe_next,
@@ -149,8 +148,8 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 def publishing(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show what would be published, to whom it matters, and publish it."""
     row, now = _managed(request, pk), clock.now()
-    form = SureForm(typed(request))
-    if form.submit(service=services.publish, briefing=row, user=request.user, now=now):
+    form = PublishForm(typed(request))
+    if form.submit(briefing=row, by=request.user, now=now):
         _say_who_hears_again(request, row, now)
         return redirect("briefings:tick_off", row.demonstration.slug, pk)
     context = {"form": form, "page": selectors.publish_page(row, now)}

@@ -80,16 +80,6 @@ class ServiceForm(Submits, forms.Form):
     """A form of its own fields, whose ``write`` calls the service."""
 
 
-class SureForm(ServiceForm):
-    """Nothing to type: the button itself says that somebody is sure.
-
-    ``form.submit(service=services.delete_stone, stone=stone)`` calls the service.
-    """
-
-    def write(self, *args: Any, service: Callable[..., Any], **given: Any) -> Any:
-        return service(**given)
-
-
 class RecordForm(Submits, forms.ModelForm[Row]):
     """A form of a row: fields, labels and limits are the model's.
 

@@ -16,7 +16,14 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, refusals_shown, sent, typed
+from heritage.common.forms import (
+    RecordPage,
+    asks_and_takes,
+    refusals_shown,
+    sent,
+    take_record,
+    typed,
+)
 from heritage.common.sheets import pdf_response
 from heritage.kits.imaging import kind_of
 from heritage.people.agreements.selectors import current_words
@@ -146,11 +153,16 @@ def add_permission(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Keep word of a permission on paper."""
     picture = _visible(request, pk)
     form = PermissionForm(typed(request), instance=PaperPermission(picture=picture))
-    if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The permission is added."))
-        return redirect(picture)
-    context = {"form": form, "picture": picture}
-    return render(request, "pictures/permission_add.html", context)
+    page = RecordPage(
+        title=_("Add a permission on paper"),
+        lead=_("For somebody in “%s” who isn't on the list. Keep the paper.")
+        % picture.caption,
+        submit=_("Add the permission"),
+        kept=_("The permission is added."),
+        back=picture.get_absolute_url(),
+        beside="pictures/_permission_sheets.html",
+    )
+    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 @opens_to(Role.ORGANISER)

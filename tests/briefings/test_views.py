@@ -122,12 +122,12 @@ class HazardTests(SafetyCase):
 
     def test_one_in_use_is_not_taken_away(self):
         self.be(self.nora)
-        response = self.post("delete_hazard", self.hazard.pk)
-        self.assertContains(response, "is named in At the dam")
+        self.post("edit_hazard", self.hazard.pk, away="1")
+        self.assertContains(self.get("hazards"), "is named in At the dam")
         self.briefing.hazards.clear()
-        self.get("delete_hazard", self.hazard.pk)
-        response = self.post("delete_hazard", self.hazard.pk)
+        response = self.post("edit_hazard", self.hazard.pk, away="1")
         self.assertRedirects(response, self.url("hazards"))
+        assert not Hazard.objects.filter(pk=self.hazard.pk).exists()
 
     def test_the_library_is_added_and_waits_for_names(self):
         self.be(self.nora)

@@ -116,6 +116,9 @@ class HazardForm(RecordForm[Hazard]):
             now=now,
         )
 
+    def remove(self, *, by: User, now: datetime) -> None:
+        services.delete_hazard(hazard=self.instance, by=by, now=now)
+
 
 class LookAgainForm(ServiceForm):
     """That a hazard was looked at again: a word on it, and the next day for it."""

@@ -4,17 +4,18 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.briefings import services as briefings_services
-from heritage.briefings.hazards import selectors, services, sheets
+from heritage.briefings.hazards import selectors, sheets
 from heritage.briefings.hazards.forms import HazardFilter, HazardForm, LookAgainForm
 from heritage.briefings.models import Hazard
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import SureForm, asks_and_takes, typed
+from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 
@@ -87,27 +88,14 @@ def hazard_changes(request: Request) -> HttpResponse:
 def add_hazard(request: VolunteerRequest) -> HttpResponse:
     """Write down a hazard."""
     here = request.standing.demonstration
-    form = HazardForm(typed(request), instance=Hazard(demonstration=here))
-    if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The hazard is written down."))
-        return redirect("briefings:hazards", here.slug)
-    return render(request, "briefings/hazard_form.html", {"form": form})
+    return _take_hazard(request, Hazard(demonstration=here))
 
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 def edit_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Correct a hazard and its controls."""
-    row = _managed(request, pk)
-    form = HazardForm(typed(request), instance=row)
-    if form.submit(by=request.user, now=clock.now()):
-        messages.success(
-            request,
-            _("Put right. Publish the briefings that name it again, if it changed."),
-        )
-        return redirect("briefings:hazard", row.demonstration.slug, pk)
-    context = {"form": form, "hazard": row}
-    return render(request, "briefings/hazard_form.html", context)
+    """Correct a hazard and its controls, or take away one that no briefing names."""
+    return _take_hazard(request, _managed(request, pk))
 
 
 @opens_to(Role.ORGANISER)
@@ -120,20 +108,6 @@ def look_again(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect("briefings:hazard", row.demonstration.slug, pk)
     page = selectors.one_hazard(row, clock.today(row.demonstration.time_zone))
     return render(request, "briefings/hazard.html", {"page": page, "form": form})
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def delete_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Ask once more, then take away a hazard that no briefing names."""
-    row, form = _managed(request, pk), SureForm(typed(request))
-    if form.submit(
-        service=services.delete_hazard, hazard=row, by=request.user, now=clock.now()
-    ):
-        messages.success(request, _("The hazard is taken away. Its history stays."))
-        return redirect("briefings:hazards", row.demonstration.slug)
-    context = {"form": form, "hazard": row}
-    return render(request, "briefings/hazard_delete.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -157,3 +131,28 @@ def load_library(request: VolunteerRequest) -> HttpResponse:
 def _managed(request: Request, pk: int) -> Hazard:
     rows = Hazard.objects.managed_by(request.user).for_page()
     return row_or_404(rows, request, pk)
+
+
+def _take_hazard(request: VolunteerRequest, row: Hazard) -> HttpResponse:
+    slug, added = request.standing.demonstration.slug, row.pk is None
+    page = RecordPage(
+        title=row.title or _("Write down a hazard"),
+        lead=_(
+            "How bad it would be and how likely it is are kept apart, without the "
+            "controls and with them."
+        ),
+        submit=_("Save"),
+        kept=_("The hazard is written down.")
+        if added
+        else _("Put right. Publish the briefings that name it again, if it changed."),
+        back=reverse("briefings:hazards", args=[slug]),
+        kept_at="" if added else reverse("briefings:hazard", args=[slug, row.pk]),
+        remove=_("Take it away"),
+        remove_lead=_(
+            "It goes with its controls. Versions already published keep their words."
+        ),
+        removed=_("The hazard is taken away. Its history stays."),
+        beside="briefings/_which_controls.html",
+    )
+    form = HazardForm(typed(request), instance=row)
+    return take_record(request, form, page, by=request.user, now=clock.now())
