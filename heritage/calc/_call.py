@@ -70,7 +70,7 @@ def call(conditions: Conditions, limits: Limits = DEFAULT_LIMITS) -> Call:
         one is missing; else go. Thunder holds until its wait is over, and calls it
         off if too little light would be left by then.
     """
-    checks = (_thunder, _light, _rain, _wind, _cold, _heat, _wet)
+    checks = (_thunder, _light, _rain, _wind, _cold, _heat, _wet, _crop)
     findings = [found for check in checks for found in check(conditions, limits)]
     unknown = [name for name in UNKNOWN if getattr(conditions, name) is None]
     needed = [name for name in unknown if name in limits.needed]
@@ -79,6 +79,7 @@ def call(conditions: Conditions, limits: Limits = DEFAULT_LIMITS) -> Call:
     verdicts = [verdict for verdict, _ in findings]
     verdict = max(verdicts, key=_WEIGHT.__getitem__, default=Verdict.HOLD)
     reasons = [reason for _, reason in findings]
+    reasons += _lodged(conditions)
     reasons += [Reason(UNKNOWN[name]) for name in unknown if name not in needed]
     return Call(verdict, tuple(reasons))
 
@@ -173,6 +174,20 @@ def _wet(now: Conditions, limits: Limits) -> Iterator[_Finding]:
     humidity = now.relative_humidity
     if humidity is not None and humidity >= limits.dew_humidity:
         yield Verdict.HOLD, Reason(CallReason.DEW, {"humidity": humidity})
+
+
+def _crop(now: Conditions, limits: Limits) -> Iterator[_Finding]:
+    if now.crop_is_green:
+        yield Verdict.HOLD, Reason(CallReason.GREEN_CROP)
+    if now.ground_is_soft:
+        yield Verdict.HOLD, Reason(CallReason.SOFT_GROUND)
+
+
+def _lodged(now: Conditions) -> list[Reason[CallReason]]:
+    """Say how much lies flat; that alone neither stops the work nor lets it go on."""
+    if not now.lodged_percent:
+        return []
+    return [Reason(CallReason.LODGED, {"percent": now.lodged_percent})]
 
 
 def _grade(value: float, doubtful: float, stop: float) -> Verdict:

@@ -35,6 +35,10 @@ class CallReason(StrEnum):
     WATER_ON_CROP = "water_on_crop"
     # humidity.
     DEW = "dew"
+    # Of the crop and the ground. percent that lies flat.
+    LODGED = "lodged"
+    GREEN_CROP = "green_crop"
+    SOFT_GROUND = "soft_ground"
     # A reading that is missing.
     RAIN_UNKNOWN = "rain_unknown"
     WIND_UNKNOWN = "wind_unknown"
@@ -84,6 +88,11 @@ class Conditions:
         Length of the light window that is left. [h]
     canopy_wet_mm : float or None
         Water standing on the crop. [mm]
+    lodged_percent : float or None
+        Share of the crop that lies flat, 0 to 100: said, but no reason to wait. [%]
+    crop_is_green, ground_is_soft : bool or None
+        Whether the crop is not fit to pull yet; whether the ground gives under a
+        cart. Each makes it doubtful.
     """
 
     rain_mm_per_h: float | None = None
@@ -94,6 +103,9 @@ class Conditions:
     flash_to_bang_s: float | None = None
     light_hours: float | None = None
     canopy_wet_mm: float | None = None
+    lodged_percent: float | None = None
+    crop_is_green: bool | None = None
+    ground_is_soft: bool | None = None
 
     def __post_init__(self) -> None:
         """Refuse readings that cannot be."""
@@ -103,7 +115,7 @@ class Conditions:
                 continue
             if field.name == "temp_c":
                 air_temperature(value, field.name)
-            elif field.name == "relative_humidity":
+            elif field.name in ("relative_humidity", "lodged_percent"):
                 percent(value, field.name)
             else:
                 not_negative(value, field.name)

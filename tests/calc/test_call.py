@@ -296,3 +296,35 @@ def test_readings_that_cannot_be_are_refused_by_name(name, value):
 def test_limits_that_cannot_be_are_refused_by_name(wrong, message):
     with pytest.raises(ValueError, match=message):
         Limits(**wrong)
+
+
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"crop_is_green": True}, CallReason.GREEN_CROP),
+        ({"ground_is_soft": True}, CallReason.SOFT_GROUND),
+    ],
+)
+def test_a_green_crop_and_soft_ground_are_doubtful(changes, code):
+    assert verdict(**changes) == "hold"
+    assert first_reason(**changes) == Reason(code)
+
+
+def test_a_crop_that_is_fit_on_firm_ground_changes_nothing():
+    assert call(replace(FINE, crop_is_green=False, ground_is_soft=False)) == call(FINE)
+
+
+def test_a_lodged_crop_is_said_and_is_no_reason_to_wait():
+    found = call(replace(FINE, lodged_percent=40))
+    assert found.verdict == "go"
+    assert found.reasons == (
+        *call(FINE).reasons,
+        Reason(CallReason.LODGED, {"percent": 40}),
+    )
+    assert call(replace(FINE, lodged_percent=0)) == call(FINE)
+    assert call(Conditions(lodged_percent=40)).verdict == "hold"
+
+
+def test_more_than_all_of_a_crop_cannot_be_lodged():
+    with pytest.raises(ValueError, match="lodged_percent must lie from 0 to 100"):
+        Conditions(lodged_percent=101)

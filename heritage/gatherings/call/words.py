@@ -65,6 +65,14 @@ CALL_WORDS: Final[dict[CallReason, str | Promise]] = {
     CallReason.DEW: _(
         "At %(humidity).0f %% humidity the crop is most likely wet with dew."
     ),
+    CallReason.GREEN_CROP: _("The crop is not ready to pull yet."),
+    CallReason.SOFT_GROUND: _(
+        "The ground is soft: keep carts and tractors off, or wait."
+    ),
+    CallReason.LODGED: _(
+        "About %(percent).0f %% of the crop has fallen over: pull that first, by hand, "
+        "and keep it apart."
+    ),
     CallReason.RAIN_UNKNOWN: _("No rain reading was given."),
     CallReason.WIND_UNKNOWN: _("No wind reading was given."),
     CallReason.TEMPERATURE_UNKNOWN: _("No temperature reading was given."),
