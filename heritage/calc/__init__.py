@@ -16,7 +16,8 @@ Three promises hold throughout.
 
 The modules, from the field to the fibre: ``measures``, ``money`` and ``tally``
 (what was pulled and what it comes to); ``daylight`` and ``weather`` (whether an
-evening can be worked); ``crop`` and ``pulling`` (when to begin and when it will be
-done); ``dam``, ``retting``, ``lifting`` and ``rota`` (the pond and the people
-round it); ``fibre`` and ``risk``. Import from the module itself.
+evening can be worked); ``crop``, ``pulling`` and ``harvest`` (when to begin, when it
+will be done, and whether in time); ``dam``, ``retting``, ``lifting`` and ``rota``
+(the pond and the people round it); ``fibre`` and ``risk``. Import from the module
+itself.
 """
