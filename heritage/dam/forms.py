@@ -100,6 +100,12 @@ class LiftForm(ServiceForm):
     lifted_at = LocalMoment(
         label=_("Lifted at"), help_text=_("When the last beet was out of the dam.")
     )
+    why_untested = forms.CharField(
+        label=_("Why, if no test says so"),
+        max_length=200,
+        required=False,
+        help_text=_("Optional after a test that found the wood to draw free."),
+    )
 
     def write(self, *, ret: Ret, now: datetime) -> Ret:
         return services.lift(ret=ret, now=now, **self.cleaned_data)

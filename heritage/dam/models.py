@@ -216,6 +216,12 @@ class Ret(models.Model):
         _("depth of the water, m"), max_digits=6, decimal_places=2, validators=up_to(3)
     )
     lifted_at = models.DateTimeField(_("lifted at"), null=True, blank=True)
+    why_untested = models.CharField(
+        _("why it was lifted without a test that says so"),
+        max_length=200,
+        blank=True,
+        help_text=_("Only if the last test did not find that the wood draws free."),
+    )
     water_went = models.CharField(
         _("what became of the water"), max_length=8, choices=WENT, blank=True
     )

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
+from heritage.dam.lifting.selectors import last_test, says_so
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.services import drop_turns
 from heritage.dam.selectors import beets_left
@@ -87,14 +88,17 @@ def fill(
 
 
 @transaction.atomic
-def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
+def lift(
+    *, ret: Ret, lifted_at: datetime, now: datetime, why_untested: str = ""
+) -> Ret:
     """Record that the flax was lifted out of the dam; its rota ends with it.
 
     Raises
     ------
     ValidationError
-        If it was lifted already, or the moment is in the future, before the ret
-        began, or before its last reading, test or treading.
+        If it was lifted already, the moment is in the future, before the ret began,
+        or before its last reading, test or treading, or the last test did not find
+        that the wood draws free and nobody said why it was lifted all the same.
     """
     ret = lock(ret)
     if ret.lifted_at:
@@ -110,9 +114,10 @@ def lift(*, ret: Ret, lifted_at: datetime, now: datetime) -> Ret:
         raise ValidationError({"lifted_at": _("The flax was tested later than that.")})
     if Treading.objects.of_ret(ret).trodden_after(lifted_at).exists():
         raise ValidationError({"lifted_at": _("The flax was trodden later than that.")})
-    ret.lifted_at = lifted_at
+    ret.lifted_at, ret.why_untested = lifted_at, why_untested.strip()
+    _refuse_untested(ret, last_test(ret, lifted_at))
     ret.full_clean()
-    ret.save(update_fields=["lifted_at"])
+    ret.save(update_fields=["lifted_at", "why_untested"])
     drop_turns(ret, now)
     return ret
 
@@ -198,6 +203,19 @@ def _refuse_beets_from_nowhere(ret: Ret) -> None:
         )
         figures = {"pulled": left.pulled, "steeped": left.steeped, "free": left.free}
         raise ValidationError({"beets": words % figures})
+
+
+def _refuse_untested(ret: Ret, test: Check | None) -> None:
+    """Let no flax out without a test that says so, unless it was said why."""
+    if says_so(test):
+        ret.why_untested = ""
+    elif not ret.why_untested:
+        found = test.get_finding_display() if test else _("none was made")
+        words = _(
+            "No test says that it is ready (the last: %(found)s). Test it first, or "
+            "say below why it was lifted."
+        )
+        raise ValidationError({"why_untested": words % {"found": found}})
 
 
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:

@@ -20,6 +20,7 @@ from heritage.common.forms import (
 )
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
+from heritage.dam.lifting.selectors import lift_plan
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.selectors import may_correct, may_tick
 from heritage.dam.treading.selectors import treading_on_ret
@@ -184,7 +185,7 @@ def lift(request: Request, pk: int) -> HttpResponse:
         )
         messages.success(request, words)
         return redirect(ret)
-    context = {"form": form, "ret": ret, "cautions": CAUTIONS}
+    context = {"form": form, "plan": lift_plan(ret, now), "cautions": CAUTIONS}
     return render(request, "dam/ret_lift.html", context)
 
 

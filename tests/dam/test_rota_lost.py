@@ -100,7 +100,7 @@ class LeftTests(LostCase):
 
     def test_a_turn_that_is_over_and_a_lifted_ret_lose_nobody(self):
         assert self.go_round(self.turn(14).at) == 0
-        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, why_untested="Frost.", now=NOW)
         assert self.go_round() == 0
 
     def test_whoever_has_no_address_is_to_be_told(self):

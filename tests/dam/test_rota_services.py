@@ -206,7 +206,7 @@ class PlanningTests(Rotas):
     def test_only_organisers_plan_and_only_what_is_under_water(self):
         with self.refuses("Only an organiser"):
             self.plan(by=self.ann.user)
-        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, why_untested="Frost.", now=NOW)
         with self.refuses("lifted"):
             self.plan()
 
@@ -268,7 +268,7 @@ class AnsweringTests(Rotas):
 
     def test_a_lifted_ret_takes_no_answer(self):
         turn = self.turn(15)
-        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, why_untested="Frost.", now=NOW)
         with self.refuses("lifted"):
             services.answer(
                 turn=turn, volunteer=self.ann, can=True, by=self.ann.user, now=NOW
@@ -502,7 +502,9 @@ class TreadingTests(Rotas):
 
     def test_nobody_trod_what_was_lifted(self):
         lifted = self.then - timedelta(minutes=10)
-        dam_services.lift(ret=self.ret, lifted_at=lifted, now=self.then)
+        dam_services.lift(
+            ret=self.ret, lifted_at=lifted, why_untested="Frost.", now=self.then
+        )
         Treading.objects.update(dropped_at=None)
         with self.refuses("out of the dam by then"):
             self.write([self.ann, self.ben])
@@ -663,7 +665,7 @@ class LiftedTests(Rotas):
         for who in (self.ann, self.ben, self.wat):
             self.says(who, 14)
         self.take()
-        dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW)
+        dam_services.lift(ret=self.ret, lifted_at=NOW, why_untested="Frost.", now=NOW)
         assert not Treading.objects.live().to_come(NOW).exists()
         assert self.subjects(self.ann)[1:] == ["No more treading: Low dam"]
         assert (
@@ -672,7 +674,12 @@ class LiftedTests(Rotas):
         assert self.subjects(self.cat) == []
 
     def test_a_ret_without_a_rota_is_lifted_as_before(self):
-        assert dam_services.lift(ret=self.ret, lifted_at=NOW, now=NOW).lifted_at == NOW
+        assert (
+            dam_services.lift(
+                ret=self.ret, lifted_at=NOW, why_untested="Frost.", now=NOW
+            ).lifted_at
+            == NOW
+        )
 
     def test_a_ret_that_is_not_lifted_keeps_its_turns(self):
         self.plan()

@@ -156,13 +156,36 @@ class LiftTests(TestCase):
     def setUpTestData(cls):
         cls.ret = make_ret()
 
-    def lift(self, at=NOW):
-        return services.lift(ret=self.ret, lifted_at=at, now=NOW)
+    def lift(self, at=NOW, why="Frost was told."):
+        return services.lift(ret=self.ret, lifted_at=at, why_untested=why, now=NOW)
 
     def test_the_lifting_is_recorded(self):
         self.lift()
         self.ret.refresh_from_db()
         assert self.ret.lifted_at == NOW
+
+    def test_without_a_test_only_with_the_words_that_say_why(self):
+        with pytest.raises(ValidationError, match="none was made") as refusal:
+            self.lift(why=" ")
+        assert "why_untested" in refusal.value.message_dict
+        self.lift()
+        self.ret.refresh_from_db()
+        assert self.ret.why_untested == "Frost was told."
+
+    def test_a_test_that_found_it_free_asks_for_no_words(self):
+        make_check(ret=self.ret, at=NOW - HOUR, finding=Finding.FREE)
+        assert self.lift().why_untested == ""
+
+    def test_what_was_seen_from_the_bank_after_a_test_takes_nothing_back(self):
+        make_check(ret=self.ret, at=NOW - 2 * HOUR, finding=Finding.FREE)
+        make_check(ret=self.ret, at=NOW - HOUR, finding=Finding.SUNK)
+        assert self.lift(why="").lifted_at == NOW
+
+    def test_a_later_test_that_found_it_fast_counts(self):
+        make_check(ret=self.ret, at=NOW - 2 * HOUR, finding=Finding.FREE)
+        make_check(ret=self.ret, at=NOW - HOUR, finding=Finding.LOOSENING)
+        with pytest.raises(ValidationError, match="draws part of the way"):
+            self.lift(why="")
 
     def test_only_once(self):
         self.lift()
@@ -372,7 +395,9 @@ class ReadingTests(TestCase):
             self.read(self.ret.began_at - HOUR)
 
     def test_not_after_the_lifting(self):
-        services.lift(ret=self.ret, lifted_at=NOW - HOUR, now=NOW)
+        services.lift(
+            ret=self.ret, lifted_at=NOW - HOUR, why_untested="Frost.", now=NOW
+        )
         with pytest.raises(ValidationError, match="after the flax was lifted"):
             self.read()
 
@@ -448,7 +473,9 @@ class ImportTests(TestCase):
         ]
 
     def test_rows_after_the_lifting_are_bad(self):
-        services.lift(ret=self.ret, lifted_at=NOW - 2 * HOUR, now=NOW)
+        services.lift(
+            ret=self.ret, lifted_at=NOW - 2 * HOUR, why_untested="Frost.", now=NOW
+        )
         self.ret.refresh_from_db()
         assert self.verdicts("2026-08-12 18:00,15") == ["after the flax was lifted"]
 
@@ -471,7 +498,9 @@ class ImportTests(TestCase):
 
     def test_all_or_none_when_the_ret_has_changed(self):
         rows = self.preview("2026-08-10 08:00,15.5\n2026-08-12 18:00,15.6\n").rows
-        services.lift(ret=self.ret, lifted_at=NOW - 2 * HOUR, now=NOW)
+        services.lift(
+            ret=self.ret, lifted_at=NOW - 2 * HOUR, why_untested="Frost.", now=NOW
+        )
         with pytest.raises(ValidationError, match="has changed"):
             self.take(rows)
         assert not Reading.objects.exists()

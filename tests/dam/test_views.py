@@ -12,7 +12,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.common import clock
-from heritage.dam.models import Check, Dam, Reading, Ret
+from heritage.dam.models import Check, Dam, Finding, Reading, Ret
 from tests.factories import (
     NOW,
     make_check,
@@ -438,10 +438,11 @@ class RetTests(Pages):
         self.client.force_login(self.organiser)
         response = self.client.post(
             self.address("lift", self.ret.pk),
-            {"lifted_at": "2026-08-12T18:40"},
+            {"lifted_at": "2026-08-12T18:40", "why_untested": "Frost was told."},
             follow=True,
         )
         words = self.words(response)
+        assert "Lifted without a test that says so: Frost was told." in words
         assert "Do not release the water; ask the regulator first." in words
         assert "Lifted" in words
         assert "Write down the water" not in words
@@ -465,6 +466,24 @@ class RetTests(Pages):
             "Dam log",
         ):
             assert untrue not in words
+
+    def test_a_lifting_without_a_test_asks_why_and_loses_nothing(self):
+        response = self.post(
+            "lift", self.ret.pk, user=self.organiser, lifted_at="2026-08-12T18:40"
+        )
+        words = self.words(response)
+        assert "No test says that it is ready (the last: none was made)" in words
+        assert 'value="2026-08-12T18:40"' in words
+
+    def test_the_page_of_the_lifting_says_what_it_takes(self):
+        words = self.words(self.get("lift", self.ret.pk, user=self.organiser))
+        assert "No test says yet that it is ready" in words
+        assert "one of them only watches from the bank" in words
+        assert "No published weight of a wet beet was found" in words
+        assert "deep water" in words
+        make_check(ret=self.ret, at=NOW - timedelta(hours=1), finding=Finding.FREE)
+        words = self.words(self.get("lift", self.ret.pk, user=self.organiser))
+        assert "A test says so" in words
 
     def test_a_lifting_to_come_is_refused(self):
         response = self.post(
