@@ -32,6 +32,7 @@ INSTALLED_APPS = [
     "heritage.machines",
     "heritage.gatherings",
     "heritage.tally",
+    "heritage.lots",
     "heritage.dam",
     "heritage.pictures",
     "heritage.fieldlog",

@@ -21,6 +21,7 @@ urlpatterns = [
     path(AT + "safety/", include("heritage.grounds.urls")),
     path(AT + "gatherings/", include("heritage.gatherings.urls")),
     path(AT + "tally/", include("heritage.tally.urls")),
+    path(AT + "crop/", include("heritage.lots.urls")),
     path(AT + "dam/", include("heritage.dam.urls")),
     path(AT + "pictures/", include("heritage.pictures.urls")),
     path(AT + "field/", include("heritage.fieldlog.urls")),

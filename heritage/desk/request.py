@@ -15,6 +15,7 @@ ROOMS = [
     (_("About"), "public:demonstration", "about", Role.VISITOR),
     (_("Gatherings"), "gatherings:list", "gatherings", Role.VISITOR),
     (_("Tally"), "tally:board", "tally", Role.VOLUNTEER),
+    (_("Crop"), "lots:list", "crop", Role.VOLUNTEER),
     (_("Dam"), "dam:list", "dam", Role.VOLUNTEER),
     (_("Season"), "desk:season", "season", Role.VOLUNTEER),
     (_("Safety"), "desk:safety", "safety", Role.VOLUNTEER),
@@ -26,6 +27,7 @@ ROOMS = [
 ]
 # The subjects whose pages stand in a room of another name.
 ROOM_OF = dict.fromkeys(("briefings", "machines", "incidents", "grounds"), "safety")
+ROOM_OF |= dict.fromkeys(("growth", "lots", "fibre"), "crop")
 # The address names that do not belong to the room of their trade.
 ELSEWHERE = {
     "desk:today": "today",

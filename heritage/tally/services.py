@@ -19,6 +19,7 @@ from django.db.models import Sum
 from django.utils.translation import gettext as _
 
 from heritage.calc.tally import share
+from heritage.common.questions import Question
 from heritage.common.rows import broken_rules_said, lock
 from heritage.gatherings.gate import services as gate
 from heritage.gatherings.models import Gathering
@@ -37,6 +38,9 @@ from heritage.tally.models import (
 )
 
 Line = TypeVar("Line", Entry, Work, PulledArea, OwnLog, Answer)
+
+# What is done wherever an entry was written: the crop's lots are made of it.
+entry_written: Question[[Entry], object] = Question("Nobody follows the crop's lots.")
 
 # People come early and begin: the book opens this long before the posted start.
 BOOK_OPENS = timedelta(hours=2)
@@ -94,6 +98,13 @@ def _write(line: Line) -> Line:
     return line
 
 
+def _write_entry(entry: Entry) -> Entry:
+    """Put an entry into the book, and tell those above who follow the crop."""
+    _write(entry)
+    entry_written(entry)
+    return entry
+
+
 @transaction.atomic
 def log_beets(
     *,
@@ -123,7 +134,7 @@ def log_beets(
         return earlier
     require_open(gathering, now)
     require_same_demonstration(gathering, volunteer, plot)
-    return _write(
+    return _write_entry(
         Entry(
             gathering=gathering,
             volunteer=volunteer,
@@ -272,7 +283,7 @@ def correct(
     lock(entry.gathering)
     require_correctable(entry, reason)
     booked = _booked_beets(entry)
-    return _write(
+    return _write_entry(
         Entry(
             gathering=entry.gathering,
             volunteer=entry.volunteer,
@@ -553,8 +564,10 @@ def _carry_entry(row: Entry, carry: _CarryOver) -> int:
         "entered_at": carry.now,
         "entered_by": carry.by,
     }
-    _write(Entry(volunteer_id=row.volunteer_id, beets=-beets, corrects=row, **same))
-    _write(Entry(volunteer=carry.kept, beets=beets, key=carry.key(row), **same))
+    _write_entry(
+        Entry(volunteer_id=row.volunteer_id, beets=-beets, corrects=row, **same)
+    )
+    _write_entry(Entry(volunteer=carry.kept, beets=beets, key=carry.key(row), **same))
     return beets
 
 

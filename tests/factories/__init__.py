@@ -26,6 +26,7 @@ from tests.factories.core import (
     make_volunteer,
     small_jpeg,
 )
+from tests.factories.crop import make_lot, make_move, make_pulled_lot
 from tests.factories.dam import (
     hear_of_plan,
     make_dam_briefing,
@@ -109,9 +110,11 @@ __all__ = [
     "make_invitation",
     "make_letter",
     "make_lost_child",
+    "make_lot",
     "make_machine",
     "make_machine_check",
     "make_merge",
+    "make_move",
     "make_muster",
     "make_organiser",
     "make_past_ret",
@@ -120,6 +123,7 @@ __all__ = [
     "make_permission",
     "make_picture",
     "make_plot",
+    "make_pulled_lot",
     "make_reading",
     "make_ret",
     "make_rota_plan",

@@ -50,6 +50,7 @@ BY_FOLDER = {
     "tally/": "gathering",
     "tally/evening/": "gathering",
     "tally/statement/": "volunteer",
+    "crop/lots/": "lot",
     "dam/": "dam",
     "dam/rets/": "ret",
     "dam/turns/": "treading",

@@ -39,9 +39,11 @@ from tests.factories import (
     make_invitation,
     make_letter,
     make_lost_child,
+    make_lot,
     make_machine,
     make_machine_check,
     make_merge,
+    make_move,
     make_muster,
     make_organiser,
     make_pattern,
@@ -161,8 +163,14 @@ def _evening(here: dict[str, Any], people: dict[str, Any]) -> dict[str, Any]:
 
 
 def _book(here: dict[str, Any], gathering: Any, ann: Any) -> dict[str, Any]:
-    """Make what else the tally book holds: ground, other work, somebody's own log."""
+    """Make what else the tally book holds: ground, other work, somebody's own log.
+
+    Beside it stands the lot that was pulled, and where some of it went.
+    """
+    lot = make_lot(gathering=gathering)
     return {
+        "lot": lot,
+        "move": make_move(lot=lot, who=ann),
         "pulled_area": make_measure(
             gathering=gathering, plot=make_plot(**here), area_m2=100
         ),

@@ -35,6 +35,7 @@ from tests.factories import (
     make_incident,
     make_letter,
     make_machine_check,
+    make_move,
     make_organiser,
     make_picture,
     make_volunteer,
@@ -176,6 +177,7 @@ class EveryPlaceTests(TestCase):
             make_hazard_change(demonstration=evening.demonstration, title="Eva Zürn"),
             make_entry(gathering=evening, volunteer=ann, reason="Eva Zürn counted"),
             make_work(gathering=evening, note="With Eva Zürn"),
+            make_move(lot=rows["lot"], note="With Eva Zürn"),
             Answer.objects.create(own_log=own, **said),
             own,
         ]

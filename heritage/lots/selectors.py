@@ -1,0 +1,293 @@
+"""Where the crop is: what of each lot is where, from the tally and the moves."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q, Sum
+
+from heritage.calc.lots import Step, least_left, stands_at
+from heritage.lots.models import IN_BEETS, IN_GRAMS, Lot, Move, Place
+from heritage.lots.words import beets_in_words, in_words
+from heritage.season.models import Demonstration
+from heritage.tally.models import Entry
+
+# What of a lot is at a place: beets, and dry grams.
+Amounts = tuple[int, int]
+Unit = str
+BEETS: Unit = "beets"
+GRAMS: Unit = "dry_g"
+
+
+def unit_of(place: str) -> Unit:
+    """Return what is counted at a place."""
+    return BEETS if Place(place).in_beets else GRAMS
+
+
+@dataclass(frozen=True, slots=True)
+class LotAt:
+    """What of one lot is at one place: beets, or dry grams from the brake on."""
+
+    lot: Lot
+    beets: int
+    dry_g: int
+
+
+def pulled_beets(lot: Lot) -> int:
+    """Return what the tally has pulled of a lot; nothing for one made of others."""
+    if lot.gathering_id is None:
+        return 0
+    rows = Entry.objects.filter(gathering=lot.gathering_id, plot=lot.plot_id)
+    return rows.beets()
+
+
+def steps(lot: Lot, place: str) -> list[Step]:
+    """Return all that came to a place of a lot and went from it: three queries."""
+    unit = unit_of(place)
+    into = Move.objects.into(lot, place).values_list("at", unit)
+    out_of = Move.objects.out_of(lot, place).values_list("at", unit)
+    found = [(at, amount or 0) for at, amount in into]
+    found += [(at, -(amount or 0)) for at, amount in out_of]
+    if place == Place.STOOK:
+        found.append((lot.made_at, pulled_beets(lot)))
+    return found
+
+
+def can_go(lot: Lot, place: str, at: datetime) -> int:
+    """Return how much can leave a place at a moment: never below nothing.
+
+    No later moment falls short by it.
+    """
+    return max(0, least_left(steps(lot, place), at))
+
+
+def stands(lot: Lot, place: str, at: datetime) -> int:
+    """Return how much of a lot is at a place at a moment."""
+    return stands_at(steps(lot, place), at)
+
+
+def short_by(lot: Lot) -> int:
+    """Return how many beets more were moved than the tally has, at the worst moment."""
+    return max(0, -least_left(steps(lot, Place.STOOK)))
+
+
+def balances(
+    demonstration: Demonstration, at: datetime | None = None
+) -> Mapping[tuple[int, str], Amounts]:
+    """Return what of each lot is at each place, by key and place: four queries.
+
+    ``at`` asks about a moment that has passed; nothing lets all moves count.
+    """
+    found: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
+    moves = Move.objects.of(demonstration)
+    moves = moves.filter(at__lte=at) if at else moves
+    for lot, place, sign in (("to_lot", "target", 1), ("lot", "source", -1)):
+        sums = moves.order_by().values_list(lot, place)
+        for key, where, beets, grams in sums.annotate(Sum("beets"), Sum("dry_g")):
+            _count(found[key, where], where, sign, beets, grams)
+    for key, beets in _pulled(demonstration, at).items():
+        found[key, Place.STOOK][0] += beets
+    return {key: (beets, grams) for key, (beets, grams) in found.items()}
+
+
+def _count(
+    amounts: list[int], place: str, sign: int, beets: int | None, grams: int | None
+) -> None:
+    """Count beets where there are beets and grams where there are grams."""
+    if place not in IN_GRAMS:
+        amounts[0] += sign * (beets or 0)
+    if place not in IN_BEETS:
+        amounts[1] += sign * (grams or 0)
+
+
+def _pulled(demonstration: Demonstration, at: datetime | None) -> dict[int, int]:
+    """Return the beets that the tally has of each pulled lot: two queries."""
+    lots = Lot.objects.of(demonstration).filter(gathering__isnull=False)
+    lots = lots.filter(made_at__lte=at) if at else lots
+    sums = Entry.objects.of(demonstration).order_by().values_list("gathering", "plot")
+    beets = {
+        (gathering, plot): total
+        for gathering, plot, total in sums.annotate(Sum("beets"))
+    }
+    rows = lots.values_list("pk", "gathering", "plot")
+    return {pk: beets.get((gathering, plot), 0) for pk, gathering, plot in rows}
+
+
+def lots_at(
+    demonstration: Demonstration, place: str, at: datetime | None = None
+) -> list[LotAt]:
+    """Return what is at a place, lot by lot, the oldest lot first: five queries."""
+    there = balances(demonstration, at)
+    rows = Lot.objects.of(demonstration).with_its_pull().by_number()
+    found = [LotAt(lot, *there.get((lot.pk, place), (0, 0))) for lot in rows]
+    return [one for one in found if one.beets > 0 or one.dry_g > 0]
+
+
+def stock(demonstration: Demonstration) -> dict[Place, Amounts]:
+    """Return what is at each place where there is anything, in the order of work."""
+    there = _in_all(balances(demonstration))
+    return {here.place: (here.beets, here.dry_g) for here in there}
+
+
+def came_from(lot: Lot) -> list[Lot]:
+    """Return the lots of which some went into this one."""
+    rows = Lot.objects.of(lot.demonstration).exclude(pk=lot.pk)
+    into = Q(moves__to_lot=lot, moves__corrects=None, moves__correction=None)
+    return list(rows.filter(into).with_its_pull().by_number().distinct())
+
+
+def went_into(lot: Lot) -> list[Lot]:
+    """Return the lots into which some of this one went."""
+    rows = Lot.objects.of(lot.demonstration).exclude(pk=lot.pk)
+    out = Q(moves_in__lot=lot, moves_in__corrects=None, moves_in__correction=None)
+    return list(rows.filter(out).with_its_pull().by_number().distinct())
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """What of a lot, or of all the crop, is at one place."""
+
+    place: Place
+    beets: int
+    dry_g: int
+
+    @property
+    def how_much(self) -> str:
+        return in_words(self.beets, self.dry_g)
+
+
+@dataclass(frozen=True, slots=True)
+class LotLine:
+    """A lot as a list shows it: what was pulled, where it is, and what is missing."""
+
+    lot: Lot
+    pulled: int
+    where: tuple[Here, ...]
+    short: int
+
+    @property
+    def pull(self) -> str:
+        return beets_in_words(self.pulled)
+
+    @property
+    def at_hand(self) -> tuple[Here, ...]:
+        """Where there is some that can be moved."""
+        return tuple(
+            here
+            for here in self.where
+            if here.place != Place.LOST and max(here.beets, here.dry_g) > 0
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class CropPage:
+    """Where everything is now, in all and lot by lot."""
+
+    pulled: int
+    places: tuple[Here, ...]
+    lots: tuple[LotLine, ...]
+
+    @property
+    def short(self) -> tuple[LotLine, ...]:
+        """The lots of which more was moved than the tally has."""
+        return tuple(line for line in self.lots if line.short)
+
+
+def crop_page(demonstration: Demonstration) -> CropPage:
+    """Gather where the crop is: a fixed number of queries."""
+    amounts, pulled = balances(demonstration), _pulled(demonstration, None)
+    missing = shortages(demonstration, pulled)
+    lots = Lot.objects.of(demonstration).with_its_pull().newest_first()
+    return CropPage(
+        pulled=sum(pulled.values()),
+        places=_in_all(amounts),
+        lots=tuple(
+            LotLine(lot, pulled.get(lot.pk, 0), _where(amounts, lot), missing[lot.pk])
+            for lot in lots
+        ),
+    )
+
+
+def _where(amounts: Mapping[tuple[int, str], Amounts], lot: Lot) -> tuple[Here, ...]:
+    there = ((place, amounts.get((lot.pk, place), (0, 0))) for place in Place)
+    return tuple(Here(place, *found) for place, found in there if found != (0, 0))
+
+
+def _in_all(amounts: Mapping[tuple[int, str], Amounts]) -> tuple[Here, ...]:
+    sums: dict[str, list[int]] = defaultdict(lambda: [0, 0])
+    for (_lot, place), (beets, grams) in amounts.items():
+        sums[place][0] += beets
+        sums[place][1] += grams
+    return tuple(
+        Here(place, *sums[place])
+        for place in Place
+        if place in sums and sums[place] != [0, 0]
+    )
+
+
+def shortages(
+    demonstration: Demonstration, pulled: Mapping[int, int]
+) -> Mapping[int, int]:
+    """Return by how many beets lots are short, by key: one query."""
+    steps: dict[int, list[Step]] = defaultdict(list)
+    rows = Move.objects.of(demonstration).filter(beets__isnull=False)
+    rows = rows.filter(Q(source=Place.STOOK) | Q(target=Place.STOOK))
+    for lot, source, to_lot, target, beets, at in rows.values_list(
+        "lot", "source", "to_lot", "target", "beets", "at"
+    ):
+        if source == Place.STOOK:
+            steps[lot].append((at, -(beets or 0)))
+        if target == Place.STOOK:
+            steps[to_lot].append((at, beets or 0))
+    found: dict[int, int] = defaultdict(int)
+    for lot, taken in steps.items():
+        found[lot] = max(0, -least_left(taken) - pulled.get(lot, 0))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class MoveLine:
+    """A move in words; ``other`` is the lot it came from or went into."""
+
+    move: Move
+    how_much: str
+    other: Lot | None
+
+    @property
+    def may_be_corrected(self) -> bool:
+        """Whether it stands as it was written down."""
+        return not self.move.corrects_id and not hasattr(self.move, "correction")
+
+
+@dataclass(frozen=True, slots=True)
+class LotPage:
+    """All that is known of one lot; its newest move first."""
+
+    line: LotLine
+    moves: tuple[MoveLine, ...]
+    came_from: tuple[Lot, ...]
+    went_into: tuple[Lot, ...]
+
+    @property
+    def lot(self) -> Lot:
+        return self.line.lot
+
+
+def lot_page(lot: Lot) -> LotPage:
+    """Gather where a lot is, what was done with it, and what came from what."""
+    amounts = balances(lot.demonstration)
+    line = LotLine(lot, pulled_beets(lot), _where(amounts, lot), short_by(lot))
+    moves = Move.objects.touching([lot]).for_page()
+    return LotPage(
+        line=line,
+        moves=tuple(_move_line(move, lot) for move in reversed(moves)),
+        came_from=tuple(came_from(lot)),
+        went_into=tuple(went_into(lot)),
+    )
+
+
+def _move_line(move: Move, lot: Lot) -> MoveLine:
+    ends = [one for one in (move.lot, move.to_lot) if one.pk != lot.pk]
+    words = in_words(move.beets or 0, move.dry_g or 0)
+    return MoveLine(move, words, ends[0] if ends else None)

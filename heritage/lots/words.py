@@ -1,0 +1,29 @@
+"""How much of the crop is where, in words."""
+
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+
+def beets_in_words(beets: int) -> str:
+    """Say a number of beets."""
+    return ngettext("%d beet", "%d beets", beets) % beets
+
+
+def kilograms(grams: int) -> str:
+    """Write grams as kilograms, to the gram where it matters: 19.36, 0.085."""
+    digits = "0.001" if grams < 1000 else "0.01"
+    return f"{(Decimal(grams) / 1000).quantize(Decimal(digits)):f}"
+
+
+def in_words(beets: int, dry_g: int) -> str:
+    """Say how much something is: beets, dry weight, or both."""
+    said = []
+    if beets:
+        said.append(beets_in_words(beets))
+    if dry_g:
+        said.append(_("%s kg dry") % kilograms(dry_g))
+    return _("%(beets)s and %(weight)s") % {
+        "beets": said[0], "weight": said[1],
+    } if len(said) == 2 else "".join(said)  # fmt: skip
