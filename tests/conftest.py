@@ -35,9 +35,9 @@ UNFOLLOWED = re.compile(
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
-        "--only-database",
+        "--second-database",
         action="store_true",
-        help="leave out the tests that cannot reach the database",
+        help="leave out the tests that any database answers alike",
     )
 
 
@@ -57,10 +57,10 @@ def pytest_collection_modifyitems(
     config: pytest.Config, items: list[pytest.Item]
 ) -> None:
     """Begin with what takes longest, so that no worker is left alone with it."""
-    if config.option.only_database:
-        left_out = [item for item in items if not reaches_database(item)]
+    if config.option.second_database:
+        left_out = [item for item in items if not asks_the_database(item)]
         config.hook.pytest_deselected(items=left_out)
-        items[:] = filter(reaches_database, items)
+        items[:] = filter(asks_the_database, items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
     if config.pluginmanager.hasplugin("_cov"):
         for item in filter(is_slow_to_follow, items):
@@ -76,8 +76,14 @@ def is_slow_to_follow(item: pytest.Item) -> bool:
     return bool({"browser", "long"} & marks or UNFOLLOWED.search(item.nodeid))
 
 
-def reaches_database(item: pytest.Item) -> bool:
-    """Say whether a test may ask the database; pytest-django stops any other."""
+def asks_the_database(item: pytest.Item) -> bool:
+    """Say whether another database might answer a test otherwise.
+
+    One may that reaches it at all (pytest-django stops any other), unless it is marked
+    as one of looks, words, paper or a phone's own page.
+    """
+    if item.get_closest_marker("any_database"):
+        return False
     if databases := getattr(item.cls, "databases", None):
         return bool(databases)
     fixtures = {"db", "transactional_db", "live_server"} & {*item.fixturenames}

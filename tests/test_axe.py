@@ -28,7 +28,11 @@ from tests.factories import (
     make_witness,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.any_database,
+    pytest.mark.django_db(transaction=True),
+]
 
 WIDTHS = {"light": (390, 844), "dark": (1280, 800)}
 STANDARD = {

@@ -3,6 +3,7 @@
 import re
 from io import BytesIO
 
+import pytest
 from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
@@ -20,6 +21,8 @@ from heritage.machines import sheets as machines
 from heritage.machines.lifting import sheets as lifting
 from tests.people.world import make_world
 from tests.responses import finish
+
+pytestmark = pytest.mark.any_database
 
 PRINTED = (
     briefings,

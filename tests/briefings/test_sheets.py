@@ -1,12 +1,15 @@
 from datetime import date
 from io import BytesIO
 
+import pytest
 from django.test import TestCase
 from pypdf import PdfReader
 
 from heritage.briefings import selectors, services
 from heritage.briefings.sheets import briefing_sheet
 from tests.factories import NOW, make_briefing_version, make_demonstration, make_user
+
+pytestmark = pytest.mark.any_database
 
 
 def text_of(pdf: bytes) -> str:

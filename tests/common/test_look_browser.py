@@ -16,6 +16,7 @@ SPACING = (
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 @override_settings(ROOT_URLCONF="tests.common.look_urls")
 class LookTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)

@@ -143,6 +143,7 @@ class HeardTests(Evening):
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 class BriefingOnThePhoneTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)
     def _with_browser(self, chromium):

@@ -30,6 +30,7 @@ SET = [DAY, -2 * HOUR, 40 * MINUTE]
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 class ClockTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)
     def _with_browser(self, chromium):

@@ -165,6 +165,7 @@ phone_taps = st.tuples(
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 class OnThePhoneTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)
     def _with_browser(self, chromium):

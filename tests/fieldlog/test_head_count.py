@@ -138,6 +138,7 @@ class StopPageTests(Evening):
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 class PhoneTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)
     def _with_browser(self, chromium):

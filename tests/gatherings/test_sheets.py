@@ -3,12 +3,15 @@
 from datetime import date
 from io import BytesIO
 
+import pytest
 from pypdf import PdfReader
 
 from heritage.gatherings import selectors, sheets
 from heritage.people.models import AgeBand
 from tests.factories import NOW, make_sign_up, make_station, make_volunteer
 from tests.gatherings.evening import EveningCase
+
+pytestmark = pytest.mark.any_database
 
 
 class SignInSheetTests(EveningCase):

@@ -117,6 +117,8 @@ entries = [
     for n in range(9)
 ]
 import sys
+
+pytestmark = pytest.mark.any_database
 written = calendar(name="Flax", entries=entries, timezone="Europe/London")
 sys.stdout.buffer.write(written)
 """

@@ -183,6 +183,7 @@ class TestFigures:
         assert f"{days} in County Monaghan" in TEXTS["flowering"].disputed[0]
 
 
+@pytest.mark.any_database
 class PrintedTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -136,6 +136,7 @@ def make_room() -> None:
             cursor.execute(f'ALTER TABLE "{table}" ALTER COLUMN "{column}" TYPE text')
 
 
+@pytest.mark.any_database
 @pytest.mark.long
 class PoisonedTests(TestCase):
     world: World

@@ -3,6 +3,7 @@ from datetime import date
 from io import BytesIO
 from pathlib import Path
 
+import pytest
 from django.core.files.base import ContentFile
 from django.test import TestCase
 from django.urls import reverse
@@ -22,6 +23,8 @@ from tests.factories import (
     make_station,
     make_user,
 )
+
+pytestmark = pytest.mark.any_database
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY = date(2026, 8, 12)
