@@ -59,11 +59,11 @@ class AssignmentProgram:
         self._bind()
         best, proven = None, True
         for costs in filter(None, self._aims()):
-            found = self.program.minimise(costs, seconds=SECONDS)
-            if found is None:
+            solution = self.program.minimise(costs, seconds=SECONDS)
+            if solution is None:
                 return best, False
-            best, proven = found, proven and found.proven
-            worth = sum(cost * found.values[n] for n, cost in costs.items())
+            best, proven = solution, proven and solution.proven
+            worth = sum(cost * solution.values[n] for n, cost in costs.items())
             self.program.require(costs, most=worth + 1e-6)
         return best, proven
 

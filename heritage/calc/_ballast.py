@@ -129,13 +129,13 @@ def has_died_down(signs: Iterable[Sign | str]) -> bool:
         Whether it is time for tests every six hours, see
         `retting.time_between_tests`. It says nothing of the stones: `phase_seen` does.
     """
-    found = False
+    is_down = False
     for sign in map(Sign, signs):
         if sign in (Sign.STILL, Sign.SUNK):
-            found = True
+            is_down = True
         elif sign in (Sign.BUBBLES, Sign.RISEN):
-            found = False
-    return found
+            is_down = False
+    return is_down
 
 
 def phase_chances(progress: float, sigma: float) -> dict[Phase, float]:

@@ -71,7 +71,7 @@ def call(conditions: Conditions, limits: Limits = DEFAULT_LIMITS) -> Call:
         off if too little light would be left by then.
     """
     checks = (_thunder, _light, _rain, _wind, _cold, _heat, _wet, _crop)
-    findings = [found for check in checks for found in check(conditions, limits)]
+    findings = [finding for check in checks for finding in check(conditions, limits)]
     unknown = [name for name in UNKNOWN if getattr(conditions, name) is None]
     needed = [name for name in unknown if name in limits.needed]
     findings += [(Verdict.HOLD, Reason(UNKNOWN[name])) for name in needed]

@@ -109,7 +109,7 @@ def reached(
     """Find the days by whose end each part of the need has been gathered."""
     # A sum of floats that has just been reached must not look as if it had not.
     wanted = [n + extra - 1e-9 for n in astuple(need)]
-    found = [int(np.searchsorted(gathered, n)) for n in wanted]
+    days = [int(np.searchsorted(gathered, n)) for n in wanted]
     return Dates(
-        *(start + timedelta(days=i) if i < len(gathered) else None for i in found)
+        *(start + timedelta(days=i) if i < len(gathered) else None for i in days)
     )

@@ -41,17 +41,17 @@ class Program:
         """Return the cheapest values, or ``None`` if none were found in time."""
         objective = np.zeros(len(self.upper))
         objective[list(costs)] = list(costs.values())
-        found = milp(
+        result = milp(
             objective,
             integrality=np.ones(objective.size, dtype=np.int64),
             bounds=Bounds(0, np.array(self.upper)),
             constraints=self._constraints(),
             options={"time_limit": seconds, "mip_rel_gap": 0.0},
         )
-        if found.x is None:
+        if result.x is None:
             return None
-        values = tuple(int(value) for value in np.rint(found.x))
-        return Solution(values, proven=found.status == 0)
+        values = tuple(int(value) for value in np.rint(result.x))
+        return Solution(values, proven=result.status == 0)
 
     def _constraints(self) -> LinearConstraint:
         """Return the rows as one sparse block."""

@@ -56,11 +56,11 @@ class RotaProgram:
         self._bind()
         best, proven = None, True
         for aim, costs in enumerate(self._aims()):
-            found = self.program.minimise(costs, seconds=self.rules.seconds)
-            if found is None:
+            solution = self.program.minimise(costs, seconds=self.rules.seconds)
+            if solution is None:
                 return best, False
-            best, proven = found, proven and found.proven
-            worth = sum(cost * found.values[n] for n, cost in costs.items())
+            best, proven = solution, proven and solution.proven
+            worth = sum(cost * solution.values[n] for n, cost in costs.items())
             self.program.require(costs, most=worth + 1e-6)
             if aim == 0:
                 self._cut(-round(worth))

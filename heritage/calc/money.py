@@ -118,8 +118,8 @@ def read_old(text: str) -> int:
     ValueError
         If ``text`` is not such an amount.
     """
-    found = _OLD.fullmatch(text.strip())
-    part = found.groupdict(default="") if found else {}
+    match = _OLD.fullmatch(text.strip())
+    part = match.groupdict(default="") if match else {}
     if not any(part[name] for name in part if name != "sign"):
         raise ValueError(f"text must be old money such as £1 3s 6½d, not {text!r}")
     amount = old_money(

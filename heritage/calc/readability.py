@@ -133,8 +133,8 @@ def syllables(word: str) -> int:
     spoken = _WITHIN.sub("", plain)
     for silent in (_SILENT_ED, _SILENT_ES, _SILENT_E):
         spoken = silent.sub("", spoken)
-    said = len(_VOWELS.findall(spoken)) + len(_HIATUS.findall(spoken))
-    return max(1, said)
+    count = len(_VOWELS.findall(spoken)) + len(_HIATUS.findall(spoken))
+    return max(1, count)
 
 
 def _of_figure(figure: str) -> int:
@@ -146,11 +146,11 @@ def _of_figure(figure: str) -> int:
 
 def _of_number(number: int) -> int:
     """Count a whole number as it is read."""
-    for place, said in _PLACES:
+    for place, count in _PLACES:
         if number >= place:
             over, rest = divmod(number, place)
             joined = 0 < rest < 100
-            return _of_number(over) + said + joined + (_of_number(rest) if rest else 0)
+            return _of_number(over) + count + joined + (_of_number(rest) if rest else 0)
     if number < len(_ONES):
         return _ONES[number]
     tens, ones = divmod(number, 10)
@@ -186,14 +186,14 @@ def warnings(texts: str, points: int = 0) -> tuple[Reason[HardToRead], ...]:
     .. [1] No sentence over 25 words: Plain English Campaign. Grade 5 and seven points
        to a card are our own rules.
     """
-    found, read = [], reading(texts)
+    reasons, read = [], reading(texts)
     if read and read.grade > GRADE_TO_WARN:
         figures = {"grade": read.grade, "most": GRADE_TO_WARN}
-        found.append(Reason(HardToRead.GRADE, figures))
+        reasons.append(Reason(HardToRead.GRADE, figures))
     if read and read.longest > LONGEST_SENTENCE:
         figures = {"words": read.longest, "most": LONGEST_SENTENCE}
-        found.append(Reason(HardToRead.SENTENCE, figures))
+        reasons.append(Reason(HardToRead.SENTENCE, figures))
     if points > MOST_POINTS:
         figures = {"points": points, "most": MOST_POINTS}
-        found.append(Reason(HardToRead.POINTS, figures))
-    return tuple(found)
+        reasons.append(Reason(HardToRead.POINTS, figures))
+    return tuple(reasons)

@@ -122,9 +122,9 @@ def _write_parts(tar: tarfile.TarFile, rows: Rows, now: datetime) -> Manifest:
         "missing": [],
     }
     for name in sorted(named_files()):
-        said = _write_file(tar, name)
-        if said:
-            manifest["files"][name] = said
+        facts = _write_file(tar, name)
+        if facts:
+            manifest["files"][name] = facts
         else:
             manifest["missing"].append(name)
     return manifest
@@ -200,27 +200,27 @@ def _checked(tar: tarfile.TarFile) -> Manifest:
         raise BackupError("This is no whole backup of the site.") from error
     if not known:
         raise BackupError("This backup was written by a later release.")
-    for name, said in _parts(manifest):
+    for name, facts in _parts(manifest):
         try:
-            found = _digest(_part(tar, name))
+            digest = _digest(_part(tar, name))
         except (KeyError, OSError, tarfile.TarError) as error:
             raise BackupError(f"The backup is not whole: {name}.") from error
-        if found != said["sha256"]:
+        if digest != facts["sha256"]:
             raise BackupError(f"The backup is damaged: {name}.")
     return manifest
 
 
 def _parts(manifest: Manifest) -> Iterator[tuple[str, dict[str, Any]]]:
     for kind in ("tables", "files"):
-        for name, said in manifest[kind].items():
-            yield f"{kind}/{name}", said
+        for name, facts in manifest[kind].items():
+            yield f"{kind}/{name}", facts
 
 
 def _part(tar: tarfile.TarFile, name: str) -> IO[bytes]:
-    found = tar.extractfile(name)
-    if found is None:
+    part = tar.extractfile(name)
+    if part is None:
         raise KeyError(name)
-    return found
+    return part
 
 
 def _digest(source: Any) -> str:
@@ -271,26 +271,26 @@ def _none_if_it_fails() -> Iterator[list[str]]:
 def _pour(tar: tarfile.TarFile, manifest: Manifest, rows: Rows) -> None:
     with rows.opened():
         rows.empty()
-        for table, said in manifest["tables"].items():
-            rows.pour(table, said["columns"], _part(tar, f"tables/{table}"))
+        for table, facts in manifest["tables"].items():
+            rows.pour(table, facts["columns"], _part(tar, f"tables/{table}"))
         rows.set_sequences(manifest["sequences"])
         connection.check_constraints()
 
 
 def _compare(tar: tarfile.TarFile, manifest: Manifest, rows: Rows) -> None:
     """Read every row back, in the order it was written, and compare."""
-    for table, said in manifest["tables"].items():
-        there: Iterable[bytes] = rows.lines(table, said["columns"])
+    for table, facts in manifest["tables"].items():
+        there: Iterable[bytes] = rows.lines(table, facts["columns"])
         kept = _part(tar, f"tables/{table}")
-        for number, (found, line) in enumerate(zip_longest(there, kept), 1):
-            if found != line:
+        for number, (restored, line) in enumerate(zip_longest(there, kept), 1):
+            if restored != line:
                 raise BackupError(f"Row {number} of {table} does not come back.")
     if rows.triggers() != manifest["triggers"]:
         raise BackupError("The rules that the database keeps are not the same.")
 
 
-def _restore_file(tar: tarfile.TarFile, name: str, said: dict[str, Any]) -> None:
+def _restore_file(tar: tarfile.TarFile, name: str, facts: dict[str, Any]) -> None:
     saved = default_storage.save(name, File(_part(tar, f"files/{name}"), name))
     with default_storage.open(name) as stored:
-        if saved != name or _digest(stored) != said["sha256"]:
+        if saved != name or _digest(stored) != facts["sha256"]:
             raise BackupError(f"The file {name} does not come back.")

@@ -18,13 +18,13 @@ class Rows:
 
     def tables(self) -> list[str]:
         """Return the site's tables that are there, by name."""
-        found = self.connection.introspection.django_table_names(only_existing=True)
-        return sorted(found)
+        names = self.connection.introspection.django_table_names(only_existing=True)
+        return sorted(names)
 
     def columns(self, table: str) -> list[str]:
         with self.connection.cursor() as cursor:
-            found = self.connection.introspection.get_table_description(cursor, table)
-        return [column.name for column in found]
+            columns = self.connection.introspection.get_table_description(cursor, table)
+        return [column.name for column in columns]
 
     def has_any(self, table: str) -> bool:
         return bool(self.ask(f'SELECT 1 FROM "{table}" LIMIT 1'))  # noqa: S608
@@ -66,8 +66,8 @@ class Rows:
 
     def _order(self, table: str) -> list[str]:
         with self.connection.cursor() as cursor:
-            found = self.connection.introspection.get_primary_key_columns(cursor, table)
-        return list(found or [])
+            names = self.connection.introspection.get_primary_key_columns(cursor, table)
+        return list(names or [])
 
 
 class OnSqlite(Rows):
@@ -113,8 +113,8 @@ class OnSqlite(Rows):
             self.do(f'DELETE FROM "{table}"')  # noqa: S608
 
     def sequences(self) -> dict[str, Any]:
-        found = dict(self.ask("SELECT name, seq FROM sqlite_sequence ORDER BY name"))
-        return {name: found[name] for name in self.tables() if name in found}
+        numbers = dict(self.ask("SELECT name, seq FROM sqlite_sequence ORDER BY name"))
+        return {name: numbers[name] for name in self.tables() if name in numbers}
 
     def set_sequences(self, stand: dict[str, Any]) -> None:
         for table, number in stand.items():

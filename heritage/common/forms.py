@@ -70,8 +70,8 @@ class Submits(forms.BaseForm):
         if not hasattr(error, "error_dict"):
             self.add_error(None, error)
             return
-        found: dict[str, Any] = error.error_dict
-        for name, errors in found.items():
+        refusals: dict[str, Any] = error.error_dict
+        for name, errors in refusals.items():
             field = self.field_of.get(name, name)
             self.add_error(field if field in self.fields else None, errors)
 

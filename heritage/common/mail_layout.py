@@ -31,6 +31,6 @@ def laid_out(subject: str, text: str) -> str:
 
 
 def _line(line: str) -> TextLine:
-    found = LABEL.fullmatch(line.strip())
-    label, rest = found.groups() if found else ("", line.strip())
+    match = LABEL.fullmatch(line.strip())
+    label, rest = match.groups() if match else ("", line.strip())
     return TextLine(label, tuple(piece for piece in ADDRESS.split(rest) if piece))

@@ -147,8 +147,8 @@ def _give(connection: object, letter: EmailMultiAlternatives) -> None:
     except _BrokenError as error:
         raise NotKnownError(_words(error)) from error
     except smtplib.SMTPRecipientsRefused as error:
-        code, said = next(iter(error.recipients.values()))
-        raise NotTakenError(_answer(code, said), for_good=code >= PERMANENT) from error
+        code, words = next(iter(error.recipients.values()))
+        raise NotTakenError(_answer(code, words), for_good=code >= PERMANENT) from error
     except smtplib.SMTPDataError as error:
         raise NotTakenError(
             _answer(error.smtp_code, error.smtp_error),
@@ -165,8 +165,8 @@ def _give(connection: object, letter: EmailMultiAlternatives) -> None:
         raise NotKnownError(_words(error)) from error
 
 
-def _answer(code: int, said: bytes | str) -> str:
-    words = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+def _answer(code: int, text: bytes | str) -> str:
+    words = text.decode("utf-8", "replace") if isinstance(text, bytes) else text
     return _("The mail server answered: %s") % one_line(f"{code} {words}")
 
 

@@ -225,8 +225,8 @@ OF_LIBRARIES = {
 
 def holds_of(model: type[models.Model]) -> type[Holds]:
     """Return what a model says that it holds; nothing where it says nothing."""
-    said: type[Holds] | None = getattr(model, "Privacy", None)
-    return said or OF_LIBRARIES.get(model._meta.label, Holds)
+    holds: type[Holds] | None = getattr(model, "Privacy", None)
+    return holds or OF_LIBRARIES.get(model._meta.label, Holds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,25 +244,25 @@ def column(model: type[models.Model], written: str) -> Column:
     owners = steps(model, path)
     if len(owners) > 1 and owners[-1][1].name in ("title", "name"):
         owners.pop()
-    owner, found = owners[-1]
-    words = holds_of(owner).labels.get(found.name) or _bare(found)
-    return Column(key or found.name, words, path)
+    owner, model_field = owners[-1]
+    words = holds_of(owner).labels.get(model_field.name) or _bare(model_field)
+    return Column(key or model_field.name, words, path)
 
 
-def _bare(found: Any) -> str:
-    words = str(getattr(found, "verbose_name", found.name))
-    is_moment = isinstance(found, models.DateTimeField)
+def _bare(model_field: Any) -> str:
+    words = str(getattr(model_field, "verbose_name", model_field.name))
+    is_moment = isinstance(model_field, models.DateTimeField)
     return words.removesuffix(" at") if is_moment else words
 
 
 def steps(model: type[models.Model], path: str) -> list[tuple[type[models.Model], Any]]:
     """Return each field along a path, with the model that has it."""
-    found: list[tuple[type[models.Model], Any]] = []
+    fields: list[tuple[type[models.Model], Any]] = []
     for name in path.split("__"):
         one: Any = model._meta.pk if name == "pk" else model._meta.get_field(name)
-        found.append((model, one))
+        fields.append((model, one))
         model = one.related_model or model
-    return found
+    return fields
 
 
 def choices(model: type[models.Model], path: str) -> dict[object, str]:

@@ -46,12 +46,12 @@ def file_columns() -> list[tuple[str, str]]:
 
 def named_files() -> set[str]:
     """Return the name of every file that a row speaks of now."""
-    found: set[str] = set()
+    names: set[str] = set()
     with connection.cursor() as cursor:
         for table, column in file_columns():
             cursor.execute(f'SELECT "{column}" FROM "{table}"')  # noqa: S608
-            found.update(name for (name,) in cursor.fetchall() if name)
-    return found
+            names.update(name for (name,) in cursor.fetchall() if name)
+    return names
 
 
 def stored_files(folder: str = "") -> Iterator[str]:

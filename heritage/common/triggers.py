@@ -284,15 +284,15 @@ class WithRulesAside(SeparateDatabaseAndState):
 
 def making(rules: Sequence[Rule], vendor: str) -> list[str]:
     """Return the statements that put rules up, whether or not they stand."""
-    made = [one for rule in rules for one in rule.triggers_on(vendor)]
-    put_up = [statement for one in made for statement in one.made_on(vendor)]
+    triggers = [one for rule in rules for one in rule.triggers_on(vendor)]
+    put_up = [statement for one in triggers for statement in one.made_on(vendor)]
     return [*undoing(rules, vendor), *put_up]
 
 
 def undoing(rules: Sequence[Rule], vendor: str) -> list[str]:
     """Return the statements that take rules down, whether or not they stand."""
-    made = [one for rule in rules for one in rule.triggers_on(vendor)]
-    return [statement for one in made for statement in one.dropped_on(vendor)]
+    triggers = [one for rule in rules for one in rule.triggers_on(vendor)]
+    return [statement for one in triggers for statement in one.dropped_on(vendor)]
 
 
 def seal(connection: BaseDatabaseWrapper, table: str) -> None:
@@ -308,11 +308,11 @@ def unseal(connection: BaseDatabaseWrapper, table: str) -> None:
 def sealed(connection: BaseDatabaseWrapper) -> list[str]:
     """Return the tables that are sealed now, by name."""
     if connection.vendor == "postgresql":
-        found = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
+        query = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
     else:
-        found = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        query = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
     with connection.cursor() as cursor:
-        cursor.execute(found)
+        cursor.execute(query)
         names = [name for (name,) in cursor.fetchall() if name.endswith(SEALED)]
     return sorted(name.removesuffix(SEALED) for name in names)
 

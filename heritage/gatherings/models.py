@@ -765,8 +765,8 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
     def where_alone(self, child: Volunteer, now: datetime) -> str | None:
         """Return where a child under 13 has a place to come with no adult beside."""
         alone = self.by(child).live().to_come(now).alone()
-        found = alone.select_related("gathering").first()
-        return found.gathering.title if found else None
+        sign_up = alone.select_related("gathering").first()
+        return sign_up.gathering.title if sign_up else None
 
     def posted(self) -> Self:
         """Keep the places and turns at posted gatherings, with when each ends."""
@@ -1083,14 +1083,14 @@ class RainAhead(models.Model):
     def most_between(self, start: datetime, end: datetime) -> float | None:
         """Return the heaviest hour of a span, or None unless all of it is forecast."""
         hour = start.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-        found = []
+        amounts = []
         while hour < end:
             rain = self.hours.get(hour.isoformat())
             if rain is None:
                 return None
-            found.append(float(rain))
+            amounts.append(float(rain))
             hour += timedelta(hours=1)
-        return max(found)
+        return max(amounts)
 
 
 class MusterQuerySet(OwnedQuerySet["Muster"]):

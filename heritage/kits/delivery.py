@@ -88,13 +88,13 @@ def _is_final(group: Message) -> bool:
 def _failure(group: Message, original: Message) -> Failure:
     address = _field(group, "Original-Recipient") or _field(group, "Final-Recipient")
     status, code = _field(group, "Status"), _field(group, "Diagnostic-Code")
-    said = code.partition(";")[2].strip() or code
+    words = code.partition(";")[2].strip() or code
     return Failure(
         message_ids=tuple(MESSAGE_ID.findall(_field(original, "Message-ID"))),
         address=parseaddr(address.rpartition(";")[2])[1],
         subject=_field(original, "Subject"),
-        trouble=_trouble(STATUS.search(status) or STATUS.search(said)),
-        said=said or status,
+        trouble=_trouble(STATUS.search(status) or STATUS.search(words)),
+        said=words or status,
     )
 
 

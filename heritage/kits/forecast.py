@@ -128,17 +128,17 @@ def hours_between(
     forecast: Forecast, start: datetime, end: datetime
 ) -> tuple[Hour, ...]:
     """Return the hours that cover a span, or none unless they cover all of it."""
-    found = [
+    hours = [
         hour
         for hour in forecast.hours
         if hour.starts + HOUR > start and hour.starts < end
     ]
     covered = start
-    for hour in found:
+    for hour in hours:
         if hour.starts > covered:
             return ()
         covered = hour.starts + HOUR
-    return tuple(found) if found and covered >= end else ()
+    return tuple(hours) if hours and covered >= end else ()
 
 
 def read(body: bytes) -> Forecast:

@@ -126,16 +126,16 @@ def _event(entry: Entry, zone: ZoneInfo, *, alarm: bool = True) -> Event:
 
 def _calendar(entries: Sequence[Entry], timezone: str) -> Calendar:
     """Open a calendar that holds the zone for its entries' years."""
-    made = Calendar()
-    made.add("version", "2.0")
-    made.add("prodid", PRODID)
-    made.add("calscale", "GREGORIAN")
+    vcalendar = Calendar()
+    vcalendar.add("version", "2.0")
+    vcalendar.add("prodid", PRODID)
+    vcalendar.add("calscale", "GREGORIAN")
     zone = ZoneInfo(timezone)
     years = [e.starts.astimezone(zone).year for e in entries]
     years += [e.ends.astimezone(zone).year for e in entries]
     years = years or [EMPTY_FEED_YEAR]
-    made.add_component(vtimezone(timezone, min(years), max(years)))
-    return made
+    vcalendar.add_component(vtimezone(timezone, min(years), max(years)))
+    return vcalendar
 
 
 def calendar(
@@ -146,17 +146,17 @@ def calendar(
     refresh_hours: int = 12,
 ) -> bytes:
     """Write a feed. It names no people and has no METHOD: it is not a message."""
-    made = _calendar(entries, timezone)
+    vcalendar = _calendar(entries, timezone)
     refresh = timedelta(hours=refresh_hours)
     # On one line: these have no way to hold a line break.
-    made.add("name", " ".join(_text(name).split()))
-    made.add("x-wr-calname", " ".join(_text(name).split()))
+    vcalendar.add("name", " ".join(_text(name).split()))
+    vcalendar.add("x-wr-calname", " ".join(_text(name).split()))
     # The library leaves the value's type out unless told.
-    made.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
-    made.add("x-published-ttl", vText(f"PT{refresh_hours}H"))
+    vcalendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
+    vcalendar.add("x-published-ttl", vText(f"PT{refresh_hours}H"))
     for entry in sorted(entries, key=lambda e: (e.starts, e.uid)):
-        made.add_component(_event(entry, ZoneInfo(timezone)))
-    return bytes(made.to_ical())
+        vcalendar.add_component(_event(entry, ZoneInfo(timezone)))
+    return bytes(vcalendar.to_ical())
 
 
 def _address(person: Person) -> vCalAddress:
@@ -200,13 +200,13 @@ def message(
     no longer expected, and so carries no status (RFC 5546, 3.2.5).
     """
     _check_message(method, entry, attendee)
-    made = _calendar([entry], timezone)
-    made.add("method", method)
+    vcalendar = _calendar([entry], timezone)
+    vcalendar.add("method", method)
     event = _event(entry, ZoneInfo(timezone), alarm=method != "CANCEL")
     if method == "CANCEL" and not entry.cancelled:
         del event["status"]
     event.add("organizer", _address(organiser))
     if attendee is not None:
         event.add("attendee", _guest(attendee))
-    made.add_component(event)
-    return bytes(made.to_ical())
+    vcalendar.add_component(event)
+    return bytes(vcalendar.to_ical())

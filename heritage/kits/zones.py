@@ -77,14 +77,14 @@ def onsets(key: str, first_year: int, last_year: int) -> tuple[Onset, ...]:
     zone = ZoneInfo(key)
     at = datetime(first_year, 1, 1, tzinfo=UTC)
     end = datetime(last_year + 1, 1, 1, tzinfo=UTC)
-    found = []
+    changes = []
     while at < end:
         ahead = at + STEP
         if _offset(ahead, zone) != _offset(at, zone):
             change = _change_between(at, ahead, zone)
-            found.append(_onset(change, _offset(at, zone), zone))
+            changes.append(_onset(change, _offset(at, zone), zone))
         at = ahead
-    return tuple(found)
+    return tuple(changes)
 
 
 def _place_in_month(day: datetime) -> tuple[int, bool]:
@@ -119,14 +119,14 @@ def _kind(change: Onset) -> tuple[bool, timedelta, timedelta, str]:
 def _component(
     change: Onset, rule: dict[str, object] | None = None
 ) -> TimezoneStandard | TimezoneDaylight:
-    made = TimezoneDaylight() if change.summer else TimezoneStandard()
-    made.add("dtstart", change.local)
-    made.add("tzoffsetfrom", change.before)
-    made.add("tzoffsetto", change.after)
-    made.add("tzname", change.name)
+    component = TimezoneDaylight() if change.summer else TimezoneStandard()
+    component.add("dtstart", change.local)
+    component.add("tzoffsetfrom", change.before)
+    component.add("tzoffsetto", change.after)
+    component.add("tzname", change.name)
     if rule:
-        made.add("rrule", rule)
-    return made
+        component.add("rrule", rule)
+    return component
 
 
 def _components(

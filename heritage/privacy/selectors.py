@@ -73,8 +73,8 @@ class Source:
     @property
     def erased(self) -> Sequence[Erased]:
         """What an erasing does with them, of some of them this and of others that."""
-        said = self.about.erased
-        return [said] if isinstance(said, Erased) else said
+        erased = self.about.erased
+        return [erased] if isinstance(erased, Erased) else erased
 
 
 def declared() -> Iterator[tuple[type[models.Model], type[Holds]]]:
@@ -93,26 +93,26 @@ def facts(kind: type[Said]) -> Iterator[tuple[type[models.Model], str, Said]]:
 
 def sources() -> list[Source]:
     """List every kind of row about a person, in the order in which it is read."""
-    found = [Source(*one) for one in facts(About)]
+    listed = [Source(*one) for one in facts(About)]
     places = {key: place for place, key in enumerate(ORDER)}
-    return sorted(found, key=lambda one: places.get(one.about.key, len(ORDER)))
+    return sorted(listed, key=lambda one: places.get(one.about.key, len(ORDER)))
 
 
 def of_a_line() -> list[tuple[type[models.Model], str, Merged | Meets]]:
     """List every field that leads to a line on the list, and how a merge takes it."""
-    said: list[tuple[type[models.Model], str, About | Untold]]
-    said = [*facts(About), *facts(Untold)]
+    fields: list[tuple[type[models.Model], str, About | Untold]]
+    fields = [*facts(About), *facts(Untold)]
     return [
         (model, field, fact.merged)
-        for model, field, fact in said
+        for model, field, fact in fields
         if field != "pk" and leads_to(model, field) is Volunteer
     ]
 
 
 def leads_to(model: type[models.Model], field: str) -> type[models.Model]:
     """Return the model to which a field leads; a row's own key to the row."""
-    found: Any = steps(model, field)[-1][1]
-    return model if found.primary_key else found.related_model
+    last: Any = steps(model, field)[-1][1]
+    return model if last.primary_key else last.related_model
 
 
 def called(model: type[models.Model]) -> str:

@@ -483,8 +483,8 @@ def _versions(stations: Iterable[Station]) -> dict[int, BriefingVersion]:
     return {row.briefing_id: row for row in rows.select_related("briefing")}
 
 
-def _in_words(found: Mapping[Key, Refusal | None]) -> dict[Key, str]:
-    return {key: _short(no) for key, no in found.items() if no and _stays(no)}
+def _in_words(refusals: Mapping[Key, Refusal | None]) -> dict[Key, str]:
+    return {key: _short(no) for key, no in refusals.items() if no and _stays(no)}
 
 
 def _stays(why: Refusal) -> bool:

@@ -218,12 +218,12 @@ class Mine:
     @property
     def to_hear(self) -> list[ToHear]:
         """Each briefing that keeps them from a station, said once."""
-        found: dict[Briefing, list[str]] = {}
+        stations_of: dict[Briefing, list[str]] = {}
         for choice in self.choices:
             asked = choice.view.station.briefing
             if asked and choice.refusal and choice.refusal.needs_briefing:
-                found.setdefault(asked, []).append(choice.view.station.title)
-        return [ToHear(asked, stations) for asked, stations in found.items()]
+                stations_of.setdefault(asked, []).append(choice.view.station.title)
+        return [ToHear(asked, stations) for asked, stations in stations_of.items()]
 
     @property
     def not_for_them(self) -> list[Choice]:

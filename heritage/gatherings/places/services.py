@@ -222,10 +222,10 @@ def _parties(
     for row in rows:
         parties.setdefault(_head(row, known), []).append(row)
     heads = [_head(row, known) for row in rows if row.station_id == station.pk]
-    found = [parties[head] for head in dict.fromkeys(heads)]
+    asking = [parties[head] for head in dict.fromkeys(heads)]
     return [
         sorted(party, key=lambda row: row.volunteer.needs_adult)
-        for party in found
+        for party in asking
         if all(could(row) for row in party)
     ]
 

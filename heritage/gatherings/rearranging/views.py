@@ -51,9 +51,9 @@ def _say(request: VolunteerRequest, result: Rearranged) -> None:
         messages.error(request, sentence)
     count = len(result.done)
     words = ngettext("%d person was moved.", "%d people were moved.", count)
-    said = (
+    summary = (
         words % count + " " + _("Letters go to those they reach.")
         if count
         else _("Nobody was moved.")
     )
-    messages.success(request, said)
+    messages.success(request, summary)

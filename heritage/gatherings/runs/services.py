@@ -101,13 +101,13 @@ def _left_out(plan: RunPlan, days: Collection[date]) -> list[str]:
 
 def _chosen(
     plan: RunPlan,
-    found: Sequence[Evening],
+    possible: Sequence[Evening],
     days: Collection[date],
     knowing: Collection[date],
 ) -> list[Evening]:
     if plan.ends <= plan.starts:
         raise ValidationError({"ends": _("A gathering ends after it starts.")})
-    chosen = [one for one in found if one.day in days]
+    chosen = [one for one in possible if one.day in days]
     if not chosen or len(chosen) < len(set(days)):
         raise ValidationError(_("Choose at least one evening, and only those listed."))
     if len(chosen) > MOST_EVENINGS:

@@ -71,8 +71,8 @@ def progress_bar(
         *level_axis(scale, ticks(scale.high), 86, words.unit),
         Text(scale.start, 140, words.below.format(whole=whole), "ink", 12),
     ]
-    said = words.told.format(done=head, whole=whole)
-    return Drawing(WIDTH, 150, tuple(marks), words.title, said)
+    description = words.told.format(done=head, whole=whole)
+    return Drawing(WIDTH, 150, tuple(marks), words.title, description)
 
 
 @dataclass(frozen=True)
@@ -116,5 +116,5 @@ def bars(rows: Sequence[tuple[str, float]], *, words: BarWords) -> Drawing:
     marks.append(Line(start, top - 4, start, foot, "ink", 1))
     marks += level_axis(scale, ticks(scale.high, about=4), foot, words.unit)
     told = "; ".join(f"{label}: {number(value)}" for label, value in rows)
-    said = words.told.format(rows=told) if rows else words.none
-    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, said)
+    description = words.told.format(rows=told) if rows else words.none
+    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, description)

@@ -125,11 +125,11 @@ def dam_section(
         Text(WIDTH - 4, FLOOR + 15, words.deep.format(depth=deep), "ink", 12, "end"),
         Text(10, FLOOR + 54, words.larger, "muted", 12),
     ]
-    said = words.told.format(
+    description = words.told.format(
         brim=brim,
         floor=bottom,
         depth=deep,
         water=metres(water_depth),
         percent=number(round(100 * share)),
     )
-    return Drawing(WIDTH, FLOOR + 62, tuple(marks), words.title, said)
+    return Drawing(WIDTH, FLOOR + 62, tuple(marks), words.title, description)

@@ -272,8 +272,8 @@ def chance_by_day(rows: Sequence[tuple[date, float]], *, words: ChanceWords) -> 
     labels = [_day(rows[index][0]) for index in shown]
     middles = [index + 0.5 for index in shown]
     marks += level_axis(x, middles, foot, words.axis, labels=labels)
-    said = " ".join(_chances_told(rows, words))
-    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, said)
+    description = " ".join(_chances_told(rows, words))
+    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, description)
 
 
 def _chances_told(

@@ -160,7 +160,7 @@ def season_strip(
         marks.append(Line(x, TOP - 4, x, foot + 5, "action", 1.6))
         marks.append(Text(x, foot + 18, name, "action", 12, anchor, bold=True))
     marks += _legend(foot + 42, words)
-    said = " ".join(_told(stage, words) for stage in stages)
+    description = " ".join(_told(stage, words) for stage in stages)
     if today:
-        said += " " + words.told_today.format(day=_day(today))
-    return Drawing(WIDTH, foot + 52, tuple(marks), words.title, said)
+        description += " " + words.told_today.format(day=_day(today))
+    return Drawing(WIDTH, foot + 52, tuple(marks), words.title, description)

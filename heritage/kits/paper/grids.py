@@ -110,11 +110,11 @@ def _body(
 ) -> list[Words | str]:
     """Make one row. An empty cell draws nothing but keeps its place in the tree."""
     row = node.child("TR")
-    made: list[Words | str] = []
+    row_cells: list[Words | str] = []
     for text, letter in zip(cells, align, strict=True):
         place = row.child("TD")
-        made.append(Words.of(text, _aligned(style, letter), place) if text else "")
-    return made
+        row_cells.append(Words.of(text, _aligned(style, letter), place) if text else "")
+    return row_cells
 
 
 def _grid(

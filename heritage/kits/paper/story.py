@@ -34,12 +34,12 @@ class Whole(KeepTogether):
     """
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803
-        made: tuple[float, float] = super().wrap(aW, aH)
+        size: tuple[float, float] = super().wrap(aW, aH)
         if not getattr(getattr(self, "_frame", None), "_atTop", False):
             held: Any = self
             above = (one.getSpaceBefore() for one in held._content)
             held._H += next((space for space in above if space), 0)
-        return made
+        return size
 
 
 @dataclass
@@ -78,20 +78,20 @@ class Story:
 
         So too where a line or two of words stand between them.
         """
-        made = self._tell(block)
+        flowables = self._tell(block)
         after = rest[0] if rest else None
         between = list(takewhile(lambda one: isinstance(one, blocks.Para), rest))
         opens_long = isinstance(
             rest[len(between)] if rest[len(between) :] else None, LONG
         )
         if isinstance(block, blocks.Heading) and opens_long:
-            made[-1].keepWithNext = int(bool(between))
+            flowables[-1].keepWithNext = int(bool(between))
             rows = 6.5 + 1.2 * len(between)
-            made.insert(0, CondPageBreak(rows * self.look.row))
-        if made and isinstance(after, blocks.PageBreak | None):
+            flowables.insert(0, CondPageBreak(rows * self.look.row))
+        if flowables and isinstance(after, blocks.PageBreak | None):
             # With nothing to keep with, ReportLab would look for it for ever.
-            made[-1].keepWithNext = 0
-        return made
+            flowables[-1].keepWithNext = 0
+        return flowables
 
     def _boxed(self, panel: panels.Panel) -> list[Flowable]:
         """Let a panel's words run on below it if no page can hold them inside."""
@@ -141,14 +141,14 @@ class Story:
         style = ParagraphStyle(
             "item", self.look.para, leftIndent=1.9 * body, spaceAfter=0.45 * body
         )
-        made: list[Flowable] = []
+        entries: list[Flowable] = []
         for text, label in zip(items, labels, strict=True):
             node = whole.child("LI")
             label_node = node.child("Lbl")
             item = Item.of(text, style, node.child("LBody"))
             item.label, item.label_node = label, label_node
-            made.append(item)
-        return made
+            entries.append(item)
+        return entries
 
     @_tell.register
     def _caution(self, block: blocks.Caution) -> list[Flowable]:
@@ -259,8 +259,8 @@ class Story:
 
     @_tell.register
     def _together(self, block: blocks.Together) -> list[Flowable]:
-        made = self.tell(block.blocks)
-        return [Whole(made)] if made else []
+        flowables = self.tell(block.blocks)
+        return [Whole(flowables)] if flowables else []
 
     @_tell.register
     def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:

@@ -223,11 +223,11 @@ def _cell(value: Any, formula: Any) -> str:
 def _require_honest_parts(data: bytes) -> None:
     """Refuse a workbook that unpacks too big, or whose XML declares entities."""
     with zipfile.ZipFile(BytesIO(data)) as parts:
-        found = parts.infolist()
-        if len(found) > PARTS_MOST or sum(p.file_size for p in found) > UNPACKED_MOST:
+        infos = parts.infolist()
+        if len(infos) > PARTS_MOST or sum(p.file_size for p in infos) > UNPACKED_MOST:
             raise UnreadableError(Why.UNPACKS_TOO_BIG)
         # No more is ever unpacked from a part than the size checked here.
-        for part in found:
+        for part in infos:
             if part.filename.lower().endswith((".xml", ".rels")):
                 words = parts.read(part).replace(b"\x00", b"")
                 if b"<!DOCTYPE" in words or b"<!ENTITY" in words:

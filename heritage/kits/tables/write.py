@@ -59,11 +59,11 @@ def _may_be_formula(text: str) -> bool:
 
 def csv_line(cells: Sequence[Cell]) -> str:
     """Write one line of CSV."""
-    made = StringIO()
-    csv.writer(made).writerow(
+    file = StringIO()
+    csv.writer(file).writerow(
         [plain(cell) if isinstance(cell, str) else cell for cell in cells]
     )
-    return made.getvalue()
+    return file.getvalue()
 
 
 def csv_table(heads: Sequence[str], rows: Iterable[Sequence[Cell]]) -> Iterator[str]:
@@ -84,14 +84,14 @@ def xlsx_book(
         sheet.append([_cell(sheet, head) for head in heads])
         for row in rows:
             sheet.append([_cell(sheet, cell) for cell in row])
-    made = BytesIO()
-    book.save(made)
-    return made.getvalue()
+    file = BytesIO()
+    book.save(file)
+    return file.getvalue()
 
 
 def _cell(sheet: Any, cell: Cell) -> object:
     if not isinstance(cell, str):
         return cell
-    made = WriteOnlyCell(sheet, plain(cell))
-    made.data_type = "s"
-    return made
+    written = WriteOnlyCell(sheet, plain(cell))
+    written.data_type = "s"
+    return written

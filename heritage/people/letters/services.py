@@ -349,11 +349,11 @@ def _alike(failure: Failure, now: datetime) -> AnyLetter | None:
     ours = any(map(is_our_message_id, failure.message_ids))
     if ours or not (failure.address and failure.subject):
         return None
-    found: list[AnyLetter] = []
+    letters: list[AnyLetter] = []
     for rows in _reached():
         to = rows.addressed_to(failure.address).with_subject(failure.subject)
-        found.extend(to.tried_since(now - REPORTED_WITHIN)[:2])
-    return found[0] if len(found) == 1 else None
+        letters.extend(to.tried_since(now - REPORTED_WITHIN)[:2])
+    return letters[0] if len(letters) == 1 else None
 
 
 def _reached() -> tuple[LetterQuerySet, AccountLetterQuerySet]:

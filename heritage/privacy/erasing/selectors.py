@@ -108,25 +108,25 @@ def _other_organisers(volunteer: Volunteer) -> bool:
 
 def _goes(volunteer: Volunteer, keys: list[int], now: datetime) -> Counter[str]:
     """Count what goes: of the person's own line, and of every kind of row."""
-    found = Counter[str]()
-    found[_("name, e-mail address and telephone")] = 1
-    found[_("date of birth")] = int(volunteer.born_on is not None)
-    found[_("whom to call in an emergency")] = int(bool(volunteer.emergency_name))
+    counts = Counter[str]()
+    counts[_("name, e-mail address and telephone")] = 1
+    counts[_("date of birth")] = int(volunteer.born_on is not None)
+    counts[_("whom to call in an emergency")] = int(bool(volunteer.emergency_name))
     for source, erased in of_lines():
         if not isinstance(erased, Stays):
             words = str(erased.what or source.called)
-            found[words] += rows_of(source, erased, volunteer, keys, now).count()
-    return found
+            counts[words] += rows_of(source, erased, volunteer, keys, now).count()
+    return counts
 
 
 def _stays(volunteer: Volunteer, keys: list[int], now: datetime) -> Iterator[Kept]:
-    found: dict[tuple[str, str], int] = {}
+    counts: dict[tuple[str, str], int] = {}
     for source, erased in of_lines():
         if isinstance(erased, Stays) and erased.why:
-            said = str(erased.what or source.called), str(erased.why)
+            key = str(erased.what or source.called), str(erased.why)
             rows = rows_of(source, erased, volunteer, keys, now)
-            found[said] = found.get(said, 0) + rows.count()
-    yield from (Kept(what, rows, why) for (what, why), rows in found.items())
+            counts[key] = counts.get(key, 0) + rows.count()
+    yield from (Kept(what, rows, why) for (what, why), rows in counts.items())
     yield from _incidents(volunteer)
     yield from _account(volunteer)
 
@@ -149,8 +149,8 @@ def rows_of(
     if source.model is Letter:
         return letters_of(volunteer, keys)
     rows = source.model._default_manager.filter(**{f"{source.path}__in": keys})
-    found: QuerySet[Model] = erased.which(rows, now) if erased.which else rows
-    return found
+    chosen: QuerySet[Model] = erased.which(rows, now) if erased.which else rows
+    return chosen
 
 
 def _incidents(volunteer: Volunteer) -> Iterator[Kept]:

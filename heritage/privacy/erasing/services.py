@@ -172,8 +172,8 @@ def _hold_person(person: Volunteer, now: datetime) -> None:
 
 def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
     """Say in how many rows of others' words the name is left, and why; not where."""
-    found = named(person)
-    if found.asks_why and not why_left.strip():
+    names = named(person)
+    if names.asks_why and not why_left.strip():
         raise ValidationError(
             {
                 "why_left": _(
@@ -188,7 +188,7 @@ def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
         )
     count = Counter(
         (str(place.source.what), str(place.source.stays or why_left.strip()))
-        for place in found.surely
+        for place in names.surely
     )
     words = _("the name, in words that others wrote: %s")
     return [[words % what, rows, why] for (what, why), rows in count.items()]

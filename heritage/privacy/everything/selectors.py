@@ -39,8 +39,8 @@ class Table:
         """Read the rows a stretch at a time: one query."""
         names = [column.name for column in self.columns]
         rows = self.model._default_manager.filter(**{self.path: self.home})
-        found = rows.order_by("pk").values_list(*names)
-        for row in found.iterator(chunk_size=2_000):
+        values = rows.order_by("pk").values_list(*names)
+        for row in values.iterator(chunk_size=2_000):
             yield [cell(value) for value in row]
 
 
@@ -49,13 +49,13 @@ def tables(
 ) -> list[Table]:
     """List the tables of a demonstration; no query is made before rows are read."""
     ticked = {"": True, "health": health, "incidents": incidents}
-    found: list[Table] = []
+    listed: list[Table] = []
     for model, holds in declared():
         path = home_path(model)
         if path and ticked[holds.apart]:
-            found.append(_table(model, path, demonstration))
-            found += _between(model, path, demonstration)
-    return sorted(found, key=lambda table: table.name)
+            listed.append(_table(model, path, demonstration))
+            listed += _between(model, path, demonstration)
+    return sorted(listed, key=lambda table: table.name)
 
 
 def _table(model: type[models.Model], path: str, home: Demonstration) -> Table:
@@ -96,15 +96,15 @@ def _between(
 
 def _words(field: Any) -> str:
     """Say what a column holds."""
-    said = [str(field.verbose_name)]
+    sentences = [str(field.verbose_name)]
     if field.is_relation:
-        said.append(_("the number of a row of %s") % field.related_model.__name__)
+        sentences.append(_("the number of a row of %s") % field.related_model.__name__)
     if field.flatchoices:
         pairs = (f"{value} = {words}" for value, words in field.flatchoices if value)
-        said.append("; ".join(pairs))
+        sentences.append("; ".join(pairs))
     if field.help_text:
-        said.append(str(field.help_text))
-    return ". ".join(said)
+        sentences.append(str(field.help_text))
+    return ". ".join(sentences)
 
 
 def cell(value: Any) -> Cell:

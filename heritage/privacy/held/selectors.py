@@ -42,7 +42,7 @@ class Part:
     @property
     def lines(self) -> list[list[tuple[str, Value]]]:
         """Every row as pairs of words and value."""
-        words = [said for _key, said in self.columns]
+        words = [label for _key, label in self.columns]
         return [list(zip(words, row, strict=True)) for row in self.rows]
 
     @property
@@ -137,11 +137,11 @@ def _counted(volunteer: Volunteer) -> Part:
 def _count(
     volunteer: Volunteer, model: type[Model], field: str, counted: Counted
 ) -> Iterator[Sequence[Value]]:
-    found = _by_account(volunteer, model, field).aggregate(
+    totals = _by_account(volunteer, model, field).aggregate(
         rows=Rows("pk"), first=Min(counted.when), last=Max(counted.when)
     )
-    if found["rows"]:
-        yield (str(counted.what), found["rows"], found["first"], found["last"])
+    if totals["rows"]:
+        yield (str(counted.what), totals["rows"], totals["first"], totals["last"])
 
 
 def _statement(page: PersonStatement) -> Part:

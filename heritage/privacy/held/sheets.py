@@ -26,13 +26,13 @@ def held_file(page: Held) -> bytes:
 
     The same record gives the same bytes.
     """
-    made = {
+    content = {
         "demonstration": page.demonstration.name,
         "person": page.volunteer.name,
         "made_at": _plain(page.made_at),
         "parts": [_part(part) for part in page.parts],
     }
-    return (json.dumps(made, ensure_ascii=False, indent=2) + "\n").encode()
+    return (json.dumps(content, ensure_ascii=False, indent=2) + "\n").encode()
 
 
 def _part(part: Part) -> dict[str, object]:
@@ -102,17 +102,17 @@ def everything(
 
     It is written to a file as soon as it outgrows a little memory, row by row.
     """
-    made: IO[bytes] = SpooledTemporaryFile(max_size=MOST_IN_MEMORY)  # noqa: SIM115
+    file: IO[bytes] = SpooledTemporaryFile(max_size=MOST_IN_MEMORY)  # noqa: SIM115
     try:
-        with ZipFile(made, "w", ZIP_DEFLATED) as archive:
+        with ZipFile(file, "w", ZIP_DEFLATED) as archive:
             archive.writestr(_member("README.txt", now), _readme(tables, demonstration))
             for table in tables:
                 _fill(archive, table, now)
-        made.seek(0)
+        file.seek(0)
     except BaseException:
-        made.close()
+        file.close()
         raise
-    return made
+    return file
 
 
 def _fill(archive: ZipFile, table: Table, now: datetime) -> None:

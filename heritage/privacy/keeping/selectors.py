@@ -247,11 +247,11 @@ def due_report(demonstration: Demonstration, now: datetime) -> DueReport:
 
 def is_anything_due(demonstration: Demonstration, now: datetime) -> bool:
     """Tell whether any class has something to delete: one query."""
-    found = [
+    conditions = [
         Q(Exists(rows)) for rule in RULES for rows in due_rows(rule, demonstration, now)
     ]
     here = Demonstration.objects.filter(pk=demonstration.pk)
-    return here.filter(reduce(or_, found)).exists()
+    return here.filter(reduce(or_, conditions)).exists()
 
 
 def due_rows(rule: Rule, demonstration: Demonstration, now: datetime) -> list[Rows]:
@@ -288,8 +288,8 @@ def _line(rule: Rule, home: Demonstration, now: datetime) -> RuleLine:
 
 
 def _held(rule: Rule, home: Demonstration, now: datetime) -> Iterator[Held]:
-    found: dict[str, int] = {}
+    counts: dict[str, int] = {}
     for rows, why in _past(rule, home, now):
         if why:
-            found[why] = found.get(why, 0) + rows.count()
-    return (Held(rows, why) for why, rows in found.items() if rows)
+            counts[why] = counts.get(why, 0) + rows.count()
+    return (Held(rows, why) for why, rows in counts.items() if rows)

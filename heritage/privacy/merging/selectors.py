@@ -98,13 +98,13 @@ def joined_note(gone: Volunteer, kept: Volunteer) -> str:
 
 
 def _side(volunteer: Volunteer) -> Side:
-    found: dict[str, int] = {}
+    counts: dict[str, int] = {}
     for model, field, merged in of_a_line():
         if merged != Merged.STAYS:
             rows = model._default_manager.filter(**{field: volunteer})
             words = called(model)
-            found[words] = found.get(words, 0) + rows.count()
-    return Side(volunteer, tuple(pair for pair in found.items() if pair[1]))
+            counts[words] = counts.get(words, 0) + rows.count()
+    return Side(volunteer, tuple(pair for pair in counts.items() if pair[1]))
 
 
 def meetings() -> Iterator[tuple[type[Model], str, Meets]]:

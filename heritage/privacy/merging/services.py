@@ -62,12 +62,12 @@ def _pairs(
 ) -> list[tuple[Any, Any]]:
     """Return the rows that meet: of the line that goes, and of the one that stays."""
     rows = model._default_manager.filter(volunteer__in=[gone, kept], **asked)
-    found: dict[int, dict[int, Any]] = {}
+    by_key: dict[int, dict[int, Any]] = {}
     row: Any
     for row in rows.select_related(key).order_by("pk"):
-        about = found.setdefault(getattr(row, f"{key}_id"), {})
+        about = by_key.setdefault(getattr(row, f"{key}_id"), {})
         about[row.volunteer_id] = row
-    return [(both[gone.pk], both[kept.pk]) for both in found.values() if len(both) > 1]
+    return [(both[gone.pk], both[kept.pk]) for both in by_key.values() if len(both) > 1]
 
 
 def _over(model: type[Model], gone: Volunteer, kept: Volunteer) -> None:

@@ -63,7 +63,7 @@ def called(names: Iterable[str], *, numbers: Iterable[str] = ()) -> Called | Non
         if len(part) >= SHORTEST_PART
     }
     digits = (re.findall(r"\d", number) for number in numbers)
-    whole += [r"[\s/().-]*".join(found) for found in digits if len(found) > 5]
+    whole += [r"[\s/().-]*".join(numerals) for numerals in digits if len(numerals) > 5]
     if not whole:
         return None
     return Called(_words(whole), _words(map(re.escape, parts)) if parts else None)
@@ -113,9 +113,9 @@ def _spaced(name: str) -> str:
     return r"[\s-]+".join(map(re.escape, words))
 
 
-def _words(found: Iterable[str]) -> re.Pattern[str]:
+def _words(patterns: Iterable[str]) -> re.Pattern[str]:
     """Match any of them where no letter or figure of any alphabet touches it."""
-    longest_first = sorted(found, key=lambda one: (-len(one), one))
+    longest_first = sorted(patterns, key=lambda one: (-len(one), one))
     return re.compile(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)")
 
 
@@ -196,14 +196,14 @@ def named(volunteer: Volunteer) -> Named:
     if sought is None:
         return Named((), ())
     keys = [line.pk for line in lines]
-    found = [
+    places = [
         place
         for table in searched()
         for place in _places(table, volunteer, keys, sought)
     ]
     return Named(
-        surely=tuple(place for place in found if place.is_whole),
-        perhaps=tuple(place for place in found if not place.is_whole),
+        surely=tuple(place for place in places if place.is_whole),
+        perhaps=tuple(place for place in places if not place.is_whole),
     )
 
 
@@ -231,11 +231,11 @@ def _places(
         rows = rows.exclude(**{f"{table.goes}__in": keys})
     width = len(table.fields)
     for values in rows.order_by("pk").values_list(*table.fields, *table.words.takes):
-        said = [words for value in values[:width] for words in _strings(value)]
-        found = tuple(one for text in said for one in mentions(text, sought))
-        if found:
+        strings = [words for value in values[:width] for words in _strings(value)]
+        mentioned = tuple(one for text in strings for one in mentions(text, sought))
+        if mentioned:
             args = [person.demonstration.slug, *values[width:]]
-            yield Place(table.words, reverse(table.words.page, args=args), found)
+            yield Place(table.words, reverse(table.words.page, args=args), mentioned)
 
 
 def _strings(value: Any) -> Iterator[str]:

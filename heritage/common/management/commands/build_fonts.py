@@ -38,8 +38,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, folder: Path, **options: Any) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for face in FACES.values():
-            made = cut(face, folder)
-            self.stdout.write(f"{made.name}: {made.stat().st_size // 1024} kB")
+            path = cut(face, folder)
+            self.stdout.write(f"{path.name}: {path.stat().st_size // 1024} kB")
         sheet = "\n".join(rule(weight, face) for weight, face in FACES.items())
         (folder / Path(SHEET).name).write_text(sheet, encoding="utf-8")
 
@@ -54,11 +54,11 @@ def cut(face: str, folder: Path) -> Path:
     options = subset.Options(flavor="woff2", layout_features=FEATURES)
     subsetter = subset.Subsetter(options)
     subsetter.populate(unicodes=[c for a, b in RANGES for c in range(a, b + 1)])
-    made = folder / f"fira-sans-{face.lower()}.woff2"
+    path = folder / f"fira-sans-{face.lower()}.woff2"
     with subset.load_font(str(SOURCE / f"FiraSans-{face}.ttf"), options) as font:
         subsetter.subset(font)
-        subset.save_font(font, str(made), options)
-    return made
+        subset.save_font(font, str(path), options)
+    return path
 
 
 def rule(weight: int, face: str) -> str:
