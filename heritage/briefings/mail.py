@@ -22,8 +22,8 @@ from heritage.people.models import Volunteer
 def hear_again(version: BriefingVersion, again: list[Voided], now: datetime) -> None:
     """Write to each household of those who must hear a briefing again.
 
-    Whoever no letter reaches stands in the letter book only while they hold a place:
-    then somebody has to tell them in another way.
+    People whom no letter reaches stand in the letter book only while they hold a
+    place: then somebody has to tell them in another way.
     """
     homes: defaultdict[Volunteer, list[Voided]] = defaultdict(list)
     for one in again:

@@ -144,8 +144,8 @@ def _signing(number: int, rows: int) -> list[paper_blocks.Block]:
         paper_blocks.Heading(_("I have heard this briefing and will keep to it")),
         paper_blocks.Para(
             _(
-                "Version %d. For a child the adult who answers for them signs. Whoever "
-                "comes late hears it before they start."
+                "Version %d. For a child the adult who answers for them signs. Anybody "
+                "who comes late hears it before they start."
             )
             % number
         ),

@@ -58,7 +58,7 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
     ),
     Rule.GB_ASSESSMENT: (
         gettext_lazy(
-            "Of whoever is under 18 the assessment weighs how new they are, what they "
+            "For people under 18 the assessment weighs how new they are, what they "
             "can bear, and risks they cannot see. Below school-leaving age no such "
             "risk is left; from then on only for training, watched over, as low as "
             "can be. Parents are told what was found."

@@ -49,8 +49,8 @@ class Person:
     also : frozenset of str
         Other stations where they would work too.
     may : frozenset of str
-        Stations where they may work: old enough, able to, and briefed. Whoever has
-        a place keeps it whether or not ``at`` is among them.
+        Stations where they may work: old enough, able to, and briefed. A person who
+        has a place keeps it whether or not ``at`` is among them.
     stays : bool
         Whether they are to work at ``at`` or nowhere.
     """

@@ -96,7 +96,7 @@ class AssignmentProgram:
         return frozenset(person.name for person in self.people if not person.waits)
 
     def _order(self) -> Terms:
-        """Place whoever asked first; move whoever asked last; then as listed."""
+        """Place who asked first; move who asked last; then as listed."""
         width = len(self.stations)
         costs: Terms = {}
         for rank, person in enumerate(self.people):

@@ -82,7 +82,7 @@ def machine_rate(
     Parameters
     ----------
     hands : Band, float or None
-        How many practised pullers it is worth: ask whoever drives it. Eight is often
+        How many practised pullers it is worth: ask its driver. Eight is often
         said of the old ones, without a source. ``None`` for a machine of today.
         [person]
     lodged : bool

@@ -53,7 +53,7 @@ class Person:
     experienced : bool
         Whether they have done it before.
     most : int, optional
-        The most turns they will take. Whoever names one shares less than the others,
+        The most turns they will take. Who names one shares less than the others,
         and does not count for the even spread.
     fixed : frozenset of str
         Slots they have been promised, free or not.

@@ -35,8 +35,8 @@ def assign(people: Sequence[Person], stations: Sequence[Station]) -> Assignment:
         Of all that is allowed, what leaves the fewest missing at the stations
         together; then the most stations that can start; then the most people with a
         place; then the most at their first choice; then the fewest moves of those
-        who have a place. Among equals whoever asked first is placed, and whoever
-        asked last is moved. Nobody loses a place, no station that could start is
+        who have a place. Among equals the one who asked first is placed, and the one
+        who asked last is moved. Nobody loses a place, no station that could start is
         stopped, and nobody passes somebody who waits for the same station.
 
     Raises
@@ -65,7 +65,7 @@ def assign(people: Sequence[Person], stations: Sequence[Station]) -> Assignment:
 
 
 def _refuse_unknown(people: Sequence[Person], stations: Sequence[Station]) -> None:
-    """Refuse whoever is at a station that is not there, or would go to one."""
+    """Refuse anybody who is at a station that is not there, or would go to one."""
     known = {station.name for station in stations}
     for person in people:
         if strange := sorted(({person.at} | person.also | person.may) - known):

@@ -96,7 +96,7 @@ def watchers(
     Returns
     -------
     dict of str to str
-        The watcher of each slot: whoever has watched least so far and, of those, the
+        The watcher of each slot: who has watched least so far and, of those, the
         first by the order of the rota.
 
     References

@@ -79,7 +79,7 @@ def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:
     held: Role = request.role  # type: ignore[attr-defined]
     if held >= least:
         return None
-    # Whoever would be let in with a second lock on their account is led to it.
+    # A person who would be let in with a second lock on their account is led to it.
     if getattr(request, "role_with_lock", held) >= least:
         back = request.get_full_path() if request.method in ("GET", "HEAD") else "/"
         return redirect_to_login(back, login_url=settings.SECOND_LOCK_URL)

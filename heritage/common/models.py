@@ -19,7 +19,7 @@ Row = TypeVar("Row", bound=models.Model, covariant=True)
 
 
 class Viewer(Protocol):
-    """Whoever is asking: an account, or a visitor without one."""
+    """The person who asks: an account, or a visitor without one."""
 
     @property
     def is_authenticated(self) -> Any: ...

@@ -45,7 +45,7 @@ def is_sealed(text: str) -> bool:
 
 
 def seal(text: str) -> str:
-    """Make text unreadable to whoever has not the site's key."""
+    """Make text unreadable to anybody without the site's key."""
     return MARK + _keys().encrypt(text.encode()).decode("ascii")
 
 

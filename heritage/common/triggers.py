@@ -1,7 +1,7 @@
 """Rules that a check constraint cannot say, kept by the database's triggers.
 
 `KeepRules` is a migration operation over a list of rules: after it the database refuses
-what breaks one of them, whoever asks, on SQLite and on PostgreSQL.
+what breaks one of them, no matter who asks, on SQLite and on PostgreSQL.
 
 - `OnlyAddedTo`: no row of a table is changed or removed (on PostgreSQL it is not
   truncated either). A book whose lines nobody may rub out must not hang on the good

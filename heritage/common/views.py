@@ -19,7 +19,7 @@ from heritage.common.store import try_a_write
 log = logging.getLogger(__name__)
 THEMES = ("day", "dusk")
 A_YEAR = 60 * 60 * 24 * 365
-# Whoever asks again within this many seconds is told the same: a write costs something.
+# Asking again within this many seconds gets the same answer: a write costs something.
 READY_FOR = 5
 
 

@@ -99,8 +99,8 @@ def _of_tidy(
         yield Todo(
             _("What is due to be deleted still lies here"),
             _(
-                "%s Look at it and delete it here, and ask whoever keeps the site to "
-                "have “manage.py tidy --carry-out” run each night."
+                "%s Look at it and delete it here, and ask the person who keeps the "
+                "site to have “manage.py tidy --carry-out” run each night."
             )
             % _since(_("The nightly deleting"), run, demonstration),
             reverse("privacy:due", args=[demonstration.slug]),
@@ -116,7 +116,7 @@ def _of_tend(
         if run.trouble:
             yield Todo(
                 _("Part of the site's own work fails"),
-                _("%s Whoever keeps the site finds the reason in its log.")
+                _("%s The person who keeps the site finds the reason in its log.")
                 % run.trouble,
                 letters,
                 is_due=True,
@@ -126,7 +126,10 @@ def _of_tend(
     if waiting:
         yield Todo(
             _("Letters and answers stand still"),
-            _("%(since)s %(waiting)s Ask whoever keeps the site to have %(command)s.")
+            _(
+                "%(since)s %(waiting)s Ask the person who keeps the site to have "
+                "%(command)s."
+            )
             % {
                 "since": _since(_("The work every few minutes"), run, demonstration),
                 "waiting": " ".join(waiting),

@@ -180,7 +180,7 @@ def _why(incident: Incident) -> str:
         return _("Records of accidents are kept three years or longer.")
     until = _(
         "The record of a child is kept until they are 21. That age is to be confirmed "
-        "with whoever insures you; it is kept at least so long."
+        "with your insurer; it is kept at least so long."
     )
     if _born_on(incident):
         return until

@@ -1,7 +1,7 @@
 """Safety marks in the shapes and colours of ISO 3864, drawn by us.
 
-Only the general marks are here. A mark never stands alone: whoever places one
-prints its words beside it.
+Only the general marks are here. A mark never stands alone: the caller that
+places one prints its words beside it.
 """
 
 from collections.abc import Callable

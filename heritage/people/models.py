@@ -654,7 +654,7 @@ class Competence(models.Model):
         help_text=_("A certificate, or that you have watched them do it."),
     )
     is_first_aid = models.BooleanField(
-        _("whoever can do this may be the day's first-aider"), default=False
+        _("anybody who can do this may be the day's first-aider"), default=False
     )
 
     objects = CompetenceQuerySet.as_manager()

@@ -188,7 +188,7 @@ class Picture(models.Model):
                 name="picture_published_with_words_and_consent",
                 violation_error_message=_(
                     "A picture is published only with its caption, its description in "
-                    "words, and the agreement of whoever can be recognised."
+                    "words, and the agreement of everybody who can be recognised."
                 ),
             ),
             models.CheckConstraint(

@@ -273,11 +273,11 @@ class ComplaintStepQuerySet(ManagedQuerySet["ComplaintStep"]):
 
 
 class ComplaintStep(models.Model):
-    """One line of a complaint's story, read by whoever complained."""
+    """One line of a complaint's story, read by the person who complained."""
 
     complaint = models.ForeignKey(Complaint, models.CASCADE, related_name="steps")
     at = models.DateTimeField(_("at"))
-    # Empty where whoever complained added it themselves.
+    # Empty where the person who complained added it themselves.
     by = models.ForeignKey(
         User, models.PROTECT, null=True, blank=True, related_name="+"
     )

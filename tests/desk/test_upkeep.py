@@ -160,7 +160,7 @@ class TendTests(UpkeepCase):
     def test_what_fails_in_it_is_told(self):
         self.done(Chore.TEND, timedelta(minutes=4), trouble="Failed: reminders.")
         line = self.lines()[FAILS]
-        assert line.why.startswith("Failed: reminders. Whoever keeps the site")
+        assert line.why.startswith("Failed: reminders. The person who keeps the site")
 
 
 class AskedTests(TestCase):

@@ -242,7 +242,9 @@ def why_not(error: ForecastError) -> str:
     """Say in plain words why the forecast could not be read, and what to do."""
     reasons = {
         "timeout": _("The forecast service did not answer in time."),
-        "refused": _("The forecast service refused us. Tell whoever keeps this site."),
+        "refused": _(
+            "The forecast service refused us. Tell the person who keeps this site."
+        ),
         "busy": _("The forecast service is too busy."),
         "missing": _("The forecast does not reach that evening hour by hour yet."),
         "stale": _("The forecast that came is more than a day old."),

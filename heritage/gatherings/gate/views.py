@@ -88,8 +88,8 @@ def free(request: VolunteerRequest, pk: int) -> HttpResponse:
     with refusals_shown(request):
         freed = services.free_places(gathering=row, by=request.user, now=now)
         words = ngettext(
-            "%d place is free. Whoever comes later is taken in where there is room.",
-            "%d places are free. Whoever comes later is taken in where there is room.",
+            "%d place is free. Anybody who comes later gets a place if there's room.",
+            "%d places are free. Anybody who comes later gets a place if there's room.",
             len(freed),
         )
         messages.success(request, words % len(freed))

@@ -106,7 +106,7 @@ def end_child_log(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = EndForm(typed(request), instance=_kept(request, pk))
     page = RecordPage(
         title=_("End the log"),
-        lead=_("Only when the child is with whoever answers for them."),
+        lead=_("Only when the child is with the person who answers for them."),
         submit=_("It has ended"),
         kept=_("The log has ended. It is deleted after a year."),
         back=_to(request, pk),

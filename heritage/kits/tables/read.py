@@ -192,7 +192,7 @@ def _book(data: bytes) -> Iterator[Iterator[list[str]]]:
         values = load_workbook(BytesIO(data), read_only=True, data_only=True)
         formulas = load_workbook(BytesIO(data), read_only=True)
         for sheet, asked in zip(values.worksheets, formulas.worksheets, strict=True):
-            # What whoever sends the book does not see is not meant.
+            # What the sender of the book does not see is not meant.
             if sheet.sheet_state == "visible":
                 yield (
                     [_cell(value, formula) for value, formula in zip(*row, strict=True)]

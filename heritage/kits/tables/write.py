@@ -17,7 +17,7 @@ from openpyxl.cell import WriteOnlyCell
 
 Cell = str | int
 MARK = "\ufeff"
-# What a spreadsheet may take for the start of a formula, wherever whoever opens it
+# What a spreadsheet may take for the start of a formula, wherever the reader
 # lives: the wide and small forms of these too, and the minus that books are set with.
 SIGNS = "=+-@\u2212"
 # What may stand before one without being seen: every kind of space, control and

@@ -64,7 +64,7 @@ def _care(invitation: Invitation, demonstration: Demonstration) -> str:
     until = timezone.localtime(invitation.expires_at, demonstration.zone)
     words = _(
         "Everything you did so far is on it. The address works once, until %s. "
-        "Keep the sheet to yourself: whoever has it first can take your place "
+        "Keep the sheet to yourself: anybody who uses it first takes your place "
         "on the list. If it is lost, tell the organiser, who gives you another."
     )
     return words % f"{until:%d %B %Y}".lstrip("0")

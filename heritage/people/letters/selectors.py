@@ -42,7 +42,7 @@ TAGS = {
     LetterState.OVERTAKEN: "tag",
     LetterState.TOLD: "tag-done",
 }
-# Whoever holds this address may take the invitation up.
+# Anybody who has this address may take the invitation up.
 PRIVATE = re.compile(r"\S+/invitation/\S+")
 TROUBLED = {LetterState.FAILED, LetterState.BOUNCED, LetterState.NO_ADDRESS}
 
@@ -88,7 +88,7 @@ class LetterLine:
 
     @property
     def words(self) -> str:
-        """What it says, but for an address that lets in whoever knows it."""
+        """What it says, but for an address that lets in anybody who knows it."""
         return without_private(self.letter.text)
 
     @property
@@ -144,7 +144,7 @@ class ToLookAt(NamedTuple):
 
 
 def without_private(words: str) -> str:
-    """Return words without the addresses that let in whoever knows them."""
+    """Return words without the addresses that let in anybody who knows them."""
     return PRIVATE.sub(_("[an address for the reader alone]"), words)
 
 

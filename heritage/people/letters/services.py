@@ -178,7 +178,7 @@ def _our_domain() -> str:
 def _is_there(volunteer: Volunteer) -> bool:
     """Tell whether somebody is not erased, nor will be until the letter is written.
 
-    Whoever asks may have read the row long before.
+    The caller may have read the row long before.
     """
     rows = Volunteer.objects.select_for_update(no_key=True).not_erased()
     return bool(rows.of_keys([volunteer.pk]).values_list("pk"))

@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('title', models.CharField(max_length=60, verbose_name='can do')),
                 ('asks', models.CharField(blank=True, help_text='A certificate, or that you have watched them do it.', max_length=200, verbose_name='what shows it')),
-                ('is_first_aid', models.BooleanField(default=False, verbose_name="whoever can do this may be the day's first-aider")),
+                ('is_first_aid', models.BooleanField(default=False, verbose_name="anybody who can do this may be the day's first-aider")),
                 ('demonstration', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='competences', to='season.demonstration')),
             ],
         ),

@@ -97,8 +97,8 @@ class KeepingForm(CheckedForm[Demonstration]):
         widgets = {"answer_hours": forms.NumberInput(attrs={"inputmode": "numeric"})}
         help_texts = {
             "answer_hours": _(
-                "Whoever moves up from a waiting list says within this time that they "
-                "come. After it the place goes to the next."
+                "Anybody who moves up from a waiting list says within this time that "
+                "they are coming. After it the place goes to the next."
             )
         }
 

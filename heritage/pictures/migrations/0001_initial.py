@@ -86,7 +86,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='picture',
-            constraint=models.CheckConstraint(condition=models.Q(('is_published', False), models.Q(models.Q(('caption', ''), _negated=True), models.Q(('alt_text', ''), _negated=True), models.Q(('shown', 'unasked'), _negated=True), models.Q(('shown', 'nobody'), ('recognisable__gte', 1), _connector='OR')), _connector='OR'), name='picture_published_with_words_and_consent', violation_error_message='A picture is published only with its caption, its description in words, and the agreement of whoever can be recognised.'),
+            constraint=models.CheckConstraint(condition=models.Q(('is_published', False), models.Q(models.Q(('caption', ''), _negated=True), models.Q(('alt_text', ''), _negated=True), models.Q(('shown', 'unasked'), _negated=True), models.Q(('shown', 'nobody'), ('recognisable__gte', 1), _connector='OR')), _connector='OR'), name='picture_published_with_words_and_consent', violation_error_message='A picture is published only with its caption, its description in words, and the agreement of everybody who can be recognised.'),
         ),
         migrations.AddConstraint(
             model_name='picture',

@@ -1,4 +1,4 @@
-"""Complaints as the organiser and whoever complained see them."""
+"""Complaints as the organiser and the person who complained see them."""
 
 from dataclasses import dataclass
 from datetime import date, datetime

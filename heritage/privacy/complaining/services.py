@@ -12,7 +12,7 @@ from heritage.privacy.models import Complaint, ComplaintStep
 from heritage.season.models import Demonstration
 
 # A gentle bound: so many in a day at one demonstration, from everybody together, and
-# so many lines from whoever complained until an organiser has answered.
+# so many lines from the person who complained until an organiser has answered.
 IN_A_DAY = 20
 UNANSWERED = 5
 
@@ -79,7 +79,7 @@ def answer(
 
 @transaction.atomic
 def add_to(*, complaint: Complaint, text: str, now: datetime) -> ComplaintStep:
-    """Let whoever complained, and so has the private address, add to it."""
+    """Let the person who complained, and so has the private address, add to it."""
     complaint = _held(complaint)
     newest = list(complaint.steps.all())[-UNANSWERED:]
     if len(newest) == UNANSWERED and all(step.by_id is None for step in newest):

@@ -18,7 +18,7 @@ from heritage.season.models import Demonstration
 
 @dataclass(frozen=True, slots=True)
 class ColumnWords:
-    """What one column holds, for whoever opens the file."""
+    """What one column holds, for the person who opens the file."""
 
     name: str
     words: str

@@ -95,7 +95,7 @@ def years_before(now: datetime, years: int) -> datetime:
 
 
 def _claims(demonstration: Demonstration) -> QuerySet[Volunteer]:
-    """Keep whoever an incident that is held for a claim is about."""
+    """Keep the people whom an incident that is held for a claim is about."""
     claimed = Incident.objects.of(demonstration).exclude(held_for="")
     return Volunteer.objects.filter(pk__in=claimed.values("volunteer"))
 

@@ -48,7 +48,7 @@ def tidy_class(
     Raises
     ------
     ValidationError
-        If there is no such class, or whoever asks does not organise.
+        If there is no such class, or the person who asks does not organise.
     """
     Demonstration.objects.select_for_update(no_key=True).get(pk=demonstration.pk)
     if by:

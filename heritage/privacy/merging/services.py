@@ -234,7 +234,7 @@ def merge(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
 
 
 def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge:
-    """Make two lines one, for whoever may; everybody's lines are held by the caller.
+    """Make two lines one, for a person who may; the caller holds everybody's lines.
 
     Raises
     ------

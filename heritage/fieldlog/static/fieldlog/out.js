@@ -18,7 +18,7 @@ export function showOut({ muster, people }, clock) {
     `Everybody out, called ${clock(new Date(muster.called_at))}. ${soFar(counted.length, missing.length)}`,
   );
   find("log-out-nobody").hidden = counted.length > 0;
-  // Once some have been seen, whoever is missing is named before the list.
+  // Once some have been seen, anybody who is missing is named before the list.
   find("log-out-missing").hidden = !missing.length || missing.length === counted.length;
   say(find("log-out-missing"), `Not seen yet: ${missing.map(whereabouts).join(", ")}.`);
   find("log-out-note").required = missing.length > 0;

@@ -8,7 +8,7 @@ const UNCOUNTED = { awaited: false, safe: false };
 export function apply({ people, muster }, entry, skew = 0) {
   const next = { people: peopleAfter(people, entry), muster: musterAfter(muster, entry, skew) };
   if (!next.muster) return next;
-  // A new head-count begins with whoever is here now, and none of them is seen yet;
+  // A new head-count begins with everybody who is here now, and none of them is seen yet;
   // nobody who is in it leaves it.
   const begun = muster ? next.people : next.people.map((one) => ({ ...one, ...UNCOUNTED }));
   next.people = begun.map((one) => ({
