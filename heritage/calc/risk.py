@@ -190,7 +190,7 @@ def residual_problems(
     Returns
     -------
     tuple of ResidualProblem
-        What has to be put right; empty if nothing.
+        What has to be changed; empty if nothing.
 
     References
     ----------

@@ -299,7 +299,7 @@ class Carrowlint:
             self.tally(gathering, counts)
 
     def tally(self, gathering: Gathering, counts: dict[Volunteer, int]) -> None:
-        """Write the evening's beets in, and once put a slip right."""
+        """Write the evening's beets in, and once correct a slip."""
         key = uuid.uuid5(uuid.NAMESPACE_URL, gathering.title + str(gathering.pk))
         entries = tally.log_evening(
             sheet=tally.Sheet(gathering, key, gathering.plot),

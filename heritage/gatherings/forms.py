@@ -97,7 +97,7 @@ class GatheringForm(WorkForm):
         help_text=_("Nobody is written to, and it offers no places."),
     )
     same_place = forms.BooleanField(
-        label=_("The place is the same as before: I only put its words right"),
+        label=_("The place is the same as before: I only changed its words"),
         required=False,
     )
 
@@ -249,9 +249,9 @@ class RunForm(TimesForm):
     )
     first_day = forms.DateField(label=_("From"), widget=DayInput)
     last_day = forms.DateField(
-        label=_("Until at the latest"),
+        label=_("Last day"),
         widget=DayInput,
-        help_text=_("You end the run when the field is done; this is the last resort."),
+        help_text=_("End the run when the field is done. It can't go past this day."),
     )
     left_out = DaysField(
         label=_("But not on"),
@@ -310,7 +310,7 @@ class RunForm(TimesForm):
         )
 
     def evenings(self, now: datetime) -> list[Evening]:
-        """Return every evening asked for, once nothing is left to put right."""
+        """Return every evening asked for, once nothing is left to change."""
         if not self.is_valid():
             return []
         works = [StationKind(plan.kind) for plan in self.rows.plans()]
@@ -363,7 +363,7 @@ class RunEditForm(TimesForm):
     """What is to come of a run; what is left as it was changes nothing."""
 
     same_place = forms.BooleanField(
-        label=_("The place is the same as before: I only put its words right"),
+        label=_("The place is the same as before: I only changed its words"),
         required=False,
     )
 

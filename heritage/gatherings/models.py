@@ -609,7 +609,7 @@ class Run(models.Model):
         _("on"), default=list, help_text=_("0 for Monday to 6 for Sunday.")
     )
     first_day = models.DateField(_("from"))
-    last_day = models.DateField(_("until at the latest"))
+    last_day = models.DateField(_("last day"))
     starts = models.TimeField(_("starts"))
     ends = models.TimeField(_("ends"))
     left_out = models.JSONField(_("but not on"), default=list, blank=True)
@@ -1290,7 +1290,7 @@ class WeighingQuerySet(PersonalQuerySet["Weighing"]):
 class Weighing(models.Model):
     """That an organiser weighed whether one young person may do one kind of work.
 
-    The rule behind it is `AgeRule.review_below`. Nothing is put right by changing a
+    The rule behind it is `AgeRule.review_below`. Nothing is corrected by changing a
     row: the newest decision on a person and a work holds, and the older ones stay.
     """
 

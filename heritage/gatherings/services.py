@@ -245,7 +245,7 @@ def edit(
     """Change a gathering; everybody signed up is told of a new time or place.
 
     The calendar's sequence rises with the times and with a place that people must
-    find anew (RFC 5546, 2.1.4), never because words were put right: with
+    find anew (RFC 5546, 2.1.4), never because words were changed: with
     ``same_place`` the place is where it was. Without ``stations`` they stay.
     A change of several evenings is told together, and so not of each (``tells``).
     What was entered afterwards was never announced, so nothing of it moves.

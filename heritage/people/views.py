@@ -59,7 +59,7 @@ def edit(request: Request, pk: int) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = PersonForm(typed(request), instance=person, today=today)
     if form.submit(now=clock.now()):
-        messages.success(request, _("%s is put right.") % person)
+        messages.success(request, _("The details of %s are changed.") % person)
         return redirect("people:list", here.slug)
     context = {"form": form, "person": _person(request, pk)}
     return render(request, "people/volunteer_edit.html", context)
@@ -166,7 +166,7 @@ def edit_me(request: VolunteerRequest) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = MineForm(typed(request), instance=_me(request), today=today)
     if form.submit(now=clock.now()):
-        messages.success(request, _("Your details are put right."))
+        messages.success(request, _("Your details are changed."))
         return redirect("people:me", here.slug)
     return render(request, "people/volunteer_edit_me.html", {"form": form})
 
@@ -198,7 +198,7 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = ChildForm(typed(request), instance=child, today=today)
     if form.submit(now=clock.now()):
-        messages.success(request, _("%s is put right.") % child)
+        messages.success(request, _("The details of %s are changed.") % child)
         return redirect("people:me", here.slug)
     return render(request, "people/child_form.html", {"form": form, "child": child})
 

@@ -104,9 +104,9 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
         withdrawn = picture.is_published and not form.saved.is_published
         messages.success(
             request,
-            _("Put right. Visitors no longer see the picture.")
+            _("Changed. Visitors no longer see the picture.")
             if withdrawn
-            else _("What is said of the picture is put right."),
+            else _("The picture's words are changed."),
         )
         return redirect(form.saved)
     context = {"form": form, "picture": picture}

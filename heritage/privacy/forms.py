@@ -54,7 +54,7 @@ class ComplaintForm(RecordForm[Complaint]):
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
         }
         help_texts = {
-            "about": _("What happened, when, and what would put it right."),
+            "about": _("What happened, when, and what would mend it."),
             "contact": _(
                 "An e-mail address or a telephone number. You can also follow "
                 "it at a private address that you get next."

@@ -272,7 +272,7 @@ def log_paper(
 def correct(
     *, entry: Entry, right_beets: int, reason: str, by: User, now: datetime
 ) -> Entry:
-    """Put an entry right by a counter-entry; the book keeps both, and the reason.
+    """Correct an entry by a counter-entry; the book keeps both, and the reason.
 
     Raises
     ------
@@ -407,7 +407,7 @@ def measure_ground(
     if before + area_m2 > plot.area_m2 * SLACK:
         words = _(
             "%(plot)s has %(area)s m², and other evenings cleared %(before)s m² of it. "
-            "Measure again, or put the earlier evening right."
+            "Measure again, or change the earlier evening."
         )
         ground = {"plot": plot, "area": plot.area_m2, "before": before}
         raise ValidationError({"area": words % ground})

@@ -119,12 +119,12 @@ def crew(request: VolunteerRequest, pk: int) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
-    """Put an entry right by a counter-entry."""
+    """Correct an entry by a counter-entry."""
     gathering = led_gathering(request, pk)
     entry = get_object_or_404(gathering.entries.all().for_book(), pk=entry_pk)
     form = CorrectionForm(typed(request))
     if form.submit(entry=entry, by=request.user, now=clock.now()):
-        messages.success(request, _("The book has been put right."))
+        messages.success(request, _("The correction is in the book."))
         return redirect("tally:log", gathering.demonstration.slug, gathering.pk)
     return render(request, "tally/correct.html", {"entry": entry, "form": form})
 
@@ -147,12 +147,12 @@ def work(request: VolunteerRequest, pk: int) -> HttpResponse:
 @never_cache
 @asks_and_takes
 def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a line of other work right by a counter-line."""
+    """Correct a line of other work by a counter-line."""
     gathering = led_gathering(request, pk)
     lines = list(gathering.work.all().for_book())
     form = WorkCorrectionForm(typed(request), lines=lines)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The book has been put right."))
+        messages.success(request, _("The correction is in the book."))
         return redirect("tally:work", gathering.demonstration.slug, gathering.pk)
     context = {"gathering": gathering, "lines": lines, "form": form}
     return render(request, "tally/work_correct.html", context)

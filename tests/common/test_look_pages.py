@@ -61,7 +61,7 @@ def test_the_title_warns_of_errors() -> None:
     html = page(
         "{% block title %}Post{% endblock %}", form=SimpleNamespace(errors={"a": ["b"]})
     )
-    assert "<title>To put right: Post" in html
+    assert "<title>Please check: Post" in html
 
 
 def test_a_demonstration_names_itself() -> None:

@@ -70,7 +70,7 @@ class SetUpTests(TestCase):
         assert sunset.tzinfo.key == "Europe/London"
         self.assertContains(response, f"<strong>{sunset:%H:%M}</strong>")
         self.assertContains(response, 'value="Lintholm"')
-        self.assertNotContains(response, "Something to put right")
+        self.assertNotContains(response, "Please check")
         assert not Demonstration.objects.exists()
 
     def test_nowhere_has_no_light(self):

@@ -211,7 +211,7 @@ class SequenceTests(LetterCase):
             "starts_at": ({"starts_at": start + half}, 1),
             "ends_at": ({"ends_at": self.gathering.ends_at + half}, 1),
             "place": ({"place": "The low gate"}, 1),
-            "place, put right": ({"place": "The Gate", "same_place": True}, 0),
+            "place, words changed": ({"place": "The Gate", "same_place": True}, 0),
             "title": ({"title": "Pulling by the long lane"}, 0),
             "stage": ({"stage": "stooking"}, 0),
             "plot": ({"plot": plot}, 0),

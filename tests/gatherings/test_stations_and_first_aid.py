@@ -148,7 +148,7 @@ class FirstAiderTests(EveningCase):
         assert "has a place at a station too" in said
 
     def test_words_put_right_keep_a_first_aider_whose_time_has_run_out(self):
-        """A past evening keeps the first-aider it had, and may still be put right."""
+        """A past evening keeps the first-aider it had, and may still be corrected."""
         self.gathering.first_aider = self.cat
         self.gathering.save()
         self.skill.delete()

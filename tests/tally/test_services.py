@@ -1,4 +1,4 @@
-"""The tally book: what goes in, and how a wrong line is put right."""
+"""The tally book: what goes in, and how a wrong line is corrected."""
 
 import uuid
 from datetime import timedelta

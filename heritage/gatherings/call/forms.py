@@ -200,7 +200,7 @@ class CallForm(ServiceForm):
         }
 
     def advice(self, now: datetime) -> Advice | None:
-        """Return what the figures advise, once nothing is left to put right."""
+        """Return what the figures advise, once nothing is left to change."""
         if not self.is_valid():
             return None
         self.fields["decision"].required = True

@@ -97,7 +97,7 @@ def take_back_in(gathering: Gathering, volunteer: Volunteer, at: datetime) -> No
     Called with the gathering locked.
     """
     entry = gathering.sign_ups.not_come().by(volunteer).first()
-    # A time put right to before the start is no reason to call anybody from home.
+    # A time corrected to before the start is no reason to call anybody from home.
     moment = max(at, gathering.starts_at)
     if entry is None or not has_adult(gathering, volunteer):
         return
@@ -129,7 +129,7 @@ def record_turnout(
     left_at: datetime | None,
     by: User,
 ) -> Turnout:
-    """Write down that somebody came, or put their times right."""
+    """Write down that somebody came, or correct their times."""
     gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if gathering.is_draft:

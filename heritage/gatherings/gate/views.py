@@ -205,7 +205,7 @@ def _turnout(
     ticks: QueryDict | None,
     somebody: QueryDict | None,
 ) -> HttpResponse:
-    """Write down what was sent, or show the page with what is to be put right."""
+    """Write down what was sent, or show the page with what to check."""
     row, now = led(request, pk), clock.now()
     page = selectors.turnout_page(row, now)
     form = TurnoutForm(ticks, gathering=row, rows=page.rows)
@@ -220,7 +220,7 @@ def _turnout(
 
 def _kept(request: VolunteerRequest, forms: list[ServiceForm], now: datetime) -> bool:
     """Keep the ticks, then the walk-in: sent again, neither happens twice."""
-    # Both are asked, so that the page names everything there is to put right.
+    # Both are asked, so that the page names everything there is to check.
     answers = [form.is_valid() for form in forms]
     if not all(answers):
         return False
@@ -243,7 +243,7 @@ def _going_on(row: Gathering) -> Muster:
 def _gate(
     request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
 ) -> HttpResponse:
-    """Show the gate, with the form that is to be put right."""
+    """Show the gate, with the form that is to be checked."""
     context = {
         "page": selectors.gate_page(row, now),
         "alarm": selectors.alarm_of(row, now),
@@ -256,7 +256,7 @@ def _gate(
 def _head_count(
     request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
 ) -> HttpResponse:
-    """Show the head-count, with the form that is to be put right."""
+    """Show the head-count, with the form that is to be checked."""
     context = {
         "page": selectors.head_count(row, now),
         "out": EverybodyOutForm(initial={"key": uuid.uuid4()}),

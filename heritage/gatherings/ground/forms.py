@@ -200,7 +200,7 @@ class StationForm(forms.Form):
 
     @property
     def has_folded_errors(self) -> bool:
-        """Whether something to put right is in the folded part of the row."""
+        """Whether something to check is in the folded part of the row."""
         return any(name in self.errors for name in FOLDED)
 
     def is_station(self, data: dict[str, Any]) -> bool:
@@ -336,7 +336,7 @@ class WithStations(Submits):
         return {name: data.get(name, "") for name in names}
 
     def is_valid(self) -> bool:
-        # Both are asked, so that the page names everything there is to put right.
+        # Both are asked, so that the page names everything there is to check.
         return all([super().is_valid(), self.rows.is_valid()])
 
     def submit(self, **given: Any) -> bool:

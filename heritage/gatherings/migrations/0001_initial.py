@@ -139,7 +139,7 @@ class Migration(migrations.Migration):
                 ('title', models.CharField(max_length=100, verbose_name='title')),
                 ('weekdays', models.JSONField(default=list, help_text='0 for Monday to 6 for Sunday.', verbose_name='on')),
                 ('first_day', models.DateField(verbose_name='from')),
-                ('last_day', models.DateField(verbose_name='until at the latest')),
+                ('last_day', models.DateField(verbose_name='last day')),
                 ('starts', models.TimeField(verbose_name='starts')),
                 ('ends', models.TimeField(verbose_name='ends')),
                 ('left_out', models.JSONField(blank=True, default=list, verbose_name='but not on')),

@@ -108,7 +108,7 @@ class FileForm(forms.Form):
 
 
 class ColumnsForm(ServiceForm):
-    """What each column of the file holds: guessed, and put right by the organiser.
+    """What each column of the file holds: guessed, and corrected by the organiser.
 
     ``heads_shown`` is the line whose headings the columns on the page go by; once
     somebody chooses another in ``heads``, the page is shown anew (`is_moved`).

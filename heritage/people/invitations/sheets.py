@@ -44,7 +44,7 @@ def _offer(demonstration: Demonstration) -> str:
         "You are on the list of %s. You need no computer for that, and nothing "
         "has to change. But if you have a telephone or a computer with e-mail, "
         "there is a page of your own for you: your evenings, what you have "
-        "pulled, and your details to put right."
+        "pulled, and your details to change."
     )
     return words % demonstration.name
 

@@ -60,7 +60,7 @@ def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
         paper.Para(
             _(
                 "This is all that %(demonstration)s holds about you in this book, on "
-                "the day it was printed. You may have it put right, take an agreement "
+                "the day it was printed. You may have it corrected, take an agreement "
                 "back, or ask to be erased."
             )
             % {"demonstration": page.demonstration.name}

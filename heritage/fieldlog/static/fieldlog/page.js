@@ -37,7 +37,7 @@ let signal = navigator.onLine ? "" : "No signal.";
 let trouble = "";
 let isOver = false;
 
-// The phone's clock, put right by the server's when last heard from.
+// The phone's clock, corrected by the server's when last heard from.
 const now = () => Date.now() + (held.book?.skew ?? 0);
 
 async function refresh() {

@@ -1,4 +1,4 @@
-// What is saved here, what was refused, and how it is put right.
+// What is saved here, what was refused, and how it is changed.
 
 import { isPerson } from "./tonight.js";
 
