@@ -7,6 +7,8 @@ References
 """
 
 import math
+from dataclasses import dataclass
+from typing import Final
 
 from heritage.calc._checks import (
     air_temperature,
@@ -15,6 +17,29 @@ from heritage.calc._checks import (
     not_negative,
     percent,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class _Air:
+    """The air: its warmth [°C], lack of vapour [kPa], wind [m/s] and height [m]."""
+
+    temp: float
+    deficit: float
+    wind: float
+    altitude_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Surface:
+    """What draws: the numerator's constant for the step, and its resistance [s/m]."""
+
+    factor: float
+    resistance: float
+
+
+_GRASS_BY_DAY: Final = _Surface(900, 0.34)
+_GRASS_BY_HOUR: Final = _Surface(37, 0.34)
+_WET_BY_HOUR: Final = _Surface(37, 0.0)
 
 
 def saturation_vapour_pressure(temp_c: float) -> float:
@@ -106,15 +131,13 @@ def reference_evapotranspiration_daily(
     """
     top, low = day_extremes(tmax_c, tmin_c)
     saturated = (saturation_vapour_pressure(top) + saturation_vapour_pressure(low)) / 2
-    return _penman_monteith(
-        (top + low) / 2,
+    air = _Air(
+        temp=(top + low) / 2,
         deficit=saturated - not_negative(vapour_kpa, "vapour_kpa"),
         wind=not_negative(wind_ms, "wind_ms"),
-        heat=_heat(net_radiation_mj, soil_heat_mj),
         altitude_m=altitude_m,
-        factor=900,
-        resistance=0.34,
     )
+    return _penman_monteith(air, _heat(net_radiation_mj, soil_heat_mj), _GRASS_BY_DAY)
 
 
 def reference_evapotranspiration_hourly(
@@ -153,15 +176,13 @@ def reference_evapotranspiration_hourly(
     ValueError
         If one is not finite or is out of its range.
     """
-    return _penman_monteith(
-        air_temperature(temp_c, "temp_c"),
+    air = _Air(
+        temp=air_temperature(temp_c, "temp_c"),
         deficit=_deficit(temp_c, rh),
         wind=not_negative(wind_ms, "wind_ms"),
-        heat=_heat(net_radiation_mj, soil_heat_mj),
         altitude_m=altitude_m,
-        factor=37,
-        resistance=0.34,
     )
+    return _penman_monteith(air, _heat(net_radiation_mj, soil_heat_mj), _GRASS_BY_HOUR)
 
 
 def wet_canopy_evaporation(
@@ -200,31 +221,21 @@ def wet_canopy_evaporation(
     ValueError
         If one is not finite or is out of its range.
     """
-    return _penman_monteith(
-        air_temperature(temp_c, "temp_c"),
+    air = _Air(
+        temp=air_temperature(temp_c, "temp_c"),
         deficit=_deficit(temp_c, rh),
         wind=not_negative(wind_ms, "wind_ms"),
-        heat=_heat(net_radiation_mj, 0.0),
         altitude_m=altitude_m,
-        factor=37,
-        resistance=0.0,
     )
+    return _penman_monteith(air, _heat(net_radiation_mj, 0.0), _WET_BY_HOUR)
 
 
-def _penman_monteith(
-    temp: float,
-    *,
-    deficit: float,
-    wind: float,
-    heat: float,
-    altitude_m: float,
-    factor: float,
-    resistance: float,
-) -> float:
-    slope = 4098 * saturation_vapour_pressure(temp) / (temp + 237.3) ** 2
-    gamma = _psychrometric(altitude_m)
-    drawn = 0.408 * slope * heat + gamma * factor / (temp + 273) * wind * deficit
-    return drawn / (slope + gamma * (1 + resistance * wind))
+def _penman_monteith(air: _Air, heat: float, surface: _Surface) -> float:
+    slope = 4098 * saturation_vapour_pressure(air.temp) / (air.temp + 237.3) ** 2
+    gamma = _psychrometric(air.altitude_m)
+    by_wind = gamma * surface.factor / (air.temp + 273) * air.wind * air.deficit
+    drawn = 0.408 * slope * heat + by_wind
+    return drawn / (slope + gamma * (1 + surface.resistance * air.wind))
 
 
 def _psychrometric(altitude_m: float) -> float:

@@ -173,14 +173,12 @@ def forecast(
         model,
         died_down=died_down,
     )
-    tested = path.day_of(FIRST_TEST_AT)
-    first = FIRST_TEST_DAY if tested is None else min(tested, FIRST_TEST_DAY)
     early, likely, late = (
         _date(path, t) for t in (path.model.early, 1.0, path.model.late)
     )
     return RetForecast(
         progress=path.reached,
-        first_test=path.moment(first),
+        first_test=_first_test(path),
         early=early,
         likely=likely,
         late=late,
@@ -193,6 +191,12 @@ def forecast(
             longest_gap=longest_gap,
         ),
     )
+
+
+def _first_test(path: Path) -> datetime:
+    """Test at a share of the way, and by a fixed day at the latest."""
+    day = path.day_of(FIRST_TEST_AT)
+    return path.moment(FIRST_TEST_DAY if day is None else min(day, FIRST_TEST_DAY))
 
 
 def curve(

@@ -89,13 +89,8 @@ def _described(
 ) -> Assignment:
     """Say what an assignment changes, and what it leaves short."""
     before = Counter(person.at for person in people if not person.waits)
-    after = Counter(at.values())
     lacks = {one.name: max(0, one.fewest - before[one.name]) for one in stations}
-    gaps = [
-        _gap(one, one.fewest - after[one.name], people, at)
-        for one in stations
-        if after[one.name] < one.fewest
-    ]
+    gaps = _gaps(people, stations, at)
     going = [person for person in people if person.name in at]
     return Assignment(
         at=at,
@@ -109,7 +104,7 @@ def _described(
             for person in going
             if person.waits and at[person.name] == person.at
         ),
-        gaps=tuple(gaps),
+        gaps=gaps,
         short_before=sum(lacks.values()),
         short_after=sum(gap.missing for gap in gaps),
         proven=proven,
@@ -121,6 +116,18 @@ def _move(person: Person, to: str, lacks: dict[str, int]) -> Move:
     spare = Why.PLACE if person.waits else Why.ROOM
     why = Why.FILLS if lacks[to] else spare
     return Move(person.name, person.at, to, person.waits, why)
+
+
+def _gaps(
+    people: Sequence[Person], stations: Sequence[Station], at: dict[str, str]
+) -> tuple[Gap, ...]:
+    """Say which stations stay short."""
+    after = Counter(at.values())
+    return tuple(
+        _gap(one, one.fewest - after[one.name], people, at)
+        for one in stations
+        if after[one.name] < one.fewest
+    )
 
 
 def _gap(
