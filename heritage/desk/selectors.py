@@ -1,6 +1,6 @@
 """The organiser's day: the light, the field, the dam, and what needs doing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -126,18 +126,23 @@ def _of_tend(
     if waiting:
         yield Todo(
             _("Letters and answers stand still"),
-            _(
-                "%(since)s %(waiting)s Ask the person who keeps the site to have "
-                "%(command)s."
-            )
-            % {
-                "since": _since(_("The work every few minutes"), run, demonstration),
-                "waiting": " ".join(waiting),
-                "command": _("“manage.py tend” run every few minutes"),
-            },
+            _have_tended(
+                waiting, _since(_("The work every few minutes"), run, demonstration)
+            ),
             letters,
             is_due=True,
         )
+
+
+def _have_tended(waiting: Iterable[str], since: str) -> str:
+    words = _(
+        "%(since)s %(waiting)s Ask the person who keeps the site to have %(command)s."
+    )
+    return words % {
+        "since": since,
+        "waiting": " ".join(waiting),
+        "command": _("“manage.py tend” run every few minutes"),
+    }
 
 
 def _since(what: str, run: LastRun | None, demonstration: Demonstration) -> str:

@@ -1,6 +1,6 @@
 """The hazards of the ground, judged before and after what is done about them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final
@@ -355,68 +355,83 @@ class GeneralCaution:
 
 def general_cautions() -> tuple[GeneralCaution, ...]:
     """Return what everybody is told, whatever they come to do."""
-    return (
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("The water"),
-            _("Nobody goes into the water alone, tired, unbriefed or after dark."),
+    return (*_deep_water(), *_machines(), *_the_work(), *_ret_water())
+
+
+def _deep_water() -> Iterator[GeneralCaution]:
+    """Say what keeps people out of dams and pits."""
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("The water"),
+        _("Nobody goes into the water alone, tired, unbriefed or after dark."),
+    )
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("Somebody in trouble in the water"),
+        _("Call 999 or 112, talk, reach or throw. Do not jump in."),
+    )
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("Pits and drained dams"),
+        _("Never climb into a drained, covered or deep pit to help. Call first."),
+    )
+
+
+def _machines() -> Iterator[GeneralCaution]:
+    """Say what keeps people whole at machines."""
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("A jam in the machine"),
+        _("Do not touch it until the engine is off, the key out and all is still."),
+    )
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("A missing guard"),
+        _("Do not run the machine in public with any guard missing."),
+    )
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("Children and machines"),
+        _("No child rides on or works at tractor, trailer or machine."),
+    )
+
+
+def _the_work() -> Iterator[GeneralCaution]:
+    """Say what the work itself, and the weather, can do to people."""
+    yield GeneralCaution(
+        Mark.MANDATORY,
+        _("Lightning"),
+        _(
+            "Thunder within 30 seconds of the flash: stop and take cover. Wait 30 "
+            "minutes after the last thunder."
         ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("Somebody in trouble in the water"),
-            _("Call 999 or 112, talk, reach or throw. Do not jump in."),
+    )
+    yield GeneralCaution(
+        Mark.WARNING,
+        _("Heavy stones"),
+        _(
+            "Figures for lifting are guides and not safe limits. Two people do not "
+            "lift twice as much as one. Anybody may refuse a lift."
         ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("Pits and drained dams"),
-            _("Never climb into a drained, covered or deep pit to help. Call first."),
-        ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("A jam in the machine"),
-            _("Do not touch it until the engine is off, the key out and all is still."),
-        ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("A missing guard"),
-            _("Do not run the machine in public with any guard missing."),
-        ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("Children and machines"),
-            _("No child rides on or works at tractor, trailer or machine."),
-        ),
-        GeneralCaution(
-            Mark.MANDATORY,
-            _("Lightning"),
-            _(
-                "Thunder within 30 seconds of the flash: stop and take cover. Wait 30 "
-                "minutes after the last thunder."
-            ),
-        ),
-        GeneralCaution(
-            Mark.WARNING,
-            _("Heavy stones"),
-            _(
-                "Figures for lifting are guides and not safe limits. Two people do not "
-                "lift twice as much as one. Anybody may refuse a lift."
-            ),
-        ),
-        GeneralCaution(
-            Mark.WARNING,
-            _("Flax dust"),
-            _("It can harm the chest. Stand upwind and keep your turn short."),
-        ),
-        GeneralCaution(
-            Mark.MANDATORY,
-            _("Illness afterwards"),
-            _("Ill within three weeks of the dam? Tell your doctor about the water."),
-        ),
-        GeneralCaution(
-            Mark.PROHIBITION,
-            _("Retting water"),
-            _("Do not let it into drain, ditch or river unless the regulator agrees."),
-        ),
+    )
+    yield GeneralCaution(
+        Mark.WARNING,
+        _("Flax dust"),
+        _("It can harm the chest. Stand upwind and keep your turn short."),
+    )
+
+
+def _ret_water() -> Iterator[GeneralCaution]:
+    """Say what the water from a ret can do, to people and to a river."""
+    yield GeneralCaution(
+        Mark.MANDATORY,
+        _("Illness afterwards"),
+        _("Ill within three weeks of the dam? Tell your doctor about the water."),
+    )
+    yield GeneralCaution(
+        Mark.PROHIBITION,
+        _("Retting water"),
+        _("Do not let it into drain, ditch or river unless the regulator agrees."),
     )
 
 

@@ -81,8 +81,7 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     places = {row.volunteer_id: row for row in rows if row.is_held}
     freed = {row.volunteer_id: row for row in rows if not row.is_held}
     freed = {key: row for key, row in freed.items() if key not in marks}
-    people = {key: row.volunteer for key, row in places.items()}
-    people |= {key: row.volunteer for key, row in marks.items()}
+    people = {key: row.volunteer for key, row in (places | marks).items()}
     barred, still = _barred(gathering, list(places.values()))
     here = {key for key, row in marks.items() if row.is_here_at(now)}
     everybody = [

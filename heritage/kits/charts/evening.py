@@ -116,14 +116,19 @@ def _hours(scale: Scale, y: float, label: str) -> list[Mark]:
     return level_axis(scale, whole, y, label, labels=names)
 
 
-def light_window(evening: EveningHours, words: LightWords) -> Drawing:
-    """Draw an evening's time bar: what is asked, sunset, dusk and when to stop."""
+def _named(evening: EveningHours, words: LightWords) -> list[tuple[str, float]]:
+    """Name each moment that comes this evening."""
     named = [
         (words.stop, evening.stop),
         (words.sunset, evening.sunset),
         (words.dusk, evening.dusk),
     ]
-    moments = [(name, at) for name, at in named if at is not None]
+    return [(name, at) for name, at in named if at is not None]
+
+
+def light_window(evening: EveningHours, words: LightWords) -> Drawing:
+    """Draw an evening's time bar: what is asked, sunset, dusk and when to stop."""
+    moments = _named(evening, words)
     known = [evening.starts, evening.ends, *(at for _, at in moments)]
     high = int(max(known) + 1.5)
     scale = Scale(int(min(known) - 0.5), high, EDGE + 6, WIDTH - EDGE - 6)

@@ -1,6 +1,7 @@
 """Tables: to write in, to read, and pairs of facts."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Final, Literal, cast
 
 from reportlab.lib.styles import ParagraphStyle
@@ -117,22 +118,32 @@ def _body(
     return row_cells
 
 
+@dataclass(frozen=True)
+class _Rows:
+    """A table's rows: how many of them are its head, and how low the others may be."""
+
+    data: list[list[Any]]
+    heads: int = 0
+    least: float | None = None
+
+    @property
+    def heights(self) -> list[float] | None:
+        if not self.least:
+            return None
+        below = len(self.data) - self.heads
+        return [0] * self.heads + [self.least] * below
+
+
 def _grid(
-    data: list[list[Any]],
-    widths: list[float],
-    style: list[tuple[Any, ...]],
-    *,
-    look: Look,
-    least: float | None,
-    heads: int,
+    rows: _Rows, widths: list[float], style: list[tuple[Any, ...]], look: Look
 ) -> Grid:
     above, below = look.cell_pads
     before, after = look.table_gaps
     return Grid(
-        data,
+        rows.data,
         colWidths=widths,
-        minRowHeights=[0] * heads + [least] * (len(data) - heads) if least else None,
-        repeatRows=heads,
+        minRowHeights=rows.heights,
+        repeatRows=rows.heads,
         splitInRow=1,
         style=[
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -167,7 +178,7 @@ def ruled(block: blocks.Ruled, node: Node, look: Look, width: float) -> Grid:
     data += [[*_body(row, align, node, look.cell)] for row in rows]
     rules = [*_head_rules(1), ("LINEAFTER", (0, 0), (-2, -1), HAIR, HAIRLINE)]
     widths = _widths(block.widths, data, count, width)
-    return _grid(data, widths, rules, look=look, least=look.row, heads=1)
+    return _grid(_Rows(data, heads=1, least=look.row), widths, rules, look)
 
 
 def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
@@ -183,7 +194,7 @@ def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
         data.append([*_body(block.total, align, node, look.label)])
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK, 0, None, None, 2, 2))
     widths = _widths(block.widths, data, count, width)
-    return _grid(data, widths, rules, look=look, least=None, heads=1)
+    return _grid(_Rows(data, heads=1), widths, rules, look)
 
 
 def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
@@ -203,4 +214,4 @@ def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
         ("LINEABOVE", (0, 0), (-1, 0), HAIR, HAIRLINE),
     ]
     widths = _widths([1, look.value_share], data, 2, width)
-    return _grid(data, widths, rules, look=look, least=None, heads=0)
+    return _grid(_Rows(data), widths, rules, look)

@@ -96,7 +96,6 @@ def write(
     """
     if volunteer and not _is_there(volunteer):
         return None
-    to, trouble = _usable(address)
     letter, is_new = Letter.objects.get_or_create(
         demonstration=demonstration,
         key=key,
@@ -104,21 +103,19 @@ def write(
             "volunteer": volunteer,
             "about": about,
             "also": "".join(f"\n{other}" for other in also) + "\n" if also else "",
-            "address": to,
+            **_addressed(address),
             "subject": post.one_line(subject)[:LONGEST_SUBJECT],
             "text": text,
             "html": html,
             "parts": post.pack(parts),
-            "state": LetterState.QUEUED if to else LetterState.NO_ADDRESS,
             "queued_at": now,
             "try_at": now,
-            "trouble": trouble,
             "message_id": new_message_id(),
         },
     )
     if is_new:
         _overtake(letter, overtakes)
-    if is_new and to:
+    if is_new and letter.address:
         transaction.on_commit(partial(deliver.enqueue, letter.pk))
     return letter
 
@@ -192,15 +189,17 @@ def _overtake(letter: Letter, people: Iterable[Volunteer]) -> None:
     rows.of_keys(stale).update(state=LetterState.OVERTAKEN)
 
 
-def _usable(address: str) -> tuple[str, str]:
-    """Return an address mail can go to, or what is wrong with it."""
-    if not address:
-        return "", ""
-    try:
-        validate_email(address)
-    except ValidationError as error:
-        return "", f"{error.messages[0]} ({post.one_line(address)[:200]})"
-    return address, ""
+def _addressed(address: str) -> dict[str, str]:
+    """Return where a letter goes, or what is wrong with the address, and its state."""
+    trouble = ""
+    if address:
+        try:
+            validate_email(address)
+        except ValidationError as error:
+            trouble = f"{error.messages[0]} ({post.one_line(address)[:200]})"
+    if trouble or not address:
+        return {"address": "", "state": LetterState.NO_ADDRESS, "trouble": trouble}
+    return {"address": address, "state": LetterState.QUEUED, "trouble": ""}
 
 
 def _claim(key: int, now: datetime) -> bool:

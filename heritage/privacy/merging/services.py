@@ -248,14 +248,8 @@ def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
     hindered = list(hindrances(gone, kept))
     if hindered:
         raise ValidationError(hindered)
-    carried = carry_over(gone=gone, kept=kept, by=by, now=now)
     # Children first: none is left at a gathering while two places there become one.
-    moved = {
-        "beets": carried.beets,
-        "lines of other work": carried.work_lines,
-        "own logs": carried.own_logs,
-        **_move(gone, kept),
-    }
+    moved = _move_all(gone, kept, by, now)
     settled = meet(gone, kept, by, now)
     settled += _join(gone, kept, now)
     _take_down_unasked(kept)
@@ -265,7 +259,7 @@ def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
         gone=gone,
         at=now,
         by=by,
-        moved={what: rows for what, rows in moved.items() if rows},
+        moved=moved,
         settled=settled,
     )
     row.full_clean()
@@ -276,6 +270,20 @@ def make_one(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> Merge
 def _fresh(person: Volunteer) -> Volunteer:
     rows = Volunteer.objects.select_related("demonstration", "user", "guardian")
     return rows.get(pk=person.pk)
+
+
+def _move_all(
+    gone: Volunteer, kept: Volunteer, by: User, now: datetime
+) -> dict[str, int]:
+    """Carry over what the book counts, and point the rest; return how many of which."""
+    carried = carry_over(gone=gone, kept=kept, by=by, now=now)
+    moved = {
+        "beets": carried.beets,
+        "lines of other work": carried.work_lines,
+        "own logs": carried.own_logs,
+        **_move(gone, kept),
+    }
+    return {what: rows for what, rows in moved.items() if rows}
 
 
 def _move(gone: Volunteer, kept: Volunteer) -> dict[str, int]:
@@ -292,23 +300,7 @@ def _move(gone: Volunteer, kept: Volunteer) -> dict[str, int]:
 
 def _join(gone: Volunteer, kept: Volunteer, now: datetime) -> list[str]:
     """Give the kept line what it lacks, and empty the other."""
-    settled = _join_notes(gone, kept)
-    for field in DETAILS:
-        if getattr(gone, field) and getattr(kept, field) != getattr(gone, field):
-            if getattr(kept, field):
-                settled.append(
-                    _("%(what)s: %(kept)s stays, and %(gone)s goes.")
-                    % {
-                        "what": Volunteer._meta.get_field(field).verbose_name,  # type: ignore[union-attr]
-                        "kept": getattr(kept, field),
-                        "gone": getattr(gone, field),
-                    }
-                )
-            else:
-                setattr(kept, field, getattr(gone, field))
-    if not kept.emergency_name:
-        kept.emergency_name = gone.emergency_name
-        kept.emergency_phone = gone.emergency_phone
+    settled = [*_join_notes(gone, kept), *_join_details(gone, kept)]
     user, organised_since = gone.user, gone.organiser_since
     _empty(gone, kept, now)
     kept.user = kept.user or user
@@ -322,6 +314,21 @@ def _join(gone: Volunteer, kept: Volunteer, now: datetime) -> list[str]:
     if kept.user_id:
         _close_invitations(kept, now)
     return settled
+
+
+def _join_details(gone: Volunteer, kept: Volunteer) -> Iterator[str]:
+    """Fill the kept line's details; say which of the other's go."""
+    for name in DETAILS:
+        theirs, own = getattr(gone, name), getattr(kept, name)
+        if theirs and not own:
+            setattr(kept, name, theirs)
+        elif theirs and theirs != own:
+            what: Any = Volunteer._meta.get_field(name)
+            words = {"what": what.verbose_name, "kept": own, "gone": theirs}
+            yield _("%(what)s: %(kept)s stays, and %(gone)s goes.") % words
+    if not kept.emergency_name:
+        kept.emergency_name = gone.emergency_name
+        kept.emergency_phone = gone.emergency_phone
 
 
 def _empty(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
