@@ -50,16 +50,20 @@ def test_as_many_are_placed_as_hopcroft_and_karp_place(seed):
 # A second solver, with the rules written down afresh.
 
 
-def second_opinion(people, stations):
-    """Return the best of each aim in turn, by CP-SAT."""
-    model = cp_model.CpModel()
-    x = {}
+def could_be(people, stations):
+    """List who could be where: where they have a place, or wish to and may."""
     for p in people:
         for s in stations:
             here, allowed = s.name == p.at, s.name in p.may
             wished = here or (s.name in p.also and not p.stays)
             if (here and not p.waits) or (wished and allowed):
-                x[p.name, s.name] = model.new_bool_var(f"{p.name} {s.name}")
+                yield p.name, s.name
+
+
+def second_opinion(people, stations):
+    """Return the best of each aim in turn, by CP-SAT."""
+    model = cp_model.CpModel()
+    x = {key: model.new_bool_var(" ".join(key)) for key in could_be(people, stations)}
 
     def has_place(p):
         return sum(x[p.name, s.name] for s in stations if (p.name, s.name) in x)
