@@ -142,9 +142,7 @@ def _take_hazard(request: VolunteerRequest, row: Hazard) -> HttpResponse:
             "controls and with them."
         ),
         submit=_("Save"),
-        kept=_("The hazard is written down.")
-        if added
-        else _("Put right. Publish the briefings that name it again, if it changed."),
+        kept=_kept(added=added),
         back=reverse("briefings:hazards", args=[slug]),
         kept_at="" if added else reverse("briefings:hazard", args=[slug, row.pk]),
         remove=_("Take it away"),
@@ -156,3 +154,9 @@ def _take_hazard(request: VolunteerRequest, row: Hazard) -> HttpResponse:
     )
     form = HazardForm(typed(request), instance=row)
     return take_record(request, form, page, by=request.user, now=clock.now())
+
+
+def _kept(*, added: bool) -> str:
+    if added:
+        return _("The hazard is written down.")
+    return _("Saved. If it changed, publish the briefings that name it again.")
