@@ -284,13 +284,13 @@ def _turns(
     start: date, until: date, days: dict[date, GrassDay], today: date
 ) -> list[Turn]:
     """Go from turn to turn until the flax is likely to be ready."""
-    found: list[Turn] = []
+    turns: list[Turn] = []
     last = start
     while True:
         turn = _next_turn(last, days, today)
         if turn.day >= until:
-            return found
-        found.append(turn)
+            return turns
+        turns.append(turn)
         last = turn.day
 
 
@@ -325,7 +325,7 @@ def _after_wind(
 ) -> Turn:
     """Wait for the wind to drop, but not for ever."""
     calm = day
-    while (found := days.get(calm)) and found.is_windy:
+    while (weather := days.get(calm)) and weather.is_windy:
         calm += timedelta(days=1)
         if (calm - last).days >= TURN_WITHIN:
             break

@@ -146,24 +146,24 @@ def stack_state(
 
 
 def _grave(temp_c: float | None, smell: Smell | None) -> list[HeatSign]:
-    found = []
+    signs = []
     if smell == Smell.SMOKE:
-        found.append(HeatSign.SMOKE)
+        signs.append(HeatSign.SMOKE)
     if temp_c is not None and finite(temp_c, "temp_c") >= STOP_C:
-        found.append(HeatSign.HOT)
+        signs.append(HeatSign.HOT)
     if smell == Smell.CARAMEL:
-        found.append(HeatSign.CARAMEL)
-    return found
+        signs.append(HeatSign.CARAMEL)
+    return signs
 
 
 def _slight(
     temp_c: float | None, moisture_pct: float | None, smell: Smell | None
 ) -> list[HeatSign]:
-    found = []
+    signs = []
     if temp_c is not None and WARN_C <= temp_c < STOP_C:
-        found.append(HeatSign.WARM)
+        signs.append(HeatSign.WARM)
     if moisture_pct is not None and percent(moisture_pct, "moisture_pct") > STACK_PCT:
-        found.append(HeatSign.DAMP)
+        signs.append(HeatSign.DAMP)
     if smell == Smell.MUSTY:
-        found.append(HeatSign.MUSTY)
-    return found
+        signs.append(HeatSign.MUSTY)
+    return signs

@@ -180,17 +180,17 @@ def _estimate(
         for anchor in PullAnchor
         if anchor in guesses
     )
-    said = (*warnings, *_said_of(signs, first))
-    return PullEstimate(first, best, last, windows, _disagreements(windows), said)
+    cautions = (*warnings, *_said_of(signs, first))
+    return PullEstimate(first, best, last, windows, _disagreements(windows), cautions)
 
 
 def _dated(
     signs: CropSigns,
 ) -> tuple[dict[PullAnchor, _Guess], list[Reason[PullWarning]]]:
     """Guess from days alone: the sowing and each phase of flowering."""
-    found: dict[PullAnchor, _Guess] = {}
+    guesses: dict[PullAnchor, _Guess] = {}
     if signs.sown_on:
-        found[PullAnchor.SOWN] = _after(signs.sown_on, READY_DAYS)
+        guesses[PullAnchor.SOWN] = _after(signs.sown_on, READY_DAYS)
     flowers = [
         (PullAnchor.FLOWER_START, signs.flower_start),
         (PullAnchor.FLOWER_FULL, signs.flower_full),
@@ -198,7 +198,7 @@ def _dated(
     ]
     seen = [(anchor, day) for anchor, day in flowers if day]
     for anchor, day in seen:
-        found[anchor] = _after(day, DAYS_TO_PULL[anchor])
+        guesses[anchor] = _after(day, DAYS_TO_PULL[anchor])
     warnings: list[Reason[PullWarning]] = []
     if any(one[1] > other[1] for one, other in pairwise(seen)):
         warnings.append(Reason(PullWarning.FLOWERS_OUT_OF_ORDER))
@@ -208,7 +208,7 @@ def _dated(
         if not low <= days <= high:
             figures = {"days": days, "low": low, "high": high}
             warnings.append(Reason(PullWarning.ODD_FLOWERING, figures))
-    return found, warnings
+    return guesses, warnings
 
 
 def _warmed(
@@ -217,7 +217,7 @@ def _warmed(
     """Guess from warmth, as far as there are temperatures."""
     if not signs.daily:
         return {}
-    found: dict[PullAnchor, _Guess] = {}
+    guesses: dict[PullAnchor, _Guess] = {}
     held = 0.0
     starts = (
         (PullAnchor.SOWN_HEAT, signs.sown_on, READY_HEAT),
@@ -234,11 +234,11 @@ def _warmed(
         if heat is None:
             warnings.append(Reason(PullWarning.WARMTH_BROKEN))
         elif sum(heat) >= HEAT_SPEAKS_FROM * need.likely:
-            found[anchor], days = _by_heat(start, heat, need)
+            guesses[anchor], days = _by_heat(start, heat, need)
             held = max(held, days)
     if held:
         warnings.append(Reason(PullWarning.WARMTH_HELD, {"days": round(held)}))
-    return found
+    return guesses
 
 
 def _heat_from(start: date, daily: Sequence[DayHeat]) -> list[float] | None:
@@ -366,12 +366,12 @@ def _days(guess: _Guess) -> tuple[date, date, date]:
 
 
 def _disagreements(windows: Sequence[AnchorWindow]) -> tuple[Disagreement, ...]:
-    found = []
+    disagreements = []
     for one, other in combinations(windows, 2):
         early, late = sorted((one, other), key=lambda window: window.first)
         if (apart := (late.first - early.last).days) > 0:
-            found.append(Disagreement(early.anchor, late.anchor, apart))
-    return tuple(sorted(found, key=lambda one: -one.days))
+            disagreements.append(Disagreement(early.anchor, late.anchor, apart))
+    return tuple(sorted(disagreements, key=lambda one: -one.days))
 
 
 def _said_of(signs: CropSigns, first: date) -> Iterator[Reason[PullWarning]]:

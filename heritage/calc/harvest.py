@@ -209,14 +209,14 @@ def differences(
     dict of str to Difference
         By the same names, the one that helps most first.
     """
-    found = {}
+    by_name = {}
     for name, changed in changes.items():
         after = harvest_forecast(changed)
-        found[name] = Difference(
+        by_name[name] = Difference(
             after.pulled - before.pulled, after.under_water - before.under_water, after
         )
-    order = sorted(found, key=lambda name: -found[name].under_water)
-    return {name: found[name] for name in order}
+    order = sorted(by_name, key=lambda name: -by_name[name].under_water)
+    return {name: by_name[name] for name in order}
 
 
 def bottleneck(harvest: Harvest, forecast: HarvestForecast) -> Limit | None:

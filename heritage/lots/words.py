@@ -19,11 +19,11 @@ def kilograms(grams: int) -> str:
 
 def in_words(beets: int, dry_g: int) -> str:
     """Say how much something is: beets, dry weight, or both."""
-    said = []
+    amounts = []
     if beets:
-        said.append(beets_in_words(beets))
+        amounts.append(beets_in_words(beets))
     if dry_g:
-        said.append(_("%s kg dry") % kilograms(dry_g))
+        amounts.append(_("%s kg dry") % kilograms(dry_g))
     return _("%(beets)s and %(weight)s") % {
-        "beets": said[0], "weight": said[1],
-    } if len(said) == 2 else "".join(said)  # fmt: skip
+        "beets": amounts[0], "weight": amounts[1],
+    } if len(amounts) == 2 else "".join(amounts)  # fmt: skip
