@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -44,7 +45,7 @@ def advise(
     Where thunder is forecast for ``thunder_at``, the figures never advise to go
     ahead: that is our own rule.
     """
-    known = {name: readings.get(name) for name in READINGS}
+    known: dict[str, Any] = {name: readings.get(name) for name in READINGS}
     start = max(now, gathering.starts_at)
     known["light_hours"] = light_of(gathering).hours_left(start, gathering.ends_at)
     result: Call = call(Conditions(**known))
