@@ -1,5 +1,8 @@
 """Pages of the picture record, and the pictures themselves."""
 
+import hashlib
+from io import BytesIO
+
 from django.contrib import messages
 from django.db.models.fields.files import FieldFile
 from django.http import (
@@ -26,10 +29,11 @@ from heritage.common.forms import (
 )
 from heritage.common.sheets import pdf_response
 from heritage.kits.imaging import kind_of
+from heritage.kits.photo_words import PhotoWords, segments, with_words
 from heritage.people.agreements.selectors import current_words
 from heritage.people.models import Subject
 from heritage.people.request import Request, VolunteerRequest
-from heritage.pictures import selectors, services, sheets
+from heritage.pictures import selectors, services, sheets, words
 from heritage.pictures.forms import (
     DeleteForm,
     DescriptionForm,
@@ -201,20 +205,35 @@ def permission_sheet(request: Request, *, child: bool) -> HttpResponse:
 def file(request: Request, key: str, size: str) -> HttpResponseBase:
     """Send one clean copy of a picture to somebody who may see it."""
     rows = Picture.objects.visible_to(request.user).of(request.standing.demonstration)
-    picture = get_object_or_404(rows, key=key)
+    picture = get_object_or_404(rows.select_related("demonstration"), key=key)
     if size not in {"large", "small"}:
         raise Http404
+    carried = words.carried(picture)
     # Asked for anew each time, so that a withdrawn picture is gone at once; what has
-    # not changed is not sent twice.
-    tag = f'"{picture.sha256[:32]}-{size}"'
+    # not changed, neither the picture nor its words, is not sent twice.
+    tag = f'"{picture.sha256[:32]}-{_mark(carried)}-{size}"'
     response: HttpResponseBase
     if request.headers.get("If-None-Match") == tag:
         response = HttpResponseNotModified()
     else:
-        stored = _opened(getattr(picture, size))
-        response = FileResponse(stored, content_type="image/jpeg")
+        response = _copy(getattr(picture, size), carried, words.file_name(picture))
     response["ETag"] = tag
     return _sealed(response)
+
+
+def _mark(carried: PhotoWords) -> str:
+    """Return a mark of the words, so that changed ones are sent again."""
+    return hashlib.sha256(segments(carried)).hexdigest()[:16]
+
+
+def _copy(field: FieldFile, carried: PhotoWords, name: str) -> FileResponse:
+    """Send a copy with its words inside, as they are now."""
+    with _opened(field) as stored:
+        try:
+            copy = with_words(stored.read(), carried)
+        except ValueError as error:
+            raise Http404 from error
+    return FileResponse(BytesIO(copy), content_type="image/jpeg", filename=name)
 
 
 @opens_to(Role.ORGANISER)
@@ -228,7 +247,7 @@ def original(request: Request, pk: int) -> HttpResponseBase:
     response = FileResponse(
         stored,
         as_attachment=True,
-        filename=f"{picture.taken_on}-{picture.pk}.{ENDINGS.get(kind, kind)}",
+        filename=words.file_name(picture, ENDINGS.get(kind, kind)),
         content_type="application/octet-stream",
     )
     return _sealed(response)

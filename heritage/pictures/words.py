@@ -1,0 +1,60 @@
+"""What a picture's copies say of themselves: the words inside, and the file's name."""
+
+from typing import Final
+
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+
+from heritage.kits.photo_words import PhotoWords
+from heritage.pictures.models import Licence, Picture
+
+LICENCE_URLS: Final = {
+    Licence.CC_BY: "https://creativecommons.org/licenses/by/4.0/",
+    Licence.CC_BY_SA: "https://creativecommons.org/licenses/by-sa/4.0/",
+    Licence.CC0: "https://creativecommons.org/publicdomain/zero/1.0/",
+    Licence.RESERVED: "",
+}
+NAME_LENGTH = 60
+
+
+def carried(picture: Picture) -> PhotoWords:
+    """Return what each copy of a picture carries inside; never where by numbers."""
+    home, licence = picture.demonstration, Licence(picture.licence)
+    return PhotoWords(
+        title=picture.caption,
+        caption=picture.caption,
+        alt_text=picture.alt_text,
+        creator=picture.credit,
+        credit=credit_line(picture),
+        rights=rights(picture),
+        licence=str(licence.label),
+        licence_url=LICENCE_URLS[licence],
+        source=home.name,
+        place=home.place_name,
+        keywords=(str(picture.get_stage_display()), home.crop, str(home.year)),
+        taken_on=picture.taken_on,
+    )
+
+
+def credit_line(picture: Picture) -> str:
+    """Say what is to stand beside the picture wherever it is used."""
+    return f"{picture.credit} / {picture.demonstration.name}"
+
+
+def rights(picture: Picture) -> str:
+    """Say whose the picture is and what others may do with it, in one line."""
+    licence = Licence(picture.licence)
+    if licence == Licence.CC0:
+        return _("Given to everybody by %s (CC0 1.0)") % picture.credit
+    notice = f"© {picture.taken_on.year} {picture.credit}"
+    if licence == Licence.RESERVED:
+        return _("%s, all rights reserved") % notice
+    return f"{notice}, {licence.value}"
+
+
+def file_name(picture: Picture, ending: str = "jpg") -> str:
+    """Name a copy by what it shows: its day, its stage and its caption."""
+    said = slugify(picture.caption)[:NAME_LENGTH].strip("-")
+    parts = (picture.taken_on.isoformat(), slugify(picture.stage), said)
+    name = "-".join(part for part in parts if part)
+    return f"{name}-{picture.pk}.{ending}"
