@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
+from math import sqrt
 
 from heritage.calc._checks import fraction, refuse_twice, whole
 from heritage.calc._outlook import Capacity, Evening, days_between, work_left
@@ -184,9 +184,10 @@ def fit_windows(
 ) -> tuple[FitWindow, ...]:
     """Tell a pulling window in parts, since nobody knows its ends beforehand.
 
-    The crop is fit from some day between the first and the best, and past its best
-    from some day between the best and the last; every day is as likely as another,
-    and a crop that is late to begin is late to end. That is our own judgement.
+    The crop is fit from some day between the first and the best, the first itself the
+    likeliest; it is past its best from some day between the best and the last, the
+    last itself the likeliest (triangular both), and a crop that is late to begin is
+    late to end. That is our own judgement.
 
     Parameters
     ----------
@@ -210,11 +211,14 @@ def fit_windows(
     number = whole(parts, "parts", least=1)
     counted: dict[tuple[date, date], int] = {}
     for part in range(number):
-        q = Fraction(2 * part + 1, 2 * number)
-        ends = _between(first, best, q), _between(best, last, q)
+        q = (part + 0.5) / number
+        ends = (
+            _between(first, best, 1 - sqrt(1 - q)),
+            _between(best, last, sqrt(q)),
+        )
         counted[ends] = counted.get(ends, 0) + 1
     return tuple(FitWindow(*ends, n / number) for ends, n in counted.items())
 
 
-def _between(one: date, other: date, share: Fraction) -> date:
+def _between(one: date, other: date, share: float) -> date:
     return one + timedelta(days=round(share * (other - one).days))

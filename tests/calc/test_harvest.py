@@ -183,8 +183,9 @@ def test_a_field_in_lots_keeps_the_mean_of_what_is_pulled():
 
 
 def test_a_window_is_told_in_parts():
+    """Quarters of a triangle: 0.134 and 0.5 of the way in, 0.5 and 0.866 out."""
     parts = fit_windows(on(0), on(10), on(30), parts=2)
-    assert parts == (FitWindow(on(2), on(15), 0.5), FitWindow(on(8), on(25), 0.5))
+    assert parts == (FitWindow(on(1), on(20), 0.5), FitWindow(on(5), on(27), 0.5))
 
 
 def test_parts_that_are_alike_are_one():
