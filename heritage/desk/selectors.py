@@ -20,6 +20,8 @@ from heritage.dam.treading.selectors import (
     treading_matters,
     turn_words,
 )
+from heritage.desk.harvest.selectors import chance_posted
+from heritage.desk.harvest.words import in_ten
 from heritage.fieldlog.selectors import evenings_to_settle
 from heritage.gatherings.asked.selectors import machine_warnings
 from heritage.gatherings.ground.selectors import Light, light_of_day
@@ -163,6 +165,7 @@ READ_EVERY = timedelta(hours=24)
 # How far back a forgotten sign-in or tally sheet is still asked for.
 ASKED_FOR = timedelta(days=21)
 SHOWN_AHEAD = 3
+EVEN = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +201,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_machines(slug, ahead, now),
         *_of_the_rest(demonstration, now),
         *_of_room(demonstration, progress, dams),
+        *_of_harvest(demonstration, progress, dams, now),
         *_of_field(demonstration, progress),
     ]
     day = now.astimezone(demonstration.zone).date()
@@ -560,6 +564,23 @@ def _of_room(
             _("The dams may be full before the field is empty"),
             words % {"low": low, "high": high, "least": max(0, least), "most": most},
             reverse("dam:list", args=[demonstration.slug]),
+        )
+
+
+def _of_harvest(
+    demonstration: Demonstration,
+    progress: FieldProgress,
+    dams: tuple[DamState, ...],
+    now: datetime,
+) -> Iterator[Todo]:
+    """Say when the harvest is less likely than not to be in time, as it is posted."""
+    chance = chance_posted(demonstration, progress, dams, now)
+    if chance is not None and chance < EVEN:
+        words = _("The chance that the field is pulled and under water in time: %s.")
+        yield Todo(
+            _("Look at the plan of the harvest"),
+            words % in_ten(chance),
+            reverse("desk:harvest", args=[demonstration.slug]),
         )
 
 

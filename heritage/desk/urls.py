@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.desk import views
+from heritage.desk.harvest import views as harvest
 
 app_name = "desk"
 
@@ -14,5 +15,7 @@ urlpatterns = [
     path(AT + "set-up/plots/<int:pk>/", views.plot_edit, name="plot_edit"),
     path(AT + "safety/", views.safety, name="safety"),
     path(AT + "season/", views.season_board, name="season"),
+    path(AT + "season/harvest/", harvest.harvest, name="harvest"),
+    path(AT + "season/harvest/post/", harvest.post, name="harvest_post"),
     path(AT + "season/<slug:stage>/", views.stage, name="stage"),
 ]

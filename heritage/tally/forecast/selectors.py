@@ -546,7 +546,11 @@ def chance_words(finish: Finish) -> str:
 
 def weather_words(page: ForecastPage) -> str:
     """Say what the chances of a dry evening rest on."""
-    record = page.basis.weather
+    return record_words(page.basis.weather, is_foreseen=page.read_at is not None)
+
+
+def record_words(record: DryRecord, *, is_foreseen: bool) -> str:
+    """Say what a record of dry days rests on, and whether a forecast stands first."""
     counted = _(
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. From %(count)d "
         "evenings with a call (%(dries)d dry, %(wets)d off for rain), of which "
@@ -565,7 +569,7 @@ def weather_words(page: ForecastPage) -> str:
         "wets": record.wet,
         "pairs": record.neighbours,
     }
-    return f"{words} {_foreseen_words()}" if page.read_at else words
+    return f"{words} {_foreseen_words()}" if is_foreseen else words
 
 
 def _foreseen_words() -> str:
