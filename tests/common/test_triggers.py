@@ -24,6 +24,7 @@ from tests.factories import make_entry
 BOOK = {
     "briefings_briefingversion",
     "briefings_hazardchange",
+    "lots_move",
     "machines_machinecheck",
     "tally_answer",
     "tally_entry",

@@ -228,7 +228,7 @@ class CarryOutTests(World):
         rows = Volunteer.objects.select_related("user", "demonstration")
         for _size in range(2):
             bob = rows.get(pk=self.bob.pk)
-            with self.assertNumQueries(26):
+            with self.assertNumQueries(27):
                 erasing_selectors.erasing(bob, NOW)
             make_letter(demonstration=self.home, volunteer=self.bob)
             make_sign_up(
