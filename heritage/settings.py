@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "heritage.grounds",
     "heritage.incidents",
     "heritage.machines",
+    "heritage.growth",
     "heritage.gatherings",
     "heritage.tally",
     "heritage.lots",

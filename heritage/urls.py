@@ -19,6 +19,7 @@ urlpatterns = [
     path(AT + "safety/", include("heritage.machines.urls")),
     path(AT + "safety/", include("heritage.incidents.urls")),
     path(AT + "safety/", include("heritage.grounds.urls")),
+    path(AT + "crop/", include("heritage.growth.urls")),
     path(AT + "gatherings/", include("heritage.gatherings.urls")),
     path(AT + "tally/", include("heritage.tally.urls")),
     path(AT + "crop/", include("heritage.lots.urls")),

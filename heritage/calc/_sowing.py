@@ -16,6 +16,7 @@ from heritage.calc.stand import Sample, measured_ratio
 # A bushel of seed of 56 lb (from memory) in kilograms.
 BUSHEL_KG = 25.40117272
 HECTARE_M2 = 10_000
+BUSHEL_PER_ACRE_KG_HA = BUSHEL_KG * HECTARE_M2 / float(ACRE_M2)
 
 # What print advises. Plants: ARVALIS and GNIS, 2013. Lost in the field: GNIS 2008,
 # an organic farm 2023. A thousand seeds: GNIS, lot to lot.
@@ -227,8 +228,7 @@ def bushels_per_acre(kg_per_ha: SupportsFloat) -> float:
     ValueError
         If the rate cannot be.
     """
-    weight = not_negative(kg_per_ha, "kg_per_ha")
-    return weight * float(ACRE_M2) / HECTARE_M2 / BUSHEL_KG
+    return not_negative(kg_per_ha, "kg_per_ha") / BUSHEL_PER_ACRE_KG_HA
 
 
 def plants_per_m2(counts: Sequence[int], frame_m2: SupportsFloat) -> Band:

@@ -31,6 +31,7 @@ from heritage.calc._pull_anchors import (
     SeenShare,
 )
 from heritage.calc._sowing import (
+    BUSHEL_PER_ACRE_KG_HA,
     DEPTH_CM,
     FIELD_LOSS,
     PLANTS_WANTED,
@@ -58,6 +59,7 @@ from heritage.calc._when_to_pull import (
 )
 
 __all__ = [
+    "BUSHEL_PER_ACRE_KG_HA",
     "DAYS_TO_PULL",
     "DAYS_TO_PULL_FINE",
     "DEPTH_CM",

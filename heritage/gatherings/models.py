@@ -201,6 +201,10 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
             return self.none()
         return self.filter(organised | Q(lead__user=user, lead__left_at__isnull=True))
 
+    def has_led(self, user: Viewer, demonstration: Demonstration) -> bool:
+        """Tell whether somebody leads, or organises, a gathering here: one query."""
+        return self.led_by(user).of(demonstration).exists()
+
     def first_aid_by(self, user: Viewer, now: datetime) -> Self:
         """Keep those whose health notes a user may read: organised, or the day's own.
 

@@ -43,6 +43,11 @@ from tests.factories.gatherings import (
     make_safe,
     make_weighing,
 )
+from tests.factories.growth import (
+    make_observation,
+    make_sowing,
+    make_warm_day,
+)
 from tests.factories.people import (
     make_account_letter,
     make_agreement,
@@ -116,6 +121,7 @@ __all__ = [
     "make_merge",
     "make_move",
     "make_muster",
+    "make_observation",
     "make_organiser",
     "make_past_ret",
     "make_pattern",
@@ -131,6 +137,7 @@ __all__ = [
     "make_safe",
     "make_sign_up",
     "make_skill",
+    "make_sowing",
     "make_station",
     "make_steward_post",
     "make_stone",
@@ -140,6 +147,7 @@ __all__ = [
     "make_turnout",
     "make_user",
     "make_volunteer",
+    "make_warm_day",
     "make_weighing",
     "make_witness",
     "make_wording",

@@ -41,6 +41,8 @@ BY_FOLDER = {
     "safety/versions/": "version",
     "safety/machines/": "machine",
     "safety/stones/": "stone",
+    "crop/growing/plots/": "plot",
+    "crop/growing/seen/": "observation",
     "gatherings/": "gathering",
     "gatherings/stations/": "station",
     "gatherings/patterns/": "pattern",

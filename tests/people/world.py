@@ -45,6 +45,7 @@ from tests.factories import (
     make_merge,
     make_move,
     make_muster,
+    make_observation,
     make_organiser,
     make_pattern,
     make_pattern_station,
@@ -58,6 +59,7 @@ from tests.factories import (
     make_safe,
     make_sign_up,
     make_skill,
+    make_sowing,
     make_station,
     make_steward_post,
     make_stone,
@@ -67,6 +69,7 @@ from tests.factories import (
     make_turnout,
     make_user,
     make_volunteer,
+    make_warm_day,
     make_weighing,
     make_witness,
     make_wording,
@@ -103,7 +106,17 @@ def make_world(**fields: Any) -> World:
         )
     }
     world.rows |= _asked(here, people["volunteer"])
+    world.rows |= _growing(here, world.rows["plot"], people["volunteer"].user)
     return world
+
+
+def _growing(here: dict[str, Any], plot: Any, by: User) -> dict[str, Any]:
+    """Make what is written down of the growing crop."""
+    return {
+        "sowing": make_sowing(plot=plot),
+        "observation": make_observation(plot=plot, by=by),
+        "warm_day": make_warm_day(by=by, **here),
+    }
 
 
 def _asked(here: dict[str, Any], ann: Any) -> dict[str, Any]:

@@ -105,18 +105,33 @@ def _stage(stage: StageBar, scale: Scale, y: float) -> list[Mark]:
     return marks
 
 
-def _legend(y: float, words: SeasonWords) -> list[Mark]:
-    diamond = [(266.0, y - 11), (271, y - 4), (266, y + 3), (261, y - 4)]
-    return [
-        Rect(EDGE, y - 11, 18, 14, "ink", weight=1.2),
-        Text(EDGE + 23, y, words.planned, "ink", 12),
-        Rect(93, y - 9, 18, 10, "crop", filled=True),
-        Text(116, y, words.done, "ink", 12),
-        Rect(160, y - 11, 18, 14, "band", filled=True),
-        Text(183, y, words.forecast, "ink", 12),
-        Area(diamond, "action"),
-        Text(276, y, words.likeliest, "ink", 12),
-    ]
+def _legend(stages: Sequence[StageBar], y: float, words: SeasonWords) -> list[Mark]:
+    """Name the marks that are drawn, and no others."""
+    marks: list[Mark] = []
+    x = EDGE
+    for name, word in (
+        ("planned", words.planned),
+        ("done", words.done),
+        ("forecast", words.forecast),
+        ("likely", words.likeliest),
+    ):
+        if any(getattr(stage, name) for stage in stages):
+            marks += [_sample(name, x, y), Text(x + 23, y, word, "ink", 12)]
+            x += 35 + LETTER * len(word)
+    return marks
+
+
+def _sample(name: str, x: float, y: float) -> Mark:
+    if name == "likely":
+        mid = x + 13
+        return Area(
+            [(mid, y - 11), (mid + 5, y - 4), (mid, y + 3), (mid - 5, y - 4)], "action"
+        )
+    if name == "planned":
+        return Rect(x, y - 11, 18, 14, "ink", weight=1.2)
+    if name == "done":
+        return Rect(x, y - 9, 18, 10, "crop", filled=True)
+    return Rect(x, y - 11, 18, 14, "band", filled=True)
 
 
 def _told(stage: StageBar, words: SeasonWords) -> str:
@@ -159,7 +174,7 @@ def season_strip(
         anchor: Anchor = "end" if x > WIDTH - 60 else "middle"
         marks.append(Line(x, TOP - 4, x, foot + 5, "action", 1.6))
         marks.append(Text(x, foot + 18, name, "action", 12, anchor, bold=True))
-    marks += _legend(foot + 42, words)
+    marks += _legend(stages, foot + 42, words)
     description = " ".join(_told(stage, words) for stage in stages)
     if today:
         description += " " + words.told_today.format(day=_day(today))

@@ -1,0 +1,494 @@
+"""How the crop stands, plot by plot, and when to look whether it is fit to pull."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from django.db.models import QuerySet
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from heritage.calc._band import Band
+from heritage.calc.crop import (
+    Bands,
+    CropSigns,
+    DayHeat,
+    FlaxStage,
+    PullAnchor,
+    PullEstimate,
+    SeenShare,
+    SowingFacts,
+    bands_wanted,
+    plants_per_m2,
+    seeds_sown,
+    sowing_notes,
+    turned_share,
+    usual_rate,
+    usual_seeds,
+    when_to_pull,
+)
+from heritage.calc.stand import Stand
+from heritage.common.words import in_words
+from heritage.growth.models import (
+    Flower,
+    Observation,
+    Sowing,
+    WarmDay,
+    Weeds,
+    leads_any,
+)
+from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
+from heritage.people.models import User
+from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.season.selectors import plot_line
+
+# How long before the window bands are to be ready: they are tied dry. Our own choice.
+BANDS_BEFORE = timedelta(days=7)
+# An observation of lodging that is older says nothing of tonight. Our own choice.
+LODGED_FOR = timedelta(days=14)
+SHOWN = 3
+STAGE_FLOWERS = {
+    FlaxStage.FLOWER_START: Flower.START,
+    FlaxStage.FLOWER_FULL: Flower.FULL,
+    FlaxStage.FLOWER_END: Flower.END,
+}
+
+
+def may_write(user: User, demonstration: Demonstration) -> bool:
+    """Tell whether somebody organises here, or leads an evening."""
+    organises = Demonstration.objects.managed_by(user).contains(demonstration)
+    return organises or leads_any(user, demonstration)
+
+
+@dataclass(frozen=True, slots=True)
+class SeenLine:
+    """One observation, each thing that it says in words."""
+
+    row: Observation
+    says: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        return "; ".join(self.says)
+
+
+@dataclass(frozen=True, slots=True)
+class SourceLine:
+    """What one anchor says, and how much it counts."""
+
+    words: str
+    first: date
+    best: date
+    last: date
+    percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlotGrowth:
+    """A plot: how it was sown, what was seen last, and when to pull."""
+
+    plot: Plot
+    sowing: Sowing | None
+    seen: tuple[SeenLine, ...]
+    seen_in_all: int
+    estimate: PullEstimate | None
+    stand: Stand
+    notes: tuple[str, ...]
+    today: date
+
+    @property
+    def when(self) -> str:
+        """When to pull, in one sentence."""
+        return when_words(self.estimate, self.today)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is within its window, or past it."""
+        return self.estimate is not None and self.estimate.first <= self.today
+
+    @property
+    def sources(self) -> tuple[SourceLine, ...]:
+        """What the window was made of."""
+        return tuple(
+            SourceLine(
+                str(ANCHOR_WORDS[one.anchor]),
+                one.first,
+                one.best,
+                one.last,
+                round(100 * one.weight),
+            )
+            for one in (self.estimate.anchors if self.estimate else ())
+        )
+
+    @property
+    def warnings(self) -> list[str]:
+        """What has to be said beside the window."""
+        if self.estimate is None:
+            return []
+        words = [in_words(one, PULL_WORDS) for one in self.estimate.warnings]
+        # Two that contradict each other are enough to say so.
+        for one in self.estimate.disagreements[:1]:
+            words.append(_apart(one.earlier, one.later, one.days))
+        return words
+
+    @property
+    def bands(self) -> Bands:
+        """Bands for the likeliest count of beets."""
+        return bands_wanted(self.stand.likely)
+
+    @property
+    def bands_by(self) -> date | None:
+        """When the bands are to be ready, a week before the window."""
+        return self.estimate.first - BANDS_BEFORE if self.estimate else None
+
+    @property
+    def sown_words(self) -> str:
+        return sown_words(self.plot, self.sowing)
+
+
+@dataclass(frozen=True, slots=True)
+class GrowingPage:
+    """Every plot, and the temperatures there are."""
+
+    plots: tuple[PlotGrowth, ...]
+    warm_days: int
+    warm_until: date | None
+    # That the crop is being pulled, or was; nothing before.
+    pulled: str = ""
+
+    @property
+    def lead(self) -> str:
+        """How things stand, in one sentence; of several plots the first to be ready."""
+        if self.pulled:
+            return self.pulled
+        known = [one for one in self.plots if one.estimate]
+        if not known:
+            return _("Say when a plot was sown, to see when it may be ready to pull.")
+        first = min(known, key=_opens)
+        return first.when if len(self.plots) == 1 else f"{first.plot}: {first.when}"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """From when to when the crop of a demonstration, or a plot, is likely ready.
+
+    Of several plots from the first that opens to the last that ends; ``best`` is the
+    first plot's. ``seen_on`` is the last day that anybody looked.
+    """
+
+    first: date
+    best: date
+    last: date
+    seen_on: date | None = None
+
+    @property
+    def words(self) -> str:
+        return span_words(self.first, self.last)
+
+
+@dataclass(frozen=True, slots=True)
+class SowingPage:
+    """A plot's sowing beside what print advises."""
+
+    plot: Plot
+    sowing: Sowing | None
+    notes: tuple[str, ...]
+    seeds_m2: int | None
+    usual_kg_ha: Band
+    usual_kg: Band
+    usual_seeds: Band
+    stand: Stand
+
+
+def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
+    """Return how the crop stands on every plot: four queries."""
+    today = now.astimezone(demonstration.zone).date()
+    plots = _plots(demonstration)
+    daily = _daily(demonstration)
+    seen = _by_plot(Observation.objects.of(demonstration).newest_first())
+    return GrowingPage(
+        tuple(_growth(plot, seen.get(plot.pk, []), daily, today) for plot in plots),
+        len(daily),
+        daily[-1].day if daily else None,
+        pulled_words(demonstration),
+    )
+
+
+def pulled_words(demonstration: Demonstration) -> str:
+    """Say that the crop is being pulled, or was, as the stage says: one query."""
+    record = StageRecord.objects.of(demonstration).at_stage(Stage.PULLING).first()
+    if record and record.finished_on:
+        return _("Pulled by %s.") % day_words(record.finished_on)
+    if record and record.started_on:
+        return _("Pulling began on %s.") % day_words(record.started_on)
+    return ""
+
+
+def pulling_window(
+    demonstration: Demonstration, plot: Plot | None = None
+) -> Window | None:
+    """Return when the crop, or one plot's, is likely ready: three queries."""
+    plots = [one for one in _plots(demonstration) if plot is None or one == plot]
+    daily = _daily(demonstration)
+    seen = _by_plot(Observation.objects.of(demonstration).newest_first())
+    rows = [(one, seen.get(one.pk, [])) for one in plots]
+    told = [estimate_of(one, looked, daily) for one, looked in rows]
+    known = [one for one in told if one]
+    if not known:
+        return None
+    days = [looked[0].seen_on for _one, looked in rows if looked]
+    return Window(
+        min(one.first for one in known),
+        min(known, key=lambda one: one.first).best,
+        max(one.last for one in known),
+        max(days, default=None),
+    )
+
+
+def outside_window(window: Window | None, day: date) -> str:
+    """Say that a day lies outside the window for pulling; nothing where it does not."""
+    if window is None or window.first <= day <= window.last:
+        return ""
+    words = (
+        _("%(day)s is before the crop is likely ready to pull (%(window)s).")
+        if day < window.first
+        else _("%(day)s is after the crop is likely ready to pull (%(window)s).")
+    )
+    return words % {"day": day_words(day), "window": window.words}
+
+
+def lodged_percent(plot: Plot | None, where: Demonstration, day: date) -> int | None:
+    """Return how much lay flat when somebody last looked: one query."""
+    rows = Observation.objects.of(where).filter(lodged__isnull=False)
+    rows = rows.filter(seen_on__lte=day, seen_on__gt=day - LODGED_FOR)
+    last = (rows.filter(plot=plot) if plot else rows).newest_first().first()
+    return last.lodged if last else None
+
+
+def estimate_of(
+    plot: Plot, seen: Sequence[Observation], daily: Sequence[DayHeat]
+) -> PullEstimate | None:
+    """Weigh what is known of a plot; ``seen`` is newest first."""
+    return when_to_pull(signs_of(plot, seen, daily))
+
+
+def signs_of(
+    plot: Plot, seen: Sequence[Observation], daily: Sequence[DayHeat] = ()
+) -> CropSigns:
+    """Gather what is known of a plot: the first day of each phase, the last look."""
+    flowers: dict[Flower, date] = {}
+    for row in seen:
+        if flower := _flower(row):
+            flowers[flower] = min(row.seen_on, flowers.get(flower, row.seen_on))
+    bolls = next(((row, row.bolls) for row in seen if row.bolls), None)
+    return CropSigns(
+        sown_on=plot.sown_on,
+        flower_start=flowers.get(Flower.START),
+        flower_full=flowers.get(Flower.FULL),
+        flower_end=flowers.get(Flower.END),
+        stems=_share(seen, "stems_yellow"),
+        leaves=_share(seen, "leaves_fallen"),
+        bolls=SeenShare(bolls[0].seen_on, turned_share(*bolls[1])) if bolls else None,
+        daily=daily,
+    )
+
+
+def _flower(row: Observation) -> Flower | None:
+    if row.flower:
+        return None if row.flower == Flower.NONE else Flower(row.flower)
+    return STAGE_FLOWERS.get(FlaxStage(row.bbch)) if row.bbch else None
+
+
+def _share(seen: Sequence[Observation], name: str) -> SeenShare | None:
+    for row in seen:
+        if (percent := getattr(row, name)) is not None:
+            return SeenShare(row.seen_on, percent / 100)
+    return None
+
+
+def _plots(demonstration: Demonstration) -> list[Plot]:
+    rows = Plot.objects.of(demonstration).in_order()
+    return list(rows.select_related("demonstration", "how_sown"))
+
+
+def _daily(demonstration: Demonstration) -> list[DayHeat]:
+    return [row.heat for row in WarmDay.objects.of(demonstration).in_order()]
+
+
+def _by_plot(rows: QuerySet[Observation]) -> dict[int, list[Observation]]:
+    found: dict[int, list[Observation]] = {}
+    for row in rows:
+        found.setdefault(row.plot_id, []).append(row)
+    return found
+
+
+def _growth(
+    plot: Plot, seen: list[Observation], daily: Sequence[DayHeat], today: date
+) -> PlotGrowth:
+    sowing = sowing_of(plot)
+    return PlotGrowth(
+        plot=plot,
+        sowing=sowing,
+        seen=tuple(seen_line(row) for row in seen[:SHOWN]),
+        seen_in_all=len(seen),
+        estimate=estimate_of(plot, seen, daily),
+        stand=plot_line(plot).stand,
+        notes=note_words(plot, sowing),
+        today=today,
+    )
+
+
+def _opens(one: PlotGrowth) -> date:
+    return one.estimate.first if one.estimate else date.max
+
+
+def sowing_of(plot: Plot) -> Sowing | None:
+    """Return a plot's sowing, if it is written down."""
+    return getattr(plot, "how_sown", None)
+
+
+def sowing_page(plot: Plot) -> SowingPage:
+    """Return a plot's sowing beside what print advises."""
+    sowing = sowing_of(plot)
+    weight = sowing.thousand_seed_g if sowing else None
+    rate = usual_rate(weight)
+    return SowingPage(
+        plot=plot,
+        sowing=sowing,
+        notes=note_words(plot, sowing),
+        seeds_m2=_seeds(sowing),
+        usual_kg_ha=rate,
+        usual_kg=rate.scaled(float(plot.area_m2) / 10_000),
+        usual_seeds=usual_seeds(),
+        stand=plot_line(plot).stand,
+    )
+
+
+def _seeds(sowing: Sowing | None) -> int | None:
+    """Return the seeds a square metre, where rate and weight are known."""
+    if sowing is None or sowing.kg_per_ha is None or sowing.thousand_seed_g is None:
+        return None
+    return round(seeds_sown(sowing.kg_per_ha, sowing.thousand_seed_g))
+
+
+def note_words(plot: Plot, sowing: Sowing | None) -> tuple[str, ...]:
+    """Say what is unusual about a sowing."""
+    known = sowing or Sowing()
+    facts = SowingFacts(
+        sown_on=plot.sown_on,
+        seeds_m2=_seeds(sowing),
+        thousand_seed_g=_number(known.thousand_seed_g),
+        depth_cm=_number(known.depth_cm),
+        row_cm=_number(known.row_cm),
+        years_since_flax=known.years_since_flax,
+        northern=plot.demonstration.latitude > 0,
+    )
+    return tuple(in_words(note, SOWING_WORDS) for note in sowing_notes(facts))
+
+
+def _number(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)
+
+
+def sown_words(plot: Plot, sowing: Sowing | None) -> str:
+    """Say when and how a plot was sown, as far as it is known."""
+    if plot.sown_on is None:
+        return _("The day of sowing isn't known yet.")
+    parts = [_("Sown on %s") % day_words(plot.sown_on)]
+    if sowing and sowing.variety:
+        parts.append(sowing.variety)
+    if sowing and sowing.kg_per_ha:
+        rate = f"{sowing.kg_per_ha:f}".removesuffix(".0")
+        parts.append(_("%s kg of seed a hectare") % rate)
+    if sowing and sowing.way:
+        parts.append(sowing.get_way_display())
+    return ", ".join(parts) + "."
+
+
+def seen_line(row: Observation) -> SeenLine:
+    """Say each thing that an observation says."""
+    return SeenLine(row, tuple(_says(row)))
+
+
+def _says(row: Observation) -> Iterable[str]:
+    if row.flower:
+        yield row.get_flower_display()
+    if row.bbch is not None:
+        yield row.get_bbch_display()
+    if row.height_cm is not None:
+        yield _("%d cm tall") % row.height_cm
+    if row.frame_m2 and row.counts:
+        yield stand_words(row)
+    if row.stems_yellow is not None:
+        yield _("stems yellow %d %% of the way up") % row.stems_yellow
+    if row.leaves_fallen is not None:
+        yield _("leaves off %d %% of the way up") % row.leaves_fallen
+    if row.bolls:
+        words = _("bolls: %(green)d green, %(yellow)d yellow, %(brown)d brown")
+        yield words % dict(zip(("green", "yellow", "brown"), row.bolls, strict=True))
+    if row.lodged is not None:
+        yield _("%d %% lying flat") % row.lodged if row.lodged else _("all upright")
+    if row.weeds:
+        yield _("weeds: %s") % Weeds(row.weeds).label
+    if row.note:
+        yield row.note
+
+
+def stand_words(row: Observation) -> str:
+    """Say how thick the crop stood, with its range."""
+    stand = plants_per_m2(row.counts, float(row.frame_m2 or 0))
+    words = _("about %(likely)d plants a square metre (%(low)d to %(high)d)")
+    return words % {
+        "likely": round(stand.likely, -1),
+        "low": round(stand.low, -1),
+        "high": round(stand.high, -1),
+    }
+
+
+def when_words(estimate: PullEstimate | None, today: date) -> str:
+    """Say when to pull, in one sentence."""
+    if estimate is None:
+        return _("No estimate yet: say when it was sown, or that it's in flower.")
+    figures = {
+        "first": day_words(estimate.first),
+        "best": day_words(estimate.best),
+        "last": day_words(estimate.last),
+    }
+    if today > estimate.last:
+        words = _(
+            "It was likely ready by %(last)s. Look at stems and bolls today: they say "
+            "whether it's still fit to pull."
+        )
+    elif today >= estimate.first:
+        words = _(
+            "It may be ready now: likely about %(best)s, between %(first)s and "
+            "%(last)s. Look at the stems every few days."
+        )
+    else:
+        words = _(
+            "Likely ready to pull about %(best)s, between %(first)s and %(last)s."
+        )
+    return words % figures
+
+
+def _apart(earlier: PullAnchor, later: PullAnchor, days: int) -> str:
+    words = _(
+        "By “%(earlier)s” it would be ready %(days)d days or more before “%(later)s” "
+        "says so. Go and look: the crop decides."
+    )
+    names = {"earlier": ANCHOR_WORDS[earlier], "later": ANCHOR_WORDS[later]}
+    return words % {**names, "days": days}
+
+
+def day_words(day: date) -> str:
+    """Say a day without its year."""
+    return date_format(day, "j F")
+
+
+def span_words(first: date, last: date) -> str:
+    """Say from when to when."""
+    return _("%(first)s to %(last)s") % {
+        "first": day_words(first),
+        "last": day_words(last),
+    }

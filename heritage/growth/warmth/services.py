@@ -1,0 +1,52 @@
+"""Temperatures of days, typed or taken in from a file."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.common.rows import lock
+from heritage.growth.models import WarmDay
+from heritage.growth.warmth.selectors import HOTTEST_C, DayOfWarmth
+from heritage.people.models import User
+from heritage.season.models import Demonstration
+
+
+@transaction.atomic
+def take_in_days(
+    *,
+    demonstration: Demonstration,
+    days: Iterable[DayOfWarmth],
+    by: User,
+    now: datetime,
+) -> int:
+    """Keep the temperatures of some days, over what was there; all of them or none.
+
+    Raises
+    ------
+    ValidationError
+        If a day has not come, or a temperature cannot be.
+    """
+    lock(demonstration)
+    today = now.astimezone(demonstration.zone).date()
+    last = {one.day: one for one in days}
+    known = {row.day: row for row in WarmDay.objects.of(demonstration)}
+    rows = []
+    for one in last.values():
+        if one.day > today:
+            words = _("%s hasn't come yet.")
+            raise ValidationError({"day": words % f"{one.day:%d.%m.%Y}"})
+        if one.tmax_c > HOTTEST_C:
+            words = _("%s °C is hotter than any day here. Is that in °F?")
+            raise ValidationError({"tmax_c": words % one.tmax_c})
+        row = known.get(one.day) or WarmDay(demonstration=demonstration, day=one.day)
+        row.tmin_c, row.tmax_c, row.by, row.entered_at = *one[1:], by, now
+        row.full_clean(validate_unique=False, exclude={"demonstration", "by"})
+        rows.append(row)
+    WarmDay.objects.bulk_create([row for row in rows if row.pk is None])
+    WarmDay.objects.bulk_update(
+        [row for row in rows if row.pk], ["tmin_c", "tmax_c", "by", "entered_at"]
+    )
+    return len(rows)

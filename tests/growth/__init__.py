@@ -1,0 +1,1 @@
+"""The crop before it is pulled."""
