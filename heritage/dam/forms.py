@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
+from crispy_forms.layout import HTML
 from django import forms
 from django.core import signing
 from django.core.exceptions import ValidationError
@@ -13,14 +14,19 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.forms import CheckedForm, RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam import services
+from heritage.dam.filling.selectors import CanGoIn
 from heritage.dam.models import WENT, Check, Dam, Finding, Reading, Ret
 from heritage.dam.readings import services as readings
 from heritage.dam.readings.selectors import MAX_BYTES, Preview, Read, preview_readings
+from heritage.gatherings.ground.forms import layout_of
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration
 
 SALT = "dam.readings"
+WHICH_LOTS = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
+<summary>{% translate "Which lots?" %}</summary>
+<p>{% translate "Left empty, the oldest go in first." %}</p>"""
 PREVIEW_LASTS = 24 * 60 * 60
 
 
@@ -79,8 +85,63 @@ class FillForm(CheckedForm[Ret]):
             "water_depth_m": _("Over the floor of the dam, with the flax in it."),
         }
 
-    def write(self, *, now: datetime) -> Ret:
-        return services.fill(dam=self.instance.dam, now=now, **self.values())
+    mixed = forms.BooleanField(
+        label=_("They're mixed in the dam"),
+        required=False,
+        help_text=_("Then they are one lot from now on, and can't be told apart."),
+    )
+
+    def __init__(self, *args: Any, lots: Sequence[CanGoIn], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lots = {f"lot_{one.lot.pk}": one.lot for one in lots}
+        self.fields |= {f"lot_{one.lot.pk}": _beets_of(one) for one in lots}
+        self.fields["beets"].required = not lots
+        if len(lots) < 2:
+            del self.fields["mixed"]
+        self.helper = layout_of(
+            "began_at", "beets", *self._asked_of_lots(), "why_more", "water_depth_m",
+            "beet_dry_kg",
+        )  # fmt: skip
+
+    def _asked_of_lots(self) -> list[Any]:
+        if not self.lots:
+            return []
+        mixed = ["mixed"] if "mixed" in self.fields else []
+        return [HTML(WHICH_LOTS), *self.lots, *mixed, HTML("</details>")]
+
+    def clean(self) -> dict[str, Any]:
+        """Count the lots together, where they are told."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        shares = {lot: data.get(name) or 0 for name, lot in self.lots.items()}
+        data["lots"] = {lot: beets for lot, beets in shares.items() if beets} or None
+        told = sum(shares.values())
+        if told and not data.get("beets"):
+            data["beets"] = told
+        if told and data["beets"] != told:
+            words = _("The lots below come to %d: please check.") % told
+            self.add_error("beets", words)
+        if not data.get("beets") and "beets" not in self.errors:
+            self.add_error("beets", _("Enter how many beets went in."))
+        return data
+
+    def write(self, *, now: datetime, by: User | None = None) -> Ret:
+        return services.fill(
+            dam=self.instance.dam,
+            lots=self.cleaned_data["lots"],
+            mixed=self.cleaned_data.get("mixed", False),
+            by=by,
+            now=now,
+            **self.values(),
+        )
+
+
+def _beets_of(one: CanGoIn) -> forms.IntegerField:
+    words = [_("%d on the cart") % one.on_cart] if one.on_cart else []
+    words += [_("%d in the field") % one.in_field] if one.in_field else []
+    label = f"{one.lot}: {', '.join(str(each) for each in words)}"
+    field = forms.IntegerField(label=label, required=False, min_value=0)
+    field.widget.attrs["inputmode"] = "numeric"
+    return field
 
 
 class WeighedForm(CheckedForm[Demonstration]):
@@ -107,8 +168,8 @@ class LiftForm(ServiceForm):
         help_text=_("Optional after a test that found the wood to draw free."),
     )
 
-    def write(self, *, ret: Ret, now: datetime) -> Ret:
-        return services.lift(ret=ret, now=now, **self.cleaned_data)
+    def write(self, *, ret: Ret, now: datetime, by: User | None = None) -> Ret:
+        return services.lift(ret=ret, by=by, now=now, **self.cleaned_data)
 
 
 class WentForm(ServiceForm):

@@ -27,6 +27,7 @@ from heritage.common.privacy import (
     Wrote,
 )
 from heritage.gatherings.models import WHO_WAS_THERE
+from heritage.lots.models import Move, Place
 from heritage.people.models import Competence, Volunteer
 from heritage.season.models import Demonstration
 
@@ -307,6 +308,47 @@ class Ret(models.Model):
         """The dry weight of the crop in the dam, in kilograms."""
         each = self.beet_dry_kg or self.dam.demonstration.beet_kg.likely
         return self.beets * float(each)
+
+
+class FilledQuerySet(OwnedQuerySet["Filled"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def of_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def beets(self) -> int:
+        """Add up the beets that were moved."""
+        total: int | None = self.aggregate(beets=models.Sum("move__beets"))["beets"]
+        return total or 0
+
+    def beets_of_lots(self) -> dict[int, int]:
+        """Add up what is in the dam of each lot, by its key: one query."""
+        found: dict[int, int] = {}
+        for row in self.select_related("move"):
+            move, beets = row.move, row.move.beets or 0
+            if move.source == Place.DAM:
+                found[move.lot_id] = found.get(move.lot_id, 0) - beets
+            if move.target == Place.DAM:
+                found[move.to_lot_id] = found.get(move.to_lot_id, 0) + beets
+        return {lot: beets for lot, beets in found.items() if beets > 0}
+
+
+class Filled(models.Model):
+    """A move of a lot that filled a dam, mixed what was in it, or emptied it."""
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="filled")
+    move = models.OneToOneField(Move, models.PROTECT, related_name="filled")
+
+    objects = FilledQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "filled"
+
+    class Privacy(Holds):
+        """Nothing of people."""
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.move_id}"
 
 
 class ReadingSource(models.TextChoices):

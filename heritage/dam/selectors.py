@@ -14,7 +14,6 @@ from heritage.common.words import in_words
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.season.models import Demonstration
-from heritage.tally.models import Entry
 
 STALE_AFTER = timedelta(hours=30)
 CURVE_STEP = timedelta(hours=3)
@@ -211,19 +210,6 @@ PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
 
 
 @dataclass(frozen=True, slots=True)
-class BeetsLeft:
-    """The beets that may still go into a dam: what was pulled and is not in one."""
-
-    pulled: int
-    steeped: int
-
-    @property
-    def free(self) -> int:
-        """How many are left; none where more went in than the tally has."""
-        return max(0, self.pulled - self.steeped)
-
-
-@dataclass(frozen=True, slots=True)
 class DamState:
     """A dam, what its water is and, if there is flax in it, how its ret stands."""
 
@@ -296,14 +282,6 @@ class DamPage:
     def is_clean(self) -> bool:
         """Whether a ret may begin in it."""
         return self.water == Water.CLEAN
-
-
-def beets_left(demonstration: Demonstration) -> BeetsLeft:
-    """Set what the tally has against what went into the dams: two queries."""
-    return BeetsLeft(
-        pulled=Entry.objects.of(demonstration).beets(),
-        steeped=Ret.objects.of(demonstration).beets(),
-    )
 
 
 def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, ...]:

@@ -10,10 +10,11 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
+from heritage.dam.filling import services as filling
 from heritage.dam.lifting.selectors import last_test, says_so
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.services import drop_turns
-from heritage.dam.selectors import beets_left
+from heritage.lots.models import Lot
 from heritage.people.models import User
 
 
@@ -58,16 +59,22 @@ def fill(
     beet_dry_kg: Decimal | None,
     now: datetime,
     why_more: str = "",
+    lots: Mapping[Lot, int] | None = None,
+    mixed: bool = False,
+    by: User | None = None,
 ) -> Ret:
     """Begin a ret: the flax is in the dam and under water.
+
+    ``lots`` are the beets of each lot that went in; without them the oldest go first.
+    They are kept apart in the dam, unless they are ``mixed`` and are one lot from then.
 
     Raises
     ------
     ValidationError
         If there is flax in the dam already or its water is not clean, there are more
-        beets than were pulled and are not elsewhere and nobody said why, the water
-        would stand above the rim, or the ret would begin in the future or before the
-        dam had clean water.
+        beets than were pulled and are not elsewhere and nobody said why, the lots
+        come to another number, the water would stand above the rim, or the ret would
+        begin in the future or before the dam had clean water.
     """
     # Locked, so that two dams filled at once do not both take the same beets.
     lock(dam.demonstration)
@@ -81,17 +88,29 @@ def fill(
     )
     _refuse_deeper_than_dam(ret)
     _refuse_wrong_start(ret, now)
-    _refuse_beets_from_nowhere(ret)
+    if lots is None:
+        filling.refuse_beets_from_nowhere(ret)
+    else:
+        filling.refuse_other_lots(ret, lots)
     ret.full_clean()
+    shares = filling.oldest_first(ret) if lots is None else lots
     ret.save()
+    filling.put_in(ret, shares, mixed=mixed, by=by, now=now)
     return ret
 
 
 @transaction.atomic
 def lift(
-    *, ret: Ret, lifted_at: datetime, now: datetime, why_untested: str = ""
+    *,
+    ret: Ret,
+    lifted_at: datetime,
+    now: datetime,
+    why_untested: str = "",
+    by: User | None = None,
 ) -> Ret:
-    """Record that the flax was lifted out of the dam; its rota ends with it.
+    """Record that the flax was lifted out of the dam, onto the grass.
+
+    Its rota ends with it.
 
     Raises
     ------
@@ -118,6 +137,7 @@ def lift(
     _refuse_untested(ret, last_test(ret, lifted_at))
     ret.full_clean()
     ret.save(update_fields=["lifted_at", "why_untested"])
+    filling.take_out(ret, at=lifted_at, by=by, now=now)
     drop_turns(ret, now)
     return ret
 
@@ -189,20 +209,6 @@ def add_check(
         raise ValidationError({"at": _("The flax was out of the dam by then.")})
     values = {"at": at, "finding": finding, "note": note}
     return fill_in(Check(ret=ret, entered_by=by), values)
-
-
-def _refuse_beets_from_nowhere(ret: Ret) -> None:
-    """Let no more in than was pulled and is not in a dam, unless it was said why."""
-    left = beets_left(ret.dam.demonstration)
-    if ret.beets <= left.free:
-        ret.why_more = ""
-    elif not ret.why_more:
-        words = _(
-            "The tally has %(pulled)d beets pulled, and %(steeped)d went into dams, so "
-            "%(free)d can go in. Count again, or say below why there are more."
-        )
-        figures = {"pulled": left.pulled, "steeped": left.steeped, "free": left.free}
-        raise ValidationError({"beets": words % figures})
 
 
 def _refuse_untested(ret: Ret, test: Check | None) -> None:

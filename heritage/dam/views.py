@@ -20,6 +20,7 @@ from heritage.common.forms import (
 )
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
+from heritage.dam.filling.selectors import beets_left, lots_of
 from heritage.dam.lifting.selectors import lift_plan
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.selectors import may_correct, may_tick
@@ -95,7 +96,7 @@ def edit(request: Request, pk: int) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def fill(request: Request, pk: int) -> HttpResponse:
+def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Begin a ret; nobody is asked to while the dam's water isn't clean."""
     now, dam = clock.now(), dam_at(request, pk)
     why_not = "" if request.method == "POST" else services.why_not_filled(dam)
@@ -103,16 +104,13 @@ def fill(request: Request, pk: int) -> HttpResponse:
         messages.info(request, why_not)
         return redirect(dam)
     initial = {"began_at": now, "water_depth_m": dam.depth_m}
-    form = forms.FillForm(typed(request), instance=Ret(dam=dam), initial=initial)
-    if form.submit(now=now):
+    left = beets_left(dam.demonstration, now)
+    new = Ret(dam=dam)
+    form = forms.FillForm(typed(request), instance=new, initial=initial, lots=left.lots)
+    if form.submit(by=request.user, now=now):
         messages.success(request, _("The ret has begun. Read the water twice a day."))
         return redirect(form.saved)
-    context = {
-        "form": form,
-        "dam": dam,
-        "left": selectors.beets_left(dam.demonstration),
-        "cautions": CAUTIONS,
-    }
+    context = {"form": form, "dam": dam, "left": left, "cautions": CAUTIONS}
     return render(request, "dam/ret_fill.html", context)
 
 
@@ -162,6 +160,7 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
     context = {
         "page": page,
         "state": page.state,
+        "lots": lots_of(ret),
         "drawing": course and svg(course, "course"),
         "readings": newest_first.get_page(request.GET.get("page")),
         "treading": treading_on_ret(ret, now),
@@ -174,11 +173,11 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def lift(request: Request, pk: int) -> HttpResponse:
+def lift(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Record the lifting."""
     now, ret = clock.now(), ret_at(request, pk)
     form = forms.LiftForm(typed(request), initial={"lifted_at": now})
-    if form.submit(ret=ret, now=now):
+    if form.submit(ret=ret, by=request.user, now=now):
         words = _(
             "The lifting is in the book. Do not release the water; ask the regulator "
             "first."

@@ -1,7 +1,7 @@
 """Where the crop is: what of each lot is where, from the tally and the moves."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -230,19 +230,47 @@ def shortages(
     demonstration: Demonstration, pulled: Mapping[int, int]
 ) -> Mapping[int, int]:
     """Return by how many beets lots are short, by key: one query."""
-    steps: dict[int, list[Step]] = defaultdict(list)
-    rows = Move.objects.of(demonstration).filter(beets__isnull=False)
-    rows = rows.filter(Q(source=Place.STOOK) | Q(target=Place.STOOK))
-    for lot, source, to_lot, target, beets, at in rows.values_list(
-        "lot", "source", "to_lot", "target", "beets", "at"
-    ):
-        if source == Place.STOOK:
-            steps[lot].append((at, -(beets or 0)))
-        if target == Place.STOOK:
-            steps[to_lot].append((at, beets or 0))
+    steps = _steps_at(demonstration, [Place.STOOK])
     found: dict[int, int] = defaultdict(int)
-    for lot, taken in steps.items():
+    for (lot, _place), taken in steps.items():
         found[lot] = max(0, -least_left(taken) - pulled.get(lot, 0))
+    return found
+
+
+def _steps_at(
+    demonstration: Demonstration, places: Sequence[str]
+) -> dict[tuple[int, str], list[Step]]:
+    """Return what was moved to some places of each lot, and from them: one query."""
+    found: dict[tuple[int, str], list[Step]] = defaultdict(list)
+    rows = Move.objects.of(demonstration)
+    rows = rows.filter(Q(source__in=places) | Q(target__in=places))
+    for move in rows:
+        if move.source in places:
+            amount = getattr(move, unit_of(move.source)) or 0
+            found[move.lot_id, move.source].append((move.at, -amount))
+        if move.target in places:
+            amount = getattr(move, unit_of(move.target)) or 0
+            found[move.to_lot_id, move.target].append((move.at, amount))
+    return found
+
+
+def can_go_from(
+    demonstration: Demonstration, places: Sequence[str], at: datetime
+) -> dict[tuple[Lot, str], int]:
+    """Return how much of each lot can leave some places at a moment: four queries.
+
+    Only what there is some of is told, the oldest lot first.
+    """
+    steps, pulled = _steps_at(demonstration, places), _pulled(demonstration, at)
+    found = {}
+    for lot in Lot.objects.of(demonstration).with_its_pull().by_number():
+        for place in places:
+            taken = list(steps.get((lot.pk, place), []))
+            if place == Place.STOOK:
+                taken.append((lot.made_at, pulled.get(lot.pk, 0)))
+            there = least_left(taken, at)
+            if there > 0:
+                found[lot, place] = there
     return found
 
 

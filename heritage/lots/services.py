@@ -105,6 +105,12 @@ def _new_lot(here: Demonstration, **values: Any) -> Lot:
 
 
 @transaction.atomic
+def make_lot(*, demonstration: Demonstration, at: datetime) -> Lot:
+    """Make a lot that is no evening's pull: its beets are counted in by a move."""
+    return _new_lot(lock(demonstration), made_at=at)
+
+
+@transaction.atomic
 def move(
     *,
     lot: Lot,
@@ -280,7 +286,7 @@ def put_together(
     parts: Sequence[tuple[Lot, Amount]],
     place: str,
     at: datetime,
-    by: User,
+    by: User | None,
     now: datetime,
     note: str = "",
     key: uuid.UUID | None = None,

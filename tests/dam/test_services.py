@@ -18,9 +18,11 @@ from tests.factories import (
     make_dam,
     make_demonstration,
     make_entry,
+    make_filled,
     make_gathering,
     make_organiser,
     make_past_ret,
+    make_pulled_lot,
     make_reading,
     make_ret,
     make_user,
@@ -78,8 +80,11 @@ class FillTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.dam = make_dam()
-        evening = make_gathering(demonstration=cls.dam.demonstration)
-        make_entry(gathering=evening, beets=300)
+        evening = make_gathering(
+            demonstration=cls.dam.demonstration, starts_at=NOW - 30 * 24 * HOUR,
+            ends_at=NOW - 30 * 24 * HOUR + HOUR,
+        )  # fmt: skip
+        cls.lot = make_pulled_lot(gathering=evening, beets=300)
 
     def fill(self, **fields):
         fields = {
@@ -123,7 +128,8 @@ class FillTests(TestCase):
     def test_no_more_than_was_pulled_and_is_not_elsewhere(self):
         """300 pulled, of which 150 rotted in another dam and are out again."""
         home = self.dam.demonstration
-        make_past_ret(dam=make_dam(demonstration=home), beets=150)
+        past = make_past_ret(dam=make_dam(demonstration=home), beets=150)
+        make_filled(ret=past, lot=self.lot)
         make_ret(beets=999)
         with pytest.raises(ValidationError) as refusal:
             self.fill(beets=151)

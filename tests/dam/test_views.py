@@ -18,9 +18,10 @@ from tests.factories import (
     make_check,
     make_dam,
     make_demonstration,
-    make_entry,
+    make_filled,
     make_gathering,
     make_organiser,
+    make_pulled_lot,
     make_reading,
     make_ret,
     make_volunteer,
@@ -256,8 +257,11 @@ class FillTests(Pages):
     @classmethod
     def setUpTestData(cls):
         super().setUpTestData()
-        evening = make_gathering(demonstration=cls.demonstration)
-        make_entry(gathering=evening, beets=260)
+        evening = make_gathering(
+            demonstration=cls.demonstration, starts_at=NOW - 20 * DAY,
+            ends_at=NOW - 20 * DAY + timedelta(hours=2),
+        )  # fmt: skip
+        make_filled(ret=cls.ret, lot=make_pulled_lot(gathering=evening, beets=260))
 
     def fill(self, dam, **fields):
         fields = {"began_at": "2026-08-12T18:00"} | self.FIELDS | fields

@@ -30,6 +30,7 @@ from tests.factories.crop import make_lot, make_move, make_pulled_lot
 from tests.factories.dam import (
     hear_of_plan,
     make_dam_briefing,
+    make_filled,
     make_rota_plan,
     make_treader,
     make_treading,
@@ -105,6 +106,7 @@ __all__ = [
     "make_erasure",
     "make_evidence",
     "make_exit",
+    "make_filled",
     "make_first_aid_point",
     "make_gathering",
     "make_hazard",

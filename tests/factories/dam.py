@@ -4,8 +4,9 @@ from datetime import date, datetime, time
 from typing import Any
 
 from heritage.briefings.models import Briefing
-from heritage.dam.models import Half, RotaPlan, Treader, TreaderState, Treading
+from heritage.dam.models import Filled, Half, RotaPlan, Treader, TreaderState, Treading
 from heritage.gatherings.models import StationKind
+from heritage.lots.models import Place
 from heritage.people.models import Volunteer
 from tests.factories.core import (
     NOW,
@@ -16,6 +17,21 @@ from tests.factories.core import (
     make_ret,
     make_volunteer,
 )
+from tests.factories.crop import make_move, make_pulled_lot
+
+
+def make_filled(**fields: Any) -> Filled:
+    """Make what filled a dam: a whole ret's beets of one lot, and out once lifted."""
+    ret = fields["ret"]
+    lot = fields.pop("lot", None) or make_pulled_lot(
+        demonstration=ret.dam.demonstration, beets=ret.beets
+    )
+    ways = [(Place.STOOK, Place.DAM, ret.began_at)]
+    ways += [(Place.DAM, Place.GRASS, ret.lifted_at)] if ret.lifted_at else []
+    for source, target, at in ways:
+        move = make_move(lot=lot, source=source, target=target, beets=ret.beets, at=at)
+        filled = Filled.objects.create(ret=ret, move=move)
+    return filled
 
 
 def make_dam_briefing(**fields: Any) -> Briefing:

@@ -29,6 +29,7 @@ from tests.factories import (
     make_erasure,
     make_evidence,
     make_exit,
+    make_filled,
     make_first_aid_point,
     make_gathering,
     make_hazard,
@@ -210,6 +211,7 @@ def _water(here: dict[str, Any]) -> dict[str, Any]:
     return {
         "dam": dam,
         "ret": ret,
+        "filled": make_filled(ret=ret),
         "rota_plan": turn.plan,
         "treading": turn,
         "treader": make_treader(turn=turn),

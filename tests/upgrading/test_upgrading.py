@@ -20,6 +20,9 @@ from django.db.migrations.executor import MigrationExecutor
 
 from heritage.common.backup_rows import rows_of
 from heritage.common.triggers import KeepRules, LetGoOfRules, sealed
+from heritage.dam.models import Ret
+from heritage.lots.models import Lot, Move
+from heritage.tally.models import Entry
 from tests.upgrading.make import POSTGRESQL, SQLITE
 
 HERE = Path(__file__).parent
@@ -116,6 +119,17 @@ def test_every_sealed_table_refuses_to_change_or_lose_a_row(before):
         refused(before.connection, f'DELETE FROM "{table}"')  # noqa: S608
     now = counted(before.connection)
     assert [one for one in before.book if now[one] != before.held[one]] == []
+
+
+def test_the_crop_of_before_is_in_lots_and_each_ret_holds_its_beets(before):
+    rets = list(Ret.objects.using(BEFORE))
+    assert rets
+    for ret in rets:
+        into = Move.objects.using(BEFORE).filter(filled__ret=ret, target="dam")
+        assert sum(into.values_list("beets", flat=True)) == ret.beets
+    pulled = Entry.objects.using(BEFORE).values_list("gathering", "plot").distinct()
+    lots = Lot.objects.using(BEFORE).filter(gathering__isnull=False)
+    assert set(lots.values_list("gathering", "plot")) == set(pulled.order_by())
 
 
 def refused(connection, statement):

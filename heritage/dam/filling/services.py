@@ -1,0 +1,175 @@
+"""The lots that go into a dam and come out of it, as moves of the crop."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from heritage.dam.filling.selectors import (
+    BEFORE_THE_DAM,
+    BeetsLeft,
+    beets_left,
+    lots_of,
+)
+from heritage.dam.models import Filled, Ret
+from heritage.lots import services as lots
+from heritage.lots.models import Loss, Lot, Move, Place
+from heritage.lots.selectors import can_go
+from heritage.lots.services import Amount
+from heritage.people.models import User
+
+
+def refuse_beets_from_nowhere(ret: Ret) -> None:
+    """Let no more in than was pulled and is not elsewhere, unless it was said why."""
+    left = beets_left(ret.dam.demonstration, ret.began_at)
+    if ret.beets <= left.free:
+        ret.why_more = ""
+    elif not ret.why_more:
+        raise ValidationError({"beets": more_than_there(left)})
+
+
+def refuse_other_lots(ret: Ret, shares: Mapping[Lot, int]) -> None:
+    """Let no lot give more than it has, unless it was said why; all count together."""
+    together = sum(shares.values())
+    if together != ret.beets:
+        words = _("The lots come to %(lots)d beets, and %(beets)d went in.")
+        sums = {"lots": together, "beets": ret.beets}
+        raise ValidationError({"beets": words % sums})
+    left = beets_left(ret.dam.demonstration, ret.began_at)
+    there = {one.lot: one.beets for one in left.lots}
+    more = [lot for lot, beets in shares.items() if beets > there.get(lot, 0)]
+    if not more:
+        ret.why_more = ""
+    elif not ret.why_more:
+        lot = more[0]
+        words = _(
+            "%(lot)s had %(there)d beets in the field and on the cart then, and this "
+            "takes %(beets)d. Count again, or say below why there are more."
+        )
+        figures = {"lot": lot, "there": there.get(lot, 0), "beets": shares[lot]}
+        raise ValidationError({f"lot_{lot.pk}": words % figures})
+
+
+def more_than_there(left: BeetsLeft) -> str:
+    """Say how many there are, and where the others went."""
+    words = _(
+        "The tally has %(pulled)d beets pulled, and %(steeped)d went into dams, so "
+        "%(free)d can go in. Count again, or say below why there are more."
+    )
+    if left.elsewhere:
+        words = _(
+            "The tally has %(pulled)d beets pulled. %(steeped)d went into dams and "
+            "%(elsewhere)d are elsewhere or lost, so %(free)d can go in. Count again, "
+            "or say below why there are more."
+        )
+    return words % {
+        "pulled": left.pulled,
+        "steeped": left.steeped,
+        "elsewhere": left.elsewhere,
+        "free": left.free,
+    }
+
+
+def oldest_first(ret: Ret) -> dict[Lot, int]:
+    """Share a filling among the lots that were there, the oldest first."""
+    wanted = ret.beets
+    shared: dict[Lot, int] = {}
+    for one in beets_left(ret.dam.demonstration, ret.began_at).lots:
+        if wanted:
+            shared[one.lot] = min(wanted, one.beets)
+            wanted -= shared[one.lot]
+    return shared
+
+
+def put_in(
+    ret: Ret, shares: Mapping[Lot, int], *, mixed: bool, by: User | None, now: datetime
+) -> None:
+    """Move so many beets of each lot into the dam; mixed, they are one lot from then.
+
+    What nobody counted before is counted in, with the reason that was given.
+    """
+    for lot, beets in shares.items():
+        _move_in(ret, lot, beets, by, now)
+    uncounted = ret.beets - sum(shares.values())
+    if uncounted > 0:
+        here = ret.dam.demonstration
+        found = lots.make_lot(demonstration=here, at=ret.began_at)
+        _find(ret, found, uncounted, by, now)
+        _move_in(ret, found, uncounted, by, now)
+    if mixed:
+        _mix(ret, by, now)
+
+
+def _move_in(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> None:
+    """Move beets of a lot in: from the cart, then from the field, then as found."""
+    left = beets
+    for place in BEFORE_THE_DAM:
+        part = min(left, can_go(lot, place, ret.began_at))
+        if part:
+            _moved(ret, lot, place, Place.DAM, part, by, now)
+        left -= part
+    if left:
+        _find(ret, lot, left, by, now)
+        _moved(ret, lot, Place.STOOK, Place.DAM, left, by, now)
+
+
+def _find(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> Move:
+    """Count beets in that no tally has."""
+    return lots.move(
+        lot=lot,
+        source=Place.LOST,
+        target=Place.STOOK,
+        amount=Amount(beets=beets),
+        loss=Loss.MISCOUNTED,
+        at=ret.began_at,
+        by=by,
+        now=now,
+        note=ret.why_more,
+    )
+
+
+def _mix(ret: Ret, by: User | None, now: datetime) -> None:
+    inside = lots_of(ret)
+    if len(inside) < 2:
+        return
+    new = lots.put_together(
+        parts=[(one.lot, Amount(beets=one.beets)) for one in inside],
+        place=Place.DAM,
+        at=ret.began_at,
+        by=by,
+        now=now,
+        note=_("Mixed in the dam."),
+    )
+    for move in Move.objects.into(new, Place.DAM):
+        Filled.objects.create(ret=ret, move=move)
+
+
+def take_out(ret: Ret, *, at: datetime, by: User | None, now: datetime) -> None:
+    """Move what is in the dam onto the grass, lot by lot."""
+    for one in lots_of(ret):
+        beets = min(one.beets, can_go(one.lot, Place.DAM, at))
+        if beets:
+            _moved(ret, one.lot, Place.DAM, Place.GRASS, beets, by, now, at)
+
+
+def _moved(
+    ret: Ret,
+    lot: Lot,
+    source: str,
+    target: str,
+    beets: int,
+    by: User | None,
+    now: datetime,
+    at: datetime | None = None,
+) -> None:
+    move = lots.move(
+        lot=lot,
+        source=source,
+        target=target,
+        amount=Amount(beets=beets),
+        at=at or ret.began_at,
+        by=by,
+        now=now,
+    )
+    Filled.objects.create(ret=ret, move=move)
