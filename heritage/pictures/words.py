@@ -54,7 +54,7 @@ def rights(picture: Picture) -> str:
 
 def file_name(picture: Picture, ending: str = "jpg") -> str:
     """Name a copy by what it shows: its day, its stage and its caption."""
-    said = slugify(picture.caption)[:NAME_LENGTH].strip("-")
-    parts = (picture.taken_on.isoformat(), slugify(picture.stage), said)
+    caption = slugify(picture.caption)[:NAME_LENGTH].strip("-")
+    parts = (picture.taken_on.isoformat(), slugify(picture.stage), caption)
     name = "-".join(part for part in parts if part)
     return f"{name}-{picture.pk}.{ending}"

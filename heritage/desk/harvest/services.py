@@ -35,8 +35,8 @@ def post_proposed(
         raise ValidationError(
             _("There is no pattern to post it from. Choose one under “Gatherings”.")
         )
-    found = offers(demonstration, kind, (day, day), now)
-    offered = next((one for one in found if one.key == key), None)
+    possible = offers(demonstration, kind, (day, day), now)
+    offered = next((one for one in possible if one.key == key), None)
     if offered is None:
         raise ValidationError(
             _(
@@ -56,8 +56,10 @@ def post_proposed(
 
 
 def _details(kind: Kind, offered: Evening) -> Details:
-    said = {name: getattr(kind, name) for name in ("title", "bring", "note", "place")}
+    pattern = {
+        name: getattr(kind, name) for name in ("title", "bring", "note", "place")
+    }
     return cast(
         Details,
-        {**said, **offered.times, "stage": kind.stage, "plot": None, "lead": None},
+        {**pattern, **offered.times, "stage": kind.stage, "plot": None, "lead": None},
     )
