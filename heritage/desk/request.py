@@ -33,7 +33,7 @@ ELSEWHERE = {
     "desk:today": "today",
     "desk:safety": "safety",
     "desk:season": "season",
-    "desk:harvest": "season",
+    "desk:harvest": "crop",
     "desk:stage": "season",
     "public:demonstration": "about",
     "public:shelf": "sheets",

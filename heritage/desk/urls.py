@@ -15,7 +15,7 @@ urlpatterns = [
     path(AT + "set-up/plots/<int:pk>/", views.plot_edit, name="plot_edit"),
     path(AT + "safety/", views.safety, name="safety"),
     path(AT + "season/", views.season_board, name="season"),
-    path(AT + "season/harvest/", harvest.harvest, name="harvest"),
-    path(AT + "season/harvest/post/", harvest.post, name="harvest_post"),
+    path(AT + "crop/harvest/", harvest.harvest, name="harvest"),
+    path(AT + "crop/harvest/post/", harvest.post, name="harvest_post"),
     path(AT + "season/<slug:stage>/", views.stage, name="stage"),
 ]

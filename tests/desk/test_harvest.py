@@ -27,6 +27,7 @@ from tests.factories import (
     make_pattern,
     make_pattern_station,
     make_plot,
+    make_reading,
     make_ret,
     make_sign_up,
     make_station,
@@ -225,10 +226,22 @@ class PlanTests(Season):
         assert facts.loads_counted == 2
 
     def test_a_dam_with_flax_in_it_has_no_room_until_nobody_knows_when(self):
-        room = self.page().room
-        assert 0 < room.low < room.likely < room.high
+        (room,) = self.page().rooms
+        assert room.clean_on == TODAY
+        assert 0 < room.beets.low < room.beets.likely < room.beets.high
         make_ret(dam=self.dam, began_at=NOW - DAY, beets=1)
-        assert self.page().room.high == 0
+        (room,) = self.page().rooms
+        assert room.clean_on is None
+        self.assertContains(self.get(), "nobody can tell yet when its water")
+
+    def test_a_dam_whose_ret_was_read_counts_again_a_week_after_its_likely_day(self):
+        ret = make_ret(dam=self.dam, began_at=NOW - 3 * DAY, beets=1)
+        for hours in (60, 30, 2):
+            make_reading(ret=ret, at=NOW - hours * HOUR, temp_c=16)
+        page = self.page()
+        likely = page.facts.dams[0].ret.likely.date()
+        assert page.rooms[0].clean_on == likely + 7 * DAY
+        self.assertContains(self.get(), f"from {page.rooms[0].clean_on:%a}")
 
     def test_without_a_dam_only_the_pulling_is_reckoned(self):
         self.dam.delete()
@@ -254,6 +267,11 @@ class LargeField(Season):
         page = self.page()
         assert page.planned.under_water < 0.1 < page.planned.pulled
         assert page.limit == Limit.ROOM
+        assert page.helps == ()
+        assert page.room_short == self.beets - page.rooms[0].beets.likely
+        more = f"About {page.room_short} beets more have to go in"
+        self.assertContains(self.get(), more)
+        self.assertContains(self.get(), "almost none, and ")
         for _ in range(2):
             make_dam(demonstration=self.demonstration)
         assert self.page().planned.under_water > 0.3
@@ -435,3 +453,4 @@ class WordsTests(SimpleTestCase):
 
     def test_every_limit_has_its_words(self):
         assert set(words.LIMIT_WORDS) == set(Limit)
+        assert words.limit_words(Limit.ROOM, 0) == "The dam hasn't room enough in time."

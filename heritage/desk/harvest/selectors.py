@@ -47,6 +47,7 @@ from heritage.tally.pace.selectors import Plan, beets, pace, tiers
 from heritage.tally.selectors import FieldProgress, field_progress
 
 DAY = timedelta(days=1)
+SIDES = (SLOW, LIKELY, QUICK)
 EVERY_DAY = tuple(range(7))
 # Until an evening was posted here: our own choice, and it ends when its light does.
 STARTS, ENDS = time(18, 30), time(20, 45)
@@ -152,6 +153,16 @@ class EveningLine:
 
 
 @dataclass(frozen=True, slots=True)
+class RoomLine:
+    """What one dam takes in one filling, and from when, if that is known."""
+
+    name: str
+    beets: Band
+    clean_on: date | None
+    is_clean: bool
+
+
+@dataclass(frozen=True, slots=True)
 class HarvestPage:
     """The plan of the harvest."""
 
@@ -187,15 +198,30 @@ class HarvestPage:
         return not (self.facts.hands or self.pulling.can_post)
 
     @property
-    def room(self) -> Band:
-        """Beets that the dams take in time, with its range."""
-        sides = (self.facts.rooms(side) for side in (SLOW, LIKELY, QUICK))
-        return Band(*(sum(room.beets for room in rooms) for rooms in sides))
+    def rooms(self) -> list[RoomLine]:
+        """What each dam takes in one filling, and from when."""
+        return [
+            RoomLine(
+                name=state.dam.name,
+                beets=Band(*(self.facts.holds(state, side) for side in SIDES)),
+                clean_on=self.facts.clean_on(state),
+                is_clean=state.is_clean,
+            )
+            for state in self.facts.dams
+        ]
+
+    @property
+    def room_short(self) -> int:
+        """Beets, as is likely, for which no dam has room in time."""
+        latest = self.facts.window.last + LONGEST_WAIT_DAYS * DAY
+        rooms = self.facts.rooms(LIKELY)
+        room = sum(one.beets for one in rooms if one.day <= latest)
+        return max(0, self.facts.basis.left(LIKELY) + self.facts.waiting - room)
 
     @property
     def left(self) -> Band:
         """Beets still to pull, with their range."""
-        return Band(*(self.facts.basis.left(side) for side in (SLOW, LIKELY, QUICK)))
+        return Band(*(self.facts.basis.left(side) for side in SIDES))
 
 
 def harvest_page(demonstration: Demonstration, now: datetime) -> HarvestPage | None:
@@ -452,7 +478,7 @@ def _changes(
     if facts.dams:
         yield _("A second cart"), replace(planned, cart_times=2)
         yield _("A second batch in the dam"), replace(planned, second_batch=True)
-        yield _("As much room again, in another dam"), replace(planned, room_times=2)
+        yield _("Another dam as large"), replace(planned, other_dam=True)
 
 
 def _changes_of_evenings(facts: Facts, planned: Plans) -> Iterator[tuple[str, Plans]]:
@@ -478,8 +504,7 @@ def _lines(
     posted = {plan.day for plan in facts.posted}
     for plan in ahead:
         low, middle, high = (
-            beets(plan, facts.rates, pace(facts.rates, side))
-            for side in (SLOW, LIKELY, QUICK)
+            beets(plan, facts.rates, pace(facts.rates, side)) for side in SIDES
         )
         then = by_day.get(plan.day, likely.by_day[-1])
         yield EveningLine(

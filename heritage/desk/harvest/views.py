@@ -59,8 +59,10 @@ def _words(page: HarvestPage) -> dict[str, Any]:
         "sentence": words.chance_sentence(
             page.posted.under_water, page.facts.window.last, has_dam=page.has_dam
         ),
-        "planned": words.in_ten(page.planned.under_water),
-        "limit": words.LIMIT_WORDS[page.limit] if page.limit else "",
+        "planned": words.planned_sentence(
+            page.planned.pulled, page.planned.under_water, has_dam=page.has_dam
+        ),
+        "limit": words.limit_words(page.limit, page.room_short) if page.limit else "",
         "evenings": [
             (one, words.from_to(one.before, one.after)) for one in page.evenings
         ],

@@ -21,7 +21,7 @@ LIMIT_WORDS: Final[dict[Limit, str | Promise]] = {
     ),
     Limit.HANDS: lazy("There are too few hands. Ask more people to pull."),
     Limit.CARTS: lazy("The carts can't keep up with the pulling."),
-    Limit.ROOM: lazy("The dam hasn't room enough for the field."),
+    Limit.ROOM: lazy("The dam hasn't room enough in time."),
     Limit.WINDOW: lazy("The days on which the crop is fit to pull are too few."),
 }
 
@@ -67,6 +67,25 @@ def chance_sentence(chance: float, last: date, *, has_dam: bool) -> str:
         tenths(chance),
     )
     return words % {"tenths": tenths(chance), "what": what}
+
+
+def planned_sentence(pulled: float, under_water: float, *, has_dam: bool) -> str:
+    """Say what the chance is with what is proposed."""
+    if has_dam and in_ten(pulled) != in_ten(under_water):
+        words = _(
+            "With what is proposed here: %(both)s, and %(pulled)s to have it pulled."
+        )
+        return words % {"both": in_ten(under_water), "pulled": in_ten(pulled)}
+    return _("With what is proposed here: %s.") % in_ten(under_water)
+
+
+def limit_words(limit: Limit, room_short: int) -> str:
+    """Say what holds the harvest back, and how much room is lacking if that is it."""
+    said = str(LIMIT_WORDS[limit])
+    if limit is Limit.ROOM and room_short:
+        more = _("About %d beets more have to go in than it takes.") % room_short
+        return f"{said} {more}"
+    return said
 
 
 def days_list(days: tuple[date, ...]) -> str:

@@ -4,7 +4,7 @@ The facts are read once (`read_facts`). A plan (`Plans`) is evenings of pulling 
 with a cart; `forecast_of` gives the chances of one, by `calc.harvest`.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
@@ -103,16 +103,12 @@ class Facts:
         return int(_end(self.loads, side) * _end(load, side))
 
     def rooms(self, side: int) -> tuple[Room, ...]:
-        """Return the room of each dam, and from when."""
-        return tuple(room for one in self.dams for room in self._room(one, side))
+        """Return the room of each dam that is or comes clean, and from when."""
+        clean = ((state, self.clean_on(state)) for state in self.dams)
+        return tuple(Room(day, self.holds(one, side)) for one, day in clean if day)
 
-    def _room(self, state: DamState, side: int) -> Iterator[Room]:
-        day = self._clean_on(state)
-        if day:
-            yield Room(day, self.holds(state, side))
-
-    def _clean_on(self, state: DamState) -> date | None:
-        """Return from when the dam can be filled; unknown for spent water."""
+    def clean_on(self, state: DamState) -> date | None:
+        """Return from when a dam can be filled; unknown for spent water."""
         if state.is_clean:
             return self.today
         likely = state.ret.likely if state.ret else None
@@ -131,8 +127,8 @@ class Plans:
     evenings: tuple[Plan, ...]
     carts: frozenset[date]
     cart_times: int = 1
-    room_times: int = 1
     second_batch: bool = False
+    other_dam: bool = False
 
     def asking(self, asked: WhatIf) -> "Plans":
         """Return the plan if its evenings were so."""
@@ -212,11 +208,14 @@ def harvest_of(facts: Facts, planned: Plans, side: int) -> Harvest:
 
 def _to_the_dam(facts: Facts, planned: Plans, side: int) -> dict[str, Any]:
     each = planned.cart_times * facts.cart_beets(side)
-    rooms = planned.room_times * facts.rooms(side)
+    rooms = facts.rooms(side)
     if planned.second_batch:
         first = min(planned.carts, default=facts.today)
         again = [replace(one, day=max(one.day, first) + BATCH) for one in rooms]
         rooms = (*rooms, *again)
+    if planned.other_dam:
+        largest = max(facts.holds(state, side) for state in facts.dams)
+        rooms = (*rooms, Room(facts.today, largest))
     carts = tuple(Carting(day, each) for day in sorted(planned.carts))
     return {"carts": carts, "rooms": rooms}
 
