@@ -31,6 +31,7 @@ from heritage.gatherings.runs.selectors import (
     evenings,
 )
 from heritage.gatherings.services import Details
+from heritage.growth.selectors import Window, pulling_window
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Plot, Stage
 
@@ -314,7 +315,13 @@ class RunForm(TimesForm):
         if not self.is_valid():
             return []
         works = [StationKind(plan.kind) for plan in self.rows.plans()]
-        return evenings(self.demonstration, self.plan(), now, works)
+        return evenings(self.demonstration, self.plan(), now, works, self._window())
+
+    def _window(self) -> Window | None:
+        """Return when the crop is likely ready, if it is to be pulled."""
+        if self.cleaned_data["stage"] != Stage.PULLING:
+            return None
+        return pulling_window(self.demonstration, self.cleaned_data["plot"])
 
     def are_shown(self, evenings: Sequence[Evening]) -> bool:
         """Tell whether these very evenings were shown, and are now to be posted."""

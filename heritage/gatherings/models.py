@@ -987,7 +987,19 @@ WORDS = {
     "flash_to_bang_s": _("flash to bang %s s"),
     "canopy_wet_mm": _("water on the crop %s mm"),
     "light_hours": _("light for %s h"),
+    "lodged_percent": _("%s %% lying flat"),
 }
+# What is so or not: the words for no, then for yes.
+EITHER = {
+    "crop_is_green": (_("crop ready"), _("crop still green")),
+    "ground_is_soft": (_("ground firm"), _("ground soft")),
+}
+
+
+def _condition(name: str, value: float) -> str:
+    if name in EITHER:
+        return str(EITHER[name][bool(value)])
+    return str(WORDS[name]) % f"{value:.1f}".removesuffix(".0")
 
 
 class Call(models.Model):
@@ -1050,7 +1062,7 @@ class Call(models.Model):
         """What was weighed, each with the forecast it came from, if it did."""
         parts = []
         for name, value in self.conditions.items():
-            words = str(WORDS[name]) % f"{value:.1f}".removesuffix(".0")
+            words = _condition(name, value)
             source = self.sources.get(name)
             if source:
                 words += " " + _("(forecast for %(hour)s, read at %(read)s)") % source

@@ -18,6 +18,7 @@ from heritage.common.forms import asks_and_takes, refusals_shown, typed
 from heritage.common.sheets import pdf_response
 from heritage.gatherings import selectors, services, sheets
 from heritage.gatherings.asked.selectors import (
+    crop_warnings,
     first_aid_warnings,
     machine_warnings,
     possible_first_aiders,
@@ -39,6 +40,7 @@ from heritage.gatherings.ground.selectors import (
 )
 from heritage.gatherings.models import Gathering, Pattern
 from heritage.gatherings.places.selectors import my_places
+from heritage.growth.selectors import pulling_window
 from heritage.people.models import Volunteer
 from heritage.people.request import Request, VolunteerRequest
 from heritage.season.models import Stage
@@ -174,6 +176,8 @@ def put_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = PutOffForm(typed(request), gathering=row)
     if form.submit(now=clock.now()):
         messages.success(request, _("“%s” has its new time.") % row)
+        for words in crop_warnings(form.saved):
+            messages.warning(request, words)
         return redirect(row)
     context = {"form": form, "gathering": row, "light": light_of(row)}
     return render(request, "gatherings/gathering_put_off.html", context)
@@ -232,7 +236,8 @@ def _answer(
         for words in _warnings(form.saved):
             messages.warning(request, words)
         return redirect(form.saved)
-    context = {"form": form, "rows": form.rows, "gathering": row}
+    window = pulling_window(request.standing.demonstration)
+    context = {"form": form, "rows": form.rows, "gathering": row, "window": window}
     return render(request, template, context)
 
 
@@ -242,7 +247,8 @@ def _warnings(row: Gathering) -> list[str]:
         return []
     stations = row.stations.in_order()
     lacks = first_aid_warnings(row)
-    return [*lacks, *machine_warnings(row, stations, clock.now())]
+    machines = machine_warnings(row, stations, clock.now())
+    return [*lacks, *machines, *crop_warnings(row)]
 
 
 def _kept_words(row: Gathering) -> str:

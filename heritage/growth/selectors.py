@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -204,20 +203,18 @@ class SowingPage:
 def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
     """Return how the crop stands on every plot: four queries."""
     today = now.astimezone(demonstration.zone).date()
-    plots = _plots(demonstration)
-    daily = _daily(demonstration)
-    seen = _by_plot(Observation.objects.of(demonstration).newest_first())
+    books = _books(demonstration)
+    daily = books.daily
     return GrowingPage(
-        tuple(_growth(plot, seen.get(plot.pk, []), daily, today) for plot in plots),
+        tuple(_growth(plot, books, today) for plot in books.plots),
         len(daily),
         daily[-1].day if daily else None,
-        pulled_words(demonstration),
+        _pulled_words(books.stages.get(Stage.PULLING)),
     )
 
 
-def pulled_words(demonstration: Demonstration) -> str:
-    """Say that the crop is being pulled, or was, as the stage says: one query."""
-    record = StageRecord.objects.of(demonstration).at_stage(Stage.PULLING).first()
+def _pulled_words(record: StageRecord | None) -> str:
+    """Say that the crop is being pulled, or was, as the season board says."""
     if record and record.finished_on:
         return _("Pulled by %s.") % day_words(record.finished_on)
     if record and record.started_on:
@@ -228,21 +225,19 @@ def pulled_words(demonstration: Demonstration) -> str:
 def pulling_window(
     demonstration: Demonstration, plot: Plot | None = None
 ) -> Window | None:
-    """Return when the crop, or one plot's, is likely ready: three queries."""
-    plots = [one for one in _plots(demonstration) if plot is None or one == plot]
-    daily = _daily(demonstration)
-    seen = _by_plot(Observation.objects.of(demonstration).newest_first())
-    rows = [(one, seen.get(one.pk, [])) for one in plots]
-    told = [estimate_of(one, looked, daily) for one, looked in rows]
+    """Return when the crop, or one plot's, is likely ready: four queries."""
+    books = _books(demonstration)
+    plots = [one for one in books.plots if plot is None or one == plot]
+    told = [books.estimate(one) for one in plots]
     known = [one for one in told if one]
     if not known:
         return None
-    days = [looked[0].seen_on for _one, looked in rows if looked]
+    looked = [seen[0].seen_on for one in plots if (seen := books.seen.get(one.pk))]
     return Window(
         min(one.first for one in known),
         min(known, key=lambda one: one.first).best,
         max(one.last for one in known),
-        max(days, default=None),
+        max(looked, default=None),
     )
 
 
@@ -266,27 +261,28 @@ def lodged_percent(plot: Plot | None, where: Demonstration, day: date) -> int | 
     return last.lodged if last else None
 
 
-def estimate_of(
-    plot: Plot, seen: Sequence[Observation], daily: Sequence[DayHeat]
-) -> PullEstimate | None:
-    """Weigh what is known of a plot; ``seen`` is newest first."""
-    return when_to_pull(signs_of(plot, seen, daily))
-
-
 def signs_of(
-    plot: Plot, seen: Sequence[Observation], daily: Sequence[DayHeat] = ()
+    plot: Plot,
+    seen: Sequence[Observation],
+    daily: Sequence[DayHeat] = (),
+    board: StageRecord | None = None,
 ) -> CropSigns:
-    """Gather what is known of a plot: the first day of each phase, the last look."""
+    """Gather what is known of a plot: the first day of each phase, the last look.
+
+    ``seen`` is newest first; ``board`` is what the season board says of flowering,
+    which counts where nobody saw the plot itself begin or end.
+    """
     flowers: dict[Flower, date] = {}
     for row in seen:
         if flower := _flower(row):
             flowers[flower] = min(row.seen_on, flowers.get(flower, row.seen_on))
+    began, ended = (board.started_on, board.finished_on) if board else (None, None)
     bolls = next(((row, row.bolls) for row in seen if row.bolls), None)
     return CropSigns(
         sown_on=plot.sown_on,
-        flower_start=flowers.get(Flower.START),
+        flower_start=flowers.get(Flower.START, began),
         flower_full=flowers.get(Flower.FULL),
-        flower_end=flowers.get(Flower.END),
+        flower_end=flowers.get(Flower.END, ended),
         stems=_share(seen, "stems_yellow"),
         leaves=_share(seen, "leaves_fallen"),
         bolls=SeenShare(bolls[0].seen_on, turned_share(*bolls[1])) if bolls else None,
@@ -307,32 +303,43 @@ def _share(seen: Sequence[Observation], name: str) -> SeenShare | None:
     return None
 
 
-def _plots(demonstration: Demonstration) -> list[Plot]:
-    rows = Plot.objects.of(demonstration).in_order()
-    return list(rows.select_related("demonstration", "how_sown"))
+@dataclass(frozen=True, slots=True)
+class _Books:
+    """All that is written down of a growing crop."""
+
+    plots: list[Plot]
+    seen: dict[int, list[Observation]]
+    daily: list[DayHeat]
+    stages: dict[str, StageRecord]
+
+    def estimate(self, plot: Plot) -> PullEstimate | None:
+        """Weigh what is known of a plot."""
+        board = self.stages.get(Stage.FLOWERING)
+        seen = self.seen.get(plot.pk, [])
+        return when_to_pull(signs_of(plot, seen, self.daily, board))
 
 
-def _daily(demonstration: Demonstration) -> list[DayHeat]:
-    return [row.heat for row in WarmDay.objects.of(demonstration).in_order()]
+def _books(demonstration: Demonstration) -> _Books:
+    plots = Plot.objects.of(demonstration).in_order()
+    seen: dict[int, list[Observation]] = {}
+    for row in Observation.objects.of(demonstration).newest_first():
+        seen.setdefault(row.plot_id, []).append(row)
+    return _Books(
+        list(plots.select_related("demonstration", "how_sown")),
+        seen,
+        [row.heat for row in WarmDay.objects.of(demonstration).in_order()],
+        {row.stage: row for row in StageRecord.objects.of(demonstration)},
+    )
 
 
-def _by_plot(rows: QuerySet[Observation]) -> dict[int, list[Observation]]:
-    found: dict[int, list[Observation]] = {}
-    for row in rows:
-        found.setdefault(row.plot_id, []).append(row)
-    return found
-
-
-def _growth(
-    plot: Plot, seen: list[Observation], daily: Sequence[DayHeat], today: date
-) -> PlotGrowth:
-    sowing = sowing_of(plot)
+def _growth(plot: Plot, books: _Books, today: date) -> PlotGrowth:
+    sowing, seen = sowing_of(plot), books.seen.get(plot.pk, [])
     return PlotGrowth(
         plot=plot,
         sowing=sowing,
         seen=tuple(seen_line(row) for row in seen[:SHOWN]),
         seen_in_all=len(seen),
-        estimate=estimate_of(plot, seen, daily),
+        estimate=books.estimate(plot),
         stand=plot_line(plot).stand,
         notes=note_words(plot, sowing),
         today=today,

@@ -168,7 +168,7 @@ class PostRunTests(EveningCase):
         self.be(self.nora)
         for last in ("2026-08-18", "2026-10-30"):
             data = typed(last_day=last, preview="1") | rows({})
-            with self.assertNumQueries(11):
+            with self.assertNumQueries(15):
                 self.client.post(self.url("post_run"), data)
 
     def test_only_organisers_post_runs(self):

@@ -131,6 +131,18 @@ class SignsTests(GrowingCase):
         assert window.seen_on == date(2026, 8, 1)
         assert window.words == "1 August to 8 August"
 
+    def test_the_season_board_says_when_it_flowered_where_nobody_saw_the_plot(self):
+        self.here.stage_records.create(
+            stage="flowering",
+            started_on=date(2026, 7, 4),
+            finished_on=date(2026, 7, 15),
+        )
+        words = [line.words for line in self.one().sources]
+        assert words == ["days since sowing", "first flowers", "flowers over"]
+        assert self.one().sources[1].best == date(2026, 8, 3)
+        self.see(date(2026, 7, 6), flower=Flower.START)
+        assert self.one().sources[1].best == date(2026, 8, 5)
+
     def test_no_flowers_and_other_stages_say_nothing_of_the_day(self):
         self.see(date(2026, 6, 20), flower=Flower.NONE)
         self.see(date(2026, 6, 21), bbch=39)
@@ -278,5 +290,5 @@ class QueryTests(GrowingCase):
             make_warm_day(demonstration=self.here, day=SOWN + timedelta(days=number))
         with self.assertNumQueries(4):
             self.page()
-        with self.assertNumQueries(3):
+        with self.assertNumQueries(4):
             selectors.pulling_window(self.here)

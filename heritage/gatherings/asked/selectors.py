@@ -28,10 +28,11 @@ from heritage.gatherings.models import (
     StationKind,
     Weighing,
 )
+from heritage.growth.selectors import outside_window, pulling_window
 from heritage.machines.selectors import guards_missing, how_to_mend, works_stopped
 from heritage.people.competences.selectors import able_pairs, first_aiders
 from heritage.people.models import AgeBand, HealthNote, Volunteer
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Stage
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +312,16 @@ def machine_warnings(
         % {"stations": ", ".join(titles), "why": words, "mend": how_to_mend()}
         for words, titles in by_reason.items()
     ]
+
+
+def crop_warnings(gathering: Gathering) -> list[str]:
+    """Say that the crop is not likely to be ready on the day, where it is pulled."""
+    if gathering.stage != Stage.PULLING:
+        return []
+    day = gathering.starts_at.astimezone(gathering.demonstration.zone).date()
+    window = pulling_window(gathering.demonstration, gathering.plot)
+    words = outside_window(window, day)
+    return [words] if words else []
 
 
 def is_barred_today(gathering: Gathering, works: Iterable[str], now: datetime) -> str:

@@ -18,6 +18,7 @@ from heritage.gatherings.call.services import EveningForecast, make_call
 from heritage.gatherings.ground.forms import NeededAtTimes, layout_of
 from heritage.gatherings.models import Call, Decision, Gathering, WhyOff
 from heritage.people.models import User
+from heritage.season.models import Part, Stage
 
 MPH_TO_MS = 0.44704
 KMH_TO_MS = 1 / 3.6
@@ -38,6 +39,16 @@ def _number(label: Any, least: float, most: float, hint: Any) -> forms.FloatFiel
         required=False,
         help_text=hint,
         widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
+    )
+
+
+def _yes_or_no(label: Any, no: Any, yes: Any) -> forms.TypedChoiceField:
+    return forms.TypedChoiceField(
+        label=label,
+        choices=[("", _("nobody has looked")), ("0", no), ("1", yes)],
+        coerce=lambda typed: typed == "1",
+        empty_value=None,
+        required=False,
     )
 
 
@@ -111,6 +122,15 @@ class CallForm(ServiceForm):
         empty_value=None,
         required=False,
     )
+    ground_is_soft = _yes_or_no(
+        _("The ground"), _("firm"), _("soft: wheels or feet sink in")
+    )
+    crop_is_green = _yes_or_no(
+        _("Ready to pull"), _("yes"), _("not yet: stems still green")
+    )
+    lodged_percent = _number(
+        _("Crop lying flat"), 0, 100, _("Per cent of the plot: 0 upright, 100 flat.")
+    )
     decision = forms.ChoiceField(
         label=_("You decide"),
         choices=Decision,
@@ -134,6 +154,7 @@ class CallForm(ServiceForm):
         super().__init__(*args, **kwargs)
         self.gathering = gathering
         self.fields["key"].initial = uuid.uuid4
+        crop = self._of_the_crop()
         self.helper = layout_of(
             "key",
             "foreseen",
@@ -143,8 +164,22 @@ class CallForm(ServiceForm):
                 Row("wind", "wind_in"),
                 Row("temp_c", "relative_humidity"),
             ),
+            *([Fieldset(_("Crop and ground"), Row(*crop))] if crop else []),
             Fieldset(_("Thunder"), Row("minutes_since_thunder", "flash_to_bang_s")),
         )
+
+    def _of_the_crop(self) -> list[str]:
+        """Keep what this stage of the work can be asked about its crop and ground."""
+        stage = Stage(self.gathering.stage)
+        asked = {
+            "ground_is_soft": stage.kind.part == Part.FIELD,
+            "crop_is_green": stage == Stage.PULLING,
+            "lodged_percent": stage == Stage.PULLING,
+        }
+        for name, is_asked in asked.items():
+            if not is_asked:
+                del self.fields[name]
+        return [name for name, is_asked in asked.items() if is_asked]
 
     def clean_foreseen(self) -> dict[str, Any]:
         """Return what the forecast filled in; what was not signed here is nothing."""
@@ -197,6 +232,9 @@ class CallForm(ServiceForm):
             "minutes_since_thunder": data["minutes_since_thunder"],
             "flash_to_bang_s": data["flash_to_bang_s"],
             "canopy_wet_mm": data["canopy_wet_mm"],
+            "lodged_percent": data.get("lodged_percent"),
+            "crop_is_green": data.get("crop_is_green"),
+            "ground_is_soft": data.get("ground_is_soft"),
         }
 
     def advice(self, now: datetime) -> Advice | None:

@@ -12,6 +12,8 @@ from heritage.common.words import in_words
 from heritage.gatherings.call.words import CALL_WORDS
 from heritage.gatherings.ground.selectors import light_of
 from heritage.gatherings.models import Decision, Gathering
+from heritage.growth.selectors import lodged_percent, pulling_window
+from heritage.season.models import Stage
 
 READINGS = (
     "rain_mm_per_h",
@@ -21,6 +23,9 @@ READINGS = (
     "minutes_since_thunder",
     "flash_to_bang_s",
     "canopy_wet_mm",
+    "lodged_percent",
+    "crop_is_green",
+    "ground_is_soft",
 )
 
 
@@ -31,6 +36,23 @@ class Advice:
     decision: Decision
     reasons: tuple[str, ...]
     conditions: dict[str, float]
+
+
+def crop_seen(gathering: Gathering) -> dict[str, Any]:
+    """Return what is known of the crop to begin a call with: five queries at most.
+
+    Green, if the evening lies before the likely window; how much lies flat, if
+    somebody looked within the fortnight.
+    """
+    if gathering.stage != Stage.PULLING:
+        return {}
+    where, plot = gathering.demonstration, gathering.plot
+    day = gathering.starts_at.astimezone(where.zone).date()
+    window = pulling_window(where, plot)
+    return {
+        "crop_is_green": "1" if window and day < window.first else "",
+        "lodged_percent": lodged_percent(plot, where, day),
+    }
 
 
 def advise(
@@ -50,7 +72,9 @@ def advise(
     known["light_hours"] = light_of(gathering).hours_left(start, gathering.ends_at)
     result: Call = call(Conditions(**known))
     conditions = {
-        name: round(value, 3) for name, value in known.items() if value is not None
+        name: round(float(value), 3)
+        for name, value in known.items()
+        if value is not None
     }
     decision = Decision(result.verdict.value)
     reasons = tuple(in_words(reason, CALL_WORDS) for reason in result.reasons)

@@ -14,6 +14,7 @@ from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, refusals_shown
 from heritage.gatherings.call import services
 from heritage.gatherings.call.forms import CallForm, filled_in
+from heritage.gatherings.call.selectors import crop_seen
 from heritage.gatherings.ground.selectors import light_of
 from heritage.gatherings.letters.services import note_told
 from heritage.gatherings.models import Gathering
@@ -30,7 +31,7 @@ def call(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Weigh the weather and the light, then decide."""
     row, now = led(request, pk), clock.now()
     sent = _with_forecast(request, row, now) if request.method == "POST" else None
-    form = CallForm(sent, gathering=row)
+    form = CallForm(sent, gathering=row, initial=crop_seen(row))
     advice = form.advice(now)
     if advice and "decide" in request.POST and form.submit(by=request.user, now=now):
         words = _("The call is made: %s.") % form.saved.get_decision_display()

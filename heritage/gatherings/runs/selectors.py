@@ -13,6 +13,7 @@ from heritage.calc.runs import days_of_run
 from heritage.gatherings.ground.selectors import Light, light_of_day, local_moment
 from heritage.gatherings.models import Gathering, Run, StationKind
 from heritage.gatherings.selectors import GatheringLine, gathering_lines
+from heritage.growth.selectors import Window, outside_window
 from heritage.season.models import Demonstration
 
 RUNS_SHOWN = 50
@@ -113,6 +114,8 @@ class Evening:
     lit_until: datetime | None = None
     clashes: tuple[Gathering, ...] = ()
     trouble: str = ""
+    # That the crop is not likely to be ready then.
+    outside: str = ""
 
     @property
     def key(self) -> str:
@@ -143,16 +146,19 @@ def evenings(
     plan: RunPlan,
     now: datetime,
     works: Collection[StationKind] = (),
+    window: Window | None = None,
 ) -> list[Evening]:
     """Return the evenings of a run in their order: one query.
 
-    ``works`` are the jobs to be done there; some of them stop by sunset.
+    ``works`` are the jobs to be done there; some of them stop by sunset. ``window``
+    is when the crop is likely ready, where it is to be pulled.
     """
     posted = _posted_between(demonstration, plan)
     by_sunset = any(work.stops_by_sunset for work in works)
     rows = []
     for day in plan.days:
         one = _evening(demonstration, plan, day, now, by_sunset)
+        one = replace(one, outside=outside_window(window, day))
         start, end = one.starts_at, one.ends_at
         if start and end:
             there = [r for r in posted if r.starts_at < end and r.ends_at > start]

@@ -21,6 +21,7 @@ from heritage.gatherings.ground.forms import station_initial
 from heritage.gatherings.models import Run
 from heritage.gatherings.runs import selectors, services
 from heritage.gatherings.views import able_in_first_aid, beginning
+from heritage.growth.selectors import pulling_window
 from heritage.people.request import VolunteerRequest
 
 
@@ -102,7 +103,12 @@ def post(request: VolunteerRequest) -> HttpResponse:
         words = _("Look the evenings over, untick any, and post them below.")
         messages.info(request, words)
     form.rows.mark_needed()
-    context = {"form": form, "rows": form.rows, "evenings": form.ticks(evenings)}
+    context = {
+        "form": form,
+        "rows": form.rows,
+        "evenings": form.ticks(evenings),
+        "window": None if evenings else pulling_window(request.standing.demonstration),
+    }
     return render(request, "gatherings/run_post.html", context)
 
 
