@@ -68,7 +68,7 @@ def addresses():
     asked = asked_to_be_erased(people.without_account().last())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
-        "sheets/", "calendar/",
+        "crop/harvest/", "sheets/", "calendar/",
         # gatherings
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",

@@ -576,7 +576,9 @@ def _of_harvest(
     """Say when the harvest is less likely than not to be in time, as it is posted."""
     chance = chance_posted(demonstration, progress, dams, now)
     if chance is not None and chance < EVEN:
-        words = _("The chance that the field is pulled and under water in time: %s.")
+        words = _("The chance that the field is pulled in time: %s.")
+        if dams:
+            words = _("The chance that it's pulled and under water in time: %s.")
         yield Todo(
             _("Look at the plan of the harvest"),
             words % in_ten(chance),

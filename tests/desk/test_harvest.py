@@ -393,7 +393,13 @@ class TodayTests(Season):
         return self.client.get(url).content.decode()
 
     def test_a_chance_below_an_even_one_stands_on_today(self):
-        assert "Look at the plan of the harvest" in self.words()
+        said = self.words()
+        assert "Look at the plan of the harvest" in said
+        assert "pulled and under water in time: almost none." in said
+        self.dam.delete()
+        assert "The chance that the field is pulled in time: almost none." in (
+            self.words()
+        )
 
     def test_an_even_chance_is_no_matter_for_today(self):
         for days in range(1, 14):
