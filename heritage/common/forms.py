@@ -24,10 +24,12 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
+from django.forms.models import construct_instance
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from heritage.common.rows import keep_record, remove_record
@@ -90,7 +92,20 @@ class RecordForm(Submits, forms.ModelForm[Row]):
         fields: list[str] = []
 
     def _post_clean(self) -> None:
-        """Leave the row alone."""
+        """Say all faults at once: ask a copy of the row what its fields may be.
+
+        If one is wrong, ask for its rules too; if none is, the service does so.
+        """
+        row = construct_instance(self, copy(self.instance), self.Meta.fields)
+        self._ask(row.clean_fields)
+        if self.errors:
+            self._ask(row.validate_constraints)
+
+    def _ask(self, check: Callable[..., None]) -> None:
+        try:
+            check(exclude=self._get_validation_exclusions())  # type: ignore[attr-defined]
+        except ValidationError as error:
+            self._update_errors(error)  # type: ignore[attr-defined]
 
     def values(self) -> dict[str, Any]:
         """Return what was typed, by the model's names."""
@@ -105,17 +120,17 @@ class RecordForm(Submits, forms.ModelForm[Row]):
         remove_record(row=self.instance)
 
 
-class CheckedForm(RecordForm[Row]):
-    """A record's form that asks the row's own rules too, so that all is said at once.
+class WithPhotograph(RecordForm[Row]):
+    """A form with a photograph, which a browser does not keep for a second try."""
 
-    It asks them of a copy: the page may still show the row.
-    """
-
-    def _post_clean(self) -> None:
-        """Fill in a copy of the row and check it, as a model's form does."""
-        row, self.instance = self.instance, copy(self.instance)
-        forms.ModelForm._post_clean(self)  # type: ignore[attr-defined]
-        self.instance = row
+    def submit(self, **given: Any) -> bool:
+        """Ask for the photograph again where another field is wrong."""
+        done = super().submit(**given)
+        words = _("Choose the photograph again, please: a browser does not keep it.")
+        if self.errors:
+            for name in set(self.files) & set(self.fields) - set(self.errors):
+                self.add_error(name, words)
+        return done
 
 
 def two_lines() -> forms.Textarea:

@@ -11,7 +11,7 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import CheckedForm, RecordForm, ServiceForm
+from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam import services
 from heritage.dam.filling.selectors import CanGoIn
@@ -41,7 +41,7 @@ class Degrees(forms.DecimalField):
         return None if degrees is None else degrees.quantize(Decimal("0.1"))
 
 
-class DamForm(CheckedForm[Dam]):
+class DamForm(RecordForm[Dam]):
     """The measures of a dam."""
 
     class Meta:
@@ -72,7 +72,7 @@ class DamForm(CheckedForm[Dam]):
         return services.keep_dam(dam=self.instance, values=self.values())
 
 
-class FillForm(CheckedForm[Ret]):
+class FillForm(RecordForm[Ret]):
     """The beginning of a ret."""
 
     class Meta:
@@ -144,7 +144,7 @@ def _beets_of(one: CanGoIn) -> forms.IntegerField:
     return field
 
 
-class WeighedForm(CheckedForm[Demonstration]):
+class WeighedForm(RecordForm[Demonstration]):
     """The beets that were weighed, in place of a weight that was only reckoned."""
 
     class Meta:

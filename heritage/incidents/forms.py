@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Hazard
-from heritage.common.forms import RecordForm, Row, two_lines
+from heritage.common.forms import RecordForm, WithPhotograph, two_lines
 from heritage.common.models import private_key
 from heritage.common.moments import LocalMoment
 from heritage.common.photographs import PhotographField, read_photograph
@@ -21,16 +21,6 @@ from heritage.incidents.selectors import (
     fields_open,
 )
 from heritage.people.models import User, Volunteer
-
-
-class WithPhotograph(RecordForm[Row]):
-    """A form with a photograph, which a browser does not keep for a second try."""
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if self.errors and "photograph" in self.files:
-            self.add_error("photograph", _("Choose the photograph again, please."))
-        return data
 
 
 class ReportForm(WithPhotograph[Incident]):

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import RecordForm
+from heritage.common.forms import RecordForm, WithPhotograph
 from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
@@ -92,7 +92,7 @@ def _named(person: Any) -> str:
     }
 
 
-class PictureForm(DescriptionForm):
+class PictureForm(WithPhotograph[Picture], DescriptionForm):
     """A new picture: the file, and what is said of it."""
 
     file = PhotographField(
@@ -125,16 +125,6 @@ class PictureForm(DescriptionForm):
             by=by,
             now=now,
         )
-
-    def submit(self, **given: Any) -> bool:
-        """Ask for the file again where a field is wrong: a browser keeps none."""
-        done = super().submit(**given)
-        if self.errors and "file" not in self.errors:
-            self.add_error(
-                "file",
-                _("Choose the photograph again, please: a browser does not keep it."),
-            )
-        return done
 
 
 class PermissionForm(RecordForm[PaperPermission]):

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money
-from heritage.common.forms import CheckedForm, ServiceForm
+from heritage.common.forms import RecordForm, ServiceForm
 from heritage.season import services
 from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 
@@ -48,7 +48,7 @@ class OldMoneyField(forms.Field):
         return money.write_old(value) if isinstance(value, int) else value
 
 
-class DemonstrationForm(CheckedForm[Demonstration]):
+class DemonstrationForm(RecordForm[Demonstration]):
     """What a demonstration is, where it is, and by which measures it counts."""
 
     time_zone = forms.ChoiceField(
@@ -163,7 +163,7 @@ def plot_initial(plot: Plot) -> dict[str, Any]:
     }
 
 
-class StageForm(CheckedForm[StageRecord]):
+class StageForm(RecordForm[StageRecord]):
     """When a stage is planned and when it was done."""
 
     class Meta:

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.test import RequestFactory, SimpleTestCase, TestCase
 
-from heritage.common.forms import CheckedForm, ServiceForm, refusals_shown
+from heritage.common.forms import RecordForm, ServiceForm, refusals_shown
 from heritage.common.rows import (
     add_together,
     broken_rules_said,
@@ -63,13 +63,13 @@ class SubmitTests(SimpleTestCase):
         assert [str(one) for one in get_messages(request)] == ["First.", "Second."]
 
 
-class WayOutForm(CheckedForm):
+class WayOutForm(RecordForm):
     class Meta:
         model = Exit
         fields = ["name", "width_m"]
 
 
-class CheckedFormTests(TestCase):
+class RecordFormTests(TestCase):
     def test_all_is_said_at_once_and_the_row_stays_as_it_was(self):
         row = Exit(demonstration=make_demonstration(), name="The lane", width_m=3)
         form = WayOutForm({"name": "", "width_m": "-1"}, instance=row)

@@ -193,6 +193,8 @@ class AddTests(Pages):
         errors = response.context["form"].errors
         assert {"caption", "alt_text"} <= set(errors)
         assert "Choose the photograph again" in errors["file"][0]
+        unknown = SimpleUploadedFile("b.jpg", b"")
+        assert self.add(caption="", unknown=unknown).status_code == 200
         assert "Orla Fenn" in self.words(response)
 
     def test_a_file_that_is_no_photograph(self):

@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import CheckedForm, RecordForm
+from heritage.common.forms import RecordForm
 from heritage.people.models import User, Volunteer
 from heritage.people.particulars import services
 from heritage.people.particulars.services import PARTICULARS, Particulars
@@ -74,7 +74,7 @@ class AskedForm(RecordForm[Volunteer]):
         return rest | {"particulars": Particulars(said_on=self.today, **asked)}
 
 
-class KeepingForm(CheckedForm[Demonstration]):
+class KeepingForm(RecordForm[Demonstration]):
     """Ages or dates of birth, and how long somebody has to answer."""
 
     asks_birth_date = forms.TypedChoiceField(
