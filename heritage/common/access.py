@@ -75,6 +75,14 @@ def row_or_404(rows: OwnedQuerySet[Row], request: HttpRequest, pk: int) -> Row:
     return get_object_or_404(rows.of(standing.demonstration), pk=pk)
 
 
+def row_or_new(rows: OwnedQuerySet[Row], request: HttpRequest, pk: int | None) -> Row:
+    """Return a row as `row_or_404` does or, where none is asked for, a new one."""
+    if pk is not None:
+        return row_or_404(rows, request, pk)
+    standing = request.standing  # type: ignore[attr-defined]
+    return rows.model(demonstration=standing.demonstration)
+
+
 def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:
     held: Role = request.role  # type: ignore[attr-defined]
     if held >= least:

@@ -9,10 +9,10 @@ app_name = "dam"
 
 urlpatterns = [
     path("", views.dam_list, name="list"),
-    path("add/", views.add, name="add"),
+    path("add/", views.take_dam, name="add"),
     path("weigh/", views.weigh, name="weigh"),
     path("<int:pk>/", views.dam, name="dam"),
-    path("<int:pk>/edit/", views.edit, name="edit"),
+    path("<int:pk>/edit/", views.take_dam, name="edit"),
     path("<int:pk>/fill/", views.fill, name="fill"),
     path("<int:pk>/water/", views.water, name="water"),
     path("rets/<int:pk>/", views.ret, name="ret"),

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_404, row_or_new
 from heritage.common.forms import (
     RecordPage,
     asks_and_takes,
@@ -81,16 +81,13 @@ def dam(request: Request, pk: int) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add(request: Request) -> HttpResponse:
-    """Add a dam."""
-    return _take_dam(request, Dam(demonstration=request.standing.demonstration))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit(request: Request, pk: int) -> HttpResponse:
-    """Change a dam's measures."""
-    return _take_dam(request, dam_at(request, pk))
+def take_dam(request: Request, pk: int | None = None) -> HttpResponse:
+    """Add a dam, or change its measures."""
+    rows = Dam.objects.managed_by(request.user).select_related("demonstration")
+    dam = row_or_new(rows, request, pk)
+    form = forms.DamForm(typed(request), instance=dam)
+    response = take_record(request, form, _words_of(dam))
+    return redirect(form.saved) if form.saved else response
 
 
 @opens_to(Role.ORGANISER)
@@ -255,9 +252,9 @@ def log_sheet(request: Request, pk: int) -> HttpResponse:
     return pdf_response(pdf, "dam-log")
 
 
-def _take_dam(request: Request, dam: Dam) -> HttpResponse:
-    there, form = dam.pk, forms.DamForm(typed(request), instance=dam)
-    page = RecordPage(
+def _words_of(dam: Dam) -> RecordPage:
+    there = dam.pk is not None
+    return RecordPage(
         title=_("Measures of %s") % dam.name if there else _("Add a dam"),
         lead=_(
             "Measure from the bank with a tape and a pole. Nobody wades to measure "
@@ -271,5 +268,3 @@ def _take_dam(request: Request, dam: Dam) -> HttpResponse:
         if there
         else reverse("dam:list", args=[dam.demonstration.slug]),
     )
-    response = take_record(request, form, page)
-    return redirect(form.saved) if form.saved else response

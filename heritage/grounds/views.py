@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_new
 from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.grounds import selectors, services, sheets
@@ -45,17 +45,20 @@ def edit_crowd_plan(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_exit(request: VolunteerRequest) -> HttpResponse:
-    """Write down a way out."""
-    return _take_exit(request, Exit(demonstration=request.standing.demonstration))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_exit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change a way out, or take it away."""
+def take_exit(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
+    """Write down a way out, change it, or take it away."""
     rows = Exit.objects.managed_by(request.user).select_related("demonstration")
-    return _take_exit(request, row_or_404(rows, request, pk))
+    way = row_or_new(rows, request, pk)
+    page = RecordPage(
+        title=_("A way out"),
+        lead=_("As it is on the day: open, lit after dusk, nothing parked in it."),
+        submit=_("Keep it"),
+        kept=_("The way out is kept."),
+        back=reverse("grounds:site", args=[request.standing.demonstration.slug]),
+        remove=_("Take it off the plan"),
+        removed=_("It is off the plan."),
+    )
+    return take_record(request, ExitForm(typed(request), instance=way), page)
 
 
 @opens_to(Role.VOLUNTEER)
@@ -82,45 +85,10 @@ def steward_sheet(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_post(request: VolunteerRequest) -> HttpResponse:
-    """Write down a post."""
-    here = request.standing.demonstration
-    return _take_post(request, StewardPost(demonstration=here))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_post(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change a post, say who keeps it, or take it away."""
+def take_post(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
+    """Write down a post and who keeps it, change it, or take it away."""
     rows = StewardPost.objects.managed_by(request.user).select_related("demonstration")
-    return _take_post(request, row_or_404(rows, request, pk))
-
-
-@opens_to(Role.ORGANISER)
-@require_POST
-def suggest_posts(request: VolunteerRequest) -> HttpResponse:
-    """Add the posts that the ground asks for."""
-    here = request.standing.demonstration
-    added = len(services.suggest_posts(demonstration=here))
-    words = ngettext("%d post is added.", "%d posts are added.", added)
-    messages.success(request, words % added)
-    return redirect("grounds:stewards", here.slug)
-
-
-def _take_exit(request: VolunteerRequest, way: Exit) -> HttpResponse:
-    page = RecordPage(
-        title=_("A way out"),
-        lead=_("As it is on the day: open, lit after dusk, nothing parked in it."),
-        submit=_("Keep it"),
-        kept=_("The way out is kept."),
-        back=reverse("grounds:site", args=[request.standing.demonstration.slug]),
-        remove=_("Take it off the plan"),
-        removed=_("It is off the plan."),
-    )
-    return take_record(request, ExitForm(typed(request), instance=way), page)
-
-
-def _take_post(request: VolunteerRequest, post: StewardPost) -> HttpResponse:
+    post = row_or_new(rows, request, pk)
     page = RecordPage(
         title=_("A steward’s post"),  # noqa: RUF001
         lead=_("What is watched there, and by whom."),
@@ -132,3 +100,14 @@ def _take_post(request: VolunteerRequest, post: StewardPost) -> HttpResponse:
     )
     form = StewardPostForm(typed(request), instance=post)
     return take_record(request, form, page, now=clock.now())
+
+
+@opens_to(Role.ORGANISER)
+@require_POST
+def suggest_posts(request: VolunteerRequest) -> HttpResponse:
+    """Add the posts that the ground asks for."""
+    here = request.standing.demonstration
+    added = len(services.suggest_posts(demonstration=here))
+    words = ngettext("%d post is added.", "%d posts are added.", added)
+    messages.success(request, words % added)
+    return redirect("grounds:stewards", here.slug)

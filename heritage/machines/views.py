@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_404, row_or_new
 from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.machines import selectors, services, sheets
@@ -47,17 +47,12 @@ def machine(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_machine(request: VolunteerRequest) -> HttpResponse:
-    """Write down a machine."""
-    here = request.standing.demonstration
-    return _take_machine(request, Machine(demonstration=here))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_machine(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Correct a machine, or take away one that was never checked."""
-    return _take_machine(request, _managed(request, pk))
+def take_machine(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
+    """Write down a machine, correct it, or take away one that was never checked."""
+    rows = Machine.objects.managed_by(request.user).for_page()
+    row = row_or_new(rows, request, pk)
+    form = MachineForm(typed(request), instance=row)
+    return take_record(request, form, _words_of(request, row))
 
 
 @opens_to(Role.LEAD)
@@ -110,14 +105,9 @@ def _seen(request: VolunteerRequest, pk: int) -> Machine:
     return row_or_404(rows, request, pk)
 
 
-def _managed(request: VolunteerRequest, pk: int) -> Machine:
-    rows = Machine.objects.managed_by(request.user).for_page()
-    return row_or_404(rows, request, pk)
-
-
-def _take_machine(request: VolunteerRequest, row: Machine) -> HttpResponse:
+def _words_of(request: VolunteerRequest, row: Machine) -> RecordPage:
     slug, added = request.standing.demonstration.slug, row.pk is None
-    page = RecordPage(
+    return RecordPage(
         title=row.name or _("Write down a machine"),
         lead=_(
             "Each guard on a line of its own: they are ticked one by one on the day."
@@ -136,4 +126,3 @@ def _take_machine(request: VolunteerRequest, row: Machine) -> HttpResponse:
         removed=_("The machine is taken off the list."),
         beside="machines/_which_guards.html",
     )
-    return take_record(request, MachineForm(typed(request), instance=row), page)

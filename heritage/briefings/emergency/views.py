@@ -12,7 +12,7 @@ from heritage.briefings.emergency import selectors, sheets
 from heritage.briefings.emergency.forms import EmergencyPlanForm, FirstAidPointForm
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_new
 from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
@@ -66,22 +66,12 @@ def edit_emergency(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_first_aid_point(request: VolunteerRequest) -> HttpResponse:
-    """Write down where a first-aid kit is."""
-    here = request.standing.demonstration
-    return _take_point(request, FirstAidPoint(demonstration=here))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_first_aid_point(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change a first-aid point, or take it away."""
+def take_first_aid_point(
+    request: VolunteerRequest, pk: int | None = None
+) -> HttpResponse:
+    """Write down where a first-aid kit is, change it, or take it away."""
     rows = FirstAidPoint.objects.managed_by(request.user)
-    rows = rows.select_related("demonstration")
-    return _take_point(request, row_or_404(rows, request, pk))
-
-
-def _take_point(request: VolunteerRequest, point: FirstAidPoint) -> HttpResponse:
+    point = row_or_new(rows.select_related("demonstration"), request, pk)
     form = FirstAidPointForm(typed(request), instance=point)
     page = RecordPage(
         title=_("First-aid point"),

@@ -14,7 +14,7 @@ from heritage.briefings.hazards import selectors, sheets
 from heritage.briefings.hazards.forms import HazardFilter, HazardForm, LookAgainForm
 from heritage.briefings.models import Hazard
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_404, row_or_new
 from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
@@ -85,17 +85,13 @@ def hazard_changes(request: Request) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_hazard(request: VolunteerRequest) -> HttpResponse:
-    """Write down a hazard."""
-    here = request.standing.demonstration
-    return _take_hazard(request, Hazard(demonstration=here))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_hazard(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Correct a hazard and its controls, or take away one that no briefing names."""
-    return _take_hazard(request, _managed(request, pk))
+def take_hazard(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
+    """Write down a hazard, correct it, or take away one that no briefing names."""
+    rows = Hazard.objects.managed_by(request.user).for_page()
+    row = row_or_new(rows, request, pk)
+    form = HazardForm(typed(request), instance=row)
+    page = _words_of(request, row)
+    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 @opens_to(Role.ORGANISER)
@@ -133,9 +129,9 @@ def _managed(request: Request, pk: int) -> Hazard:
     return row_or_404(rows, request, pk)
 
 
-def _take_hazard(request: VolunteerRequest, row: Hazard) -> HttpResponse:
+def _words_of(request: VolunteerRequest, row: Hazard) -> RecordPage:
     slug, added = request.standing.demonstration.slug, row.pk is None
-    page = RecordPage(
+    return RecordPage(
         title=row.title or _("Write down a hazard"),
         lead=_(
             "How bad it would be and how likely it is are kept apart, without the "
@@ -152,8 +148,6 @@ def _take_hazard(request: VolunteerRequest, row: Hazard) -> HttpResponse:
         removed=_("The hazard is taken away. Its history stays."),
         beside="briefings/_which_controls.html",
     )
-    form = HazardForm(typed(request), instance=row)
-    return take_record(request, form, page, by=request.user, now=clock.now())
 
 
 def _kept(*, added: bool) -> str:

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.access import Role, opens_to, row_or_new
 from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.machines.lifting import selectors, sheets
@@ -57,24 +57,10 @@ def stones_sheet(request: Request) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @asks_and_takes
-def add_stone(request: Request) -> HttpResponse:
-    """Write down a stone."""
-    return _take_stone(request, Stone(demonstration=request.standing.demonstration))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-def edit_stone(request: Request, pk: int) -> HttpResponse:
-    """Correct a stone, or take it off the list."""
+def take_stone(request: Request, pk: int | None = None) -> HttpResponse:
+    """Write down a stone, correct it, or take it off the list."""
     rows = Stone.objects.managed_by(request.user).select_related("demonstration")
-    return _take_stone(request, row_or_404(rows, request, pk))
-
-
-def _holding(request: Request) -> HoldingForm:
-    return HoldingForm(request.GET if "start" in request.GET else None)
-
-
-def _take_stone(request: Request, stone: Stone) -> HttpResponse:
+    stone = row_or_new(rows, request, pk)
     page = RecordPage(
         title=_("Stone %s") % stone.mark if stone.pk else _("Write down a stone"),
         lead=_("Weigh it once, paint its mark on it, and nobody need guess again."),
@@ -85,3 +71,7 @@ def _take_stone(request: Request, stone: Stone) -> HttpResponse:
         removed=_("The stone is taken off the list."),
     )
     return take_record(request, StoneForm(typed(request), instance=stone), page)
+
+
+def _holding(request: Request) -> HoldingForm:
+    return HoldingForm(request.GET if "start" in request.GET else None)
