@@ -1,6 +1,7 @@
 #!/usr/bin/env python
 """Django's command line for the site."""
 
+import json
 import os
 import sys
 from argparse import ArgumentParser
@@ -8,7 +9,8 @@ from pathlib import Path
 
 from django.core.management import execute_from_command_line
 
-SHOW = Path(__file__).resolve().parent / ".demo"
+HERE = Path(__file__).resolve().parent
+SHOW = HERE / ".demo"
 
 
 def stand_apart(arguments: list[str]) -> None:
@@ -18,21 +20,26 @@ def stand_apart(arguments: list[str]) -> None:
     """
     known = ArgumentParser(add_help=False, allow_abbrev=False)
     known.add_argument("--port", default="8000")
-    port = known.parse_known_args(arguments)[0].port
-    SHOW.mkdir(exist_ok=True)
+    known.add_argument("--moment", default="pulling")
+    asked = known.parse_known_args(arguments)[0]
+    moments = json.loads((HERE / "fixtures/carrowlint.json").read_text())["moments"]
+    if asked.moment not in moments:
+        sys.exit(f"--moment is one of: {', '.join(moments)}")
+    folder = SHOW / asked.moment
+    folder.mkdir(parents=True, exist_ok=True)
     os.environ |= {
         "DEBUG": "true",
-        "SITE_ADDRESS": f"http://127.0.0.1:{port}",
+        "SITE_ADDRESS": f"http://127.0.0.1:{asked.port}",
         "BEHIND_HTTPS": "false",
         "DATABASE_URL": os.environ.get(
-            "DEMO_DATABASE_URL", f"sqlite:///{SHOW / 'demo.sqlite3'}"
+            "DEMO_DATABASE_URL", f"sqlite:///{folder / 'demo.sqlite3'}"
         ),
-        "MEDIA_ROOT": str(SHOW / "media"),
+        "MEDIA_ROOT": str(folder / "media"),
         "FILES_BUCKET": "",
         "EMAIL_URL": "consolemail://",
         "CACHE_URL": "locmemcache://",
         "TASKS_IN_WORKER": "false",
-        "CLOCK_STARTS_AT": "2026-08-12T18:40:00+01:00",
+        "CLOCK_STARTS_AT": moments[asked.moment],
     }
 
 

@@ -79,8 +79,14 @@ class Ground:
         self.stewards()
         self.care()
         self.first_aider()
-        self.run()
-        self.near_miss()
+        if self.days_ahead(self.ground["run"]["first_day"]) > 0:
+            self.run()
+        if self.days_ahead(self.ground["incident"]["happened_at"][:10]) < 0:
+            self.near_miss()
+
+    def days_ahead(self, day: str) -> int:
+        """Return how many days a day lies ahead of the moment shown."""
+        return (date.fromisoformat(day) - self.now.date()).days
 
     def able(self) -> None:
         """Keep what people can do."""

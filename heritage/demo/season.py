@@ -39,14 +39,21 @@ from heritage.tally import services as tally
 from heritage.tally.models import Entry
 
 DAY = timedelta(days=1)
+POSTED_AHEAD = 28 * DAY
 Say = Callable[[str], None]
 
 
-def read_scenario() -> dict[str, Any]:
-    """Return the scenario of the invented demonstration."""
+def read_scenario(moment: str = "pulling") -> dict[str, Any]:
+    """Return the scenario of the invented demonstration, as of one of its moments."""
     text = (FIXTURES / "carrowlint.json").read_text(encoding="utf-8")
     scenario: dict[str, Any] = json.loads(text)
-    return scenario
+    return scenario | {"now": scenario["moments"][moment]}
+
+
+def read_moments() -> dict[str, str]:
+    """Return the moments of the season that can be shown."""
+    moments: dict[str, str] = read_scenario()["moments"]
+    return moments
 
 
 class Carrowlint:
@@ -72,10 +79,12 @@ class Carrowlint:
         self.say("Briefings")
         self.brief()
         for plan in self.scenario["gatherings"]:
-            self.say(f"{plan['title']}, {plan['day']}")
-            self.gather(plan)
-        self.say("The ret")
-        self.ret(self.scenario["ret"])
+            if self.is_posted(plan):
+                self.say(f"{plan['title']}, {plan['day']}")
+                self.gather(plan)
+        if datetime.fromisoformat(self.scenario["ret"]["began_at"]) <= self.now:
+            self.say("The ret")
+            self.ret(self.scenario["ret"])
         self.say("Pictures")
         self.photograph()
         return self.demonstration
@@ -152,6 +161,11 @@ class Carrowlint:
                 for key, value in row.items()
                 if key not in ("stage", "note")
             }
+            days = {
+                key: day
+                for key, day in days.items()
+                if key.startswith("planned") or day <= self.now.date()
+            }
             season.record_stage(
                 demonstration=self.demonstration,
                 stage=row["stage"],
@@ -179,6 +193,11 @@ class Carrowlint:
                     how=HeardHow.ALOUD,
                 )
 
+    def is_posted(self, plan: dict[str, Any]) -> bool:
+        """Say whether a gathering is posted by now; drafts are far ahead."""
+        day = self.moment(plan["day"], plan["from"])
+        return "draft" in plan or day < self.now + POSTED_AHEAD
+
     def gather(self, plan: dict[str, Any]) -> None:
         """Post a gathering, fill its stations, and hold it if its day is past."""
         gathering = self.by_day[plan["day"]] = self.post(plan)
@@ -188,14 +207,16 @@ class Carrowlint:
         for name in plan.get("families", ()):
             self.bring_children(gathering, name, asked - DAY)
         order = self.scenario["who_goes_where"][plan["stations"]]
-        self.fill(gathering, plan.get("sign", plan.get("come", 0)), order, asked)
+        is_over = gathering.ends_at < self.now
+        hands = plan["come"] if is_over else plan.get("sign", plan.get("come"))
+        self.fill(gathering, hands, order, asked)
         if "off" in plan:
             self.call(gathering, plan["off"], Decision.OFF)
-        elif "go" in plan or gathering.ends_at < self.now:
+        elif "go" in plan or is_over:
             self.call(gathering, plan.get("go", {"rain_mm_per_h": 0.0}), Decision.GO)
-        if gathering.ends_at < self.now and "off" not in plan:
+        if is_over and "off" not in plan:
             self.hold(gathering, plan.get("rate", 0))
-        if gathering.plot and "cleared_m2" in plan:
+        if is_over and gathering.plot and "cleared_m2" in plan:
             tally.measure_ground(
                 gathering=gathering,
                 plot=gathering.plot,
@@ -226,7 +247,7 @@ class Carrowlint:
                 for row in self.scenario[f"{plan['stations']}_stations"]
             ],
             now=min(starts - 8 * DAY, self.now - 4 * DAY),
-            as_draft=plan.get("draft", False),
+            as_draft="draft" in plan and starts > self.now,
         )
 
     def plot(self, plan: dict[str, Any]) -> Any:
@@ -346,7 +367,8 @@ class Carrowlint:
         folder = FIXTURES / "pictures"
         text = (folder / "captions.json").read_text(encoding="utf-8")
         for row in json.loads(text):
-            self.add_picture(folder / row["file"], row)
+            if date.fromisoformat(row["taken_on"]) <= self.now.date():
+                self.add_picture(folder / row["file"], row)
 
     def add_picture(self, path: Path, row: dict[str, Any]) -> None:
         """Add one picture as a volunteer would, and publish it as an organiser."""

@@ -11,18 +11,25 @@ from django.db import connection, transaction
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.common.triggers import unsealed
+from heritage.dam.models import Ret
 from heritage.demo.dam import TreadingShow
 from heritage.demo.ground import Ground
 from heritage.demo.places import fill_the_next
-from heritage.demo.season import Carrowlint, read_scenario
+from heritage.demo.season import Carrowlint, read_moments, read_scenario
 from heritage.season.models import Demonstration
 
 
 class Command(BaseCommand):
-    help = "Set up an invented demonstration in mid-season, and serve it."
+    help = "Set up an invented demonstration at a moment of its season, and serve it."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument(
+            "--moment",
+            choices=[*read_moments()],
+            default="pulling",
+            help="the field in flower, the pulling, or the scutching at the end",
+        )
         parser.add_argument(
             "--fresh", action="store_true", help="throw the old show away first"
         )
@@ -36,7 +43,7 @@ class Command(BaseCommand):
         if options["fresh"]:
             with unsealed(connection):
                 call_command("flush", interactive=False, verbosity=0)
-        scenario = read_scenario()
+        scenario = read_scenario(options["moment"])
         known = Demonstration.objects.filter(name=scenario["demonstration"]["name"])
         if shown := known.first():
             self.say("The demonstration is there already; --fresh makes it anew")
@@ -59,14 +66,16 @@ class Command(BaseCommand):
             here = season.make()
             self.say("The ground, the machines and who can do what")
             Ground(here, season.organiser, season.now).make()
-            fill_the_next(
-                season.by_day[str(season.now.date() + timedelta(days=1))],
-                crew=season.willing,
-                asked=season.crew[2],
-                by=season.organiser,
-                now=season.now,
-            )
-            TreadingShow(here, season.organiser, season.now).make()
+            if tomorrow := season.by_day.get(str(season.now.date() + timedelta(days=1))):
+                fill_the_next(
+                    tomorrow,
+                    crew=season.willing,
+                    asked=season.crew[2],
+                    by=season.organiser,
+                    now=season.now,
+                )
+            if Ret.objects.of(here).going().exists():
+                TreadingShow(here, season.organiser, season.now).make()
             # What waits for the commit is mail about a season that never was.
             transaction.get_connection().run_on_commit.clear()
             for chore in Chore:
