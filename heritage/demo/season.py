@@ -7,7 +7,7 @@ show obeys every rule that a real demonstration obeys.
 import json
 import random
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -20,7 +20,7 @@ from heritage.briefings.models import Briefing, BriefingVersion, HeardHow
 from heritage.briefings.services import acknowledge
 from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
-from heritage.dam.models import Dam
+from heritage.dam.models import Dam, Ret
 from heritage.dam.readings.services import add_reading
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
 from heritage.desk import services as desk
@@ -29,6 +29,8 @@ from heritage.gatherings.call.services import make_call
 from heritage.gatherings.gate.services import record_turnout
 from heritage.gatherings.models import Decision, Gathering, Station, WhyOff
 from heritage.gatherings.places.services import sign_up
+from heritage.lots.models import Lot
+from heritage.lots.selectors import pulled_beets
 from heritage.people import services as people
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.pictures import services as pictures
@@ -36,7 +38,6 @@ from heritage.pictures.models import Licence, Shown
 from heritage.season import services as season
 from heritage.season.models import Demonstration, Plot
 from heritage.tally import services as tally
-from heritage.tally.models import Entry
 
 DAY = timedelta(days=1)
 POSTED_AHEAD = 28 * DAY
@@ -82,9 +83,10 @@ class Carrowlint:
             if self.is_posted(plan):
                 self.say(f"{plan['title']}, {plan['day']}")
                 self.gather(plan)
-        if datetime.fromisoformat(self.scenario["ret"]["began_at"]) <= self.now:
-            self.say("The ret")
-            self.ret(self.scenario["ret"])
+        for plan in self.scenario["rets"]:
+            if datetime.fromisoformat(plan["began_at"]) <= self.now:
+                self.say(f"The ret of {plan['batch']}")
+                self.ret(plan)
         self.say("Pictures")
         self.photograph()
         return self.demonstration
@@ -338,29 +340,54 @@ class Carrowlint:
             )
 
     def ret(self, plan: dict[str, Any]) -> None:
-        """Fill the dam and follow its water and its tests until now."""
+        """Fill the dam with a batch, and follow its water and its tests until now."""
         began = datetime.fromisoformat(plan["began_at"])
         dam = Dam.objects.of(self.demonstration).get()
         plot = self.demonstration.plots.get(name=plan["batch"])
+        # The whole batch, and nothing but the batch.
+        rows = Lot.objects.filter(plot=plot).by_number()
+        batch = {lot: pulled_beets(lot) for lot in rows}
         ret = dams.fill(
             dam=dam,
             began_at=began,
-            # The whole batch, and nothing but the batch.
-            beets=Entry.objects.filter(plot=plot).beets(),
+            beets=sum(batch.values()),
+            lots=batch,
             water_depth_m=Decimal(plan["water_depth_m"]),
             beet_dry_kg=Decimal(plan["beet_dry_kg"]),
+            by=self.organiser,
             now=began,
         )
-        for moment, degrees in plan["readings"]:
-            at = datetime.fromisoformat(moment)
+        for at, degrees in self.until_now(plan["readings"]):
             add_reading(
                 ret=ret, at=at, temp_c=Decimal(degrees), by=self.organiser, now=at
             )
-        for moment, finding, note in plan["checks"]:
-            at = datetime.fromisoformat(moment)
+        for at, finding, note in self.until_now(plan["checks"]):
             dams.add_check(
                 ret=ret, at=at, finding=finding, note=note, by=self.organiser, now=at
             )
+        self.lift(ret, plan)
+
+    def until_now(self, rows: list[Any]) -> Iterator[Any]:
+        """Give the rows of a book up to the moment shown, each with its own moment."""
+        for moment, *rest in rows:
+            at = datetime.fromisoformat(moment)
+            if at <= self.now:
+                yield at, *rest
+
+    def lift(self, ret: Ret, plan: dict[str, Any]) -> None:
+        """Lift the batch, and write down what became of the water, as far as it is."""
+        moments = {
+            name: datetime.fromisoformat(plan[name])
+            for name in ("lifted_at", "went_at", "clean_at")
+            if name in plan and datetime.fromisoformat(plan[name]) <= self.now
+        }
+        if at := moments.get("lifted_at"):
+            dams.lift(ret=ret, lifted_at=at, by=self.organiser, now=at)
+        if at := moments.get("went_at"):
+            went = {"went": plan["went"], "leave": plan["leave"], "went_at": at}
+            dams.let_water_go(ret=ret, now=at, **went)
+        if at := moments.get("clean_at"):
+            dams.make_clean(ret=ret, clean_at=at, now=at)
 
     def photograph(self) -> None:
         """Put the drawn pictures in the record and publish them."""

@@ -17,9 +17,9 @@ from django.test import SimpleTestCase, TestCase
 import manage
 from heritage.briefings.models import Acknowledgement, EmergencyPlan
 from heritage.calc.dam import capacity
-from heritage.dam.models import Dam, Ret
+from heritage.dam.models import Check, Dam, Reading, Ret
 from heritage.demo.ground import FIXTURES
-from heritage.demo.season import read_scenario
+from heritage.demo.season import read_moments, read_scenario
 from heritage.gatherings.asked.selectors import known_of, refusal
 from heritage.gatherings.ground.selectors import light_of, light_warnings
 from heritage.gatherings.models import (
@@ -37,6 +37,8 @@ from heritage.gatherings.models import (
 from heritage.gatherings.rearranging.selectors import suggestion
 from heritage.grounds.models import Exit, StewardPost
 from heritage.incidents.models import Incident
+from heritage.lots.models import Move, Place
+from heritage.lots.selectors import lots_at
 from heritage.machines.models import MachineCheck
 from heritage.people.models import AgeBand, HealthNote, Letter, Skill, User, Volunteer
 from heritage.pictures.models import Picture
@@ -236,10 +238,55 @@ class DemoTests(TestCase):
         assert (Entry.objects.count(), Volunteer.objects.count()) == before
 
 
+class MomentTests(TestCase):
+    """The same season, shown while it flowers and at its end."""
+
+    def show(self, moment):
+        self.now = datetime.fromisoformat(read_scenario(moment)["now"])
+        self.enterContext(self.settings(CLOCK_STARTS_AT=self.now.isoformat()))
+        call_command("demo", "--no-serve", moment=moment, stdout=StringIO())
+        self.client.force_login(User.objects.get(email__startswith="organiser@"))
+        home = f"/at/{Demonstration.objects.get().slug}/"
+        for page in ("", "today/", "season/", "gatherings/", "tally/", "dam/"):
+            assert self.client.get(home + page).status_code == 200, page
+
+    def happened(self):
+        return [
+            *Entry.objects.values_list("entered_at", flat=True),
+            *Turnout.objects.values_list("left_at", flat=True),
+            *Ret.objects.values_list("began_at", flat=True),
+            *Check.objects.values_list("at", flat=True),
+            *Reading.objects.values_list("at", flat=True),
+            *Move.objects.values_list("at", flat=True),
+            *Picture.objects.values_list("added_at", flat=True),
+        ]
+
+    def test_in_flower_nothing_is_pulled_yet(self):
+        self.show("flower")
+        assert max(self.happened()) <= self.now
+        assert not Entry.objects.exists()
+        assert not Ret.objects.exists()
+        assert Gathering.objects.over(self.now).count() == 2
+        assert Gathering.objects.upcoming(self.now).exists()
+        stages = StageRecord.objects.filter(started_on__isnull=False)
+        assert {row.stage for row in stages} == {"sowing", "flowering"}
+
+    def test_at_the_scutching_the_whole_crop_is_pulled_and_out_of_the_dam(self):
+        self.show("scutching")
+        assert max(self.happened()) <= self.now
+        assert Ret.objects.filter(lifted_at__isnull=False).count() == 3
+        here = Demonstration.objects.get()
+        assert sum(Ret.objects.values_list("beets", flat=True)) == (
+            Entry.objects.beets()
+        )
+        for place in (Place.STOOK, Place.CART, Place.DAM):
+            assert not lots_at(here, place)
+
+
 class AddressTests(SimpleTestCase):
     """Sheets, letters and calendars carry the address that the show is served at."""
 
-    def address(self, *words):
+    def address(self, *words, setting="SITE_ADDRESS"):
         with (
             pytest.MonkeyPatch.context() as patch,
             tempfile.TemporaryDirectory() as folder,
@@ -247,7 +294,7 @@ class AddressTests(SimpleTestCase):
             patch.setattr(manage, "SHOW", Path(folder) / "show")
             patch.setattr(os, "environ", {"SITE_ADDRESS": "https://elsewhere.example"})
             manage.stand_apart(["demo", *words])
-            return os.environ["SITE_ADDRESS"]
+            return os.environ[setting]
 
     def test_the_port_that_was_asked_for(self):
         assert self.address("--port", "8123") == "http://127.0.0.1:8123"
@@ -256,3 +303,11 @@ class AddressTests(SimpleTestCase):
     def test_or_the_usual_one(self):
         assert self.address() == "http://127.0.0.1:8000"
         assert self.address("--fresh") == "http://127.0.0.1:8000"
+
+    def test_each_moment_has_a_clock_and_a_database_of_its_own(self):
+        for moment, starts_at in read_moments().items():
+            words = ("--moment", moment)
+            assert self.address(*words, setting="CLOCK_STARTS_AT") == starts_at
+            assert f"/{moment}/" in self.address(*words, setting="DATABASE_URL")
+        with pytest.raises(SystemExit, match="flower, pulling, scutching"):
+            self.address("--moment", "harvest")

@@ -66,7 +66,9 @@ class Command(BaseCommand):
             here = season.make()
             self.say("The ground, the machines and who can do what")
             Ground(here, season.organiser, season.now).make()
-            if tomorrow := season.by_day.get(str(season.now.date() + timedelta(days=1))):
+            if tomorrow := season.by_day.get(
+                str(season.now.date() + timedelta(days=1))
+            ):
                 fill_the_next(
                     tomorrow,
                     crew=season.willing,
