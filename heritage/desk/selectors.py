@@ -28,6 +28,12 @@ from heritage.gatherings.ground.selectors import Light, light_of_day
 from heritage.gatherings.letters.selectors import waits_for_round
 from heritage.gatherings.models import Gathering, GatheringQuerySet, Turnout
 from heritage.gatherings.selectors import GatheringLine, gathering_lines
+from heritage.growth.selectors import (
+    GrowingPage,
+    Window,
+    growing_page,
+    pulling_window,
+)
 from heritage.incidents.selectors import open_matters
 from heritage.people.competences.selectors import claims_waiting
 from heritage.people.letters.selectors import to_look_at
@@ -36,6 +42,7 @@ from heritage.pictures.models import Picture
 from heritage.privacy.complaining.selectors import asked_of_us
 from heritage.privacy.keeping.selectors import is_anything_due
 from heritage.season.models import Demonstration, Stage
+from heritage.season.selectors import Season
 from heritage.tally.models import Entry
 from heritage.tally.selectors import FieldProgress, field_progress
 
@@ -165,6 +172,12 @@ READ_EVERY = timedelta(hours=24)
 # How far back a forgotten sign-in or tally sheet is still asked for.
 ASKED_FOR = timedelta(days=21)
 SHOWN_AHEAD = 3
+# How often somebody is to look at the crop: seldom, then every few days from a
+# fortnight before it may be ready; and how long before the bands are asked for.
+LOOK_EVERY = timedelta(days=14)
+LOOK_WHEN_NEAR = timedelta(days=4)
+NEARLY_READY = timedelta(days=14)
+BANDS_ASKED = timedelta(days=21)
 EVEN = 0.5
 
 
@@ -191,6 +204,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
     ahead = gathering_lines(mine.published().upcoming(now)[: SHOWN_AHEAD * 2])
     dams = dam_states(demonstration, now)
     progress = field_progress(demonstration)
+    growing = growing_page(demonstration, now)
     slug = demonstration.slug
     todos = [
         *_of_gatherings(slug, ahead, now),
@@ -201,7 +215,8 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_machines(slug, ahead, now),
         *_of_the_rest(demonstration, now),
         *_of_room(demonstration, progress, dams),
-        *_of_harvest(demonstration, progress, dams, now),
+        *_of_harvest(demonstration, progress, dams, growing, now),
+        *_of_crop(demonstration, progress, growing, now),
         *_of_field(demonstration, progress),
     ]
     day = now.astimezone(demonstration.zone).date()
@@ -571,10 +586,12 @@ def _of_harvest(
     demonstration: Demonstration,
     progress: FieldProgress,
     dams: tuple[DamState, ...],
+    growing: GrowingPage,
     now: datetime,
 ) -> Iterator[Todo]:
     """Say when the harvest is less likely than not to be in time, as it is posted."""
-    chance = chance_posted(demonstration, progress, dams, now)
+    window = growing.window
+    chance = chance_posted(demonstration, progress, dams, window, now)
     if chance is not None and chance < EVEN:
         words = _("The chance that the field is pulled in time: %s.")
         if dams:
@@ -584,6 +601,72 @@ def _of_harvest(
             words % in_ten(chance),
             reverse("desk:harvest", args=[demonstration.slug]),
         )
+
+
+def _of_crop(
+    demonstration: Demonstration,
+    progress: FieldProgress,
+    page: GrowingPage,
+    now: datetime,
+) -> Iterator[Todo]:
+    """Ask to look at the growing crop: nothing any more once beets are tied."""
+    slug = demonstration.slug
+    if progress.beets or page.pulled or not page.plots:
+        return
+    day = now.astimezone(demonstration.zone).date()
+    if page.window is None:
+        yield Todo(
+            _("Say when the crop was sown"),
+            _("Then you see when it may be ready to pull."),
+            reverse("growth:sow", args=[slug, page.plots[0].plot.pk]),
+        )
+        return
+    yield from _of_looking(slug, page.window, day)
+    yield from _of_bands(slug, page, day)
+
+
+def _of_looking(slug: str, window: Window, day: date) -> Iterator[Todo]:
+    """Ask for a look at the crop, every few days once it may be ready."""
+    near = day >= window.first - NEARLY_READY
+    seen, every = window.seen_on, LOOK_WHEN_NEAR if near else LOOK_EVERY
+    if seen and day - seen < every:
+        return
+    looked = (
+        _("Last looked on %s.") % date_format(seen, "j F")
+        if seen
+        else _("Nobody has written down a look yet.")
+    )
+    ready = _("Likely ready %s.") % window.words
+    yield Todo(
+        _("See whether the crop is ready to pull") if near else _("Look at the crop"),
+        f"{ready} {looked}",
+        reverse("growth:observe", args=[slug]),
+        is_due=day >= window.first,
+    )
+
+
+def _of_bands(slug: str, page: GrowingPage, day: date) -> Iterator[Todo]:
+    """Ask for the bands some weeks before they are tied, since rushes dry first."""
+    if page.bands_by is None or day < page.bands_by - BANDS_ASKED:
+        return
+    words = _("About %(bands)d, in bundles of 60: %(bundles)d, by %(day)s.")
+    yield Todo(
+        _("Cut rushes and make the bands"),
+        words
+        % {
+            "bands": page.bands.bands,
+            "bundles": page.bands.bundles,
+            "day": date_format(page.bands_by, "j F"),
+        },
+        reverse("growth:growing", args=[slug]),
+        is_due=day >= page.bands_by,
+    )
+
+
+def window_ahead(demonstration: Demonstration, page: Season) -> Window | None:
+    """Return when the crop is likely ready, while it is not pulled: four queries."""
+    (pulling,) = (line for line in page.stages if line.stage == Stage.PULLING)
+    return None if pulling.state == "done" else pulling_window(demonstration)
 
 
 def _of_field(demonstration: Demonstration, progress: FieldProgress) -> Iterator[Todo]:

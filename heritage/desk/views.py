@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.safestring import mark_safe
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
@@ -99,10 +99,15 @@ def season_board(request: Request) -> HttpResponse:
     demonstration = request.standing.demonstration
     page = seasons.season(demonstration)
     day = clock.today(demonstration.time_zone)
-    drawn = to_svg(season_drawing(page.stages, day), prefix="season")
-    # The kit writes every word in it as words.
-    drawing = mark_safe(drawn) if page.has_dates else ""  # noqa: S308
-    return render(request, "desk/season.html", {"page": page, "drawing": drawing})
+    window = selectors.window_ahead(demonstration, page)
+    forecasts = {Stage.PULLING: window.days} if window else {}
+    drawing = SafeString()
+    if page.has_dates or window:
+        drawn = to_svg(season_drawing(page.stages, day, forecasts), prefix="season")
+        # The kit writes every word in it as words.
+        drawing = mark_safe(drawn)  # noqa: S308
+    context = {"page": page, "drawing": drawing, "window": window}
+    return render(request, "desk/season.html", context)
 
 
 @opens_to(Role.ORGANISER)

@@ -39,7 +39,7 @@ from heritage.growth.models import (
 )
 from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
 from heritage.people.models import User
-from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.season.models import Demonstration, Plot, StageRecord
 from heritage.season.selectors import plot_line
 
 # How long before the window bands are to be ready: they are tied dry. Our own choice.
@@ -147,28 +147,6 @@ class PlotGrowth:
 
 
 @dataclass(frozen=True, slots=True)
-class GrowingPage:
-    """Every plot, and the temperatures there are."""
-
-    plots: tuple[PlotGrowth, ...]
-    warm_days: int
-    warm_until: date | None
-    # That the crop is being pulled, or was; nothing before.
-    pulled: str = ""
-
-    @property
-    def lead(self) -> str:
-        """How things stand, in one sentence; of several plots the first to be ready."""
-        if self.pulled:
-            return self.pulled
-        known = [one for one in self.plots if one.estimate]
-        if not known:
-            return _("Say when a plot was sown, to see when it may be ready to pull.")
-        first = min(known, key=_opens)
-        return first.when if len(self.plots) == 1 else f"{first.plot}: {first.when}"
-
-
-@dataclass(frozen=True, slots=True)
 class Window:
     """From when to when the crop of a demonstration, or a plot, is likely ready.
 
@@ -184,6 +162,49 @@ class Window:
     @property
     def words(self) -> str:
         return span_words(self.first, self.last)
+
+    @property
+    def days(self) -> tuple[date, date, date]:
+        """The first, the likeliest and the last day."""
+        return self.first, self.best, self.last
+
+
+@dataclass(frozen=True, slots=True)
+class GrowingPage:
+    """Every plot, and the temperatures there are."""
+
+    plots: tuple[PlotGrowth, ...]
+    warm_days: int
+    warm_until: date | None
+    # That the crop is being pulled, or was; nothing before.
+    pulled: str = ""
+
+    @property
+    def window(self) -> Window | None:
+        """When the crop is likely ready."""
+        looked = [one.seen[0].row.seen_on for one in self.plots if one.seen]
+        return _window([one.estimate for one in self.plots if one.estimate], looked)
+
+    @property
+    def bands(self) -> Bands:
+        """Bands for all plots together."""
+        return bands_wanted(sum(one.stand.likely for one in self.plots))
+
+    @property
+    def bands_by(self) -> date | None:
+        """When the first of them are to be ready."""
+        return self.window.first - BANDS_BEFORE if self.window else None
+
+    @property
+    def lead(self) -> str:
+        """How things stand, in one sentence; of several plots the first to be ready."""
+        if self.pulled:
+            return self.pulled
+        known = [one for one in self.plots if one.estimate]
+        if not known:
+            return _("Say when a plot was sown, to see when it may be ready to pull.")
+        first = min(known, key=_opens)
+        return first.when if len(self.plots) == 1 else f"{first.plot}: {first.when}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +230,7 @@ def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
         tuple(_growth(plot, books, today) for plot in books.plots),
         len(daily),
         daily[-1].day if daily else None,
-        _pulled_words(books.stages.get(Stage.PULLING)),
+        _pulled_words(books.pulling),
     )
 
 
@@ -228,15 +249,18 @@ def pulling_window(
     """Return when the crop, or one plot's, is likely ready: four queries."""
     books = _books(demonstration)
     plots = [one for one in books.plots if plot is None or one == plot]
-    told = [books.estimate(one) for one in plots]
-    known = [one for one in told if one]
-    if not known:
-        return None
     looked = [seen[0].seen_on for one in plots if (seen := books.seen.get(one.pk))]
+    told = [books.estimate(one) for one in plots]
+    return _window([one for one in told if one], looked)
+
+
+def _window(told: Sequence[PullEstimate], looked: Iterable[date]) -> Window | None:
+    if not told:
+        return None
     return Window(
-        min(one.first for one in known),
-        min(known, key=lambda one: one.first).best,
-        max(one.last for one in known),
+        min(one.first for one in told),
+        min(told, key=lambda one: one.first).best,
+        max(one.last for one in told),
         max(looked, default=None),
     )
 
@@ -310,13 +334,14 @@ class _Books:
     plots: list[Plot]
     seen: dict[int, list[Observation]]
     daily: list[DayHeat]
-    stages: dict[str, StageRecord]
+    # What the season board says.
+    flowering: StageRecord | None
+    pulling: StageRecord | None
 
     def estimate(self, plot: Plot) -> PullEstimate | None:
         """Weigh what is known of a plot."""
-        board = self.stages.get(Stage.FLOWERING)
         seen = self.seen.get(plot.pk, [])
-        return when_to_pull(signs_of(plot, seen, self.daily, board))
+        return when_to_pull(signs_of(plot, seen, self.daily, self.flowering))
 
 
 def _books(demonstration: Demonstration) -> _Books:
@@ -328,7 +353,7 @@ def _books(demonstration: Demonstration) -> _Books:
         list(plots.select_related("demonstration", "how_sown")),
         seen,
         [row.heat for row in WarmDay.objects.of(demonstration).in_order()],
-        {row.stage: row for row in StageRecord.objects.of(demonstration)},
+        *StageRecord.objects.of(demonstration).of_the_crop(),
     )
 
 

@@ -1,27 +1,43 @@
 """Drawings of the season."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from django.utils.translation import gettext as _
 
 from heritage.kits.charts.season import SeasonWords, StageBar, season_strip
 from heritage.kits.drawing.marks import Drawing
+from heritage.season.models import Stage
 from heritage.season.selectors import StageLine, done_span, planned_span
 
+# The first, the likeliest and the last day.
+Forecast = tuple[date, date, date]
 
-def season_drawing(lines: Sequence[StageLine], today: date) -> Drawing:
-    """Draw the stages that have a date against the calendar."""
+
+def season_drawing(
+    lines: Sequence[StageLine],
+    today: date,
+    forecasts: Mapping[Stage, Forecast] | None = None,
+) -> Drawing:
+    """Draw the stages that have a date, or a forecast, against the calendar."""
+    known = forecasts or {}
     bars = [
-        StageBar(
-            name=str(line.stage.label),
-            planned=planned_span(line.record),
-            done=done_span(line.record, today),
-        )
+        _bar(line, today, known.get(line.stage))
         for line in lines
-        if line.record and line.state
+        if line.state or line.stage in known
     ]
     return season_strip(bars, words=season_words(), today=today)
+
+
+def _bar(line: StageLine, today: date, forecast: Forecast | None) -> StageBar:
+    first, likely, last = forecast or (None, None, None)
+    return StageBar(
+        name=str(line.stage.label),
+        planned=planned_span(line.record) if line.record else None,
+        forecast=(first, last) if first and last else None,
+        likely=likely,
+        done=done_span(line.record, today) if line.record else None,
+    )
 
 
 def season_words() -> SeasonWords:

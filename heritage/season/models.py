@@ -411,6 +411,11 @@ class StageRecordQuerySet(OwnedQuerySet["StageRecord"]):
     def at_stage(self, stage: str) -> Self:
         return self.filter(stage=stage)
 
+    def of_the_crop(self) -> "tuple[StageRecord | None, StageRecord | None]":
+        """Return what is said of flowering, and of pulling: one query."""
+        said = {row.stage: row for row in self.order_by("pk")}
+        return said.get(Stage.FLOWERING), said.get(Stage.PULLING)
+
 
 class StageRecord(models.Model):
     """One stage of one demonstration: when it is planned, and when it was done."""

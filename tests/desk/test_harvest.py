@@ -14,8 +14,9 @@ from heritage.common import clock
 from heritage.desk.harvest import words
 from heritage.desk.harvest.selectors import MOST_PROPOSED, harvest_page, kinds_of
 from heritage.desk.harvest.services import post_proposed
-from heritage.desk.outlook.selectors import LOADS, pulling_window
+from heritage.desk.outlook.selectors import LOADS
 from heritage.gatherings.models import Gathering
+from heritage.growth.selectors import pulling_window
 from heritage.season.models import StageRecord
 from tests.factories import (
     NOW,
@@ -299,10 +300,10 @@ class LargeField(Season):
                 make_dam(demonstration=self.demonstration)
 
         fill()
-        with self.assertNumQueries(28):
+        with self.assertNumQueries(30):
             self.page()
         fill()
-        with self.assertNumQueries(28):
+        with self.assertNumQueries(30):
             self.page()
 
 

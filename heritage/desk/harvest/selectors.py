@@ -28,7 +28,6 @@ from heritage.desk.outlook.selectors import (
     Plans,
     forecast_of,
     harvest_of,
-    pulling_window,
     read_facts,
 )
 from heritage.gatherings.ground.selectors import evening_of
@@ -41,6 +40,7 @@ from heritage.gatherings.models import (
 )
 from heritage.gatherings.runs.selectors import Evening as Offered
 from heritage.gatherings.runs.selectors import RunPlan, evenings
+from heritage.growth.selectors import Window, pulling_window
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.forecast.selectors import NINE_IN_TEN, WhatIf, in_percent
 from heritage.tally.pace.selectors import Plan, beets, pace, tiers
@@ -267,17 +267,18 @@ def chance_posted(
     demonstration: Demonstration,
     progress: FieldProgress,
     dams: tuple[DamState, ...],
+    window: Window | None,
     now: datetime,
 ) -> float | None:
     """Return the chance of the harvest as posted, once it is time to look at it.
 
-    Two queries while there is no telling, or it is early or over, and a fixed number
-    more when there is.
+    No query while there is no telling, or it is early or over, and a fixed number
+    when there is.
     """
-    if not progress.has_stand:
+    today = evening_of(now, demonstration)
+    if window is None or not progress.has_stand:
         return None
-    window, today = pulling_window(demonstration), evening_of(now, demonstration)
-    if window is None or not window.first - LOOK_AHEAD <= today <= window.last:
+    if not window.first - LOOK_AHEAD <= today <= window.last:
         return None
     facts = read_facts(
         demonstration,

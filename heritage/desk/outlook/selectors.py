@@ -10,7 +10,6 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from typing import Any
 
-from heritage.calc.crop import CropSigns, when_to_pull
 from heritage.calc.dam import Band, capacity
 from heritage.calc.harvest import (
     Carting,
@@ -26,7 +25,8 @@ from heritage.dam.models import Ret
 from heritage.dam.selectors import DamState, dam_states
 from heritage.gatherings.ground.selectors import evening_of
 from heritage.gatherings.models import Gathering
-from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.growth.selectors import Window
+from heritage.season.models import Demonstration, Stage
 from heritage.tally.forecast.selectors import (
     Basis,
     WhatIf,
@@ -44,15 +44,6 @@ LOADS = Band(4, 6, 9)
 # From the likely end of one batch to clean water for the next, and from filling to
 # there: our own judgement.
 TURN_ROUND, BATCH = timedelta(days=7), timedelta(days=17)
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """When the crop is fit to pull, as far as is known."""
-
-    first: date
-    best: date
-    last: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,20 +124,6 @@ class Plans:
     def asking(self, asked: WhatIf) -> "Plans":
         """Return the plan if its evenings were so."""
         return replace(self, evenings=tuple(map(asked.applied, self.evenings)))
-
-
-def pulling_window(demonstration: Demonstration) -> Window | None:
-    """Weigh the days of sowing and flowering into one window: two queries."""
-    sown = [row.sown_on for row in Plot.objects.of(demonstration) if row.sown_on]
-    flowers = StageRecord.objects.of(demonstration).at_stage(Stage.FLOWERING).first()
-    found = when_to_pull(
-        CropSigns(
-            sown_on=min(sown, default=None),
-            flower_start=flowers.started_on if flowers else None,
-            flower_end=flowers.finished_on if flowers else None,
-        )
-    )
-    return Window(found.first, found.best, found.last) if found else None
 
 
 def read_facts(
