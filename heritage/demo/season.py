@@ -210,7 +210,7 @@ class Carrowlint:
             self.bring_children(gathering, name, asked - DAY)
         order = self.scenario["who_goes_where"][plan["stations"]]
         is_over = gathering.ends_at < self.now
-        hands = plan["come"] if is_over else plan.get("sign", plan.get("come"))
+        hands = plan["come"] if is_over else plan.get("sign", plan.get("come", 0))
         self.fill(gathering, hands, order, asked)
         if "off" in plan:
             self.call(gathering, plan["off"], Decision.OFF)
