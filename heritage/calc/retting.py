@@ -1,4 +1,8 @@
-"""Retting in the dam and on the grass: how far it is, and when to test it."""
+"""Retting in the dam and on the grass: how far it is, and when to test it.
+
+A ret is judged by its tests. `prior`, `learn` and `ready` put what they found, and what
+its dam's past rets did, into one distribution of how long this one takes.
+"""
 
 from ._band import Band
 from ._dew import DEW_BAND, DewState, dew_days, dew_progress, dew_state
@@ -11,6 +15,7 @@ from ._ret_forecast import (
     forecast,
     time_between_tests,
 )
+from ._ret_learning import Factor, Moved, PastRet, learn, past_ret, prior
 from ._ret_model import (
     DEFAULT_RET,
     NO_DATE_BELOW_C,
@@ -24,6 +29,17 @@ from ._ret_model import (
     scatter,
 )
 from ._ret_path import Outlook, Reading
+from ._ret_ready import (
+    LiftReason,
+    Ready,
+    RetCosts,
+    Verdict,
+    may_lift,
+    next_test,
+    phase_chances,
+    ready,
+)
+from ._ret_signs import SIGN_MODELS, Sign, SignKind, StemPlace
 from ._ret_warnings import RetWarning
 
 __all__ = [
@@ -31,26 +47,44 @@ __all__ = [
     "DEW_BAND",
     "LONGEST_ONCE_QUIET",
     "NO_DATE_BELOW_C",
+    "SIGN_MODELS",
     "TOO_HOT_C",
     "TRUSTED_FROM_C",
     "Band",
     "DewState",
+    "Factor",
     "KnownBy",
+    "LiftReason",
+    "Moved",
     "Outlook",
+    "PastRet",
     "Reading",
+    "Ready",
+    "RetCosts",
     "RetCurve",
     "RetForecast",
     "RetModel",
     "RetWarning",
+    "Sign",
+    "SignKind",
+    "StemPlace",
+    "Verdict",
     "curve",
     "days_at",
     "dew_days",
     "dew_progress",
     "dew_state",
     "forecast",
+    "learn",
+    "may_lift",
+    "next_test",
+    "past_ret",
+    "phase_chances",
     "pond_temperature",
+    "prior",
     "progress",
     "rate",
+    "ready",
     "scatter",
     "time_between_tests",
 ]
