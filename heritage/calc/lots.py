@@ -6,14 +6,31 @@ from decimal import ROUND_HALF_UP, Decimal
 from itertools import groupby
 from typing import Final
 
+from heritage.calc._band import Band
 from heritage.calc._checks import whole
 
-__all__ = ["ASSUMED_MOISTURE_PCT", "dry_mass", "least_left", "stands_at"]
+__all__ = [
+    "ASSUMED_MOISTURE_PCT",
+    "MOST_MOISTURE_PCT",
+    "could_be_seed",
+    "could_be_straw",
+    "dry_mass",
+    "least_left",
+    "stands_at",
+]
 
 # Water in flax that is dry enough to break, by weight as it lies: 8 to 14 in a hundred,
 # our own judgement. Printed for flax in damp air: 10 to 12 (GDV, table 30).
 ASSUMED_MOISTURE_PCT: Final = Decimal(12)
 MOST_MOISTURE_PCT: Final = Decimal(80)
+
+# What retting leaves of the straw without its bolls is 0.47 to 0.68 of the dry crop
+# (calc.fibre). Half the least and half as much again as the whole crop are our own
+# judgement: what lies outside is more likely a wrong unit than a strange crop.
+LEAST_OF_CROP: Final = 0.47 / 2
+MOST_OF_CROP: Final = 1.5
+# Seed is 12 in a hundred of the crop in one account; twice that is asked about.
+MOST_SEED_OF_CROP: Final = 0.24
 
 # A moment, and what came to a place (above nothing) or went from it (below).
 Step = tuple[datetime, int]
@@ -92,3 +109,41 @@ def dry_mass(weighed_g: int, moisture_pct: Decimal | None = None) -> int:
         raise ValueError(f"moisture_pct must lie from 0 to 80, not {moisture}")
     dry = weighed * (100 - moisture) / 100
     return int(dry.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def could_be_straw(beets: int, beet_kg: Band) -> tuple[float, float]:
+    """Return between which dry weights so many beets lie, when they are opened.
+
+    Parameters
+    ----------
+    beets : int
+        How many are opened; one at least.
+    beet_kg : Band
+        The dry weight of a beet of the crop. [kg]
+
+    Returns
+    -------
+    tuple of float
+        The least and the most that nobody need ask about. [kg]
+    """
+    opened = whole(beets, "beets", least=1)
+    low, high = LEAST_OF_CROP * beet_kg.low, MOST_OF_CROP * beet_kg.high
+    return opened * low, opened * high
+
+
+def could_be_seed(beets: int, beet_kg: Band) -> float:
+    """Return the most dry seed that so many beets give, as far as nobody need ask.
+
+    Parameters
+    ----------
+    beets : int
+        How many it is combed off; one at least.
+    beet_kg : Band
+        The dry weight of a beet of the crop. [kg]
+
+    Returns
+    -------
+    float
+        The most. [kg]
+    """
+    return whole(beets, "beets", least=1) * MOST_SEED_OF_CROP * beet_kg.high

@@ -185,6 +185,10 @@ class Lot(models.Model):
 class MoveQuerySet(OwnedQuerySet["Move"]):
     demonstration_path = "lot__demonstration"
 
+    def led_by(self, user: Viewer) -> Self:
+        """Keep the moves of lots that the user may move."""
+        return self.filter(lot__in=Lot.objects.led_by(user))
+
     def touching(self, lots: Iterable[Lot | int]) -> Self:
         """Keep what came to these lots or went from them."""
         lots = list(lots)

@@ -8,6 +8,8 @@ from datetime import datetime
 from django.db.models import Q, Sum
 
 from heritage.calc.lots import Step, least_left, stands_at
+from heritage.common.models import Viewer, demonstrations_of
+from heritage.gatherings.models import Gathering
 from heritage.lots.models import IN_BEETS, IN_GRAMS, Lot, Move, Place
 from heritage.lots.words import beets_in_words, in_words
 from heritage.season.models import Demonstration
@@ -73,11 +75,14 @@ def short_by(lot: Lot) -> int:
 
 
 def balances(
-    demonstration: Demonstration, at: datetime | None = None
+    demonstration: Demonstration,
+    at: datetime | None = None,
+    pulled: Mapping[int, int] | None = None,
 ) -> Mapping[tuple[int, str], Amounts]:
     """Return what of each lot is at each place, by key and place: four queries.
 
-    ``at`` asks about a moment that has passed; nothing lets all moves count.
+    ``at`` asks about a moment that has passed; nothing lets all moves count. What was
+    ``pulled`` may be known already.
     """
     found: dict[tuple[int, str], list[int]] = defaultdict(lambda: [0, 0])
     moves = Move.objects.of(demonstration)
@@ -86,7 +91,8 @@ def balances(
         sums = moves.order_by().values_list(lot, place)
         for key, where, beets, grams in sums.annotate(Sum("beets"), Sum("dry_g")):
             _count(found[key, where], where, sign, beets, grams)
-    for key, beets in _pulled(demonstration, at).items():
+    pulled = _pulled(demonstration, at) if pulled is None else pulled
+    for key, beets in pulled.items():
         found[key, Place.STOOK][0] += beets
     return {key: (beets, grams) for key, (beets, grams) in found.items()}
 
@@ -170,6 +176,18 @@ class LotLine:
     def pull(self) -> str:
         return beets_in_words(self.pulled)
 
+    def at(self, place: str) -> int:
+        """Return what there is at a place, in its own unit."""
+        for here in self.where:
+            if here.place == place:
+                return max(0, here.beets if here.place.in_beets else here.dry_g)
+        return 0
+
+    def lot_at(self, place: str) -> list[LotAt]:
+        """Return what of it is at a place, as for several lots there."""
+        there = [here for here in self.where if here.place == place]
+        return [LotAt(self.lot, here.beets, here.dry_g) for here in there]
+
     @property
     def at_hand(self) -> tuple[Here, ...]:
         """Where there is some that can be moved."""
@@ -196,7 +214,8 @@ class CropPage:
 
 def crop_page(demonstration: Demonstration) -> CropPage:
     """Gather where the crop is: a fixed number of queries."""
-    amounts, pulled = balances(demonstration), _pulled(demonstration, None)
+    pulled = _pulled(demonstration, None)
+    amounts = balances(demonstration, pulled=pulled)
     missing = shortages(demonstration, pulled)
     lots = Lot.objects.of(demonstration).with_its_pull().newest_first()
     return CropPage(
@@ -304,18 +323,64 @@ class LotPage:
 
 def lot_page(lot: Lot) -> LotPage:
     """Gather where a lot is, what was done with it, and what came from what."""
-    amounts = balances(lot.demonstration)
-    line = LotLine(lot, pulled_beets(lot), _where(amounts, lot), short_by(lot))
     moves = Move.objects.touching([lot]).for_page()
     return LotPage(
-        line=line,
-        moves=tuple(_move_line(move, lot) for move in reversed(moves)),
+        line=lot_line(lot),
+        moves=tuple(move_line(move, lot) for move in reversed(moves)),
         came_from=tuple(came_from(lot)),
         went_into=tuple(went_into(lot)),
     )
 
 
-def _move_line(move: Move, lot: Lot) -> MoveLine:
+def lot_line(lot: Lot) -> LotLine:
+    """Say where one lot is, and whether it is short."""
+    amounts = balances(lot.demonstration)
+    return LotLine(lot, pulled_beets(lot), _where(amounts, lot), short_by(lot))
+
+
+def places_of_several(demonstration: Demonstration) -> list[Place]:
+    """Return the places where more lots than one are, in the order of the work."""
+    places: dict[str, int] = defaultdict(int)
+    for (_lot, place), (beets, grams) in balances(demonstration).items():
+        places[place] += max(beets, grams) > 0
+    several = [place for place in Place if places.get(place, 0) > 1]
+    return [place for place in several if place not in (Place.DAM, Place.LOST)]
+
+
+def may_write(user: Viewer, demonstration: Demonstration) -> bool:
+    """Tell whether somebody organises here or leads an evening, and so moves lots."""
+    led = Gathering.objects.led_by(user).of(demonstration)
+    organised = demonstrations_of(user, organised=True)
+    return demonstration.pk in organised or led.exists()
+
+
+def move_line(move: Move, lot: Lot) -> MoveLine:
     ends = [one for one in (move.lot, move.to_lot) if one.pk != lot.pk]
     words = in_words(move.beets or 0, move.dry_g or 0)
     return MoveLine(move, words, ends[0] if ends else None)
+
+
+# Where a lot may go from each place by hand. Into a dam and out of it goes a ret.
+_FIELD = (Place.STOOK, Place.CART, Place.STORE, Place.BRAKE, Place.SEED, Place.LOST)
+WAYS: Mapping[Place, tuple[Place, ...]] = {
+    Place.STOOK: _FIELD,
+    Place.CART: _FIELD,
+    Place.DAM: (Place.LOST,),
+    Place.GRASS: (Place.CART, Place.STORE, Place.BRAKE, Place.SEED, Place.LOST),
+    Place.STORE: _FIELD,
+    Place.BRAKE: (Place.SCUTCH, Place.SHIVE, Place.TOW, Place.SEED, Place.LOST),
+    Place.SCUTCH: (
+        Place.HACKLE, Place.LINE, Place.TOW, Place.SHIVE, Place.BRAKE, Place.LOST,
+    ),
+    Place.HACKLE: (Place.LINE, Place.TOW, Place.SHIVE, Place.SCUTCH, Place.LOST),
+    Place.LINE: (Place.HACKLE, Place.LOST),
+    Place.TOW: (Place.HACKLE, Place.LOST),
+    Place.SHIVE: (Place.LOST,),
+    Place.SEED: (Place.LOST,),
+    Place.LOST: (Place.STOOK, Place.CART, Place.GRASS, Place.STORE),
+}  # fmt: skip
+
+
+def ways_from(place: Place) -> tuple[Place, ...]:
+    """Return where a lot may go from a place by hand."""
+    return tuple(one for one in WAYS[place] if one != place)

@@ -19,11 +19,17 @@ from django.db.models import Max
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from heritage.calc.lots import MOST_MOISTURE_PCT, dry_mass
+from heritage.calc.lots import (
+    MOST_MOISTURE_PCT,
+    could_be_seed,
+    could_be_straw,
+    dry_mass,
+)
+from heritage.common.questions import Question
 from heritage.common.rows import broken_rules_said, fill_in, lock
 from heritage.gatherings.models import Gathering
 from heritage.lots.models import Loss, Lot, Move, Place
-from heritage.lots.selectors import GRAMS, can_go, short_by, unit_of
+from heritage.lots.selectors import GRAMS, can_go, short_by, stands, unit_of
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Plot
 from heritage.tally.models import Entry
@@ -125,17 +131,19 @@ def move(
     note: str = "",
     who: Volunteer | None = None,
     key: uuid.UUID | None = None,
+    sure: bool = False,
 ) -> Move:
     """Write down that so much of a lot went from one place to another.
 
-    The same key twice is the same move.
+    The same key twice is the same move. A question is a refusal under ``sure``.
 
     Raises
     ------
     ValidationError
         If there was not so much there, then or at any later moment, the moment is in
         the future or before the lot was, or the places, the unit or the loss do not
-        go together.
+        go together; and under ``sure``, if so many beets hardly weigh that and nobody
+        has said that they do.
     """
     lock(lot.demonstration)
     key = key or uuid.uuid4()
@@ -158,6 +166,8 @@ def move(
     )
     _refuse_moment(new, now)
     _refuse_strangers(new)
+    if not sure:
+        _ask_about_weight(new)
     return _write(new)
 
 
@@ -182,6 +192,34 @@ def _refuse_strangers(new: Move) -> None:
         raise ValidationError(_("%s is of another demonstration.") % new.to_lot)
     if new.who and new.who.demonstration_id != here:
         raise ValidationError({"who": _("%s is not a volunteer here.") % new.who})
+
+
+def _ask_about_weight(new: Move) -> None:
+    """Ask about a weight that so many beets hardly have, with the figures."""
+    if new.dry_g is None:
+        return
+    beet_kg, dry_kg = new.lot.demonstration.beet_kg, new.dry_g / 1000
+    if new.target == Place.BRAKE and new.beets:
+        least, most = could_be_straw(new.beets, beet_kg)
+        beets = new.beets
+    elif new.target == Place.SEED and Place(new.source).in_beets:
+        beets = max(1, stands(new.lot, new.source, new.at))
+        least, most = 0.0, could_be_seed(beets, beet_kg)
+    else:
+        return
+    if least <= dry_kg <= most:
+        return
+    words = _(
+        "%(dry)s kg dry from %(beets)d beets? About %(least)s to %(most)s kg is usual. "
+        "Check the weight and its unit; if it's right, say so."
+    )
+    figures = {
+        "dry": f"{dry_kg:,.1f}",
+        "beets": beets,
+        "least": f"{least:,.1f}",
+        "most": f"{most:,.1f}",
+    }
+    raise ValidationError({"sure": words % figures})
 
 
 def _write(new: Move) -> Move:
@@ -216,9 +254,22 @@ def _refuse_more_than_there(new: Move) -> None:
     raise ValidationError({field: words % figures})
 
 
+# What a move is a part of, where alone it is corrected: said by the dam above.
+part_of_a_filling: Question[[Move], str] = Question("Nobody fills dams with lots.")
+
+
 @transaction.atomic
-def correct(*, move: Move, reason: str, by: User | None, now: datetime) -> Move:
+def correct(
+    *,
+    move: Move,
+    reason: str,
+    by: User | None,
+    now: datetime,
+    as_part: bool = False,
+) -> Move:
     """Take a move back by another that goes back at the same moment; both stay.
+
+    ``as_part`` is for the subject of which it is a part.
 
     Raises
     ------
@@ -234,6 +285,9 @@ def correct(*, move: Move, reason: str, by: User | None, now: datetime) -> Move:
         raise ValidationError(_("This move has been corrected already."))
     if not reason.strip():
         raise ValidationError({"reason": _("Say why: the reason is kept.")})
+    why_not = "" if as_part else part_of_a_filling(move)
+    if why_not:
+        raise ValidationError(why_not)
     return _write(
         Move(
             lot=move.to_lot,

@@ -5,7 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from heritage.calc.lots import ASSUMED_MOISTURE_PCT, dry_mass, least_left, stands_at
+from heritage.calc.dam import Band
+from heritage.calc.lots import (
+    ASSUMED_MOISTURE_PCT,
+    could_be_seed,
+    could_be_straw,
+    dry_mass,
+    least_left,
+    stands_at,
+)
 
 MONDAY = datetime(2026, 8, 10, 18, tzinfo=UTC)
 
@@ -84,3 +92,23 @@ def test_nothing_weighs_nothing(weighed):
 def test_water_out_of_range_is_refused(moisture):
     with pytest.raises(ValueError, match="from 0 to 80"):
         dry_mass(1000, moisture)
+
+
+BEET = Band(2, 3, 5)
+
+
+def test_straw_of_forty_beets_may_weigh_what_retting_leaves_of_them():
+    least, most = could_be_straw(40, BEET)
+    # 40 beets of 2 to 5 kg, of which 0.47 to 0.68 is left: 37.6 to 136 kg.
+    assert least < 40 * 2 * 0.47 < 40 * 5 * 0.68 < most
+    assert most < 2000
+
+
+def test_seed_may_weigh_twice_what_one_account_has():
+    assert could_be_seed(40, BEET) == pytest.approx(2 * 0.12 * 40 * 5)
+
+
+@pytest.mark.parametrize("reckon", [could_be_straw, could_be_seed])
+def test_no_beets_weigh_nothing(reckon):
+    with pytest.raises(ValueError, match="beets must be 1 or more"):
+        reckon(0, BEET)

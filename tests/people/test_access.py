@@ -53,6 +53,7 @@ BY_FOLDER = {
     "tally/evening/": "gathering",
     "tally/statement/": "volunteer",
     "crop/lots/": "lot",
+    "crop/moves/": "move",
     "dam/": "dam",
     "dam/rets/": "ret",
     "dam/turns/": "treading",

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext as _
+
 from heritage.dam.models import Filled, Ret
-from heritage.lots.models import Lot, Place
+from heritage.lots.models import Lot, Move, Place
 from heritage.lots.selectors import can_go_from
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
@@ -80,3 +82,13 @@ def lots_of(ret: Ret) -> tuple[LotIn, ...]:
     beets: Mapping[int, int] = into.beets_of_lots()
     rows = Lot.objects.filter(pk__in=beets).with_its_pull().by_number()
     return tuple(LotIn(lot, beets[lot.pk]) for lot in rows)
+
+
+def why_not_corrected(move: Move) -> str:
+    """Say why a move is not corrected by itself: it filled a dam, or emptied one."""
+    row = Filled.objects.filter(move=move).select_related("ret__dam").first()
+    if row is None:
+        return ""
+    return _("It belongs to the filling of %s: correct that on the dam's page.") % (
+        row.ret.dam
+    )

@@ -1,0 +1,301 @@
+"""Forms that move lots, part them, put them together and correct a move."""
+
+import uuid
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from crispy_forms.layout import HTML
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from heritage.common.forms import ServiceForm
+from heritage.common.moments import LocalMoment
+from heritage.gatherings.ground.forms import layout_of
+from heritage.lots import services
+from heritage.lots.models import IN_BEETS, IN_GRAMS, Loss, Lot, Move, Place, Rippled
+from heritage.lots.selectors import LotAt, LotLine, ways_from
+from heritage.lots.services import Amount
+from heritage.lots.words import beets_in_words, kilograms
+from heritage.people.models import User, Volunteer
+
+MORE = "<details{% if form.opens_more %} open{% endif %}><summary>More</summary>"
+MOST_KG = Decimal(100_000)
+
+
+class Kilograms(forms.DecimalField):
+    """A weight as the scale says it, with a decimal point or comma, to the gram."""
+
+    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+
+    def __init__(self, **options: Any) -> None:
+        options = {"min_value": Decimal("0.001"), "max_value": MOST_KG} | options
+        super().__init__(decimal_places=3, required=False, **options)
+
+    def to_python(self, value: Any) -> Any:
+        return super().to_python(str(value).replace(",", ".") if value else value)
+
+
+def moisture_field() -> forms.DecimalField:
+    return forms.DecimalField(
+        label=_("Water in it, %"),
+        required=False,
+        min_value=0,
+        max_value=80,
+        decimal_places=1,
+        help_text=_("Leave it empty if nobody measured: we then assume 12 %."),
+        widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "0.1"}),
+    )
+
+
+def beets_field(label: Any, **options: Any) -> forms.IntegerField:
+    options = {"required": False, "min_value": 1} | options
+    widget = forms.NumberInput(attrs={"inputmode": "numeric"})
+    return forms.IntegerField(label=label, widget=widget, **options)
+
+
+class Weighs(ServiceForm):
+    """Beets or a weight, and how they make an amount."""
+
+    def amount(self, there: int, place: str) -> Amount:
+        """Return what was typed; nothing typed is all that is there."""
+        data = self.cleaned_data
+        weighed, beets = data.get("weight_kg"), data.get("beets")
+        if weighed is None and place in IN_GRAMS:
+            return Amount(dry_g=there)
+        grams = None if weighed is None else int(weighed * 1000)
+        return Amount(beets, grams, data.get("moisture_pct"))
+
+
+class MoveForm(Weighs):
+    """So much of a lot, from where it is to somewhere else."""
+
+    field_of = {"weighed_g": "weight_kg"}
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    target = forms.ChoiceField(label=_("Where to"), widget=forms.RadioSelect)
+    beets = beets_field(_("Beets"))
+    weight_kg = Kilograms(label=_("Weight, kg"))
+    moisture_pct = moisture_field()
+    loss = forms.ChoiceField(
+        label=_("What became of it"),
+        required=False,
+        choices=[("", _("It isn't lost")), *Loss.choices],
+    )
+    at = LocalMoment(label=_("When"))
+    who = forms.ModelChoiceField(
+        Volunteer.objects.none(), label=_("Who did it"), required=False
+    )
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+    sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
+
+    def __init__(
+        self, *args: Any, line: LotLine, source: Place, there: int, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.lot, self.source, self.there = line.lot, source, there
+        targets = ways_from(source)
+        self.fields["target"].choices = [  # type: ignore[attr-defined]
+            (place.value, place.label) for place in targets
+        ]
+        people = Volunteer.objects.of(line.lot.demonstration).active()
+        self.offer("who", people.order_by("name", "pk"))
+        self.fields["key"].initial = uuid.uuid4
+        self._ask_in_its_unit(targets)
+        self.helper = layout_of(
+            "key", "target", *self._amounts(), *self._kept("sure", "loss"),
+            HTML(MORE), "at", "who", "note", HTML("</details>"),
+        )  # fmt: skip
+
+    def _ask_in_its_unit(self, targets: Sequence[Place]) -> None:
+        """Ask for beets where there are beets, and a weight where one may be wanted."""
+        if self.source in IN_GRAMS:
+            del self.fields["beets"]
+            words = _("Leave it empty to move all of it, %s kg dry.")
+            self.fields["weight_kg"].help_text = words % kilograms(self.there)
+        else:
+            if self.there:
+                self.fields["beets"].initial = self.there
+            self.fields["weight_kg"].help_text = _(
+                "Only of what goes to the brake, or of seed."
+            )
+        if not set(targets) & set(IN_GRAMS) and self.source not in IN_GRAMS:
+            del self.fields["weight_kg"], self.fields["moisture_pct"]
+        if Place.LOST not in targets:
+            del self.fields["loss"]
+
+    def _kept(self, *names: str) -> list[str]:
+        return [name for name in names if name in self.fields]
+
+    def _amounts(self) -> list[str]:
+        return self._kept("beets", "weight_kg", "moisture_pct")
+
+    @property
+    def opens_more(self) -> bool:
+        """Whether something in the fold has to be seen."""
+        return any(name in self.errors for name in ("at", "who", "note"))
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for what the place it goes to wants, and leave the rest out."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        target = data.get("target", "")
+        if target == Place.SEED and self.source in IN_BEETS:
+            data["beets"] = None
+        if target in (Place.BRAKE, Place.SEED) and self.source in IN_BEETS:
+            if not data.get("weight_kg") and "weight_kg" not in self.errors:
+                self.add_error("weight_kg", _("Enter what the scale says."))
+        elif self.source not in IN_GRAMS:
+            data["weight_kg"] = data["moisture_pct"] = None
+        if self._wants_beets(target) and not data.get("beets"):
+            self.add_error("beets", _("Enter how many beets."))
+        if target == Place.LOST and not data.get("loss"):
+            self.add_error("loss", _("Say what became of it."))
+        return data
+
+    def _wants_beets(self, target: str) -> bool:
+        asks = "beets" in self.fields and "beets" not in self.errors
+        return asks and target != Place.SEED
+
+    def write(self, *, by: User, now: datetime) -> Move:
+        data, target = self.cleaned_data, self.cleaned_data["target"]
+        found = Loss.MISCOUNTED if self.source == Place.LOST else ""
+        return services.move(
+            lot=self.lot,
+            source=self.source,
+            target=target,
+            amount=self.amount(self.there, self.source),
+            loss=data.get("loss", "") if target == Place.LOST else found,
+            at=data["at"],
+            who=data["who"],
+            note=data["note"],
+            key=data["key"],
+            sure=data["sure"],
+            by=by,
+            now=now,
+        )
+
+    def ask_only_if_asked(self) -> None:
+        """Leave the tick out unless there was a question, or it was given.
+
+        The question stands at the weight it asks about, not at the tick.
+        """
+        asked = self.errors.pop("sure", None)
+        if asked:
+            self.add_error("weight_kg", asked.as_data())
+        elif not self.data.get("sure"):
+            del self.fields["sure"]
+            self.helper.layout.fields.remove("sure")
+
+
+class TakesParts(Weighs):
+    """Beets or a weight of each of some lots that are in one place."""
+
+    def __init__(self, *args: Any, there: Sequence[LotAt], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.there = {f"lot_{one.lot.pk}": one for one in there}
+        self.fields |= {name: _part_of(one) for name, one in self.there.items()}
+        self.order_fields(list(self.there))
+
+    def parts(self) -> list[tuple[Lot, Amount]]:
+        """Return how much of which lot was typed."""
+        typed = ((one, self.cleaned_data.get(name)) for name, one in self.there.items())
+        return [
+            (one.lot, Amount(beets=much) if one.beets else Amount(dry_g=_grams(much)))
+            for one, much in typed
+            if much
+        ]
+
+
+def _grams(weight_kg: Decimal) -> int:
+    return int(weight_kg * 1000)
+
+
+def _part_of(one: LotAt) -> forms.Field:
+    if one.beets:
+        return beets_field(_("%(lot)s: %(beets)s") % {
+            "lot": one.lot, "beets": beets_in_words(one.beets),
+        })  # fmt: skip
+    words = {"lot": one.lot, "kg": kilograms(one.dry_g)}
+    return Kilograms(label=_("%(lot)s: %(kg)s kg dry") % words)
+
+
+class TogetherForm(TakesParts):
+    """So much of some lots, which are one lot from then on."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    at = LocalMoment(label=_("When"))
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        if not self.errors and len(self.parts()) < 2:
+            raise ValidationError(_("Enter how much of two lots or more."))
+        return data
+
+    def write(self, *, place: str, by: User, now: datetime) -> Lot:
+        data = self.cleaned_data
+        return services.put_together(
+            parts=self.parts(), place=place, at=data["at"], note=data["note"],
+            key=data["key"], by=by, now=now,
+        )  # fmt: skip
+
+
+class PartForm(TakesParts):
+    """So much of a lot, which is a lot of its own from then on."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    at = LocalMoment(label=_("When"))
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        if not self.errors and not self.parts():
+            raise ValidationError(_("Enter how much of it."))
+        return data
+
+    def write(self, *, place: str, by: User, now: datetime) -> Lot:
+        data = self.cleaned_data
+        [(lot, amount)] = self.parts()
+        return services.part(
+            lot=lot, amount=amount, place=place, at=data["at"], note=data["note"],
+            key=data["key"], by=by, now=now,
+        )  # fmt: skip
+
+
+class CorrectForm(ServiceForm):
+    """Why a move is taken back."""
+
+    reason = forms.CharField(
+        label=_("Why it was wrong"),
+        max_length=200,
+        help_text=_("The move and its correction are both kept."),
+    )
+
+    def write(self, *, move: Move, by: User, now: datetime) -> Move:
+        return services.correct(move=move, by=by, now=now, **self.cleaned_data)
+
+
+class SettleForm(ServiceForm):
+    """Which count was wrong, where more was moved than the tally has."""
+
+    note = forms.CharField(
+        label=_("Which count was wrong, and why"),
+        max_length=200,
+        help_text=_("It counts the missing beets in. The tally and pay stay."),
+    )
+
+    def write(self, *, lot: Lot, by: User, now: datetime) -> Move:
+        return services.settle(lot=lot, by=by, now=now, **self.cleaned_data)
+
+
+class RippledForm(ServiceForm):
+    """What is done with the seed of a lot."""
+
+    rippled = forms.ChoiceField(
+        label=_("Its seed"), choices=Rippled, widget=forms.RadioSelect
+    )
+
+    def write(self, *, lot: Lot) -> Lot:
+        return services.choose_rippling(lot=lot, **self.cleaned_data)
