@@ -21,11 +21,12 @@ from heritage.calc.harvest import (
     harvest_forecast,
 )
 from heritage.calc.pulling import Evening
-from heritage.dam.models import Ret
 from heritage.dam.selectors import DamState, dam_states
 from heritage.gatherings.ground.selectors import evening_of
 from heritage.gatherings.models import Gathering
 from heritage.growth.selectors import Window
+from heritage.lots.models import Place
+from heritage.lots.selectors import stock
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.forecast.selectors import (
     Basis,
@@ -57,7 +58,7 @@ class Facts:
     cart_days: frozenset[date]
     dams: tuple[DamState, ...]
     beet_kg: Band
-    steeped: int
+    waiting: int
     loads: Band
     loads_counted: int
     hands: int
@@ -65,11 +66,6 @@ class Facts:
     @property
     def rates(self) -> Rates:
         return self.basis.rates
-
-    @property
-    def waiting(self) -> int:
-        """Beets pulled that no dam has taken yet."""
-        return max(0, self.basis.progress.beets - self.steeped)
 
     @property
     def is_foreseen(self) -> bool:
@@ -151,7 +147,7 @@ def read_facts(
         cart_days=_cart_days(demonstration, now),
         dams=dam_states(demonstration, now) if dams is None else dams,
         beet_kg=demonstration.beet_kg,
-        steeped=Ret.objects.of(demonstration).beets(),
+        waiting=_waiting(demonstration),
         loads=_loads_band(loads),
         loads_counted=len(loads),
         hands=usual or hands,
@@ -229,6 +225,13 @@ def _cart_days(demonstration: Demonstration, now: datetime) -> frozenset[date]:
     rows = rows.filter(stage__in=[Stage.CARTING, Stage.FILLING_THE_DAM])
     starts = rows.values_list("starts_at", flat=True)
     return frozenset(evening_of(start, demonstration) for start in starts)
+
+
+def _waiting(demonstration: Demonstration) -> int:
+    """Return the beets pulled that are in the field or on the cart: four queries."""
+    there = stock(demonstration)
+    beets = [there[place][0] for place in (Place.STOOK, Place.CART) if place in there]
+    return max(0, sum(beets))
 
 
 def _loads(demonstration: Demonstration) -> list[int]:
