@@ -12,6 +12,7 @@ from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.common.triggers import unsealed
 from heritage.dam.models import Ret
+from heritage.demo.crop import Growing
 from heritage.demo.dam import TreadingShow
 from heritage.demo.ground import Ground
 from heritage.demo.places import fill_the_next
@@ -64,6 +65,8 @@ class Command(BaseCommand):
         with transaction.atomic():
             season = Carrowlint(scenario, self.say)
             here = season.make()
+            self.say("The crop")
+            Growing(here, season.organiser, season.now).make()
             self.say("The ground, the machines and who can do what")
             Ground(here, season.organiser, season.now).make()
             if tomorrow := season.by_day.get(
