@@ -49,6 +49,7 @@ class Kind(models.TextChoices):
     UNCOUNT = "uncount", _("beets taken back")
     NOTE = "note", _("note")
     TEMPERATURE = "temperature", _("water temperature")
+    OBSERVATION = "observation", _("seen of the crop")
     THUNDER = "thunder", _("thunder heard")
     PICTURE = "picture", _("photograph")
     MUSTER = "muster", _("everybody called out")

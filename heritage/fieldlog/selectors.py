@@ -32,7 +32,7 @@ from heritage.gatherings.models import (
 )
 from heritage.gatherings.places.selectors import shown_name
 from heritage.people.models import Volunteer
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Plot
 
 # No clock of a phone in use is further out than this; a stranger one says nothing.
 YEARS = range(2000, 2200)
@@ -80,6 +80,16 @@ class Slip:
         if not re.fullmatch(r"-?[0-9]{1,9}", digits):
             raise ValidationError(_("A whole number is missing."))
         return int(digits)
+
+    def maybe_whole(self, name: str) -> int | None:
+        """Return a whole number, or nothing where none was written.
+
+        Raises
+        ------
+        ValidationError
+            If what was written is none.
+        """
+        return self.whole(name) if str(self.data.get(name, "")).strip() else None
 
     def decimal(self, name: str) -> Decimal:
         """Return a number, whether written with a point or a comma.
@@ -226,6 +236,7 @@ class FieldState:
     # How many lines wait to be told from somebody's of the same name.
     to_settle: int
     rets: list[Ret]
+    plots: list[Plot]
     resume_at: datetime | None
     light: Light
     closes_at: datetime
@@ -327,7 +338,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering, now: datetime) -> FieldState:
-    """Return tonight's names and how things stand: seventeen queries at most."""
+    """Return tonight's names and how things stand: eighteen queries at most."""
     muster = gathering.musters.open().first()
     books = _books_of(gathering, muster)
     people = _tonight(gathering, books.people)
@@ -341,6 +352,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
+        plots=list(Plot.objects.of(gathering.demonstration).in_order()),
         resume_at=thunder_hold(Thunder.objects.moments(gathering)),
         light=light_of(gathering),
         closes_at=gathering.ends_at + CLOSES,

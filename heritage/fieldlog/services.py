@@ -38,10 +38,13 @@ from heritage.fieldlog.selectors import Slip, people_of, person_of
 from heritage.gatherings.gate import services as gate
 from heritage.gatherings.ground.services import lock_gathering
 from heritage.gatherings.models import Gathering, Muster
+from heritage.growth import services as growth
+from heritage.growth.selectors import seen_line
 from heritage.kits.imaging import Prepared
 from heritage.people.models import User, Volunteer
 from heritage.pictures import services as pictures
 from heritage.pictures.models import Licence, Shown
+from heritage.season.models import Plot
 from heritage.tally import services as tally
 
 MOST_BEETS = 100
@@ -194,11 +197,46 @@ def picture(desk: Desk) -> Kept:
     return Kept(_("The photograph is in the record; nobody else sees it yet."))
 
 
+# What of the crop a phone may say in figures.
+OF_THE_CROP = (
+    "height_cm",
+    "stems_yellow",
+    "leaves_fallen",
+    "bolls_green",
+    "bolls_yellow",
+    "bolls_brown",
+    "lodged",
+)
+
+
+def observation(desk: Desk) -> Kept:
+    """Write down what was seen of the crop, on the day it was seen."""
+    where, slip = desk.gathering.demonstration, desk.slip
+    plot = Plot.objects.of(where).filter(pk=slip.whole("plot")).first()
+    if plot is None:
+        raise ValidationError(_("That plot is not of this demonstration."))
+    seen = growth.observe(
+        plot=plot,
+        seen_on=desk.at.astimezone(where.zone).date(),
+        by=desk.by,
+        now=desk.now,
+        values={
+            **{name: slip.maybe_whole(name) for name in OF_THE_CROP},
+            "flower": slip.text("flower", 5),
+            "note": slip.text("note", 300),
+        },
+        key=slip.key,
+    )
+    words = _("Seen of %(plot)s: %(what)s.")
+    return Kept(words % {"plot": plot, "what": seen_line(seen).words})
+
+
 KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.BEETS: beets,
     Kind.UNCOUNT: uncount,
     Kind.NOTE: note,
     Kind.TEMPERATURE: temperature,
+    Kind.OBSERVATION: observation,
     Kind.THUNDER: thunder,
     Kind.PICTURE: picture,
 }

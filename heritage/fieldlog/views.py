@@ -26,6 +26,7 @@ from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
+from heritage.growth.models import Flower
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
 
@@ -49,7 +50,11 @@ def field_list(request: VolunteerRequest) -> HttpResponse:
 @require_safe
 def field(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show the field page: no name is in it, for a phone keeps it."""
-    context = {"gathering": _gathering(request, pk), "ages": AgeBand.of_children()}
+    context = {
+        "gathering": _gathering(request, pk),
+        "ages": AgeBand.of_children(),
+        "flowers": Flower.choices,
+    }
     return render(request, "fieldlog/field.html", context)
 
 
@@ -211,6 +216,7 @@ def _told(state: selectors.FieldState) -> dict[str, Any]:
         "resume_at": _iso(state.resume_at),
         "muster": {"called_at": _iso(muster.called_at)} if muster else None,
         "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in state.rets],
+        "plots": [{"id": plot.pk, "name": plot.name} for plot in state.plots],
         "people": [_person(one) for one in state.people],
         "stations": [_station(one) for one in state.offers],
         "to_settle": state.to_settle,

@@ -131,6 +131,14 @@ class Phone:
         self.page.get_by_role("button", name="Save the reading").click()
         self.unfold("temperature")
 
+    def see_crop(self, flower="", **figures):
+        self.unfold("The crop")
+        self.page.get_by_label("Flower").select_option(flower)
+        for label, value in figures.items():
+            self.page.locator(f"#crop-{label}").fill(value)
+        self.page.get_by_role("button", name="Save what you saw").click()
+        self.unfold("The crop")
+
     def hear_thunder(self):
         self.page.get_by_role("button", name="Thunder heard").click()
 

@@ -13,6 +13,7 @@ from heritage.common import clock
 from heritage.dam.models import Reading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
 from heritage.gatherings.models import Gathering, SignUp, Turnout
+from heritage.growth.models import Observation
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
 from heritage.tally.models import Entry
@@ -22,6 +23,7 @@ from tests.factories import (
     make_demonstration,
     make_gathering,
     make_organiser,
+    make_plot,
     make_ret,
     make_sign_up,
     make_station,
@@ -197,6 +199,35 @@ class FieldPageTests(StaticLiveServerTestCase):
         refused.get_by_role("button", name="Send again").click()
         phone.says("1 sent.")
         assert Reading.objects.get().temp_c == 58
+
+    def test_the_crop_is_looked_at_without_a_signal(self):
+        plot = make_plot(demonstration=self.demonstration, name="Low field")
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.reload()
+        phone.see_crop("full", height="88", note="Bees.")
+        waiting = phone.page.locator("#log-waiting")
+        expect(waiting).to_contain_text("Crop: in full flower, 88 cm tall")
+        assert not Observation.objects.exists()
+        phone.signal(True)
+        phone.says("1 sent.", patience=40)
+        seen = Observation.objects.get()
+        assert (seen.plot, seen.flower, seen.height_cm) == (plot, "full", 88)
+        assert (seen.note, seen.by) == ("Bees.", self.lead.user)
+
+    def test_a_crop_of_which_nothing_is_said_is_refused_and_mended(self):
+        make_plot(demonstration=self.demonstration)
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.see_crop()
+        phone.says("1 refused")
+        refused = phone.page.locator("#log-refused")
+        expect(refused).to_contain_text("Say at least one thing that you saw.")
+        refused.get_by_label("Height in centimetres").fill("40")
+        refused.get_by_role("button", name="Send again").click()
+        phone.says("1 sent.")
+        assert Observation.objects.get().height_cm == 40
 
     def test_stations_are_given_without_a_signal_and_refused_with_a_reason(self):
         hay = make_station(gathering=self.gathering, title="Fork", places=1)

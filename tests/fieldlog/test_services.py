@@ -2,7 +2,7 @@
 
 import random
 import uuid
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -13,6 +13,7 @@ from heritage.dam.models import Reading
 from heritage.fieldlog.models import FieldNote, Outcome, Receipt, Thunder
 from heritage.fieldlog.services import counts_from, receive
 from heritage.gatherings.models import GatheringStatus, SignUpStatus, Turnout
+from heritage.growth.models import Observation
 from heritage.people.models import AgeBand, Volunteer
 from heritage.pictures.models import Picture, Shown
 from heritage.tally.models import Entry
@@ -24,6 +25,7 @@ from tests.factories import (
     make_entry,
     make_gathering,
     make_organiser,
+    make_plot,
     make_ret,
     make_sign_up,
     make_station,
@@ -34,6 +36,7 @@ from tests.fieldlog.slips import ENDS, STARTS, slip
 from tests.pictures.photographs import photograph
 
 MINUTE = timedelta(minutes=1)
+TODAY = date(2026, 8, 12)
 
 
 class Evening(TestCase):
@@ -460,6 +463,34 @@ class OtherKindsTests(Evening):
         said |= {"ret": self.ret().pk, "asked": str(first.key)}
         self.refused("Is that in °F? 58.0 °F", "temperature", **said)
         assert not Reading.objects.exists()
+
+    def test_what_was_seen_of_the_crop_goes_to_its_plot(self):
+        plot = make_plot(demonstration=self.demonstration, name="Low field")
+        said = {"stems_yellow": "40", "lodged": "0", "height_cm": "", "flower": "end"}
+        receipt = self.kept("observation", plot=plot.pk, note="dry", **said)
+        assert receipt.words == (
+            "Seen of Low field: flowers over; stems yellow 40 % of the way up; all "
+            "upright; dry."
+        )
+        row = Observation.objects.get()
+        assert (row.plot, row.seen_on, row.key) == (plot, TODAY, receipt.key)
+        assert (row.stems_yellow, row.height_cm, row.flower) == (40, None, "end")
+
+    def test_what_cannot_have_been_seen_is_refused(self):
+        plot = make_plot(demonstration=self.demonstration)
+        self.refused("not of this", "observation", plot=make_plot().pk, note="dry")
+        self.refused("at least one thing", "observation", plot=plot.pk)
+        self.refused("whole number", "observation", plot=plot.pk, height_cm="tall")
+        self.refused("equal to 100", "observation", plot=plot.pk, lodged="101")
+        self.refused("not a valid choice", "observation", plot=plot.pk, flower="blue")
+        assert not Observation.objects.exists()
+
+    def test_a_crop_is_seen_on_the_day_it_was_tapped(self):
+        plot = make_plot(demonstration=self.demonstration, sown_on=TODAY)
+        self.kept("observation", at=NOW - 50 * MINUTE, plot=plot.pk, height_cm="1")
+        plot.sown_on += timedelta(days=1)
+        plot.save()
+        self.refused("sown on 13.08.2026", "observation", plot=plot.pk, height_cm="1")
 
     def test_a_photograph_goes_into_the_record_unseen(self):
         self.kept("picture", caption="The first stook", photograph=photograph())

@@ -55,7 +55,8 @@ async function refresh() {
   showBriefings(tonight.people, held.book);
   showOut(tonight, clock);
   showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
-  showRets(held.book?.rets ?? []);
+  offer("water-ret", "log-water", held.book?.rets ?? []);
+  offer("crop-plot", "log-crop", held.book?.plots ?? []);
   find("log-settle").hidden = !held.book?.to_settle;
   showState();
   tick();
@@ -99,11 +100,12 @@ async function tick() {
   showHold(find("log-hold"), held, now(), clock);
 }
 
-function showRets(rets) {
-  const select = find("water-ret");
-  find("log-water").hidden = rets.length === 0;
-  const same = [...select.options].map((one) => one.value).join() === rets.map((one) => one.id).join();
-  if (!same) select.replaceChildren(...rets.map(({ id, name }) => new Option(name, id)));
+// Offer what there is to choose from; a part without any stays away.
+function offer(name, part, rows) {
+  const select = find(name);
+  find(part).hidden = rows.length === 0;
+  const same = [...select.options].map((one) => one.value).join() === rows.map((one) => one.id).join();
+  if (!same) select.replaceChildren(...rows.map(({ id, name: words }) => new Option(words, id)));
 }
 
 // Do what changes the outbox; if the phone cannot save it, say so and claim nothing.

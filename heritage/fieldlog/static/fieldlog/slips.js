@@ -9,6 +9,7 @@ const MENDS = {
   beets: ["count", "How many beets", "numeric"],
   note: ["text", "The note", "text"],
   temperature: ["temp_c", "Degrees Celsius", "decimal"],
+  observation: ["height_cm", "Height in centimetres", "numeric"],
   picture: ["caption", "What it shows, in a few words", "text"],
   walk_in: ["name", "Their name", "text"],
   child: ["name", "Name of the child", "text"],
@@ -102,6 +103,7 @@ function inWords({ kind, data }, people) {
     uncount: `${beets} taken back from ${who}`,
     note: `Note: ${data.text}`,
     temperature: `Water ${data.temp_c} °C`,
+    observation: `Crop: ${seenInWords(data)}`,
     thunder: "Thunder heard",
     muster: "Everybody called out",
     seen: `${who} seen, safe`,
@@ -110,4 +112,19 @@ function inWords({ kind, data }, people) {
     picture: `Photograph: ${data.caption}`,
   };
   return said[kind] ?? kind;
+}
+
+function seenInWords(data) {
+  const flowers = { none: "no flowers yet", start: "first flowers open", full: "in full flower", end: "flowers over" };
+  const bolls = ["green", "yellow", "brown"].filter((colour) => data[`bolls_${colour}`]);
+  const said = [
+    flowers[data.flower],
+    data.height_cm && `${data.height_cm} cm tall`,
+    data.stems_yellow && `stems ${data.stems_yellow} % yellow`,
+    data.leaves_fallen && `leaves off ${data.leaves_fallen} %`,
+    ...bolls.map((colour) => `${data[`bolls_${colour}`]} ${colour} bolls`),
+    data.lodged && `${data.lodged} % lying flat`,
+    data.note,
+  ];
+  return said.filter(Boolean).join(", ");
 }
