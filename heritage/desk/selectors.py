@@ -35,6 +35,7 @@ from heritage.growth.selectors import (
     pulling_window,
 )
 from heritage.incidents.selectors import open_matters
+from heritage.lots.matters.selectors import crop_matters
 from heritage.people.competences.selectors import claims_waiting
 from heritage.people.letters.selectors import to_look_at
 from heritage.people.models import User
@@ -217,6 +218,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_room(demonstration, progress, dams),
         *_of_harvest(demonstration, progress, dams, growing, now),
         *_of_crop(demonstration, progress, growing, now),
+        *_of_lots(demonstration, now),
         *_of_field(demonstration, progress),
     ]
     day = now.astimezone(demonstration.zone).date()
@@ -667,6 +669,37 @@ def window_ahead(demonstration: Demonstration, page: Season) -> Window | None:
     """Return when the crop is likely ready, while it is not pulled: four queries."""
     (pulling,) = (line for line in page.stages if line.stage == Stage.PULLING)
     return None if pulling.state == "done" else pulling_window(demonstration)
+
+
+def _of_lots(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Ask for lots to be settled and for carts to be emptied."""
+    matters, slug = crop_matters(demonstration, now), demonstration.slug
+    for line in matters.short:
+        words = ngettext(
+            "%d beet more was moved than the tally has.",
+            "%d beets more were moved than the tally has.",
+            line.short,
+        )
+        yield Todo(
+            _("Settle %s") % line.lot,
+            words % line.short,
+            reverse("lots:lot", args=[slug, line.lot.pk]),
+            is_due=True,
+        )
+    for one in matters.carts:
+        since = one.since.astimezone(demonstration.zone)
+        words = ngettext(
+            "%(beets)d beet of %(lot)s is on it since %(day)s.",
+            "%(beets)d beets of %(lot)s are on it since %(day)s.",
+            one.beets,
+        )
+        figures = {"beets": one.beets, "lot": one.lot, "day": date_format(since, "l")}
+        yield Todo(
+            _("Empty the cart"),
+            words % figures,
+            reverse("lots:lot", args=[slug, one.lot.pk]),
+            is_due=True,
+        )
 
 
 def _of_field(demonstration: Demonstration, progress: FieldProgress) -> Iterator[Todo]:

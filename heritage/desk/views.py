@@ -16,6 +16,7 @@ from heritage.desk import selectors
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
 from heritage.kits.drawing.svg import to_svg
+from heritage.lots.matters.selectors import stages_followed
 from heritage.machines.models import Machine
 from heritage.machines.selectors import machines_today
 from heritage.people.request import Request, VolunteerRequest
@@ -97,7 +98,7 @@ def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 def season_board(request: Request) -> HttpResponse:
     """Show the stages against the calendar."""
     demonstration = request.standing.demonstration
-    page = seasons.season(demonstration)
+    page = seasons.season(demonstration, stages_followed(demonstration))
     day = clock.today(demonstration.time_zone)
     window = selectors.window_ahead(demonstration, page)
     forecasts = {Stage.PULLING: window.days} if window else {}

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from heritage.kits.charts.season import SeasonWords, StageBar, season_strip
 from heritage.kits.drawing.marks import Drawing
 from heritage.season.models import Stage
-from heritage.season.selectors import StageLine, done_span, planned_span
+from heritage.season.selectors import StageLine, planned_span
 
 # The first, the likeliest and the last day.
 Forecast = tuple[date, date, date]
@@ -36,7 +36,7 @@ def _bar(line: StageLine, today: date, forecast: Forecast | None) -> StageBar:
         planned=planned_span(line.record) if line.record else None,
         forecast=(first, last) if first and last else None,
         likely=likely,
-        done=done_span(line.record, today) if line.record else None,
+        done=line.done_span(today),
     )
 
 

@@ -1,6 +1,6 @@
 """The demonstration, its ground and its stages."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Self, cast
 from zoneinfo import ZoneInfo
@@ -36,14 +36,32 @@ class Kind:
 
     Work out of doors stops for light and thunder. What is fed to a machine is fed to
     a puller, unless it is fibre work, which is ``at_breaker``.
+
+    The crop's moves show it where they bring something to a place (``fills``) or take
+    it away (``empties``); it goes on while something is at ``lasts_at``.
     """
 
     part: Part
     indoors: bool = False
     at_breaker: bool = False
+    fills: str = ""
+    empties: str = ""
+    lasts_at: str = ""
 
 
 FIELD, WATER, FIBRE = Kind(Part.FIELD), Kind(Part.WATER), Kind(Part.FIBRE)
+BREAKER = Kind(Part.FIBRE, at_breaker=True)
+
+
+def _while_at(place: str, kind: Kind) -> Kind:
+    """Return a kind of work that lasts while something is at a place."""
+    return replace(kind, fills=place, empties=place, lasts_at=place)
+
+
+def _taking_from(place: str, *, indoors: bool = False) -> Kind:
+    """Return the breaking of fibre that takes what waits for it at a place."""
+    kind = Kind(Part.FIBRE, indoors=indoors, at_breaker=True)
+    return replace(kind, empties=place, lasts_at=place)
 
 
 class Stage(models.TextChoices):
@@ -57,20 +75,20 @@ class Stage(models.TextChoices):
     FLOWERING = "flowering", FIELD, _("flowering")
     CUTTING_BANDS = "cutting_bands", FIELD, _("cutting bands")
     PULLING = "pulling", FIELD, _("pulling")
-    STOOKING = "stooking", FIELD, _("stooking")
-    CARTING = "carting", FIELD, _("carting")
-    FILLING_THE_DAM = "filling_the_dam", WATER, _("filling the dam")
-    RETTING = "retting", WATER, _("retting")
-    LIFTING = "lifting", WATER, _("lifting")
-    GRASSING = "grassing", FIBRE, _("grassing")
-    DRYING = "drying", FIBRE, _("drying")
-    BREAKING = "breaking", Kind(Part.FIBRE, at_breaker=True), _("breaking")
-    SCUTCHING = "scutching", Kind(Part.FIBRE, at_breaker=True), _("scutching")
-    HACKLING = (
-        "hackling",
-        Kind(Part.FIBRE, indoors=True, at_breaker=True),
-        _("hackling"),
+    STOOKING = "stooking", _while_at("stook", FIELD), _("stooking")
+    CARTING = "carting", _while_at("cart", FIELD), _("carting")
+    FILLING_THE_DAM = (
+        "filling_the_dam",
+        replace(WATER, fills="dam"),
+        _("filling the dam"),
     )
+    RETTING = "retting", _while_at("dam", WATER), _("retting")
+    LIFTING = "lifting", replace(WATER, empties="dam"), _("lifting")
+    GRASSING = "grassing", _while_at("grass", FIBRE), _("grassing")
+    DRYING = "drying", FIBRE, _("drying")
+    BREAKING = "breaking", _while_at("brake", BREAKER), _("breaking")
+    SCUTCHING = "scutching", _taking_from("scutch"), _("scutching")
+    HACKLING = "hackling", _taking_from("hackle", indoors=True), _("hackling")
     SPINNING = "spinning", Kind(Part.FIBRE, indoors=True), _("spinning")
 
     kind: Kind

@@ -1,5 +1,6 @@
 """The place, its light, its plots and its stages, as pages show them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -36,22 +37,50 @@ class PlotLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Followed:
+    """From when to when a stage was seen to be done; without an end it goes on."""
+
+    first: date
+    last: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class StageLine:
-    """A stage with what is planned and done of it."""
+    """A stage with what is planned and done of it.
+
+    ``followed`` is what those above who follow the crop saw; it goes before what
+    somebody wrote down, but somebody's word ends what is only not seen to end.
+    """
 
     stage: Stage
     record: StageRecord | None
+    followed: Followed | None = None
 
     @property
     def state(self) -> str:
         """One of ``planned``, ``going``, ``done``, or nothing."""
-        if self.record is None:
-            return ""
-        if self.record.finished_on:
-            return "done"
-        if self.record.started_on:
-            return "going"
-        return "planned" if self.record.planned_from else ""
+        if self.done:
+            return "done" if self.done.last else "going"
+        return "planned" if self.record and self.record.planned_from else ""
+
+    @property
+    def done(self) -> Followed | None:
+        """From when to when it was done, as far as it was."""
+        record = self.record
+        written = None
+        if record and record.started_on:
+            written = Followed(record.started_on, record.finished_on)
+        if self.followed is None:
+            return written
+        if self.stage == Stage.PULLING and written and written.last:
+            return Followed(self.followed.first, written.last)
+        return self.followed
+
+    def done_span(self, today: date) -> tuple[date, date] | None:
+        """Return the days it has taken so far, up to today while it goes on."""
+        if self.done is None or self.done.first > today:
+            return None
+        return self.done.first, self.done.last or max(today, self.done.first)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +104,18 @@ def light_there(
     return LightThere(day, sun)
 
 
-def season(demonstration: Demonstration) -> Season:
+def season(
+    demonstration: Demonstration, followed: Mapping[Stage, Followed] | None = None
+) -> Season:
     """Return the plots and the stages of a season: two queries."""
+    seen = followed or {}
     records = {record.stage: record for record in StageRecord.objects.of(demonstration)}
     return Season(
         plots=[plot_line(plot) for plot in demonstration.plots.in_order()],
-        stages=[StageLine(stage, records.get(stage.value)) for stage in Stage],
+        stages=[
+            StageLine(stage, records.get(stage.value), seen.get(stage))
+            for stage in Stage
+        ],
     )
 
 
@@ -101,10 +136,3 @@ def planned_span(record: StageRecord) -> tuple[date, date] | None:
     if record.planned_from is None:
         return None
     return record.planned_from, record.planned_to or record.planned_from
-
-
-def done_span(record: StageRecord, today: date) -> tuple[date, date] | None:
-    """Return the days a stage has taken so far, up to today while it goes on."""
-    if record.started_on is None or record.started_on > today:
-        return None
-    return record.started_on, record.finished_on or max(today, record.started_on)

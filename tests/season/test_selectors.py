@@ -7,6 +7,7 @@ from django.test import TestCase
 
 from heritage.season import selectors, services
 from heritage.season.drawings import season_drawing
+from heritage.season.models import Stage
 from tests.factories import NOW, make_demonstration, make_plot
 
 
@@ -53,9 +54,26 @@ class SeasonTests(TestCase):
 
     def test_a_stage_that_goes_on_reaches_today(self):
         record = self.demonstration.stage_records.get(stage="pulling")
-        span = selectors.done_span(record, date(2026, 8, 12))
-        assert span == (date(2026, 8, 4), date(2026, 8, 12))
-        assert selectors.done_span(record, date(2026, 8, 1)) is None
+        line = selectors.StageLine(Stage.PULLING, record)
+        assert line.done_span(date(2026, 8, 12)) == (
+            date(2026, 8, 4),
+            date(2026, 8, 12),
+        )
+        assert line.done_span(date(2026, 8, 1)) is None
+
+    def test_what_was_seen_of_a_stage_goes_before_what_was_written(self):
+        record = self.demonstration.stage_records.get(stage="pulling")
+        seen = selectors.Followed(date(2026, 8, 5), None)
+        line = selectors.StageLine(Stage.PULLING, record, seen)
+        assert (line.state, line.done) == ("going", seen)
+
+    def test_only_somebodys_word_ends_the_pulling(self):
+        record = self.demonstration.stage_records.get(stage="pulling")
+        record.finished_on = date(2026, 8, 20)
+        seen = selectors.Followed(date(2026, 8, 5), None)
+        line = selectors.StageLine(Stage.PULLING, record, seen)
+        assert line.state == "done"
+        assert line.done == selectors.Followed(date(2026, 8, 5), date(2026, 8, 20))
 
     def test_a_plot_is_told_in_old_measure_and_in_beets(self):
         plot = make_plot(demonstration=self.demonstration, area_m2=Decimal("4046.86"))
