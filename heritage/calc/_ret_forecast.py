@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ._checks import not_negative
+from ._ret_learning import Factor
 from ._ret_model import DEFAULT_RET, KnownBy, RetModel, rate
 from ._ret_path import Outlook, Path, Reading, read_path, recent_mean
 from ._ret_warnings import LONGEST_GAP, RetWarning, warnings_for
@@ -124,6 +125,7 @@ def forecast(
     known_by: KnownBy = KnownBy.THERMOMETER,
     longest_gap: timedelta = LONGEST_GAP,
     died_down: bool = False,
+    factor: Factor | None = None,
 ) -> RetForecast:
     """Say when to test a ret, from its log and the water expected.
 
@@ -148,6 +150,9 @@ def forecast(
         Longest stretch between readings that needs no warning.
     died_down : bool, default False
         As in `time_between_tests`.
+    factor : Factor, optional
+        What its signs have taught, for the dates and how often to test. Its progress
+        stays that of the warmth alone.
 
     Returns
     -------
@@ -166,15 +171,16 @@ def forecast(
     .. [1] First test: Pittsburgh Gazette, 12 Sept 1823 (day 4); Manual of Flax
        Culture (day 5). The progress of 0.55 is our own judgement.
     """
-    path = read_path(readings, outlook, started, model).scattered(known_by)
+    path = read_path(readings, outlook, started, model).scattered(known_by, factor)
     every = time_between_tests(
-        path.reached,
+        path.reached / path.marks.likely,
         recent_mean(path.knots[: path.measured]),
         model,
         died_down=died_down,
     )
+    marks = path.marks
     early, likely, late = (
-        _date(path, t) for t in (path.model.early, 1.0, path.model.late)
+        _date(path, mark) for mark in (marks.low, marks.likely, marks.high)
     )
     return RetForecast(
         progress=path.reached,
@@ -207,6 +213,7 @@ def curve(
     model: RetModel = DEFAULT_RET,
     known_by: KnownBy = KnownBy.THERMOMETER,
     step: timedelta = _ONE_HOUR,
+    factor: Factor | None = None,
 ) -> RetCurve:
     """Return the course of a ret in even steps, until the late day.
 
@@ -224,6 +231,8 @@ def curve(
         As in `forecast`.
     step : timedelta, default 1 h
         Time from one point to the next, above nought.
+    factor : Factor, optional
+        As in `forecast`; its likely value makes the likely course.
 
     Returns
     -------
@@ -238,18 +247,18 @@ def curve(
     """
     if step <= timedelta(0):
         raise ValueError(f"step must be above nought, not {step}")
-    path = read_path(readings, outlook, started, model).scattered(known_by)
+    path = read_path(readings, outlook, started, model).scattered(known_by, factor)
     read_until = float(path.days[path.measured - 1])
-    late = path.day_of(path.model.late)
+    late = path.day_of(path.marks.high)
     last = path.told_until if late is None else late
     end = max(read_until, read_until if last is None else last)
     days = np.append(np.arange(0.0, end, step / _HOURS_24), end)
     behind = path.progress_on(days)
     return RetCurve(
         times=tuple(path.moment(float(day)) for day in days),
-        progress=behind,
-        fast=behind / path.model.early,
-        slow=behind / path.model.late,
+        progress=behind / path.marks.likely,
+        fast=behind / path.marks.low,
+        slow=behind / path.marks.high,
         measured_until=path.moment(read_until),
     )
 

@@ -10,7 +10,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ._band import Band
 from ._checks import finite
+from ._ret_learning import Factor
 from ._ret_model import (
     NO_DATE_BELOW_C,
     SECONDS_PER_DAY,
@@ -54,6 +56,14 @@ class Path:
     held_c: float
     model: RetModel
     first_read: int = 0
+    factor: Factor | None = None
+
+    @cached_property
+    def marks(self) -> Band:
+        """Progress at which an early, a likely and a late batch is ready."""
+        if self.factor:
+            return self.factor.band
+        return Band(self.model.early, 1.0, self.model.late)
 
     @cached_property
     def days(self) -> NDArray[np.float64]:
@@ -110,10 +120,10 @@ class Path:
         root = sqrt(max(first * first + 2 * slope * need, 0.0))
         return float(self.days[left] + 2 * need / (first + root))
 
-    def scattered(self, known_by: KnownBy) -> "Path":
-        """Return the course with the scatter of its warmth and how it is known."""
+    def scattered(self, known_by: KnownBy, factor: Factor | None) -> "Path":
+        """Return the course with the scatter of its warmth, or what was learned."""
         sigma = scatter(known_by, mean_c=self.mean_until(self.day_of(1.0)))
-        return replace(self, model=replace(self.model, sigma=sigma))
+        return replace(self, model=replace(self.model, sigma=sigma), factor=factor)
 
     def mean_until(self, day: float | None) -> float:
         """Return the mean warmth from the start to a day, or to the last knot."""
@@ -202,7 +212,18 @@ def _later(one: datetime, other: datetime) -> bool:
 
 
 def recent_mean(log: Sequence[Reading]) -> float:
-    """Return the mean warmth over the last day of a log, weighted by time."""
+    """Return the mean warmth over the last day of a log, weighted by time.
+
+    Parameters
+    ----------
+    log : sequence of Reading, length n >= 1
+        Water temperatures at aware, strictly rising times. [°C]
+
+    Returns
+    -------
+    float
+        Their mean. [°C]
+    """
     stamps = np.array([reading.at.timestamp() for reading in log])
     temps = np.array([reading.temp_c for reading in log])
     opens = max(stamps[-1] - SECONDS_PER_DAY, stamps[0])

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from datetime import timedelta
 from enum import StrEnum
 from itertools import pairwise
-from math import cos, pi
 
+from ._ret_evenings import evenings_only
 from ._ret_model import (
     NO_DATE_BELOW_C,
     STRETCHED_FROM_C,
@@ -16,9 +16,6 @@ from ._ret_path import Path
 from .reasons import Reason
 
 LONGEST_GAP = timedelta(hours=30)
-# The water is taken to be warmest at five in the afternoon; a reading within four
-# hours of it is an evening's. Our own judgement.
-WARMEST_HOUR, NEAR_HOURS = 17, 4
 
 
 class RetWarning(StrEnum):
@@ -61,7 +58,7 @@ def warnings_for(
 def _of_time(path: Path, test_every: timedelta) -> _Warnings:
     """Warn when the likely day is past, or one look a day is too few."""
     figures = {"test_every": test_every // timedelta(hours=1)}
-    if path.reached >= 1:
+    if path.reached >= path.marks.likely:
         yield Reason(RetWarning.PAST_LIKELY, figures)
     elif test_every < timedelta(hours=18):
         yield Reason(RetWarning.ONCE_A_DAY_IS_TOO_FEW, figures)
@@ -105,10 +102,7 @@ def _of_evenings(path: Path) -> _Warnings:
     comes out nearly a tenth too far (worked out from the rate, not measured).
     """
     read = [knot.at for knot in path.knots[path.first_read : path.measured]]
-    near = cos(2 * pi * NEAR_HOURS / 24)
-    hours = [moment.hour + moment.minute / 60 for moment in read]
-    late = [cos(2 * pi * (hour - WARMEST_HOUR) / 24) >= near for hour in hours]
-    if len({moment.date() for moment in read}) > 1 and all(late):
+    if evenings_only(read):
         yield Reason(RetWarning.EVENINGS_ONLY)
 
 

@@ -7,6 +7,7 @@ its dam's past rets did, into one distribution of how long this one takes.
 from ._band import Band
 from ._dew import DEW_BAND, DewState, dew_days, dew_progress, dew_state
 from ._pond import pond_temperature
+from ._ret_evenings import evenings_only, without_swing
 from ._ret_forecast import (
     LONGEST_ONCE_QUIET,
     RetCurve,
@@ -28,7 +29,7 @@ from ._ret_model import (
     rate,
     scatter,
 )
-from ._ret_path import Outlook, Reading
+from ._ret_path import Outlook, Reading, recent_mean
 from ._ret_ready import (
     LiftReason,
     Ready,
@@ -74,6 +75,7 @@ __all__ = [
     "dew_days",
     "dew_progress",
     "dew_state",
+    "evenings_only",
     "forecast",
     "learn",
     "may_lift",
@@ -85,6 +87,8 @@ __all__ = [
     "progress",
     "rate",
     "ready",
+    "recent_mean",
     "scatter",
     "time_between_tests",
+    "without_swing",
 ]

@@ -1,6 +1,7 @@
 """One estimate of a ret from its tests: worked cases, promises and refusals."""
 
 import math
+from datetime import timedelta
 
 import numpy as np
 import pytest
@@ -15,10 +16,14 @@ from heritage.calc.retting import (
     KnownBy,
     LiftReason,
     PastRet,
+    Reading,
     RetCosts,
+    RetWarning,
     Sign,
     SignKind,
     StemPlace,
+    curve,
+    forecast,
     learn,
     may_lift,
     next_test,
@@ -31,8 +36,10 @@ from heritage.calc.retting import (
     time_between_tests,
 )
 from tests.calc.strategies_rets import Batch, signs, wandering
+from tests.calc.strategies_water import STEEPED
 
 NEAR = pytest.approx
+HALF_DAY = timedelta(hours=12)
 EIGHT_IN_TEN = (0.1, 0.5, 0.9)
 known = st.lists(signs(), max_size=8)
 seldom = st.lists(signs(), max_size=4)
@@ -425,6 +432,36 @@ def test_no_day_is_told_from_where_the_water_turns_too_cold():
 def test_no_day_is_told_beyond_the_season():
     slow = learn(prior(mean_c=6.0), [Sign("core", "fast", 5.0, 5)])
     assert ready(slow, 0.0, 6.0).late is None
+
+
+# The forecast's dates, by what was learned
+
+
+def test_the_forecast_and_its_curve_go_by_what_was_learned():
+    """Fast on day 9 of a likely day 10: later dates, and the curve crosses 1 there."""
+    log = [Reading(STEEPED + n * HALF_DAY, 15.5) for n in range(19)]
+    slow = learn(prior(), [Sign("core", "fast", 9 * rate(15.5), 5)])
+    before, after = forecast(log, 15.5), forecast(log, 15.5, factor=slow)
+    assert after.progress == before.progress
+    assert after.likely > before.likely
+    told = ready(slow, after.progress, 15.5, 0.0)
+    for date, day in zip(
+        (after.early, after.likely, after.late), days(told), strict=True
+    ):
+        assert (date - log[-1].at) / (2 * HALF_DAY) == NEAR(day, abs=0.01)
+    drawn = curve(log, 15.5, factor=slow)
+    hours = [at.timestamp() for at in drawn.times]
+    for line, date in ((drawn.fast, after.early), (drawn.progress, after.likely)):
+        assert np.interp(1.0, line, hours) == NEAR(date.timestamp(), abs=900)
+
+
+def test_past_the_likely_day_is_by_what_was_learned():
+    log = [Reading(STEEPED + n * HALF_DAY, 20.0) for n in range(17)]
+    slow = learn(prior(), [Sign("core", "fast", 1.05, 5)])
+    past, told = forecast(log, 20.0), forecast(log, 20.0, factor=slow)
+    assert RetWarning.PAST_LIKELY in {each.code for each in past.warnings}
+    assert RetWarning.PAST_LIKELY not in {each.code for each in told.warnings}
+    assert told.test_every > past.test_every
 
 
 # The next test
