@@ -139,6 +139,7 @@ class PlanTests(Season):
         assert page.evenings == ()
         assert page.posted.under_water == 0
         assert len(page.carts) >= 5
+        self.assertContains(self.get(), "No cart is posted yet.")
 
     def test_a_cart_is_asked_for_the_day_after_unless_one_follows_within_four(self):
         self.post(2)
@@ -259,7 +260,7 @@ class PlanTests(Season):
         page = self.page()
         assert page.is_over
         assert (page.posted.pulled, page.evenings) == (0, ())
-        self.assertContains(self.get(), "The days on which the crop was fit are over")
+        self.assertContains(self.get(), "about 200 beets still stand.")
 
 
 class LargeField(Season):

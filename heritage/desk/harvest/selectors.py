@@ -193,6 +193,11 @@ class HarvestPage:
         return self.facts.window.last < self.facts.today
 
     @property
+    def lacks_cart(self) -> bool:
+        """Whether no cart is posted, so that nothing posted brings flax to the dam."""
+        return self.has_dam and not self.facts.cart_days
+
+    @property
     def wants_pattern(self) -> bool:
         """Whether nothing is proposed for want of knowing how many come."""
         return not (self.facts.hands or self.pulling.can_post)

@@ -55,10 +55,9 @@ def post(request: VolunteerRequest) -> HttpResponse:
 
 def _words(page: HarvestPage) -> dict[str, Any]:
     """Say in words what the page shows."""
+    facts = page.facts
     return {
-        "sentence": words.chance_sentence(
-            page.posted.under_water, page.facts.window.last, has_dam=page.has_dam
-        ),
+        "sentence": _sentence(page),
         "planned": words.planned_sentence(
             page.planned.pulled, page.planned.under_water, has_dam=page.has_dam
         ),
@@ -70,10 +69,15 @@ def _words(page: HarvestPage) -> dict[str, Any]:
         "helps": [
             (one.words, words.from_to(one.before, one.after)) for one in page.helps
         ],
-        "weather": record_words(
-            page.facts.basis.weather, is_foreseen=page.facts.is_foreseen
-        ),
+        "weather": record_words(facts.basis.weather, is_foreseen=facts.is_foreseen),
         "low": in_percent(page.slow.under_water),
         "high": in_percent(page.quick.under_water),
         "exact": in_percent(page.planned.under_water),
     }
+
+
+def _sentence(page: HarvestPage) -> str:
+    last = page.facts.window.last
+    if page.is_over:
+        return words.over_sentence(last, round(page.left.likely))
+    return words.chance_sentence(page.posted.under_water, last, has_dam=page.has_dam)

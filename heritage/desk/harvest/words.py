@@ -69,6 +69,18 @@ def chance_sentence(chance: float, last: date, *, has_dam: bool) -> str:
     return words % {"tenths": tenths(chance), "what": what}
 
 
+def over_sentence(last: date, left: int) -> str:
+    """Say that the window is past, and what still stands."""
+    words = ngettext(
+        "The crop was likely fit to pull until %(day)s, and about %(left)d beet still "
+        "stands.",
+        "The crop was likely fit to pull until %(day)s, and about %(left)d beets still "
+        "stand.",
+        left,
+    )
+    return words % {"day": date_format(last, "l j F"), "left": left}
+
+
 def planned_sentence(pulled: float, under_water: float, *, has_dam: bool) -> str:
     """Say what the chance is with what is proposed."""
     if has_dam and in_ten(pulled) != in_ten(under_water):
