@@ -245,6 +245,12 @@ def _in_all(amounts: Mapping[tuple[int, str], Amounts]) -> tuple[Here, ...]:
     )
 
 
+def lots_at_hand(demonstration: Demonstration) -> list[Lot]:
+    """Return the lots of which there is something, the oldest first."""
+    lines = crop_page(demonstration).lots
+    return [line.lot for line in reversed(lines) if line.at_hand]
+
+
 def shortages(
     demonstration: Demonstration, pulled: Mapping[int, int]
 ) -> Mapping[int, int]:

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, by_local_clock, typed
-from heritage.lots import forms, selectors
+from heritage.common.sheets import pdf_response
+from heritage.lots import forms, selectors, sheets
 from heritage.lots.models import Lot, Move, Place
 from heritage.people.request import VolunteerRequest
 
@@ -58,6 +59,25 @@ def lot(request: VolunteerRequest, pk: int) -> HttpResponse:
     may_write = selectors.may_write(request.user, page.lot.demonstration)
     context = {"page": page, "lot": page.lot, "may_write": may_write}
     return render(request, "lots/lot.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def labels(request: VolunteerRequest) -> HttpResponse:
+    """Print a label for each lot of which there is something."""
+    here = request.standing.demonstration
+    lots = selectors.lots_at_hand(here)
+    today = clock.today(here.time_zone)
+    return pdf_response(sheets.label_sheet(lots, here, printed_on=today), "labels")
+
+
+@opens_to(Role.VOLUNTEER)
+@require_safe
+def lot_labels(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print a whole sheet of labels for one lot."""
+    lot, here = lot_at(request, pk), request.standing.demonstration
+    lots, today = [lot] * sheets.A_SHEET, clock.today(here.time_zone)
+    return pdf_response(sheets.label_sheet(lots, here, printed_on=today), "labels")
 
 
 @opens_to(Role.LEAD)

@@ -121,6 +121,22 @@ class QR:
 
 
 @dataclass(frozen=True)
+class Label:
+    """Words to be cut out and tied on, with a QR code beside them."""
+
+    title: str
+    lines: Sequence[str]
+    url: str
+
+
+@dataclass(frozen=True)
+class Labels:
+    """Labels to cut out, two beside each other and eight to a page."""
+
+    labels: Sequence[Label]
+
+
+@dataclass(frozen=True)
 class Lines:
     """Empty ruled lines for notes."""
 
@@ -160,6 +176,7 @@ Block = (
     | Figure
     | Photo
     | QR
+    | Labels
     | Lines
     | Signature
     | Together

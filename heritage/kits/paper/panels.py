@@ -69,6 +69,30 @@ class Panel(Flowable):
             words.drawOn(self.canv, self.inset, y)
 
 
+class LabelRow(Flowable):
+    """Panels beside each other in frames of one height, to be cut out."""
+
+    def __init__(self, panels: Sequence[Panel], columns: int, high: float) -> None:
+        super().__init__()
+        self.panels, self.columns, self.high = list(panels), columns, high
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.width, self.height = width, self.high
+        for panel in self.panels:
+            panel.wrap(width / self.columns, self.high)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        wide = self.width / self.columns
+        for number, panel in enumerate(self.panels):
+            with artifact(self.canv):
+                self.canv.setStrokeColor(HAIRLINE)
+                self.canv.setLineWidth(HAIR)
+                self.canv.rect(number * wide, 0, wide, self.high)
+            foot = (self.high - panel.height) / 2
+            panel.drawOn(self.canv, number * wide, foot)
+
+
 class Plate(Flowable):
     """A drawing or picture in the middle of the line, shrunk to fit the page."""
 

@@ -23,6 +23,8 @@ from heritage.kits.signs import sign
 
 DEEPEST = 3
 BULLET = "\N{EN DASH}"
+# Four rows of labels go below the head of the first page.
+LABELS_BESIDE, LABEL_MM, LABEL_CODE_MM = 2, 53, 34
 LONG = blocks.Ruled | blocks.Table | blocks.Facts
 
 
@@ -237,6 +239,27 @@ class Story:
         ]
         panel = panels.Panel(mark, lines, node=node, pad=pad, framed=False)
         return self._boxed(panel)
+
+    @_tell.register
+    def _labels(self, block: blocks.Labels) -> list[Flowable]:
+        panels_of = [self._label(label) for label in block.labels]
+        high = LABEL_MM * mm
+        return [
+            panels.LabelRow(panels_of[at : at + LABELS_BESIDE], LABELS_BESIDE, high)
+            for at in range(0, len(panels_of), LABELS_BESIDE)
+        ]
+
+    def _label(self, label: blocks.Label) -> panels.Panel:
+        mark = panels.scaled(to_reportlab(qr_drawing(label.url)), LABEL_CODE_MM * mm)
+        group = self.root.child("Div")
+        alt = self.words.qr.format(address=label.url)
+        node = group.child("Figure", alt=alt)
+        title = ParagraphStyle("label-title", self.look.title, spaceAfter=4)
+        lines = [Words.of(label.title, title, group.child("P"))]
+        lines += [
+            Words.of(line, self.look.cell, group.child("P")) for line in label.lines
+        ]
+        return panels.Panel(mark, lines, node=node, pad=5, framed=False, space=0)
 
     @_tell.register
     def _lines(self, block: blocks.Lines) -> list[Flowable]:

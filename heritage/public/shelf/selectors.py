@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 from importlib.resources import files
@@ -18,6 +18,7 @@ from heritage.common.models import Viewer
 from heritage.dam.models import Ret
 from heritage.gatherings.models import Gathering
 from heritage.kits.signs import Kind
+from heritage.lots.models import Lot
 from heritage.machines.models import Machine, Stone
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
@@ -123,10 +124,11 @@ class SheetLink:
     title: str
     about: str
     url: str
+    has_large: bool = True
 
     @property
     def large(self) -> str:
-        return f"{self.url}?large=1"
+        return f"{self.url}?large=1" if self.has_large else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +146,13 @@ def shelves(
     volunteer: Volunteer | None,
     now: datetime,
 ) -> list[Shelf]:
-    """Return the sheets that the reader may print: one query for a visitor, or six."""
+    """Return the sheets that the reader may print: one query for visitors, or seven."""
     all_ = [_posters(demonstration, user, now)]
     if role >= Role.VOLUNTEER:
         all_.append(_sign_in(demonstration, user, now))
         all_.append(_briefings(demonstration))
         all_.append(_safety(demonstration))
+        all_.append(_crop_labels(demonstration))
         all_.append(_dam_logs(demonstration))
         all_.append(_emergency(demonstration))
         all_.append(_permissions(demonstration))
@@ -259,6 +262,15 @@ def _safety(demonstration: Demonstration) -> Shelf:
         for row in Machine.objects.of(demonstration).by_name()
     ]
     return Shelf(_("Hazards, machines and stones"), sheets)
+
+
+def _crop_labels(demonstration: Demonstration) -> Shelf:
+    """Offer labels once there is a lot to tie them on."""
+    title, about = _("Labels for bundles"), _("one for each lot, eight to a sheet")
+    has_lots = Lot.objects.of(demonstration).exists()
+    link = _link(demonstration, title, about, "lots:label_sheet")
+    labels = [replace(link, has_large=False)]
+    return Shelf(_("The crop"), labels if has_lots else [])
 
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:
