@@ -35,6 +35,7 @@ INSTALLED_APPS = [
     "heritage.tally",
     "heritage.lots",
     "heritage.dam",
+    "heritage.fibre",
     "heritage.pictures",
     "heritage.fieldlog",
     "heritage.diary",

@@ -23,6 +23,7 @@ urlpatterns = [
     path(AT + "gatherings/", include("heritage.gatherings.urls")),
     path(AT + "tally/", include("heritage.tally.urls")),
     path(AT + "crop/", include("heritage.lots.urls")),
+    path(AT + "crop/fibre/", include("heritage.fibre.urls")),
     path(AT + "dam/", include("heritage.dam.urls")),
     path(AT + "pictures/", include("heritage.pictures.urls")),
     path(AT + "field/", include("heritage.fieldlog.urls")),

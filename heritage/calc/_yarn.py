@@ -9,6 +9,8 @@ POUND_G: Final = 453.59237
 YARD_M: Final = 0.9144
 LEA_M: Final = 300 * YARD_M
 
+NOTHING: Final = Band(0.0, 0.0, 0.0)
+
 # Our own reckoning, without a source: what is left of fibre once it is spun.
 YARN_OF_LINE: Final = Band(0.85, 0.90, 0.95)
 YARN_OF_TOW: Final = Band(0.60, 0.80, 0.90)
@@ -87,12 +89,12 @@ def yarn_length(yarn_kg: float, tex: float) -> float:
     return 1e6 * not_negative(yarn_kg, "yarn_kg") / positive(tex, "tex")
 
 
-def yarn_of(fibre_kg: float, keeps: Band = YARN_OF_LINE) -> Band:
+def yarn_of(fibre_kg: float | Band, keeps: Band = YARN_OF_LINE) -> Band:
     """Return how much yarn fibre may give.
 
     Parameters
     ----------
-    fibre_kg : float
+    fibre_kg : float or Band
         Line or tow. [kg]
     keeps : Band
         What of it ends in the yarn. [-]
@@ -102,6 +104,8 @@ def yarn_of(fibre_kg: float, keeps: Band = YARN_OF_LINE) -> Band:
     Band
         Yarn. [kg]
     """
+    if isinstance(fibre_kg, Band):
+        return joined((fibre_kg, keeps)) if fibre_kg.likely > 0 else NOTHING
     return keeps.scaled(not_negative(fibre_kg, "fibre_kg"))
 
 
@@ -124,7 +128,7 @@ def cloth_of(yarn_kg: Band, g_per_m2: float, keeps: Band = CLOTH_OF_YARN) -> Ban
     """
     heavy = positive(g_per_m2, "g_per_m2")
     if yarn_kg.likely == 0:
-        return Band(0.0, 0.0, 0.0)
+        return NOTHING
     return joined((yarn_kg, keeps)).scaled(1000 / heavy)
 
 

@@ -24,6 +24,7 @@ from tests.factories import (
     make_dam,
     make_deleted_picture,
     make_demonstration,
+    make_dry_test,
     make_emergency_plan,
     make_entry,
     make_erasure,
@@ -32,6 +33,8 @@ from tests.factories import (
     make_filled,
     make_first_aid_point,
     make_gathering,
+    make_grass_entry,
+    make_grass_weather,
     make_hazard,
     make_hazard_change,
     make_health_note,
@@ -58,12 +61,17 @@ from tests.factories import (
     make_rota_plan,
     make_run,
     make_safe,
+    make_session,
+    make_session_move,
     make_sign_up,
     make_skill,
     make_sowing,
+    make_spread_lot,
+    make_spreading,
     make_station,
     make_steward_post,
     make_stone,
+    make_store_check,
     make_tidying,
     make_treader,
     make_treading,
@@ -99,6 +107,7 @@ def make_world(**fields: Any) -> World:
     }
     world.users = {name: person.user for name, person in people.items()}
     world.rows = _season(here) | _evening(here, people) | _water(here)
+    world.rows |= _fibre(here)
     world.rows |= _held(here, people["volunteer"]) | _wrong(here, people["volunteer"])
     world.rows |= _ground(here) | _again(here, world.rows["gathering"])
     world.rows |= people | {
@@ -201,6 +210,22 @@ def _field_page(gathering: Any, by: User) -> dict[str, Any]:
         "receipt": gathering.receipts.create(by=by, **said, **moments),
         "note": gathering.notes.create(by=by, at=NOW, text="Dry."),
         "thunder": gathering.thunder.create(by=by, at=NOW),
+    }
+
+
+def _fibre(here: dict[str, Any]) -> dict[str, Any]:
+    """Make what is after the dam: on the grass, in the store, at the brake."""
+    spread_lot = make_spread_lot(spreading=make_spreading(**here))
+    session_move = make_session_move(session=make_session(**here))
+    return {
+        "spreading": spread_lot.spreading,
+        "spread_lot": spread_lot,
+        "grass_entry": make_grass_entry(spreading=spread_lot.spreading),
+        "grass_weather": make_grass_weather(**here),
+        "dry_test": make_dry_test(lot=spread_lot.lot),
+        "store_check": make_store_check(**here),
+        "session": session_move.session,
+        "session_move": session_move,
     }
 
 
