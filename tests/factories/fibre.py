@@ -37,6 +37,7 @@ def make_spreading(**fields: Any) -> Spreading:
 
 def make_lot_at(place: Place = Place.GRASS, *, beets: int = 40, **fields: Any) -> Lot:
     """Make a pulled lot whose beets are all at a place of beets."""
+    fields.setdefault("made_at", NOW - timedelta(days=10))
     lot = make_pulled_lot(beets=beets, **fields)
     make_move(lot=lot, source=Place.STOOK, target=place, beets=beets, at=lot.made_at)
     return lot
