@@ -137,7 +137,7 @@ def fibre_page(demonstration: Demonstration, now: datetime) -> FibrePage:
 
 
 def matters(demonstration: Demonstration, now: datetime) -> list[Matter]:
-    """Say what wants doing after the dam: sixteen queries, whatever there is."""
+    """Say what wants doing after the dam: seventeen queries, however much there is."""
     return list(_matters(_look(demonstration, now)))
 
 

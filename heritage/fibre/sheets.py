@@ -109,14 +109,16 @@ def caution_blocks(
     cautions: Iterable[store_words.Danger],
 ) -> list[paper_blocks.Block]:
     """Return cautions for the top of a sheet."""
-    return [
-        paper_blocks.Caution(
-            "warning" if one.mark == "fire" else one.mark,
-            str(one.text),
-            word=str(one.heading).capitalize(),
-        )
-        for one in cautions
-    ]
+    return [_caution(one) for one in cautions]
+
+
+def _caution(one: store_words.Danger) -> paper_blocks.Block:
+    """Return one caution; paper has no mark for fire, so the word says it."""
+    heading = str(one.heading)
+    if one.mark == "fire":
+        word = _("Fire: %s") % heading
+        return paper_blocks.Caution("warning", str(one.text), word=word)
+    return paper_blocks.Caution(one.mark, str(one.text), word=heading.capitalize())
 
 
 def _footer(demonstration: Demonstration, printed_at: datetime) -> paper_blocks.Footer:

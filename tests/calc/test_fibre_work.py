@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from heritage.calc.fibre import (
     EXPECTED,
     FEWEST_AT_LIFT,
+    VOLUNTEERS,
     WHEEL_PRACTISED,
     YARN_OF_TOW,
     Band,
@@ -19,8 +20,11 @@ from heritage.calc.fibre import (
     Heat,
     HeatSign,
     Smell,
+    Step,
     TurnReason,
+    Waiting,
     Work,
+    account,
     cloth_of,
     dry_mass,
     dryness,
@@ -33,12 +37,14 @@ from heritage.calc.fibre import (
     lea_of_tex,
     moisture_by_oven,
     moisture_of_regain,
+    project,
     spinning_hours,
     stack_state,
     tex_of_lea,
     tex_of_metric,
     weight_at,
     wet_beet,
+    with_beets,
     worked,
     yarn_length,
     yarn_of,
@@ -321,3 +327,59 @@ def test_spinning_goes_by_length():
     hours = spinning_hours(1_000, WHEEL_PRACTISED)
     assert hours.likely == NEAR(4.0)
     assert math.isclose(hours.high, 1_000 / 120)
+
+
+# The account
+
+CHAIN = VOLUNTEERS
+SHARES = CHAIN.kept
+
+
+@given(beets=st.integers(0, 2_000))
+def test_before_anything_is_weighed_the_account_is_the_chain(beets):
+    crop, retted, scutched, line = account(CHAIN, beets, Waiting(beets), {})
+    chain = {one.step: one.kg for one in project(CHAIN, beets)}
+    assert crop.before == chain[Step.CROP]
+    for one in (retted, scutched, line):
+        assert one.before == chain[one.step]
+        assert one.to_come.likely == NEAR(one.before.likely)
+        assert one.total == one.to_come
+
+
+def test_what_waits_at_each_work_adds_to_what_may_come():
+    waiting = Waiting(0, straw_kg=100, broken_kg=10, scutched_kg=4)
+    measured = {Step.RETTED: 300.0, Step.LINE: 2.0}
+    _, retted, scutched, line = account(CHAIN, 200, waiting, measured)
+    assert (retted.measured_kg, retted.to_come) == (300, Band(0, 0, 0))
+    assert scutched.to_come.likely == NEAR(0.1 * 100 + 0.76 * 10)
+    assert line.total.likely == NEAR(2 + 0.5 * (10 + 7.6 + 4))
+    assert line.total.low < line.total.likely < line.total.high
+
+
+def test_a_weighed_beet_replaces_the_chains_own():
+    heavy = with_beets(CHAIN, Band(4, 4, 4))
+    assert project(heavy, 10)[0].kg == Band(40, 40, 40)
+    assert heavy.kept == SHARES
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: account(CHAIN, 1, Waiting(-1), {}), "beets must be 0 or more"),
+        (lambda: account(CHAIN, 1, Waiting(0, -1.0), {}), "kg must not be negative"),
+        (
+            lambda: account(CHAIN, 1, Waiting(0), {Step.LINE: -1.0}),
+            r"measured\[line\] must not be negative",
+        ),
+    ],
+)
+def test_an_account_of_less_than_nothing_is_refused(call, message):
+    with pytest.raises(ValueError, match=message):
+        call()
+
+
+def test_yarn_of_a_range_has_its_range():
+    yarn = yarn_of(Band(8, 10, 12))
+    assert yarn.likely == NEAR(9)
+    assert yarn.low < 0.85 * 10
+    assert yarn_of(Band(0, 0, 0)) == Band(0, 0, 0)

@@ -30,6 +30,7 @@ from tests.factories import (
     make_spread_lot,
     make_spreading,
     make_user,
+    make_warm_day,
 )
 
 DAY = timedelta(days=1)
@@ -250,11 +251,11 @@ class StateTests(TestCase):
         def queries():
             return spreading_states(take_stock(self.here), NOW)
 
-        with self.assertNumQueries(11):
+        with self.assertNumQueries(12):
             queries()
         for _ in range(3):
             make_spread_lot(spreading=make_spreading(demonstration=self.here))
-        with self.assertNumQueries(11):
+        with self.assertNumQueries(12):
             assert len(queries()) == 4
 
     def test_the_grass_goes_by_the_beets_of_the_place(self):
@@ -297,6 +298,14 @@ class DewTests(TestCase):
         dew = self.state(14).dew
         assert dew.unknown_days == 4
         assert dew.percent == round(100 * (10 + 4 / 4) / 28)
+
+    def test_the_warmth_of_the_crops_days_stands_in(self):
+        self.write_days(14)
+        assert self.state(14).dew is None
+        for n in range(14):
+            day = NOW.date() + n * DAY
+            make_warm_day(demonstration=self.here, day=day, tmin_c=12, tmax_c=24)
+        assert self.state(14).dew.percent == 50
 
     def test_dry_days_count_a_quarter(self):
         self.write_days(14, mean_c=18, wet=Wet.DRY)

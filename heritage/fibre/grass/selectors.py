@@ -20,6 +20,7 @@ from heritage.fibre.models import (
 )
 from heritage.fibre.stock.selectors import Stock, take_stock
 from heritage.gatherings.models import RainAhead
+from heritage.growth.models import WarmDay
 from heritage.lots.models import Lot, Place
 from heritage.lots.selectors import LotAt, stands
 from heritage.season.models import Demonstration
@@ -306,10 +307,16 @@ def _days(demonstration: Demonstration, now: datetime) -> _Days:
     rows = list(GrassWeather.objects.of(demonstration).in_order())
     rain = {row.day: RAIN_MM if row.wet == Wet.RAIN else 0.0 for row in rows}
     ahead = {day: mm for day, mm in _ahead(demonstration).items() if day >= today}
+    # Where nobody wrote the grass's own warmth down, the crop's days stand in.
+    warm = {
+        row.day: float(row.tmin_c + row.tmax_c) / 2
+        for row in WarmDay.objects.of(demonstration)
+    }
+    temps = {row.day: float(row.mean_c) for row in rows if row.mean_c is not None}
     return _Days(
         weather={day: GrassDay(day, mm) for day, mm in (ahead | rain).items()},
         damp={row.day: row.wet != Wet.DRY for row in rows},
-        temps={row.day: float(row.mean_c) for row in rows if row.mean_c is not None},
+        temps=warm | temps,
         today=today,
     )
 
