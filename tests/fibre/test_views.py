@@ -180,7 +180,7 @@ class BadInputTests(Pages):
             "key": "6a3e1e1e-6d5e-4d5a-8a51-555555555555", "note": "Windy.",
         }  # fmt: skip
         words = self.words(self.post("break", **said))
-        assert "40 beets of retted straw weigh about" in words
+        assert "1,760.0 kg dry from 40 beets?" in words
         assert 'value="2000"' in words
         assert 'value="Windy."' in words
         assert 'name="sure"' in words

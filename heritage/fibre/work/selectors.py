@@ -4,8 +4,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.utils.translation import gettext as _
-
 from heritage.calc.fibre import (
     EXPECTED,
     VOLUNTEERS,
@@ -28,8 +26,6 @@ from heritage.lots.selectors import LotAt
 from heritage.season.models import Demonstration
 
 AIR_DRY_PCT = float(ASSUMED_MOISTURE_PCT)
-# A weight so many times outside its range is asked about first: our own rule.
-FAR_OFF = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,18 +164,6 @@ def retted_kg(beets: int, beet_kg: Band) -> Band:
     crop = project(VOLUNTEERS, beets)[list(Step).index(Step.RETTED)].kg
     # Its own beets are 3 kg; here they may have been weighed.
     return crop.scaled(beet_kg.likely / VOLUNTEERS.beet_kg.likely)
-
-
-def doubt_of_weight(beets: int, weighed_g: int, beet_kg: Band) -> str:
-    """Ask about a weight that so many beets can hardly have; nothing if it may be."""
-    band, kg = retted_kg(beets, beet_kg), weighed_g / 1000
-    if band.low / FAR_OFF <= kg <= band.high * FAR_OFF:
-        return ""
-    words = _(
-        "%(beets)d beets of retted straw weigh about %(low).0f to %(high).0f kg, and "
-        "this says %(kg)g kg. Is it in kilograms? Weigh again, or tick that it's right."
-    )
-    return words % {"beets": beets, "low": band.low, "high": band.high, "kg": kg}
 
 
 def session_line(session: Session) -> SessionLine:

@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 from heritage.calc.lots import dry_mass
 from heritage.common.rows import fill_in, lock
 from heritage.fibre.models import Session, SessionMove, Work
-from heritage.fibre.work.selectors import doubt_of_weight
 from heritage.lots.models import Loss, Lot, Move, Place
 from heritage.lots.selectors import can_go
 from heritage.lots.services import Amount, move, put_together
@@ -172,19 +171,24 @@ class _Bench:
         total, weighed = sum(beets.values()), opened.weighed_g
         if weighed is None:
             raise ValidationError({"weighed_g": _("Weigh the straw that was opened.")})
-        here = next(iter(beets)).demonstration
-        doubt = "" if sure else doubt_of_weight(total, weighed, here.beet_kg)
-        if doubt:
-            raise ValidationError({"sure": doubt})
         lot = self._together(
             Place.STORE, {one: Amount(beets=count) for one, count in beets.items()}
         )
         amount = Amount(
             beets=total, weighed_g=weighed, moisture_pct=opened.moisture_pct
         )
-        made = self._move(
-            lot, Place.STORE, Place.BRAKE, amount, "opened", at=self.began_at
+        made = move(
+            lot=lot,
+            source=Place.STORE,
+            target=Place.BRAKE,
+            amount=amount,
+            at=self.began_at,
+            by=self.by,
+            now=self.now,
+            key=uuid.uuid5(self.key, "opened"),
+            sure=sure,
         )
+        self.made.append(made)
         return lot, made.dry_g or 0
 
     def _gather(self, lots: Sequence[Lot]) -> tuple[Lot, int]:
@@ -221,17 +225,12 @@ class _Bench:
             if not grams:
                 continue
             amount = self._amount(grams, out.moisture_pct, left)
-            made = self._move(lot, self.place, target, amount, name, at=self.ended_at)
+            made = self._move(lot, target, amount, name)
             left -= made.dry_g or 0
             found.append(made)
         if left > 0:
             dust = Amount(dry_g=left)
-            found.append(
-                self._move(
-                    lot, self.place, Place.LOST, dust, "dust",
-                    at=self.ended_at, loss=Loss.DUST,
-                )
-            )  # fmt: skip
+            found.append(self._move(lot, Place.LOST, dust, "dust", loss=Loss.DUST))
         return found
 
     def _amount(self, grams: int, moisture: Decimal | None, left: int) -> Amount:
@@ -243,18 +242,14 @@ class _Bench:
     def _move(
         self,
         lot: Lot,
-        source: Place,
         target: Place,
         amount: Amount,
         name: str,
         *,
-        at: datetime,
         loss: str = "",
     ) -> Move:
-        made = move(
-            lot=lot, source=source, target=target, amount=amount, at=at, by=self.by,
-            now=self.now, loss=loss, key=uuid.uuid5(self.key, name),
+        return move(
+            lot=lot, source=self.place, target=target, amount=amount,
+            at=self.ended_at, by=self.by, now=self.now, loss=loss,
+            key=uuid.uuid5(self.key, name),
         )  # fmt: skip
-        if name == "opened":
-            self.made.append(made)
-        return made
