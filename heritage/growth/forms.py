@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
@@ -81,6 +81,11 @@ class SowingForm(RecordForm[Sowing]):
             "depth_cm": figure(),
             "years_since_flax": whole(),
         }
+        labels = {
+            "thousand_seed_g": _("A thousand seeds weigh, g"),
+            "row_cm": _("From row to row, cm"),
+            "depth_cm": _("How deep, cm"),
+        }
         help_texts = {
             "thousand_seed_g": _("On the bag; or weigh 200 seeds and times by 5."),
             "ground": _("Soil, slope, how it was made ready."),
@@ -90,14 +95,6 @@ class SowingForm(RecordForm[Sowing]):
         super().__init__(*args, **kwargs)
         self.fields["way"] = forms.ChoiceField(
             label=_("How"), choices=_choose(_("not said"), Way), required=False
-        )
-        self.helper = helper_of(
-            "sown_on",
-            Row("seed", "seed_in"),
-            Fieldset(_("The seed"), Row("variety", "thousand_seed_g")),
-            Fieldset(_("How it went in"), "way", Row("row_cm", "depth_cm")),
-            Fieldset(_("The ground"), "ground", Row("crop_before", "years_since_flax")),
-            "note",
         )
 
     def write(self) -> Sowing:
@@ -205,7 +202,6 @@ class ObservationForm(RecordForm[Observation]):
             empty_value=None,
             required=False,
         )
-        self.helper = helper_of()
 
     def write(self, *, by: User, now: datetime) -> Observation:
         """Write a new one down, or change one."""

@@ -16,6 +16,7 @@ from heritage.calc.crop import (
     FlaxStage,
     PullAnchor,
     PullEstimate,
+    PullWarning,
     SeenShare,
     SowingFacts,
     bands_wanted,
@@ -47,7 +48,8 @@ BANDS_BEFORE = timedelta(days=7)
 # An observation of lodging that is older says nothing of tonight. Our own choice.
 LODGED_FOR = timedelta(days=14)
 SHOWN = 3
-STAGE_FLOWERS = {
+REMARKS = {PullWarning.WARMTH_HELD, PullWarning.WARMTH_BROKEN}
+STAGE_FLOWERS: dict[int, Flower] = {
     FlaxStage.FLOWER_START: Flower.START,
     FlaxStage.FLOWER_FULL: Flower.FULL,
     FlaxStage.FLOWER_END: Flower.END,
@@ -121,25 +123,22 @@ class PlotGrowth:
         )
 
     @property
-    def warnings(self) -> list[str]:
-        """What has to be said beside the window."""
+    def contradictions(self) -> list[str]:
+        """What does not fit together, or is past: to be seen at once."""
         if self.estimate is None:
             return []
-        words = [in_words(one, PULL_WORDS) for one in self.estimate.warnings]
+        found = [one for one in self.estimate.warnings if one.code not in REMARKS]
+        words = [in_words(one, PULL_WORDS) for one in found]
         # Two that contradict each other are enough to say so.
         for one in self.estimate.disagreements[:1]:
             words.append(_apart(one.earlier, one.later, one.days))
         return words
 
     @property
-    def bands(self) -> Bands:
-        """Bands for the likeliest count of beets."""
-        return bands_wanted(self.stand.likely)
-
-    @property
-    def bands_by(self) -> date | None:
-        """When the bands are to be ready, a week before the window."""
-        return self.estimate.first - BANDS_BEFORE if self.estimate else None
+    def remarks(self) -> list[str]:
+        """What else has to be said of how sure the window is."""
+        told = self.estimate.warnings if self.estimate else ()
+        return [in_words(one, PULL_WORDS) for one in told if one.code in REMARKS]
 
     @property
     def sown_words(self) -> str:
@@ -186,6 +185,16 @@ class GrowingPage:
         return _window([one.estimate for one in self.plots if one.estimate], looked)
 
     @property
+    def least(self) -> int:
+        """The fewest beets that there may be."""
+        return sum(one.stand.low for one in self.plots)
+
+    @property
+    def most(self) -> int:
+        """The most beets that there may be."""
+        return sum(one.stand.high for one in self.plots)
+
+    @property
     def bands(self) -> Bands:
         """Bands for all plots together."""
         return bands_wanted(sum(one.stand.likely for one in self.plots))
@@ -204,7 +213,16 @@ class GrowingPage:
         if not known:
             return _("Say when a plot was sown, to see when it may be ready to pull.")
         first = min(known, key=_opens)
-        return first.when if len(self.plots) == 1 else f"{first.plot}: {first.when}"
+        if len(self.plots) == 1 or self.window is None:
+            return first.when
+        words = _(
+            "Likely ready to pull between %(first)s and %(last)s, %(plot)s first."
+        )
+        return words % {
+            "first": day_words(self.window.first),
+            "last": day_words(self.window.last),
+            "plot": first.plot,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,7 +335,7 @@ def signs_of(
 def _flower(row: Observation) -> Flower | None:
     if row.flower:
         return None if row.flower == Flower.NONE else Flower(row.flower)
-    return STAGE_FLOWERS.get(FlaxStage(row.bbch)) if row.bbch else None
+    return STAGE_FLOWERS.get(row.bbch) if row.bbch else None
 
 
 def _share(seen: Sequence[Observation], name: str) -> SeenShare | None:
@@ -446,7 +464,8 @@ def seen_line(row: Observation) -> SeenLine:
 def _says(row: Observation) -> Iterable[str]:
     if row.flower:
         yield row.get_flower_display()
-    if row.bbch is not None:
+    # A stage that is a flowering says no more than the flower that was seen.
+    if row.bbch is not None and STAGE_FLOWERS.get(row.bbch) != (row.flower or None):
         yield row.get_bbch_display()
     if row.height_cm is not None:
         yield _("%d cm tall") % row.height_cm

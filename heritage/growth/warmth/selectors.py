@@ -13,7 +13,7 @@ from heritage.growth.models import WarmDay
 from heritage.kits.tables.read import TableRow
 from heritage.season.models import Demonstration
 
-SHOWN: Final = 14
+SHOWN: Final = 7
 # No day in these islands was ever hotter; a file in degrees Fahrenheit would be.
 HOTTEST_C: Final = 45
 WAYS: Final = ("%Y-%m-%d", "%d/%m/%Y", "%d.%m.%Y", "%d-%m-%Y", "%d %b %Y", "%d %B %Y")
