@@ -22,6 +22,7 @@ from heritage.dam.treading.selectors import (
 )
 from heritage.desk.harvest.selectors import chance_posted
 from heritage.desk.harvest.words import in_ten
+from heritage.fibre.selectors import matters as fibre_matters
 from heritage.fieldlog.selectors import evenings_to_settle
 from heritage.gatherings.asked.selectors import machine_warnings
 from heritage.gatherings.ground.selectors import Light, light_of_day
@@ -219,6 +220,7 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
         *_of_harvest(demonstration, progress, dams, growing, now),
         *_of_crop(demonstration, progress, growing, now),
         *_of_lots(demonstration, now),
+        *_of_fibre(demonstration, now),
         *_of_field(demonstration, progress),
     ]
     day = now.astimezone(demonstration.zone).date()
@@ -669,6 +671,12 @@ def window_ahead(demonstration: Demonstration, page: Season) -> Window | None:
     """Return when the crop is likely ready, while it is not pulled: four queries."""
     (pulling,) = (line for line in page.stages if line.stage == Stage.PULLING)
     return None if pulling.state == "done" else pulling_window(demonstration)
+
+
+def _of_fibre(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Say what wants doing after the dam, until the last strick."""
+    for one in fibre_matters(demonstration, now):
+        yield Todo(one.words, one.why, one.url, is_due=one.is_due)
 
 
 def _of_lots(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:

@@ -42,6 +42,7 @@ from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
 HOUR = timedelta(hours=1)
+AFTER_THE_DAM = (Place.GRASS, Place.STORE, Place.BRAKE, Place.SCUTCH, Place.HACKLE)
 AIR_DRY_PCT = float(ASSUMED_MOISTURE_PCT)
 # Common settings for a first cloth, our own choice: change them on the page.
 LEA, G_PER_M2, TOW_G_PER_M2 = 14.0, 200.0, 350.0
@@ -121,8 +122,8 @@ class Matter:
 
 def fibre_page(demonstration: Demonstration, now: datetime) -> FibrePage:
     """Gather all that is after the dam."""
-    state = _look(demonstration, now)
-    stock = state.stock
+    stock = take_stock(demonstration)
+    state = _look(stock, now)
     return FibrePage(
         heap=state.heap,
         spreadings=state.spreadings,
@@ -137,8 +138,14 @@ def fibre_page(demonstration: Demonstration, now: datetime) -> FibrePage:
 
 
 def matters(demonstration: Demonstration, now: datetime) -> list[Matter]:
-    """Say what wants doing after the dam: seventeen queries, however much there is."""
-    return list(_matters(_look(demonstration, now)))
+    """Say what wants doing after the dam: seventeen queries, however much there is.
+
+    Only five while nothing has come so far.
+    """
+    stock = take_stock(demonstration)
+    if not any(stock.at(place) for place in AFTER_THE_DAM):
+        return []
+    return list(_matters(_look(stock, now)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,14 +162,13 @@ class _Look:
         return reverse(f"fibre:{name}", args=[slug, *keys])
 
 
-def _look(demonstration: Demonstration, now: datetime) -> _Look:
-    stock = take_stock(demonstration)
+def _look(stock: Stock, now: datetime) -> _Look:
     return _Look(
         stock=stock,
         heap=_heap(stock),
         spreadings=spreading_states(stock, now),
         store=store_page(stock, now),
-        today=now.astimezone(demonstration.zone).date(),
+        today=now.astimezone(stock.demonstration.zone).date(),
         now=now,
     )
 

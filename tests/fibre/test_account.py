@@ -205,6 +205,8 @@ class MattersTests(TestCase):
         assert self.said() == {}
 
     def test_it_costs_the_same_whatever_there_is(self):
+        with self.assertNumQueries(5):
+            matters(self.here, NOW)
         for _ in range(2):
             self.lift(NOW - DAY)
             self.spread()

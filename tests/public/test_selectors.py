@@ -233,6 +233,10 @@ class ShelfTests(TestCase):
         shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
         assert shelves["Safety briefings"] == ["By the water"]
         assert shelves["Dam logs and treading"] == ["The low dam"]
+        assert shelves["In the store and the shed"] == [
+            "Looks at the store",
+            "Breaking, scutching, hackling",
+        ]
         assert shelves["Statement"] == ["My statement"]
         assert "Sign-in and tally sheets, for the gate" not in shelves
 

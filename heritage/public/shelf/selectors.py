@@ -154,6 +154,7 @@ def shelves(
         all_.append(_safety(demonstration))
         all_.append(_crop_labels(demonstration))
         all_.append(_dam_logs(demonstration))
+        all_.append(_shed(demonstration))
         all_.append(_emergency(demonstration))
         all_.append(_permissions(demonstration))
     if volunteer:
@@ -287,6 +288,18 @@ def _dam_logs(demonstration: Demonstration) -> Shelf:
         if hasattr(ret, "rota")
     ]
     return Shelf(_("Dam logs and treading"), sheets)
+
+
+def _shed(demonstration: Demonstration) -> Shelf:
+    """Offer what is written on in a shed, where no telephone wants to be."""
+    store, work = _("Looks at the store"), _("Breaking, scutching, hackling")
+    looks = _("air, heat and smell, with the cautions about fire")
+    weights = _("what goes in and comes out by weight, dust said first")
+    sheets = [
+        _link(demonstration, store, looks, "fibre:store_sheet"),
+        _link(demonstration, work, weights, "fibre:session_sheet"),
+    ]
+    return Shelf(_("In the store and the shed"), sheets)
 
 
 def _own_statement(demonstration: Demonstration, volunteer: Volunteer) -> Shelf:
