@@ -1,19 +1,24 @@
 """Where the crop is: what of each lot is where, from the tally and the moves."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Q, Sum
 
 from heritage.calc.lots import Step, least_left, stands_at
 from heritage.common.models import Viewer, demonstrations_of
+from heritage.common.questions import Question
 from heritage.gatherings.models import Gathering
 from heritage.lots.models import IN_BEETS, IN_GRAMS, Lot, Move, Place
 from heritage.lots.words import beets_in_words, in_words
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
+
+# The pictures that were taken of a lot, the newest first: each a row above.
+pictures_of: Question[[Lot], Iterable[Any]] = Question("Nobody keeps pictures of lots.")
 
 # What of a lot is at a place: beets, and dry grams.
 Amounts = tuple[int, int]
@@ -321,6 +326,7 @@ class LotPage:
     moves: tuple[MoveLine, ...]
     came_from: tuple[Lot, ...]
     went_into: tuple[Lot, ...]
+    pictures: tuple[Any, ...]
 
     @property
     def lot(self) -> Lot:
@@ -335,6 +341,7 @@ def lot_page(lot: Lot) -> LotPage:
         moves=tuple(move_line(move, lot) for move in reversed(moves)),
         came_from=tuple(came_from(lot)),
         went_into=tuple(went_into(lot)),
+        pictures=tuple(pictures_of(lot)),
     )
 
 

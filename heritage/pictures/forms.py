@@ -10,6 +10,7 @@ from heritage.common.forms import RecordForm, WithPhotograph
 from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
+from heritage.lots.models import Lot
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.pictures import services
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
@@ -25,6 +26,7 @@ class DescriptionForm(RecordForm[Picture]):
             "alt_text",
             "stage",
             "gathering",
+            "lot",
             "taken_on",
             "shown",
             "recognisable",
@@ -49,6 +51,7 @@ class DescriptionForm(RecordForm[Picture]):
                 "people bend to pull flax in low light; beets lie in a row behind them."
             ),
             "gathering": _("The evening it was taken at."),
+            "lot": _("If the picture is of one lot of the crop."),
             "shown": _(
                 "Only with the agreement of everybody who can be recognised is a "
                 "picture shown to visitors."
@@ -64,6 +67,17 @@ class DescriptionForm(RecordForm[Picture]):
         gatherings = Gathering.objects.visible_to(reader).of(here).in_order()
         self.offer("gathering", gatherings)
         self.fields["gathering"].empty_label = str(_("no gathering"))  # type: ignore[attr-defined]
+        lots = Lot.objects.of(here).newest_first()
+        if lots.exists():
+            self.offer("lot", lots)
+            self.fields["lot"].empty_label = str(_("no lot"))  # type: ignore[attr-defined]
+        else:
+            del self.fields["lot"]
+
+    def values(self) -> dict[str, Any]:
+        """Return what was typed; of lots only where there are some."""
+        names = [name for name in self.Meta.fields if name in self.fields]
+        return {name: self.cleaned_data[name] for name in names}
 
     def write(self, *, by: User, now: datetime) -> Picture:
         values = self.values()

@@ -35,6 +35,7 @@ from heritage.common.privacy import (
 )
 from heritage.gatherings.models import Gathering
 from heritage.kits.imaging import SMALL
+from heritage.lots.models import Lot
 from heritage.people.models import (
     AgeBand,
     AgreedHow,
@@ -99,6 +100,10 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def newest_first(self) -> Self:
         return self.order_by("-taken_on", "-pk")
 
+    def of_lot(self, lot: Lot) -> Self:
+        """Keep the pictures of a lot, the newest first."""
+        return self.filter(lot=lot).select_related("demonstration").newest_first()
+
     def same_file(self, sha256: str) -> Self:
         return self.filter(sha256=sha256)
 
@@ -121,6 +126,14 @@ class Picture(models.Model):
     )
     gathering = models.ForeignKey(
         Gathering, models.PROTECT, null=True, blank=True, related_name="pictures"
+    )
+    lot = models.ForeignKey(
+        Lot,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="pictures",
+        verbose_name=_("lot"),
     )
     stage = models.CharField(_("stage"), max_length=20, choices=Stage)
     key = models.CharField(

@@ -89,6 +89,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
         initial={
             "credit": request.user.name,
             "gathering": request.GET.get("gathering"),
+            "lot": request.GET.get("lot"),
         },
     )
     if form.submit(by=request.user, now=clock.now()):
@@ -272,7 +273,9 @@ def _sealed(response: HttpResponseBase) -> HttpResponseBase:
 
 def _visible(request: Request, pk: int) -> Picture:
     rows = Picture.objects.visible_to(request.user)
-    rows = rows.select_related("demonstration", "gathering", "added_by")
+    rows = rows.select_related(
+        "demonstration", "gathering", "lot__demonstration", "added_by"
+    )
     return row_or_404(rows, request, pk)
 
 

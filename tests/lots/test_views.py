@@ -17,6 +17,7 @@ from tests.factories import (
     make_entry,
     make_gathering,
     make_organiser,
+    make_picture,
     make_plot,
     make_pulled_lot,
     make_volunteer,
@@ -166,7 +167,7 @@ class LotPageTests(Pages):
     def test_more_moves_take_as_many_queries(self):
         self.client.force_login(self.nora.user)
         for _ in range(2):
-            with self.assertNumQueries(18):
+            with self.assertNumQueries(19):
                 self.client.get(self.address("lot", self.lot.pk))
             for _ in range(3):
                 self.moved(Place.STOOK, Place.CART, Amount(beets=1), who=self.ann)
@@ -350,6 +351,26 @@ class PartAndPutTogetherTests(Pages):
             at="2026-08-12T18:00", **data,
         )  # fmt: skip
         assert Move.objects.get(to_lot__number=2).dry_g == 4500
+
+
+class PictureTests(Pages):
+    def test_a_picture_of_a_lot_is_on_its_page_and_leads_back(self):
+        picture = make_picture(demonstration=self.here, lot=self.lot)
+        words = self.words(self.get("lot", self.lot.pk))
+        assert picture.small_url in words
+        self.client.force_login(self.nora.user)
+        page = self.client.get(picture.get_absolute_url())
+        assert self.lot.get_absolute_url() in self.words(page)
+
+    def test_a_lot_is_asked_for_only_where_there_are_lots(self):
+        self.client.force_login(self.nora.user)
+        add = reverse("pictures:add", args=[self.here.slug])
+        page = self.words(self.client.get(f"{add}?lot={self.lot.pk}"))
+        assert f'<option value="{self.lot.pk}" selected' in page
+        other = make_organiser()
+        self.client.force_login(other.user)
+        add = reverse("pictures:add", args=[other.demonstration.slug])
+        assert 'name="lot"' not in self.words(self.client.get(add))
 
 
 class SeedTests(Pages):

@@ -1,0 +1,12 @@
+from django.apps import AppConfig
+
+
+class PicturesConfig(AppConfig):
+    name = "heritage.pictures"
+
+    def ready(self) -> None:
+        """Answer what the lots below ask of pictures."""
+        from heritage.lots.selectors import pictures_of
+        from heritage.pictures.models import Picture
+
+        pictures_of.answered_by(Picture.objects.of_lot)
