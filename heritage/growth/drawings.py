@@ -13,11 +13,11 @@ def window_drawing(growth: PlotGrowth) -> Drawing | None:
     if estimate is None:
         return None
     bars = [
-        StageBar(one.words, forecast=(one.first, one.last), likely=one.best)
+        StageBar(one.words, planned=(one.first, one.last), likely=one.best)
         for one in growth.sources
     ]
     window = (estimate.first, estimate.last)
-    whole = StageBar(_("when to pull"), done=window, likely=estimate.best)
+    whole = StageBar(_("when to pull"), forecast=window, likely=estimate.best)
     return season_strip([*bars, whole], words=window_words(growth), today=growth.today)
 
 
@@ -25,9 +25,9 @@ def window_words(growth: PlotGrowth) -> SeasonWords:
     """Return what the drawing says."""
     return SeasonWords(
         title=_("When to pull %s") % growth.plot.name,
-        planned=_("planned"),
-        done=_("all together"),
-        forecast=_("by each sign"),
+        planned=_("by each sign"),
+        done=_("done"),
+        forecast=_("all together"),
         likeliest=_("likeliest"),
         no_date=_("no date yet"),
         today=_("Today, {day}"),

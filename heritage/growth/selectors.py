@@ -92,7 +92,6 @@ class PlotGrowth:
     plot: Plot
     sowing: Sowing | None
     seen: tuple[SeenLine, ...]
-    seen_in_all: int
     estimate: PullEstimate | None
     stand: Stand
     notes: tuple[str, ...]
@@ -102,11 +101,6 @@ class PlotGrowth:
     def when(self) -> str:
         """When to pull, in one sentence."""
         return when_words(self.estimate, self.today)
-
-    @property
-    def is_open(self) -> bool:
-        """Whether it is within its window, or past it."""
-        return self.estimate is not None and self.estimate.first <= self.today
 
     @property
     def sources(self) -> tuple[SourceLine, ...]:
@@ -179,6 +173,12 @@ class GrowingPage:
     pulled: str = ""
 
     @property
+    def first_ready(self) -> PlotGrowth | None:
+        """The plot that is likely ready before the others."""
+        known = [one for one in self.plots if one.estimate]
+        return min(known, key=_opens, default=None)
+
+    @property
     def window(self) -> Window | None:
         """When the crop is likely ready."""
         looked = [one.seen[0].row.seen_on for one in self.plots if one.seen]
@@ -209,11 +209,10 @@ class GrowingPage:
         """How things stand, in one sentence; of several plots the first to be ready."""
         if self.pulled:
             return self.pulled
-        known = [one for one in self.plots if one.estimate]
-        if not known:
+        first = self.first_ready
+        if first is None or self.window is None:
             return _("Say when a plot was sown, to see when it may be ready to pull.")
-        first = min(known, key=_opens)
-        if len(self.plots) == 1 or self.window is None:
+        if len(self.plots) == 1:
             return first.when
         words = _(
             "Likely ready to pull between %(first)s and %(last)s, %(plot)s first."
@@ -381,7 +380,6 @@ def _growth(plot: Plot, books: _Books, today: date) -> PlotGrowth:
         plot=plot,
         sowing=sowing,
         seen=tuple(seen_line(row) for row in seen[:SHOWN]),
-        seen_in_all=len(seen),
         estimate=books.estimate(plot),
         stand=plot_line(plot).stand,
         notes=note_words(plot, sowing),

@@ -11,6 +11,7 @@ urlpatterns = [
     path("growing/seen/", views.observations, name="observations"),
     path("growing/seen/<int:pk>/", views.edit_observation, name="edit_observation"),
     path("growing/observations.csv", views.observations_csv, name="observations_csv"),
+    path("growing/sheet/", views.growing_sheet, name="growing_sheet"),
     path("growing/warmth/", warmth.warmth, name="warmth"),
     path("growing/plots/<int:pk>/", views.sow, name="sow"),
 ]

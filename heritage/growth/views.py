@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
+from heritage.common.sheets import pdf_response
 from heritage.growth import selectors, sheets
 from heritage.growth.drawings import window_drawing
 from heritage.growth.forms import ObservationForm, SowingForm, sowing_initial
@@ -148,3 +149,18 @@ def observations_csv(request: VolunteerRequest) -> HttpResponseBase:
     )
     response["Content-Disposition"] = 'attachment; filename="observations.csv"'
     return response
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@require_safe
+def growing_sheet(request: VolunteerRequest) -> HttpResponse:
+    """Print when to pull, and rows to write down what is seen."""
+    here, now = request.standing.demonstration, clock.now()
+    pdf = sheets.growing_sheet(
+        selectors.growing_page(here, now),
+        place=here,
+        printed_on=clock.today(here.time_zone),
+        large_print="large" in request.GET,
+    )
+    return pdf_response(pdf, "looking-at-the-crop")

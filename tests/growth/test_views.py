@@ -11,6 +11,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.growth.models import Observation, Sowing, WarmDay
+from tests.briefings.test_sheets import text_of
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -71,6 +72,15 @@ class GrowingTests(PageCase):
         self.plot.name = "<b>Low</b>"
         self.plot.save()
         assert "<b>Low" not in self.words("growing")
+
+    def test_the_sheet_says_when_to_pull_and_has_rows_to_write_in(self):
+        for print_ in ({}, {"large": "1"}):
+            answer = self.client.get(self.url("growing_sheet"), print_)
+            words = text_of(answer.content)
+            assert "between 24 July and 28 August" in words
+            assert "Bolls: take 20" in words
+            assert "When we stop" in words
+            assert "What we saw" in words
 
     def test_visitors_do_not_see_it(self):
         self.client.logout()

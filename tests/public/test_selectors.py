@@ -237,6 +237,7 @@ class ShelfTests(TestCase):
             "Looks at the store",
             "Breaking, scutching, hackling",
         ]
+        assert shelves["The growing crop"] == ["Looking at the crop"]
         assert shelves["Statement"] == ["My statement"]
         assert "Sign-in and tally sheets, for the gate" not in shelves
 

@@ -153,6 +153,7 @@ def shelves(
         all_.append(_briefings(demonstration))
         all_.append(_safety(demonstration))
         all_.append(_crop_labels(demonstration))
+        all_.append(_growing(demonstration))
         all_.append(_dam_logs(demonstration))
         all_.append(_shed(demonstration))
         all_.append(_emergency(demonstration))
@@ -272,6 +273,12 @@ def _crop_labels(demonstration: Demonstration) -> Shelf:
     link = _link(demonstration, title, about, "lots:label_sheet")
     labels = [replace(link, has_large=False)]
     return Shelf(_("The crop"), labels if has_lots else [])
+
+
+def _growing(demonstration: Demonstration) -> Shelf:
+    title, about = _("Looking at the crop"), _("when to pull, and rows to write in")
+    sheet = _link(demonstration, title, about, "growth:growing_sheet")
+    return Shelf(_("The growing crop"), [sheet])
 
 
 def _dam_logs(demonstration: Demonstration) -> Shelf:
