@@ -41,6 +41,7 @@ INSTALLED_APPS = [
     "heritage.diary",
     "heritage.public",
     "heritage.desk",
+    "heritage.archive",
     "heritage.demo",
     "heritage.privacy",
     "whitenoise.runserver_nostatic",

@@ -27,5 +27,6 @@ urlpatterns = [
     path(AT + "dam/", include("heritage.dam.urls")),
     path(AT + "pictures/", include("heritage.pictures.urls")),
     path(AT + "field/", include("heritage.fieldlog.urls")),
+    path(AT + "archive/", include("heritage.archive.urls")),
     path(AT + "privacy/", include("heritage.privacy.urls")),
 ]

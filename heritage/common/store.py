@@ -34,6 +34,37 @@ class FilesOnDisk(FileSystemStorage):
             raise
 
 
+class Streamed(File):  # type: ignore[type-arg]
+    """Content for the store that is whole nowhere: its pieces come once, in order."""
+
+    def __init__(self, pieces: Iterator[bytes]) -> None:
+        super().__init__(None)
+        self._pieces, self._rest = pieces, b""
+
+    def chunks(self, chunk_size: int | None = None) -> Iterator[bytes]:
+        """Give the pieces, as large as they come."""
+        yield from self._pieces
+
+    def read(self, size: int = -1) -> bytes:
+        """Read as a store does that asks for so many bytes at a time."""
+        held = [self._rest]
+        count = len(self._rest)
+        while size < 0 or count < size:
+            piece = next(self._pieces, b"")
+            if not piece:
+                break
+            held.append(piece)
+            count += len(piece)
+        data = b"".join(held)
+        end = len(data) if size < 0 else size
+        self._rest = data[end:]
+        return data[:end]
+
+    def seekable(self) -> bool:
+        """Tell a store that it cannot begin anew."""
+        return False
+
+
 def file_columns() -> list[tuple[str, str]]:
     """Return the table and the column of every field that names a file."""
     return [

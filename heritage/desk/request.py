@@ -28,6 +28,7 @@ ROOMS = [
 # The subjects whose pages stand in a room of another name.
 ROOM_OF = dict.fromkeys(("briefings", "machines", "incidents", "grounds"), "safety")
 ROOM_OF |= dict.fromkeys(("growth", "lots", "fibre"), "crop")
+ROOM_OF["archive"] = "settings"
 # The address names that do not belong to the room of their trade.
 ELSEWHERE = {
     "desk:today": "today",

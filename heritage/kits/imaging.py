@@ -79,6 +79,12 @@ def kind_of(head: bytes) -> str:
     return ""
 
 
+def ending_of(head: bytes) -> str:
+    """Return the usual ending of a file's name, by its first bytes."""
+    kind = kind_of(head)
+    return {"jpeg": "jpg", "": "bin"}.get(kind, kind)
+
+
 def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
     """Check a photograph and draw it anew, large and small.
 

@@ -85,7 +85,7 @@ def _segment(marker: int, data: bytes) -> bytes:
     return struct.pack(">BBH", 0xFF, marker, len(data) + 2) + data
 
 
-def _clean(text: str) -> str:
+def one_line(text: str) -> str:
     """Return one line without signs that XML cannot hold."""
     return " ".join(_NO_SIGNS.sub(" ", text).split())
 
@@ -95,10 +95,10 @@ def _xmp(words: PhotoWords) -> bytes:
     rdf = ET.SubElement(root, _name("rdf:RDF"))
     about = ET.SubElement(rdf, _name("rdf:Description"), {_name("rdf:about"): ""})
     for name, kind, texts in _listed(words):
-        _list(about, name, kind, [_clean(text) for text in texts if text])
+        _list(about, name, kind, [one_line(text) for text in texts if text])
     for name, text in _plain(words):
         if text:
-            ET.SubElement(about, _name(name)).text = _clean(text)
+            ET.SubElement(about, _name(name)).text = one_line(text)
     body: bytes = ET.tostring(root, encoding="utf-8")
     return (
         '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>'.encode()
@@ -173,4 +173,4 @@ def _dataset(record: int, number: int, data: bytes) -> bytes:
 
 def _cut(text: str, most: int) -> bytes:
     """Return a text of at most so many bytes, and no half sign at its end."""
-    return _clean(text).encode()[:most].decode(errors="ignore").encode()
+    return one_line(text).encode()[:most].decode(errors="ignore").encode()

@@ -91,6 +91,10 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def published(self) -> Self:
         return self.filter(is_published=True)
 
+    def not_closed(self) -> Self:
+        """Keep those that no erasure has closed."""
+        return self.filter(hidden_at__isnull=True)
+
     def in_order(self) -> Self:
         return self.order_by("taken_on", "pk")
 

@@ -28,7 +28,7 @@ from heritage.common.forms import (
     typed,
 )
 from heritage.common.sheets import pdf_response
-from heritage.kits.imaging import kind_of
+from heritage.kits.imaging import ending_of
 from heritage.kits.photo_words import PhotoWords, segments, with_words
 from heritage.people.agreements.selectors import current_words
 from heritage.people.models import Subject
@@ -41,8 +41,6 @@ from heritage.pictures.forms import (
     PictureForm,
 )
 from heritage.pictures.models import PaperPermission, Picture
-
-ENDINGS = {"jpeg": "jpg"}
 
 
 @opens_to(Role.VISITOR)
@@ -243,12 +241,12 @@ def original(request: Request, pk: int) -> HttpResponseBase:
     """Send the file as it came, to be saved and never shown."""
     picture = _visible(request, pk)
     stored = _opened(picture.original)
-    kind = kind_of(stored.read(16))
+    ending = ending_of(stored.read(16))
     stored.seek(0)
     response = FileResponse(
         stored,
         as_attachment=True,
-        filename=words.file_name(picture, ENDINGS.get(kind, kind)),
+        filename=words.file_name(picture, ending),
         content_type="application/octet-stream",
     )
     return _sealed(response)

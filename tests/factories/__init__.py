@@ -1,5 +1,6 @@
 """Plain factories: each makes one row, whole, and lets any field be said."""
 
+from tests.factories.archive import make_archive
 from tests.factories.core import (
     NOW,
     make_acknowledgement,
@@ -100,6 +101,7 @@ __all__ = [
     "make_account_letter",
     "make_acknowledgement",
     "make_agreement",
+    "make_archive",
     "make_awaited",
     "make_briefing",
     "make_briefing_version",

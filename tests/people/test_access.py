@@ -63,6 +63,7 @@ BY_FOLDER = {
     "dam/readings/": "reading",
     "pictures/": "picture",
     "pictures/permissions/": "permission",
+    "archive/": "archive",
     "field/": "gathering",
     "set-up/plots/": "plot",
     "sheets/poster/": "gathering",

@@ -13,6 +13,7 @@ from tests.factories import (
     make_account_letter,
     make_acknowledgement,
     make_agreement,
+    make_archive,
     make_awaited,
     make_briefing,
     make_briefing_version,
@@ -154,6 +155,7 @@ def _season(here: dict[str, Any]) -> dict[str, Any]:
         "stage_record": record,
         "permission": make_permission(picture=picture),
         "deleted_picture": make_deleted_picture(**here),
+        "archive": make_archive(**here),
     }
 
 

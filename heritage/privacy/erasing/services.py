@@ -23,6 +23,7 @@ from django.utils.translation import gettext as _
 
 from heritage.common.models import private_key
 from heritage.common.privacy import Deleted
+from heritage.common.questions import Question
 from heritage.dam.treading import services as dams
 from heritage.fieldlog.models import Receipt
 from heritage.gatherings.ground import services as gatherings
@@ -47,6 +48,10 @@ from heritage.privacy.searching.selectors import named, names_them
 from heritage.privacy.selectors import sources
 from heritage.season.models import Demonstration
 
+# Asked once somebody is erased: copies elsewhere must not keep them.
+somebody_erased: Question[[Demonstration], None] = Question(
+    "Nobody says what must go where somebody is erased."
+)
 # Under this name stand the rows that must stay. RFC 2606 keeps ".invalid" for
 # addresses that can never be anybody's.
 NOBODY = "Somebody who was erased"
@@ -132,6 +137,7 @@ def carry_out_erasure(
     erasure.carried_out_at, erasure.carried_out_by = now, by
     erasure.full_clean()
     erasure.save()
+    somebody_erased(erasure.demonstration)
     return erasure
 
 

@@ -105,7 +105,7 @@ def everything(
     file: IO[bytes] = SpooledTemporaryFile(max_size=MOST_IN_MEMORY)  # noqa: SIM115
     try:
         with ZipFile(file, "w", ZIP_DEFLATED) as archive:
-            archive.writestr(_member("README.txt", now), _readme(tables, demonstration))
+            archive.writestr(_member("README.txt", now), readme(tables, demonstration))
             for table in tables:
                 _fill(archive, table, now)
         file.seek(0)
@@ -128,7 +128,8 @@ def _member(name: str, now: datetime) -> ZipInfo:
     return member
 
 
-def _readme(tables: Sequence[Table], demonstration: Demonstration) -> str:
+def readme(tables: Sequence[Table], demonstration: Demonstration) -> str:
+    """Say what each table and each of its columns holds."""
     lines = [
         demonstration.name,
         "",
