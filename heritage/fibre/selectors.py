@@ -100,6 +100,11 @@ class FibrePage:
     matters: tuple["Matter", ...]
 
     @property
+    def is_worked(self) -> bool:
+        """Whether anything has been broken, scutched or hackled."""
+        return bool(self.line_g or self.tow_g or any(g for _work, g in self.works))
+
+    @property
     def lying(self) -> list[SpreadingState]:
         """The spreadings that still lie."""
         return [one for one in self.spreadings if not one.is_over]
@@ -191,11 +196,13 @@ def _matters(look: _Look) -> Iterator[Matter]:
 
 def _of_store(look: _Look) -> Iterator[Matter]:
     store = look.store
-    if store.last and store.last.is_danger and store.beets:
+    if store.danger:
         yield Matter(
-            _("Danger of fire in the store"), store.last.words, look.url("store"), True
+            _("Danger of fire in the store"), store.danger, look.url("store"), True
         )
-    elif store.is_due:
+        # Nobody moves straw out of a store that may burn.
+        return
+    if store.is_due:
         why = _("No look is written down yet.")
         if store.last:
             why = store.last.words
@@ -261,8 +268,9 @@ def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
 
 
 def _of_work(look: _Look) -> Iterator[Matter]:
-    dry = [str(one.lot_at.lot) for one in look.store.to_break]
-    untested = [one for one in look.store.lots if one.dry is None]
+    stored = () if look.store.danger else look.store.lots
+    dry = [str(one.lot_at.lot) for one in stored if one.dry and one.dry.is_to_break]
+    untested = [one for one in stored if one.dry is None]
     if dry:
         words = _("Break %s") % ", ".join(dry)
         yield Matter(words, _("A test found it dry enough."), look.url("break"))

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
 from heritage.common import sheets as paper
-from heritage.fibre.models import Air, SmellOf, Work
+from heritage.fibre.models import Air, SmellOf
 from heritage.fibre.store import words as store_words
 from heritage.fibre.work import words as work_words
 from heritage.kits.paper import blocks as paper_blocks
@@ -30,8 +30,9 @@ def store_sheet(
             paper_blocks.Para(str(store_words.DEFER)),
             paper_blocks.Heading(_("How to look")),
             paper_blocks.Bullets([str(one) for one in store_words.HOW_TO_LOOK]),
-            paper_blocks.Bullets(_when_to_look()),
             paper_blocks.PageBreak(),
+            paper_blocks.Heading(_("When to look")),
+            paper_blocks.Bullets(_when_to_look()),
             paper_blocks.Heading(_("Each look")),
             paper_blocks.Para(_choices()),
             paper_blocks.Ruled(
@@ -74,7 +75,6 @@ def session_sheet(
         blocks=[
             *caution_blocks(work_words.CAUTIONS),
             *stop_blocks(),
-            *_steps(),
             paper_blocks.PageBreak(),
             paper_blocks.Heading(_("Weigh in, weigh out")),
             paper_blocks.Para(
@@ -94,15 +94,6 @@ def session_sheet(
         ],
         footer=_footer(demonstration, printed_at),
     )  # fmt: skip
-
-
-def _steps() -> list[paper_blocks.Block]:
-    found: list[paper_blocks.Block] = []
-    for work in Work:
-        steps = [str(step) for step in work_words.STEPS[work]]
-        found.append(paper_blocks.Heading(work.label.capitalize(), level=2))
-        found.append(paper_blocks.Bullets(steps))
-    return [paper_blocks.Heading(_("How it is done")), *found]
 
 
 def caution_blocks(

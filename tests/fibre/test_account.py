@@ -178,9 +178,11 @@ class MattersTests(TestCase):
         self.lift(NOW - DAY)
         make_lot_at(Place.STORE, demonstration=self.here)
         make_store_check(demonstration=self.here, smell=SmellOf.CARAMEL, air=Air.POOR)
-        first = matters(self.here, NOW)[0]
-        assert first.words == "Danger of fire in the store"
-        assert "call the fire service" in first.why
+        danger, heap = matters(self.here, NOW)
+        assert danger.words == "Danger of fire in the store"
+        assert "call the fire service" in danger.why
+        # Nothing asks for straw to be taken out of it.
+        assert heap.words == "Spread 40 beets on the grass"
 
     def test_the_store_says_again_what_it_said(self):
         make_lot_at(Place.STORE, demonstration=self.here)

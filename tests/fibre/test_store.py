@@ -117,6 +117,7 @@ class StoreTests(TestCase):
         page = self.page()
         assert page.last.is_danger
         assert page.is_due
+        assert page.danger == page.last.words
         assert "Don't open the stack" in page.last.words
 
     def test_a_damp_look_is_told(self):
@@ -147,7 +148,7 @@ class StoreTests(TestCase):
         make_dry_test(lot=self.lot, at=NOW, moisture_permille=110)
         page = self.page()
         assert page.too_damp == []
-        assert [one.lot_at.lot for one in page.to_break] == [self.lot]
+        assert page.lots[0].dry.is_to_break
 
     def test_a_look_to_come_is_refused(self):
         with pytest.raises(ValidationError, match="not come yet"):

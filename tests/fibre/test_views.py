@@ -267,6 +267,8 @@ class SmallTests(Pages):
         )  # fmt: skip
         assert "Keep everybody away and call the fire service now" in words
         assert StoreCheck.objects.get().moisture_permille == 200
+        for name in ("break", "spread_again"):
+            assert "Keep everybody away" in self.words(self.get(name))
 
     def test_a_dew_ret_says_what_it_goes_by(self):
         spreading = make_spread_lot(
@@ -289,5 +291,6 @@ class SmallTests(Pages):
                 response = self.client.get(self.address(name) + query)
                 pages = PdfReader(io.BytesIO(response.content)).pages
                 text = " ".join("".join(page.extract_text() for page in pages).split())
+                assert query or len(pages) == 2
                 assert text.index(first) < text.index(table)
                 assert "ire: " in text

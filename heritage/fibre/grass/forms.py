@@ -29,7 +29,7 @@ class SpreadForm(BeetsForm):
         min_value=1,
         max_value=200_000,
         required=False,
-        help_text=_("Optional. Pace it: length times breadth is near enough."),
+        help_text=_("Pace it: length times breadth is near enough."),
     )
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
@@ -101,7 +101,7 @@ class WeatherForm(ServiceForm):
         decimal_places=1,
         max_digits=4,
         required=False,
-        help_text=_("Optional. Halfway between the warmest and the coldest."),
+        help_text=_("Halfway between the warmest and the coldest."),
     )
 
     def write(self, *, demonstration: Demonstration, today: date) -> GrassWeather:
@@ -118,7 +118,7 @@ class BringInForm(BeetsForm):
         label=_("Note"),
         max_length=200,
         required=False,
-        help_text=_("Optional. Where it stands in the store, how dry it felt."),
+        help_text=_("Where it stands in the store, how dry it felt."),
     )
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
 

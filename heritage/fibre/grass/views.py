@@ -18,6 +18,8 @@ from heritage.common.forms import (
 from heritage.fibre.grass import forms, selectors, words
 from heritage.fibre.models import GrassEntry, Spreading, Way
 from heritage.fibre.selectors import may_write, require_writer
+from heritage.fibre.stock.selectors import take_stock
+from heritage.fibre.store.selectors import store_page
 from heritage.lots.selectors import LotAt
 from heritage.people.request import VolunteerRequest
 
@@ -63,6 +65,8 @@ def _spread(request: VolunteerRequest, way: Way) -> HttpResponse:
         messages.success(request, _("It's on the grass."))
         return redirect(form.saved)
     context = {"page": page, "form": form, "steps": words.HOW_TO_SPREAD}
+    if way == Way.AGAIN:
+        context["danger"] = store_page(take_stock(here), now).danger
     return render(request, "fibre/spread.html", context)
 
 

@@ -69,12 +69,12 @@ class StoreCheckForm(ServiceForm):
         max_digits=4,
         decimal_places=1,
         required=False,
-        help_text=_("Optional. On a thermometer pushed in, never by hand."),
+        help_text=_("On a thermometer pushed in, never by hand."),
     )
     moisture_pct = Moisture(
         required=False,
         label=_("Dampest of it, % water"),
-        help_text=_("Optional, by a meter."),
+        help_text=_("By a meter."),
     )
     note = forms.CharField(label=_("Note"), max_length=300, required=False)
 

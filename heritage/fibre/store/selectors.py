@@ -112,9 +112,10 @@ class StorePage:
         return self.looks[0] if self.looks else None
 
     @property
-    def to_break(self) -> list[StoredLot]:
-        """The lots that a test found dry enough to break."""
-        return [one for one in self.lots if one.dry and one.dry.is_to_break]
+    def danger(self) -> str:
+        """What to do if it may burn, by the last look; nothing while it's empty."""
+        last = self.last
+        return last.words if last and last.is_danger and self.beets else ""
 
     @property
     def too_damp(self) -> list[StoredLot]:

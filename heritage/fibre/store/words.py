@@ -15,7 +15,10 @@ DRYNESS_WORDS: Final[dict[Dryness, str | Promise]] = {
 }
 HEAT_WORDS: Final[dict[Heat, str | Promise]] = {
     Heat.FINE: _("The store is as it should be."),
-    Heat.WATCH: _("Watch the store: open it to the air if it's cool, and look again."),
+    Heat.WATCH: _(
+        "Watch the store, and look again within 4 hours. Don't open it while it's warm "
+        "inside. If it gets warmer, ask the fire service."
+    ),
     Heat.STOP: _(
         "Danger of fire. Keep everybody away and call the fire service now. Don't open "
         "the stack, and don't pull it apart."

@@ -33,12 +33,12 @@ class SessionForm(BeetsForm):
     in_moisture_pct = Moisture(
         required=False,
         label=_("Moisture of the straw, %"),
-        help_text=_("Optional. Empty counts as 12."),
+        help_text=_("Empty counts as 12."),
     )
     onward_g = Kilograms(required=False)
     tow_g = Kilograms(label=_("Tow, kg"), required=False)
     shive_g = Kilograms(
-        label=_("Shive, kg"), required=False, help_text=_("Optional: if you swept it.")
+        label=_("Shive, kg"), required=False, help_text=_("If you swept it.")
     )
     left_g = Kilograms(
         label=_("Not worked yet, kg"),
@@ -48,7 +48,7 @@ class SessionForm(BeetsForm):
     out_moisture_pct = Moisture(
         required=False,
         label=_("Moisture of what came out, %"),
-        help_text=_("Optional. Empty counts as 12."),
+        help_text=_("Empty counts as 12."),
     )
     began_at = LocalMoment(label=_("Began at"))
     ended_at = LocalMoment(label=_("Ended at"))
@@ -75,6 +75,7 @@ class SessionForm(BeetsForm):
             self.fields["there"] = forms.MultipleChoiceField(
                 label=label,
                 required=False,
+                initial=list(self.there) if len(self.there) == 1 else [],
                 widget=forms.CheckboxSelectMultiple,
                 choices=[
                     (one.lot.pk, words % {"lot": one.lot, "kg": kilograms(one.dry_g)})

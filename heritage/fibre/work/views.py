@@ -14,6 +14,7 @@ from heritage.fibre import sheets
 from heritage.fibre.models import Session, Work
 from heritage.fibre.selectors import may_write, require_writer
 from heritage.fibre.stock.selectors import take_stock
+from heritage.fibre.store.selectors import store_page
 from heritage.fibre.work import forms, selectors, words
 from heritage.people.request import VolunteerRequest
 
@@ -45,7 +46,8 @@ def hackle(request: VolunteerRequest) -> HttpResponse:
 def _hold(request: VolunteerRequest, work: Work) -> HttpResponse:
     require_writer(request.user, request.standing)
     here, now = request.standing.demonstration, clock.now()
-    page = selectors.work_page(take_stock(here), work)
+    stock = take_stock(here)
+    page = selectors.work_page(stock, work)
     form = forms.SessionForm(typed(request), page=page, initial={"ended_at": now})
     if form.submit(demonstration=here, by=request.user, now=now):
         messages.success(request, _("The session is written down."))
@@ -53,6 +55,8 @@ def _hold(request: VolunteerRequest, work: Work) -> HttpResponse:
     form.ask_only_if_asked()
     context = {"page": page, "form": form, "cautions": words.CAUTIONS}
     context |= {"dust": words.DUST_FACTS, "steps": words.STEPS[work]}
+    if page.store:
+        context["danger"] = store_page(stock, now).danger
     return render(request, "fibre/session_form.html", context)
 
 
