@@ -14,7 +14,7 @@ from heritage.common import clock
 from heritage.dam.models import Dam, Ret, Treading
 from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.people.models import User, Volunteer
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Plot
 from tests.factories import (
     make_account_letter,
     make_erasure,
@@ -64,11 +64,13 @@ def addresses():
     me = people.organisers().first().pk
     paper = people.without_account().first().pk
     pattern, run = Pattern.objects.first().pk, Run.objects.get().pk
+    plot = Plot.objects.first().pk
     incident, child = went_wrong(Demonstration.objects.get())
     asked = asked_to_be_erased(people.without_account().last())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
-        "crop/harvest/", "sheets/", "calendar/",
+        "crop/harvest/", "crop/growing/", "crop/growing/see/", "crop/growing/seen/",
+        "crop/growing/warmth/", f"crop/growing/plots/{plot}/", "sheets/", "calendar/",
         # gatherings
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
         f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
