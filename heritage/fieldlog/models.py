@@ -50,6 +50,7 @@ class Kind(models.TextChoices):
     NOTE = "note", _("note")
     TEMPERATURE = "temperature", _("water temperature")
     OBSERVATION = "observation", _("seen of the crop")
+    MOVE = "move", _("lot moved")
     THUNDER = "thunder", _("thunder heard")
     PICTURE = "picture", _("photograph")
     MUSTER = "muster", _("everybody called out")

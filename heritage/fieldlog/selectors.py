@@ -31,6 +31,7 @@ from heritage.gatherings.models import (
     Turnout,
 )
 from heritage.gatherings.places.selectors import shown_name
+from heritage.lots.selectors import LotLine, lots_to_carry
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration, Plot
 
@@ -237,6 +238,7 @@ class FieldState:
     to_settle: int
     rets: list[Ret]
     plots: list[Plot]
+    lots: list[LotLine]
     resume_at: datetime | None
     light: Light
     closes_at: datetime
@@ -338,7 +340,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering, now: datetime) -> FieldState:
-    """Return tonight's names and how things stand: eighteen queries at most."""
+    """Return tonight's names and how things stand: twenty-three queries at most."""
     muster = gathering.musters.open().first()
     books = _books_of(gathering, muster)
     people = _tonight(gathering, books.people)
@@ -353,6 +355,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
         plots=list(Plot.objects.of(gathering.demonstration).in_order()),
+        lots=lots_to_carry(gathering.demonstration),
         resume_at=thunder_hold(Thunder.objects.moments(gathering)),
         light=light_of(gathering),
         closes_at=gathering.ends_at + CLOSES,

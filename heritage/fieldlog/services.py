@@ -41,6 +41,11 @@ from heritage.gatherings.models import Gathering, Muster
 from heritage.growth import services as growth
 from heritage.growth.selectors import seen_line
 from heritage.kits.imaging import Prepared
+from heritage.lots import services as lots
+from heritage.lots.models import Lot, Place
+from heritage.lots.selectors import ways_from
+from heritage.lots.services import Amount
+from heritage.lots.words import beets_in_words
 from heritage.people.models import User, Volunteer
 from heritage.pictures import services as pictures
 from heritage.pictures.models import Licence, Shown
@@ -231,12 +236,61 @@ def observation(desk: Desk) -> Kept:
     return Kept(words % {"plot": plot, "what": seen_line(seen).words})
 
 
+TONIGHT = "tonight"
+
+
+def move(desk: Desk) -> Kept:
+    """Write down that beets of a lot were carried from one place to another."""
+    lot, slip = _lot_of(desk), desk.slip
+    source, target = slip.text("source", 8), slip.text("target", 8)
+    if source not in Place.values or target not in ways_from(Place(source)):
+        raise ValidationError(_("Choose where it was, and where it went."))
+    done = lots.move(
+        lot=lot,
+        source=source,
+        target=target,
+        amount=Amount(beets=slip.whole("beets")),
+        # It is there from its first entry on, however the clocks stand.
+        at=max(desk.at, lot.made_at),
+        by=desk.by,
+        now=desk.now,
+        note=slip.text("note", 200),
+        key=slip.key,
+    )
+    words = _("%(beets)s of %(lot)s: %(source)s → %(target)s.")
+    return Kept(
+        words
+        % {
+            "beets": beets_in_words(done.beets or 0),
+            "lot": lot,
+            "source": done.get_source_display(),
+            "target": done.get_target_display(),
+        }
+    )
+
+
+def _lot_of(desk: Desk) -> Lot:
+    """Return the lot a slip speaks of: by its key, or what was pulled tonight."""
+    rows, gathering = Lot.objects.of(desk.gathering.demonstration), desk.gathering
+    if desk.slip.text("lot", 20) == TONIGHT:
+        tonight = rows.filter(gathering=gathering).newest_first()
+        lot = tonight.pulled_at(gathering, gathering.plot).first() or tonight.first()
+        words = _("No beets of tonight are in the book yet. Enter them first.")
+    else:
+        lot = rows.filter(pk=desk.slip.whole("lot")).first()
+        words = _("That lot is not of this demonstration.")
+    if lot is None:
+        raise ValidationError(words)
+    return lot
+
+
 KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.BEETS: beets,
     Kind.UNCOUNT: uncount,
     Kind.NOTE: note,
     Kind.TEMPERATURE: temperature,
     Kind.OBSERVATION: observation,
+    Kind.MOVE: move,
     Kind.THUNDER: thunder,
     Kind.PICTURE: picture,
 }

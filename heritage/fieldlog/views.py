@@ -27,11 +27,17 @@ from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.growth.models import Flower
+from heritage.lots.models import Place
+from heritage.lots.selectors import LotLine
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
 
 # What may come in one go; a phone sends fewer.
 MOST_SLIPS = 100
+
+# Where beets are carried from in the field, and where to.
+CARRIED = (Place.STOOK, Place.CART, Place.GRASS, Place.STORE)
+CARRIED_TO = (Place.CART, Place.STORE, Place.STOOK)
 
 
 @opens_to(Role.VOLUNTEER)
@@ -54,6 +60,8 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
         "gathering": _gathering(request, pk),
         "ages": AgeBand.of_children(),
         "flowers": Flower.choices,
+        "sources": [(place.value, place.label) for place in CARRIED],
+        "targets": [(place.value, place.label) for place in CARRIED_TO],
     }
     return render(request, "fieldlog/field.html", context)
 
@@ -216,11 +224,17 @@ def _told(state: selectors.FieldState) -> dict[str, Any]:
         "resume_at": _iso(state.resume_at),
         "muster": {"called_at": _iso(muster.called_at)} if muster else None,
         "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in state.rets],
+        "lots": [_lot(line) for line in state.lots],
         "plots": [{"id": plot.pk, "name": plot.name} for plot in state.plots],
         "people": [_person(one) for one in state.people],
         "stations": [_station(one) for one in state.offers],
         "to_settle": state.to_settle,
     }
+
+
+def _lot(line: LotLine) -> dict[str, Any]:
+    where = ", ".join(f"{here.beets} {here.place.label}" for here in line.to_carry)
+    return {"id": line.lot.pk, "name": f"{line.lot}: {where}"}
 
 
 def _person(one: selectors.Person) -> dict[str, Any]:

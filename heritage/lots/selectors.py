@@ -194,6 +194,15 @@ class LotLine:
         return [LotAt(self.lot, here.beets, here.dry_g) for here in there]
 
     @property
+    def to_carry(self) -> tuple[Here, ...]:
+        """Where there are beets that people carry; a dam is filled on its own page."""
+        return tuple(
+            here
+            for here in self.at_hand
+            if here.place.in_beets and here.place != Place.DAM
+        )
+
+    @property
     def at_hand(self) -> tuple[Here, ...]:
         """Where there is some that can be moved."""
         return tuple(
@@ -254,6 +263,14 @@ def lots_at_hand(demonstration: Demonstration) -> list[Lot]:
     """Return the lots of which there is something, the oldest first."""
     lines = crop_page(demonstration).lots
     return [line.lot for line in reversed(lines) if line.at_hand]
+
+
+def lots_to_carry(demonstration: Demonstration) -> list[LotLine]:
+    """Return the lots of which there are beets to carry somewhere: five queries."""
+    amounts = balances(demonstration)
+    rows = Lot.objects.of(demonstration).with_its_pull().newest_first()
+    lines = (LotLine(lot, 0, _where(amounts, lot), 0) for lot in rows)
+    return [line for line in lines if line.to_carry]
 
 
 def shortages(

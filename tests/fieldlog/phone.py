@@ -131,6 +131,15 @@ class Phone:
         self.page.get_by_role("button", name="Save the reading").click()
         self.unfold("temperature")
 
+    def move_lot(self, beets, lot="tonight", source="stook", target="cart"):
+        self.unfold("A lot moved")
+        self.page.locator("#move-lot").select_option(lot)
+        self.page.locator("#move-source").select_option(source)
+        self.page.locator("#move-target").select_option(target)
+        self.page.locator("#move-beets").fill(beets)
+        self.page.get_by_role("button", name="Save the move").click()
+        self.unfold("A lot moved")
+
     def see_crop(self, flower="", **figures):
         self.unfold("The crop")
         self.page.get_by_label("Flower").select_option(flower)

@@ -14,6 +14,7 @@ from heritage.dam.models import Reading
 from heritage.fieldlog.models import FieldNote, Receipt, Thunder
 from heritage.gatherings.models import Gathering, SignUp, Turnout
 from heritage.growth.models import Observation
+from heritage.lots.models import Move
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
 from heritage.tally.models import Entry
@@ -199,6 +200,41 @@ class FieldPageTests(StaticLiveServerTestCase):
         refused.get_by_role("button", name="Send again").click()
         phone.says("1 sent.")
         assert Reading.objects.get().temp_c == 58
+
+    def test_a_lot_is_carried_without_a_signal(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.signal(False)
+        phone.page.reload()
+        phone.tap("+5", "Ann Birch")
+        phone.tap("+5", "Ann Birch")
+        phone.move_lot("8")
+        waiting = phone.page.locator("#log-waiting")
+        expect(waiting).to_contain_text("8 beets moved to the cart")
+        assert not Move.objects.exists()
+        phone.signal(True)
+        phone.says("3 sent.", patience=40)
+        row = Move.objects.get()
+        assert (row.lot.gathering, row.beets) == (self.gathering, 8)
+        assert (row.source, row.target) == ("stook", "cart")
+        expect(phone.page.locator("#move-lot")).to_contain_text(
+            "Lot 1: 2 in the field, 8 on the cart"
+        )
+
+    def test_more_beets_than_there_are_are_refused_and_mended(self):
+        phone = self.phone()
+        phone.open_and_keep()
+        phone.tap("+5", "Ann Birch")
+        phone.says("1 sent.")
+        phone.move_lot("6")
+        phone.says("1 refused")
+        refused = phone.page.locator("#log-refused")
+        expect(refused).to_contain_text("has 5 beets in the field")
+        refused.get_by_label("How many beets").fill("5")
+        refused.get_by_role("button", name="Send again").click()
+        offered = phone.page.locator("#move-lot")
+        expect(offered).to_contain_text("Lot 1: 5 on the cart", timeout=20_000)
+        assert Move.objects.get().beets == 5
 
     def test_the_crop_is_looked_at_without_a_signal(self):
         plot = make_plot(demonstration=self.demonstration, name="Low field")

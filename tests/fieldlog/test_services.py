@@ -14,6 +14,7 @@ from heritage.fieldlog.models import FieldNote, Outcome, Receipt, Thunder
 from heritage.fieldlog.services import counts_from, receive
 from heritage.gatherings.models import GatheringStatus, SignUpStatus, Turnout
 from heritage.growth.models import Observation
+from heritage.lots.models import Lot, Move
 from heritage.people.models import AgeBand, Volunteer
 from heritage.pictures.models import Picture, Shown
 from heritage.tally.models import Entry
@@ -24,8 +25,10 @@ from tests.factories import (
     make_demonstration,
     make_entry,
     make_gathering,
+    make_lot,
     make_organiser,
     make_plot,
+    make_pulled_lot,
     make_ret,
     make_sign_up,
     make_station,
@@ -463,6 +466,47 @@ class OtherKindsTests(Evening):
         said |= {"ret": self.ret().pk, "asked": str(first.key)}
         self.refused("Is that in °F? 58.0 °F", "temperature", **said)
         assert not Reading.objects.exists()
+
+    def test_what_was_pulled_tonight_is_carried_away(self):
+        self.kept("beets", person=self.ann.pk, count=20)
+        carried = {"source": "stook", "target": "cart", "beets": "15"}
+        receipt = self.kept("move", lot="tonight", note="By the lane.", **carried)
+        assert receipt.words == "15 beets of Lot 1: in the field → on the cart."
+        row = Move.objects.get()
+        assert (row.lot, row.beets) == (Lot.objects.get(), 15)
+        assert (row.key, row.entered_by) == (receipt.key, self.lead.user)
+        assert row.note == "By the lane."
+
+    def test_a_move_counts_for_when_it_was_tapped(self):
+        self.kept("beets", person=self.ann.pk, count=20)
+        lot = Lot.objects.get()
+        said = {"lot": lot.pk, "source": "stook", "target": "cart", "beets": 5}
+        self.kept("move", at=NOW - 50 * MINUTE, **said)
+        assert Move.objects.get().at == NOW - 50 * MINUTE
+
+    def test_a_lot_of_another_evening_is_carried_too(self):
+        evening = make_gathering(
+            demonstration=self.demonstration, starts_at=STARTS - timedelta(days=1),
+            ends_at=ENDS - timedelta(days=1),
+        )  # fmt: skip
+        lot = make_pulled_lot(gathering=evening, beets=30)
+        said = {"lot": lot.pk, "source": "stook", "target": "store", "beets": 30}
+        assert "30 beets of Lot 1" in self.kept("move", **said).words
+
+    def test_what_cannot_have_been_carried_is_refused(self):
+        carried = {"source": "stook", "target": "cart", "beets": 5}
+        self.refused("Enter them first", "move", lot="tonight", **carried)
+        self.kept("beets", person=self.ann.pk, count=20)
+        tonight = {"lot": "tonight", **carried}
+        self.refused("has 20 beets", "move", **{**tonight, "beets": 21})
+        self.refused("has 0 beets", "move", **{**tonight, "source": "store"})
+        self.refused("where it went", "move", **{**tonight, "target": "dam"})
+        self.refused("where it went", "move", **{**tonight, "target": "stook"})
+        self.refused("where it went", "move", **{**tonight, "source": "moon"})
+        self.refused("whole number", "move", **{**tonight, "beets": "many"})
+        self.refused("equal to 1", "move", **{**tonight, "beets": 0})
+        self.refused("not of this", "move", **{**tonight, "lot": make_lot().pk})
+        assert not Move.objects.exists()
 
     def test_what_was_seen_of_the_crop_goes_to_its_plot(self):
         plot = make_plot(demonstration=self.demonstration, name="Low field")

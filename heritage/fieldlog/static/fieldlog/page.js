@@ -57,6 +57,7 @@ async function refresh() {
   showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
   offer("water-ret", "log-water", held.book?.rets ?? []);
   offer("crop-plot", "log-crop", held.book?.plots ?? []);
+  offer("move-lot", "log-move", [{ id: "tonight", name: "Tonight’s pull" }, ...(held.book?.lots ?? [])]);
   find("log-settle").hidden = !held.book?.to_settle;
   showState();
   tick();
@@ -104,8 +105,11 @@ async function tick() {
 function offer(name, part, rows) {
   const select = find(name);
   find(part).hidden = rows.length === 0;
-  const same = [...select.options].map((one) => one.value).join() === rows.map((one) => one.id).join();
-  if (!same) select.replaceChildren(...rows.map(({ id, name: words }) => new Option(words, id)));
+  const shown = [...select.options].map((one) => one.value + one.text).join();
+  if (shown === rows.map((one) => one.id + one.name).join()) return;
+  const chosen = select.value;
+  select.replaceChildren(...rows.map(({ id, name: words }) => new Option(words, id)));
+  if (rows.some((one) => String(one.id) === chosen)) select.value = chosen;
 }
 
 // Do what changes the outbox; if the phone cannot save it, say so and claim nothing.

@@ -9,6 +9,7 @@ const MENDS = {
   beets: ["count", "How many beets", "numeric"],
   note: ["text", "The note", "text"],
   temperature: ["temp_c", "Degrees Celsius", "decimal"],
+  move: ["beets", "How many beets", "numeric"],
   observation: ["height_cm", "Height in centimetres", "numeric"],
   picture: ["caption", "What it shows, in a few words", "text"],
   walk_in: ["name", "Their name", "text"],
@@ -104,6 +105,7 @@ function inWords({ kind, data }, people) {
     note: `Note: ${data.text}`,
     temperature: `Water ${data.temp_c} °C`,
     observation: `Crop: ${seenInWords(data)}`,
+    move: `${data.beets === "1" ? "1 beet" : `${data.beets} beets`} moved ${PLACES[data.target] ?? ""}`,
     thunder: "Thunder heard",
     muster: "Everybody called out",
     seen: `${who} seen, safe`,
@@ -113,6 +115,8 @@ function inWords({ kind, data }, people) {
   };
   return said[kind] ?? kind;
 }
+
+const PLACES = { cart: "to the cart", store: "to the store", stook: "to the field" };
 
 function seenInWords(data) {
   const flowers = { none: "no flowers yet", start: "first flowers open", full: "in full flower", end: "flowers over" };
