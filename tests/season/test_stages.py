@@ -24,6 +24,14 @@ HOUSE = Path(__file__).parent.parent.parent
 LIST = HOUSE / "heritage/season/models.py"
 NAMES = [one for one in Stage.values if one not in DRAWINGS]
 NAMED = re.compile("|".join([rf"\"({'|'.join(NAMES)})\"", r"\bStage\.([A-Z_]+)"]))
+# The files that speak of more than one stage by name, and why each may.
+SPOKEN_OF = {
+    "calc/_dressing.py": ({"breaking", "hackling"}, "the figures of each work"),
+    "fibre/models.py": ({"breaking", "hackling"}, "works of one's own"),
+    "desk/harvest/forms.py": ({"pulling", "carting"}, "what the plan proposes"),
+    "desk/harvest/selectors.py": ({"pulling", "carting"}, "what the plan proposes"),
+    "desk/outlook/selectors.py": ({"carting", "filling_the_dam"}, "days with a cart"),
+}
 CHOSEN = [
     ("stage", WorkForm),
     ("stage", PatternForm),
@@ -59,14 +67,20 @@ class TestEachStage:
             assert max(map(len, Stage.values)) <= field.max_length
 
     def test_no_other_code_lists_stages(self):
-        """It may speak of one by its name, and has a list of none."""
+        """It may speak of one by its name; of more only where the table says why."""
         files = [
             file
             for file in HOUSE.glob("heritage/**/*.py")
             if "migrations" not in file.parts and file != LIST
         ]
-        named = {file: stages_in(file.read_text("utf-8")) for file in files}
-        assert {file: names for file, names in named.items() if len(names) > 1} == {}
+        named = {
+            file.relative_to(HOUSE / "heritage").as_posix(): stages_in(
+                file.read_text("utf-8")
+            )
+            for file in files
+        }
+        several = {file: names for file, names in named.items() if len(names) > 1}
+        assert several == {file: names for file, (names, _why) in SPOKEN_OF.items()}
 
 
 def stages_in(code):
