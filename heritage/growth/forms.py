@@ -27,12 +27,21 @@ FRAMES = [
     ("1", _("1 by 1 metre")),
 ]
 
+FIGURES = ("thousand_seed_g", "row_cm", "depth_cm")
+
 
 class DayInput(forms.DateInput):
     input_type = "date"
 
     def __init__(self) -> None:
         super().__init__(format="%Y-%m-%d")
+
+
+class Figure(forms.DecimalField):
+    """A number with a decimal point or comma."""
+
+    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
+        return super().to_python(str(value or "").replace(",", "."))
 
 
 def figure() -> forms.TextInput:
@@ -60,7 +69,7 @@ class SowingForm(RecordForm[Sowing]):
     """How a plot was sown; everything may stay empty."""
 
     sown_on = forms.DateField(label=_("Sown on"), required=False, widget=DayInput)
-    seed = forms.DecimalField(
+    seed = Figure(
         label=_("Seed sown"),
         required=False,
         max_digits=8,
@@ -75,10 +84,9 @@ class SowingForm(RecordForm[Sowing]):
             "variety", "thousand_seed_g", "way", "row_cm", "depth_cm", "ground",
             "crop_before", "years_since_flax", "note",
         ]  # fmt: skip
+        field_classes = dict.fromkeys(FIGURES, Figure)
         widgets = {
-            "thousand_seed_g": figure(),
-            "row_cm": figure(),
-            "depth_cm": figure(),
+            **{name: figure() for name in FIGURES},
             "years_since_flax": whole(),
         }
         labels = {

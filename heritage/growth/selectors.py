@@ -54,6 +54,7 @@ STAGE_FLOWERS: dict[int, Flower] = {
     FlaxStage.FLOWER_FULL: Flower.FULL,
     FlaxStage.FLOWER_END: Flower.END,
 }
+STAGE_HEIGHTS = range(FlaxStage.TALL_5_CM, FlaxStage.TALL_80_CM + 1)
 
 
 def may_write(user: User, demonstration: Demonstration) -> bool:
@@ -462,8 +463,7 @@ def seen_line(row: Observation) -> SeenLine:
 def _says(row: Observation) -> Iterable[str]:
     if row.flower:
         yield row.get_flower_display()
-    # A stage that is a flowering says no more than the flower that was seen.
-    if row.bbch is not None and STAGE_FLOWERS.get(row.bbch) != (row.flower or None):
+    if row.bbch is not None and not _says_it_already(row):
         yield row.get_bbch_display()
     if row.height_cm is not None:
         yield _("%d cm tall") % row.height_cm
@@ -481,7 +481,15 @@ def _says(row: Observation) -> Iterable[str]:
     if row.weeds:
         yield _("weeds: %s") % Weeds(row.weeds).label
     if row.note:
-        yield row.note
+        # The line that it ends has a full stop of its own.
+        yield row.note.rstrip(".")
+
+
+def _says_it_already(row: Observation) -> bool:
+    """Whether the flower or the height that was seen says as much as the stage."""
+    if row.bbch in STAGE_FLOWERS:
+        return STAGE_FLOWERS[row.bbch] == row.flower
+    return row.bbch in STAGE_HEIGHTS and row.height_cm is not None
 
 
 def stand_words(row: Observation) -> str:

@@ -65,6 +65,16 @@ class TodayTests(CropCase):
         assert not todo.is_due
         assert self.todos(7, 17)[BANDS].is_due
 
+    def test_evenings_are_due_and_a_perch_is_counted_once_the_harvest_nears(self):
+        self.plot.expected_beets = None
+        self.plot.save()
+        for day, nears in ((2, False), (3, True)):
+            now = datetime(2026, 7, day, 12, tzinfo=UTC)
+            found = selectors.today(self.here, self.nora.user, now).todos
+            due = {one.words: one.is_due for one in found}
+            assert due["Post the next evening"] is nears
+            assert ("Count the beets of one perch" in due) is nears
+
     def test_once_beets_are_tied_nothing_more_is_asked(self):
         evening = make_gathering(demonstration=self.here)
         make_entry(gathering=evening, beets=12)

@@ -166,6 +166,12 @@ class PlanTests(Season):
         make_pattern_station(pattern=first, kind="drive", title="Drive")
         assert kinds_of(self.demonstration)[0].title == "By hand"
 
+    def test_the_pattern_with_the_most_to_pull_goes_before_an_open_day(self):
+        first = make_pattern(demonstration=self.demonstration, title="An open day")
+        make_pattern_station(pattern=first, kind="pull", title="Pull", places=6)
+        make_pattern_station(pattern=first, kind="talk", title="Talk", places=20)
+        assert kinds_of(self.demonstration)[0].title == "By hand"
+
     def test_times_and_place_are_those_of_the_last_evening(self):
         self.post(-2, place="The far gate", starts_at=NOW - 2 * DAY)
         kind = kinds_of(self.demonstration)[0]
@@ -459,6 +465,7 @@ class WordsTests(SimpleTestCase):
     def test_a_change_is_said_from_to(self):
         assert words.from_to(0.61, 0.79) == "from 6 to 8 in 10"
         assert words.from_to(0.61, 0.64) == "a little more than 6 in 10"
+        assert words.from_to(0.01, 0.02) == "a little better"
         assert words.from_to(0.01, 0.3) == "from almost none to 3 in 10"
         assert words.from_to(0.6, 0.98) == "from 6 in 10 to almost certain"
 

@@ -219,6 +219,8 @@ class SeenTests(GrowingCase):
         assert selectors.seen_line(row).words == (
             "first flowers open; as tall as it gets"
         )
+        row = self.see(TODAY, height_cm=33, bbch=33, note="Rain.")
+        assert selectors.seen_line(row).words == "33 cm tall; Rain"
 
     def test_only_the_last_few_stand_on_the_page(self):
         for number in range(5):

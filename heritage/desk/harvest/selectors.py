@@ -316,11 +316,11 @@ def _kind(
     patterns: Sequence[Pattern],
     like: Kind | None,
 ) -> Kind:
-    """Take the pattern by hand; times and place are those of the last one posted."""
+    """Take the pattern of the most pullers by hand; the rest is as last posted."""
     rows = Gathering.objects.of(demonstration).published().filter(stage=stage)
     last = rows.prefetch_related("stations").order_by("-starts_at", "-pk").first()
     of_stage = [row for row in patterns if row.stage == stage]
-    source = min(of_stage, key=_has_machine, default=None) or last
+    source = min(of_stage, key=_by_hand_and_pullers, default=None) or last
     starts, ends = (like.starts, like.ends) if like else (STARTS, ENDS)
     if last:
         times = last.starts_at, last.ends_at
@@ -338,9 +338,12 @@ def _kind(
     )
 
 
-def _has_machine(pattern: Pattern) -> bool:
+def _by_hand_and_pullers(pattern: Pattern) -> tuple[bool, int]:
+    """Put work by hand first, and of that the one with the most places to pull."""
+    rows = pattern.stations.all()
     machine = {StationKind.DRIVE, StationKind.FEED}
-    return any(row.kind in machine for row in pattern.stations.all())
+    pullers = sum(row.places for row in rows if row.kind == StationKind.PULL)
+    return any(row.kind in machine for row in rows), -pullers
 
 
 def offers(

@@ -43,9 +43,10 @@ def tenths(chance: float) -> int:
 def from_to(before: float, after: float) -> str:
     """Say how a chance changes."""
     one, other = in_ten(before), in_ten(after)
+    says_tenths = min(before, after) >= ALMOST and max(before, after) <= 1 - ALMOST
     if one == other:
-        return _("a little more than %s") % one
-    if min(before, after) >= ALMOST and max(before, after) <= 1 - ALMOST:
+        return _("a little more than %s") % one if says_tenths else _("a little better")
+    if says_tenths:
         return _("from %(one)d to %(other)s") % {"one": tenths(before), "other": other}
     return _("from %(one)s to %(other)s") % {"one": one, "other": other}
 

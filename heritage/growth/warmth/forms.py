@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import ServiceForm
-from heritage.growth.forms import DayInput, figure, helper_of
+from heritage.growth.forms import DayInput, Figure, figure, helper_of
 from heritage.growth.warmth import services
 from heritage.growth.warmth.selectors import DayOfWarmth, ReadDays, read_days
 from heritage.kits.tables.read import BYTES_MOST, UnreadableError, read_table
@@ -23,10 +23,10 @@ class DayForm(ServiceForm):
     """One day's lowest and highest."""
 
     day = forms.DateField(label=_("Day"), widget=DayInput)
-    tmin_c = forms.DecimalField(
+    tmin_c = Figure(
         label=_("Lowest, °C"), max_digits=4, decimal_places=1, widget=figure()
     )
-    tmax_c = forms.DecimalField(
+    tmax_c = Figure(
         label=_("Highest, °C"), max_digits=4, decimal_places=1, widget=figure()
     )
 
