@@ -14,7 +14,8 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam import services
-from heritage.dam.filling.selectors import CanGoIn
+from heritage.dam.filling.selectors import CanGoIn, Refilled
+from heritage.dam.filling.services import correct_filling
 from heritage.dam.models import WENT, Check, Dam, Finding, Reading, Ret
 from heritage.dam.readings import services as readings
 from heritage.dam.readings.selectors import MAX_BYTES, Preview, Read, preview_readings
@@ -140,6 +141,54 @@ def _beets_of(one: CanGoIn) -> forms.IntegerField:
     words += [_("%d in the field") % one.in_field] if one.in_field else []
     label = f"{one.lot}: {', '.join(str(each) for each in words)}"
     field = forms.IntegerField(label=label, required=False, min_value=0)
+    field.widget.attrs["inputmode"] = "numeric"
+    return field
+
+
+class RefillForm(ServiceForm):
+    """What went into a dam, where it was written down wrongly."""
+
+    mixed = forms.BooleanField(
+        label=_("They're mixed in the dam"),
+        required=False,
+        help_text=_("Then they are one lot from then on."),
+    )
+    why_more = forms.CharField(
+        label=_("Why there are more than the tally has"),
+        max_length=200,
+        required=False,
+        help_text=_("Only if a lot had fewer."),
+    )
+    reason = forms.CharField(
+        label=_("Why it was wrong"),
+        max_length=200,
+        help_text=_("What was written first is kept too."),
+    )
+
+    def __init__(self, *args: Any, lots: Sequence[Refilled], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lots = {f"lot_{one.lot.pk}": one.lot for one in lots}
+        self.fields |= {f"lot_{one.lot.pk}": _refilled(one) for one in lots}
+        self.order_fields(list(self.lots))
+
+    def write(self, *, ret: Ret, by: User, now: datetime) -> Ret:
+        data = self.cleaned_data
+        told = {lot: data.get(name) or 0 for name, lot in self.lots.items()}
+        return correct_filling(
+            ret=ret,
+            shares={lot: beets for lot, beets in told.items() if beets},
+            reason=data["reason"],
+            mixed=data["mixed"],
+            why_more=data["why_more"],
+            by=by,
+            now=now,
+        )
+
+
+def _refilled(one: Refilled) -> forms.IntegerField:
+    label = _("%(lot)s: %(left)d more were there") % {"lot": one.lot, "left": one.left}
+    field = forms.IntegerField(label=label, required=False, min_value=0)
+    field.initial = one.inside or None
     field.widget.attrs["inputmode"] = "numeric"
     return field
 

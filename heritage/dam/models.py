@@ -316,6 +316,10 @@ class FilledQuerySet(OwnedQuerySet["Filled"]):
     def of_ret(self, ret: Ret) -> Self:
         return self.filter(ret=ret)
 
+    def standing(self) -> Self:
+        """Leave out moves that were corrected, and their corrections."""
+        return self.filter(move__corrects=None, move__correction=None)
+
     def beets(self) -> int:
         """Add up the beets that were moved."""
         total: int | None = self.aggregate(beets=models.Sum("move__beets"))["beets"]

@@ -16,6 +16,7 @@ urlpatterns = [
     path("<int:pk>/fill/", views.fill, name="fill"),
     path("<int:pk>/water/", views.water, name="water"),
     path("rets/<int:pk>/", views.ret, name="ret"),
+    path("rets/<int:pk>/lots/", views.refill, name="refill"),
     path("rets/<int:pk>/lift/", views.lift, name="lift"),
     path("rets/<int:pk>/log-sheet/", views.log_sheet, name="log_sheet"),
     path("rets/<int:pk>/checks/add/", views.check_add, name="check_add"),

@@ -20,7 +20,7 @@ from heritage.common.forms import (
 )
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
-from heritage.dam.filling.selectors import beets_left, lots_of
+from heritage.dam.filling.selectors import beets_left, lots_of, may_have_gone_in
 from heritage.dam.lifting.selectors import lift_plan
 from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
 from heritage.dam.rota.selectors import may_correct, may_tick
@@ -165,6 +165,19 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
         "may_tick": may_tick(request.user, request.standing.demonstration),
     }
     return render(request, "dam/ret_detail.html", context)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def refill(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Correct which lots went into a dam, and how many beets of each."""
+    ret = ret_at(request, pk)
+    form = forms.RefillForm(typed(request), lots=may_have_gone_in(ret))
+    if form.submit(ret=ret, by=request.user, now=clock.now()):
+        messages.success(request, _("Corrected. Both are kept."))
+        return redirect(ret)
+    return render(request, "dam/ret_refill.html", {"form": form, "ret": ret})
 
 
 @opens_to(Role.ORGANISER)

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from heritage.common import clock
 from heritage.dam import services
+from heritage.dam.filling import services as filling
 from heritage.dam.filling.selectors import LotIn, beets_left, lots_of
 from heritage.lots import services as lots
 from heritage.lots.models import Loss, Lot, Move, Place
@@ -171,6 +172,66 @@ class LiftTests(Crop):
         ret.filled.all().delete()
         assert self.lift(ret).lifted_at
         assert lots_of(ret) == ()
+
+
+class CorrectTests(Crop):
+    def correct(self, ret, shares, **given):
+        given = {"reason": "The other cart.", "by": self.by, "now": NOW} | given
+        return filling.correct_filling(ret=ret, shares=shares, **given)
+
+    def test_the_right_lots_are_in_and_what_was_written_first_is_kept(self):
+        ret = self.correct(self.fill(60), {self.old: 20, self.new: 35})
+        assert ret.beets == 55
+        assert lots_of(ret) == (LotIn(self.old, 20), LotIn(self.new, 35))
+        assert self.there(Place.STOOK) == [(self.old, 40), (self.new, 5)]
+        assert Move.objects.filter(reason="The other cart.").count() == 1
+        assert beets_left(self.here, NOW).steeped == 55
+
+    def test_what_was_mixed_or_found_is_taken_back_too(self):
+        ret = self.fill(110, mixed=True, why_more="Ten from next door.")
+        ret = self.correct(ret, {self.old: 60}, mixed=True)
+        assert lots_of(ret) == (LotIn(self.old, 60),)
+        assert ret.why_more == ""
+        assert stock(self.here) == {Place.STOOK: (40, 0), Place.DAM: (60, 0)}
+
+    def test_more_than_a_lot_has_wants_a_reason_still(self):
+        ret = self.fill(60)
+        with pytest.raises(ValidationError, match="Lot 2 had 40 beets"):
+            self.correct(ret, {self.new: 41})
+        ret = self.correct(ret, {self.new: 41}, why_more="One was found.")
+        assert lots_of(ret) == (LotIn(self.new, 41),)
+
+    def test_nothing_and_no_reason_correct_nothing(self):
+        ret = self.fill(60)
+        with pytest.raises(ValidationError, match="Enter how many"):
+            self.correct(ret, {})
+        with pytest.raises(ValidationError, match="Say why"):
+            self.correct(ret, {self.new: 10}, reason=" ")
+        assert lots_of(ret) == (LotIn(self.old, 60),)
+
+    def test_what_is_lifted_is_corrected_elsewhere(self):
+        ret = services.lift(
+            ret=self.fill(60), lifted_at=NOW - DAY, why_untested="Frost.", now=NOW
+        )
+        with pytest.raises(ValidationError, match="on the grass"):
+            self.correct(ret, {self.new: 10})
+
+    def test_a_move_that_filled_a_dam_is_not_corrected_alone(self):
+        self.fill(60)
+        with pytest.raises(ValidationError, match="belongs to the filling of"):
+            lots.correct(move=Move.objects.get(), reason="Wrong.", by=self.by, now=NOW)
+
+    def test_the_page_shows_what_is_in_and_takes_what_should_be(self):
+        ret = self.fill(60)
+        self.client.force_login(self.by)
+        address = reverse("dam:refill", args=[self.here.slug, ret.pk])
+        page = self.client.get(address)
+        field = page.context["form"][f"lot_{self.old.pk}"]
+        assert (field.label, field.initial) == ("Lot 1: 0 more were there", 60)
+        typed = {f"lot_{self.new.pk}": "12", "reason": "The other cart."}
+        assert self.client.post(address, typed).url == ret.get_absolute_url()
+        assert lots_of(ret) == (LotIn(self.new, 12),)
+        assert "reason" in self.client.post(address, {}).context["form"].errors
 
 
 class PageTests(Crop):

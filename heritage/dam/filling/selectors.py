@@ -64,7 +64,8 @@ def beets_left(demonstration: Demonstration, at: datetime) -> BeetsLeft:
 
 def went_in(demonstration: Demonstration) -> int:
     """Return how many beets of lots went into the dams, lifted or not: one query."""
-    rows = Filled.objects.of(demonstration).filter(move__target=Place.DAM)
+    rows = Filled.objects.of(demonstration).standing()
+    rows = rows.filter(move__target=Place.DAM)
     return rows.exclude(move__source=Place.DAM).beets()
 
 
@@ -82,6 +83,26 @@ def lots_of(ret: Ret) -> tuple[LotIn, ...]:
     beets: Mapping[int, int] = into.beets_of_lots()
     rows = Lot.objects.filter(pk__in=beets).with_its_pull().by_number()
     return tuple(LotIn(lot, beets[lot.pk]) for lot in rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Refilled:
+    """What of a lot is in a dam by now, and what more may have gone in."""
+
+    lot: Lot
+    inside: int
+    left: int
+
+
+def may_have_gone_in(ret: Ret) -> tuple[Refilled, ...]:
+    """Return the lots that may have gone into a dam when it was filled."""
+    inside = {one.lot: one.beets for one in lots_of(ret)}
+    left = {
+        one.lot: one.beets
+        for one in beets_left(ret.dam.demonstration, ret.began_at).lots
+    }
+    lots = sorted({*inside, *left}, key=lambda lot: lot.number)
+    return tuple(Refilled(lot, inside.get(lot, 0), left.get(lot, 0)) for lot in lots)
 
 
 def why_not_corrected(move: Move) -> str:

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.common.rows import lock
 from heritage.dam.filling.selectors import (
     BEFORE_THE_DAM,
     BeetsLeft,
@@ -116,7 +118,7 @@ def _move_in(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> 
 
 def _find(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> Move:
     """Count beets in that no tally has."""
-    return lots.move(
+    found = lots.move(
         lot=lot,
         source=Place.LOST,
         target=Place.STOOK,
@@ -127,6 +129,8 @@ def _find(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> Mov
         now=now,
         note=ret.why_more,
     )
+    Filled.objects.create(ret=ret, move=found)
+    return found
 
 
 def _mix(ret: Ret, by: User | None, now: datetime) -> None:
@@ -143,6 +147,45 @@ def _mix(ret: Ret, by: User | None, now: datetime) -> None:
     )
     for move in Move.objects.into(new, Place.DAM):
         Filled.objects.create(ret=ret, move=move)
+
+
+@transaction.atomic
+def correct_filling(
+    *,
+    ret: Ret,
+    shares: Mapping[Lot, int],
+    reason: str,
+    by: User,
+    now: datetime,
+    mixed: bool = False,
+    why_more: str = "",
+) -> Ret:
+    """Take a filling back, and write down what went in instead; both are kept.
+
+    Raises
+    ------
+    ValidationError
+        If the flax is lifted, nothing went in, nobody says why, or a lot had not so
+        many and nobody said why there are more.
+    """
+    lock(ret.dam.demonstration)
+    ret = lock(ret)
+    if ret.lifted_at:
+        raise ValidationError(
+            _("This flax is lifted. Count it on the grass, and correct it there.")
+        )
+    rows = Filled.objects.of_ret(ret).standing().select_related("move")
+    for row in rows.order_by("-pk"):
+        back = lots.correct(move=row.move, reason=reason, by=by, now=now, as_part=True)
+        Filled.objects.create(ret=ret, move=back)
+    ret.beets, ret.why_more = sum(shares.values()), why_more.strip()
+    if not ret.beets:
+        raise ValidationError(_("Enter how many beets of which lot went in."))
+    refuse_other_lots(ret, shares)
+    ret.full_clean()
+    ret.save(update_fields=["beets", "why_more"])
+    put_in(ret, shares, mixed=mixed, by=by, now=now)
+    return ret
 
 
 def take_out(ret: Ret, *, at: datetime, by: User | None, now: datetime) -> None:
