@@ -23,6 +23,10 @@ from tests.factories import (
     make_incident,
     make_lost_child,
     make_picture,
+    make_session,
+    make_session_move,
+    make_spread_lot,
+    make_spreading,
     make_turnout,
     make_volunteer,
     make_witness,
@@ -69,6 +73,7 @@ def addresses():
     asked = asked_to_be_erased(people.without_account().last())
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
+        *after_the_dam(Demonstration.objects.get()),
         "crop/harvest/", "crop/growing/", "crop/growing/see/", "crop/growing/seen/",
         "crop/growing/warmth/", f"crop/growing/plots/{plot}/", "sheets/", "calendar/",
         # gatherings
@@ -130,6 +135,17 @@ def addresses():
         *account,
         *[home + page for page in pages],
     ]
+
+
+def after_the_dam(here):
+    """Let some flax lie on the grass, and some be broken."""
+    spread = make_spread_lot(spreading=make_spreading(demonstration=here)).spreading
+    session = make_session_move(session=make_session(demonstration=here)).session
+    pages = ["", "account/", "store/", "store/look/", "store/dry/", "grass/spread/"]
+    pages += ["grass/dew/", "grass/weather/", f"grass/{spread.pk}/"]
+    pages += [f"grass/{spread.pk}/add/", f"grass/{spread.pk}/bring-in/"]
+    pages += ["work/break/", "work/scutch/", "work/hackle/", f"work/{session.pk}/"]
+    return [f"crop/fibre/{page}" for page in pages]
 
 
 def walked_in(evening):

@@ -21,6 +21,7 @@ from heritage.fibre.stock.selectors import take_stock
 from heritage.gatherings.models import RainAhead
 from heritage.lots.models import Lot, Move, Place
 from heritage.lots.selectors import stands
+from heritage.lots.services import correct
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -102,6 +103,44 @@ class SpreadTests(TestCase):
         services.change_spreading(spreading=spreading, values=values)
         spreading.refresh_from_db()
         assert str(spreading).startswith("Hill")
+
+
+class RemoveTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.row = make_spread_lot(beets=40)
+        make_grass_entry(spreading=cls.row.spreading)
+        cls.by = make_user()
+
+    def remove(self, spreading=None):
+        services.remove_spreading(spreading=spreading or self.row.spreading, now=NOW)
+
+    def test_one_that_never_was_goes_with_its_lines(self):
+        here = self.row.spreading.demonstration
+        self.remove()
+        assert not GrassEntry.objects.exists()
+        assert spread_page(here, Way.AFTER_DAM).needed.beets == 40
+
+    def test_not_once_some_came_in(self):
+        services.bring_in(
+            spreading=self.row.spreading, beets={self.row.lot: 5}, at=NOW, by=self.by,
+            now=NOW,
+        )  # fmt: skip
+        with pytest.raises(ValidationError, match="on the page of Lot 1"):
+            self.remove()
+
+    def test_what_came_out_of_the_field_for_it_is_corrected_first(self):
+        here = self.row.spreading.demonstration
+        lot = make_lot_at(Place.CART, demonstration=here)
+        dew = services.spread(
+            demonstration=here, way=Way.DEW, beets={lot: 40}, spread_at=NOW,
+            where="Bank", by=self.by, now=NOW,
+        )  # fmt: skip
+        with pytest.raises(ValidationError, match="Correct what was moved"):
+            self.remove(dew)
+        move = Move.objects.get(target=Place.GRASS, lot=lot)
+        correct(move=move, reason="Slip.", by=self.by, now=NOW)
+        self.remove(dew)
 
 
 class EntryTests(TestCase):

@@ -249,6 +249,9 @@ class SmallTests(Pages):
         spreading = make_spreading(demonstration=self.here)
         words = self.words(self.post("edit_spreading", spreading.pk, where="Far field"))
         assert "Far field" in words
+        words = self.words(self.post("edit_spreading", spreading.pk, away="1"))
+        assert "gone." in words
+        assert not Spreading.objects.exists()
 
     def test_a_days_weather_is_written_down(self):
         words = self.words(

@@ -8,10 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from heritage.dam.drawings import dam_words, ret_words
+from heritage.fibre.drawings import account_words
 from heritage.gatherings.drawings import light_words
 from heritage.kits.charts import counts as charts_counts
 from heritage.kits.charts import dam as charts_dam
 from heritage.kits.charts import evening as charts_evening
+from heritage.kits.charts import fibre as charts_fibre
 from heritage.kits.charts import forecasts as charts
 from heritage.kits.charts import season as charts_season
 from heritage.kits.charts.axes import LETTER, between, clock, number, ticks
@@ -67,6 +69,10 @@ def make_season(stages, **today):
     return charts_season.season_strip(stages, words=season_words(), **today)
 
 
+def make_account(*rows):
+    return charts_fibre.fibre_account(rows, account_words())
+
+
 STAGES = [
     charts_season.StageBar("Sowing", planned=(DAY, DAY), done=(DAY, DAY)),
     charts_season.StageBar(
@@ -93,6 +99,11 @@ ALL = {
     "chance": make_chances(*((DAY + timedelta(k), k / 20) for k in range(21))),
     "dam": make_dam(top_length=15.2, bottom_length=12.2, depth=1.22, water_depth=0.95),
     "dry dam": make_dam(top_length=15, bottom_length=15, depth=1.2, water_depth=0),
+    "account": make_account(
+        charts_fibre.FibreRow("Retted straw", 7_660, 11_730, 19_920, 1_500, 10_040),
+        charts_fibre.FibreRow("Hackled line", 0.345, 0.586, 1.06, 0.085, 0),
+        charts_fibre.FibreRow("Scutched fibre", 0, 0, 0, 0, 0),
+    ),
     "season": make_season(STAGES, today=DAY),
     "late season": make_season(STAGES, today=DAY + timedelta(60)),
 }
@@ -126,6 +137,16 @@ def test_every_chart_speaks_for_itself(drawing):
 def test_every_chart_goes_both_ways(drawing):
     assert to_svg(drawing, prefix="a").startswith("<svg")
     assert len(to_reportlab(drawing).contents) == len(drawing.marks)
+
+
+def test_the_account_tells_what_was_expected_weighed_and_may_come():
+    row = charts_fibre.FibreRow("Line", 34.5, 58.6, 106, 7.3, 53.7)
+    assert make_account(row).description == (
+        f"Line: expected {between(34.5, 106.0)}, likely 58.6, weighed 7.3, to come 53.7."
+    )
+    before = charts_fibre.FibreRow("Line", 34.5, 58.6, 106, 0, 53.7)
+    said = f"Line: expected {between(34.5, 106.0)}, likely 58.6."
+    assert make_account(before).description == said
 
 
 def test_the_evening_tells_its_times():

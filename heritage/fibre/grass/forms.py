@@ -56,8 +56,11 @@ class SpreadingForm(RecordForm[Spreading]):
         model = Spreading
         fields = ["where", "area_m2", "note"]
 
-    def write(self) -> Spreading:
+    def write(self, *, now: datetime) -> Spreading:
         return services.change_spreading(spreading=self.instance, values=self.values())
+
+    def remove(self, *args: Any, **given: Any) -> None:
+        services.remove_spreading(spreading=self.instance, **given)
 
 
 class EntryForm(RecordForm[GrassEntry]):

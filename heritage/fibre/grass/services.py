@@ -14,7 +14,7 @@ from heritage.common.rows import fill_in, lock
 from heritage.fibre.grass.selectors import lies_in
 from heritage.fibre.models import GrassEntry, GrassWeather, Spreading, SpreadLot, Way
 from heritage.lots.models import Lot, Move, Place
-from heritage.lots.selectors import can_go
+from heritage.lots.selectors import can_go, stands
 from heritage.lots.services import Amount, move, part
 from heritage.people.models import User
 from heritage.season.models import Demonstration
@@ -91,6 +91,30 @@ def _refuse_more(lot: Lot, beets: int, place: Place, there: int) -> None:
 def change_spreading(*, spreading: Spreading, values: Mapping[str, Any]) -> Spreading:
     """Change where a spreading lies, its area or its note."""
     return fill_in(lock(spreading), values)
+
+
+@transaction.atomic
+def remove_spreading(*, spreading: Spreading, now: datetime) -> None:
+    """Take away a spreading that never was, with its lines.
+
+    Raises
+    ------
+    ValidationError
+        If its flax came out of the field or the store for it, or some came in since:
+        that is corrected on the lot's page first.
+    """
+    lock(spreading.demonstration)
+    lots = [row.lot for row in spreading.lots.in_order()]
+    lying = {lot: stands(lot, Place.GRASS, now) for lot in lots}
+    came_in = Move.objects.touching(lots).standing().filter(source=Place.GRASS)
+    moved = came_in.exclude(target=Place.GRASS).filter(at__gte=spreading.spread_at)
+    from_heap = spreading.way == Way.AFTER_DAM
+    if moved.exists() or (not from_heap and any(lying.values())):
+        words = _("Correct what was moved on the page of %s first.")
+        raise ValidationError(words % ", ".join(str(lot) for lot in lots))
+    spreading.entries.all().delete()
+    spreading.lots.all().delete()
+    spreading.delete()
 
 
 @transaction.atomic

@@ -1,8 +1,11 @@
 """Pages of the grass: spreading, turning, testing, bringing in."""
 
+from dataclasses import replace
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
@@ -22,6 +25,10 @@ from heritage.fibre.stock.selectors import take_stock
 from heritage.fibre.store.selectors import store_page
 from heritage.lots.selectors import LotAt
 from heritage.people.request import VolunteerRequest
+
+
+def _slug(request: VolunteerRequest) -> str:
+    return request.standing.demonstration.slug
 
 
 def spreading_at(request: VolunteerRequest, pk: int, *, write: bool) -> Spreading:
@@ -95,8 +102,13 @@ def edit_spreading(request: VolunteerRequest, pk: int) -> HttpResponse:
         submit=_("Save"),
         kept=_("Saved."),
         back=row.get_absolute_url(),
+        remove=_("Take this spreading away"),
+        removed=_("It's gone."),
     )
-    return take_record(request, forms.SpreadingForm(typed(request), instance=row), page)
+    if request.method == "POST" and "away" in request.POST:
+        page = replace(page, back=reverse("fibre:after_dam", args=[_slug(request)]))
+    form = forms.SpreadingForm(typed(request), instance=row)
+    return take_record(request, form, page, now=clock.now())
 
 
 @opens_to(Role.LEAD)

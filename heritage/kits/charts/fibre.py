@@ -7,7 +7,7 @@ from typing import Final
 from heritage.kits.charts.axes import EDGE, WIDTH, Scale, between, heading
 from heritage.kits.drawing.marks import Drawing, Line, Mark, Rect, Text
 
-PITCH: Final = 62.0
+PITCH: Final = 76.0
 TOP: Final = 34.0
 
 
@@ -62,31 +62,39 @@ def _step(row: FibreRow, words: FibreWords, y: float) -> list[Mark]:
     most = max(row.high, row.measured + row.to_come, 1e-6)
     scale = Scale(0, most * 1.02, EDGE, WIDTH - EDGE)
     low, high, likely = scale(row.low), scale(row.high), scale(row.likely)
+    top = y + 31
     marks: list[Mark] = [
         Text(EDGE, y + 10, row.label, "ink", 12, bold=True),
-        Text(EDGE, y + 25, _said(row, words), "muted", 12),
-        Rect(low, y + 31, high - low, 16, "band", filled=True),
-        Line(likely, y + 29, likely, y + 49, "ink", 1.4),
+        Text(EDGE, y + 25, _expected(row, words), "muted", 12),
+        Rect(low, top, high - low, 16, "band", filled=True),
+        Line(likely, top - 2, likely, top + 18, "ink", 1.4),
+        Line(scale.start, top, scale.start, top + 16, "ink", 1),
     ]
-    start, measured = scale.start, scale(row.measured)
     if row.measured:
-        bar = Rect(start, y + 35, measured - start, 8, "crop", filled=True)
-        marks.append(bar)
-    if row.measured and row.to_come:
-        end = scale(row.measured + row.to_come)
-        marks.append(Rect(measured, y + 35, end - measured, 8, "crop"))
-    marks.append(Line(start, y + 31, start, y + 47, "ink", 1))
+        start, end = scale.start, scale(row.measured)
+        last = scale(row.measured + row.to_come)
+        marks += [
+            Rect(start, top + 4, end - start, 8, "crop", filled=True),
+            Rect(end, top + 4, last - end, 8, "crop"),
+            Text(EDGE, top + 30, _weighed(row, words), "crop", 12),
+        ]
     return marks
 
 
-def _said(row: FibreRow, words: FibreWords) -> str:
-    """Say the range in words, then what was weighed."""
-    span = between(
-        *(float(kilograms(one).replace(",", "")) for one in (row.low, row.high))
-    )
-    said = [words.expected.format(range=span, likely=kilograms(row.likely))]
-    if row.measured:
-        said.append(words.measured.format(kg=kilograms(row.measured)))
+def _expected(row: FibreRow, words: FibreWords) -> str:
+    ends = (float(kilograms(one).replace(",", "")) for one in (row.low, row.high))
+    return words.expected.format(range=between(*ends), likely=kilograms(row.likely))
+
+
+def _weighed(row: FibreRow, words: FibreWords) -> str:
+    """Say what was weighed and what may still come; nothing before the scale is out."""
+    said = [words.measured.format(kg=kilograms(row.measured))] if row.measured else []
     if row.measured and row.to_come:
         said.append(words.to_come.format(kg=kilograms(row.to_come)))
     return ", ".join(said)
+
+
+def _said(row: FibreRow, words: FibreWords) -> str:
+    weighed = _weighed(row, words)
+    expected = _expected(row, words)
+    return f"{expected}, {weighed}" if weighed else expected
