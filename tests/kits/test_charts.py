@@ -141,12 +141,11 @@ def test_every_chart_goes_both_ways(drawing):
 
 def test_the_account_tells_what_was_expected_weighed_and_may_come():
     row = charts_fibre.FibreRow("Line", 34.5, 58.6, 106, 7.3, 53.7)
-    assert make_account(row).description == (
-        f"Line: expected {between(34.5, 106.0)}, likely 58.6, weighed 7.3, to come 53.7."
-    )
+    expected = f"Line: expected {between(34.5, 106.0)}, likely 58.6"
+    said = f"{expected}, weighed 7.3, to come 53.7."
+    assert make_account(row).description == said
     before = charts_fibre.FibreRow("Line", 34.5, 58.6, 106, 0, 53.7)
-    said = f"Line: expected {between(34.5, 106.0)}, likely 58.6."
-    assert make_account(before).description == said
+    assert make_account(before).description == f"{expected}."
 
 
 def test_the_evening_tells_its_times():
