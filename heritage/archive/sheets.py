@@ -27,13 +27,13 @@ from heritage.dam.selectors import ret_page
 from heritage.dam.sheets import log_sheet
 from heritage.kits.bag import Part
 from heritage.kits.imaging import ending_of
-from heritage.kits.photo_words import one_line, with_words
+from heritage.kits.photo_words import one_line, segments, with_segments
 from heritage.kits.tables.write import csv_table
 from heritage.pictures.models import Licence, Picture, PictureQuerySet
 from heritage.pictures.words import LICENCE_URLS, carried, file_name, rights
 from heritage.privacy.everything.selectors import Table, tables
 from heritage.privacy.held.sheets import readme
-from heritage.season.models import Demonstration
+from heritage.season.models import Demonstration, Stage
 from heritage.tally.selectors import book_lines, work_lines
 from heritage.tally.sheets import book_csv, book_xlsx
 from heritage.tally.statements.selectors import statements
@@ -105,9 +105,10 @@ class Contents:
             with stored:
                 copies.append((size, stored.read()))
         self.shown.append(picture.pk)
+        said, name = segments(carried(picture)), file_name(picture)
         for size, jpeg in copies:
-            path = f"{site_sheets.FOLDER}/pictures/{size}/{file_name(picture)}"
-            yield Part(path, [with_words(jpeg, carried(picture))])
+            path = f"{site_sheets.FOLDER}/pictures/{size}/{name}"
+            yield Part(path, with_segments(jpeg, said))
 
     def _opened(self, field: FieldFile) -> FieldFile | None:
         try:
@@ -148,7 +149,7 @@ class Contents:
         yield "description", picture.alt_text
         yield "creator", picture.credit
         yield "date", picture.taken_on.isoformat()
-        yield "subject", str(picture.get_stage_display())
+        yield "subject", str(Stage(picture.stage).label)
         yield "subject", home.crop
         yield "coverage", home.place_name
         yield "publisher", home.name

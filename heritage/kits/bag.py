@@ -7,6 +7,7 @@ is stored as it is; text is made smaller.
 
 import hashlib
 from collections.abc import Generator, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 from typing import IO, Final
@@ -16,6 +17,8 @@ DECLARATION: Final = b"BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 MANIFEST: Final = "manifest-sha512.txt"
 TAG_MANIFEST: Final = "tagmanifest-sha512.txt"
 PAYLOAD: Final = "data/"
+# A smaller piece is hashed before it could be handed over.
+WORTH_IT: Final = 64 * 1024
 # What a line of a manifest cannot hold as it is (RFC 8493, 2.1.3).
 CODED: Final = {"%": "%25", "\r": "%0D", "\n": "%0A"}
 
@@ -58,13 +61,16 @@ class Bag:
         """
         sink = _Sink()
         listed: dict[str, str] = {}
-        with ZipFile(sink, "w") as archive:  # type: ignore[call-overload]
+        with (
+            ThreadPoolExecutor(1) as beside,
+            ZipFile(sink, "w") as archive,  # type: ignore[call-overload]
+        ):
             for part in self.parts:
                 path = PAYLOAD + part.path
                 if not is_safe(path) or path in listed:
                     raise ValueError(f"no path for a file of a bag: {part.path}")
                 with archive.open(self._member(path, part.is_text), "w") as file:
-                    listed[path] = yield from self._copied(part, file, sink)
+                    listed[path] = yield from self._copied(part, file, sink, beside)
             for path, text in self._tag_files(listed).items():
                 archive.writestr(self._member(path, is_text=True), text)
         yield from sink.taken()
@@ -76,17 +82,17 @@ class Bag:
         return member
 
     def _copied(
-        self, part: Part, file: IO[bytes], sink: "_Sink"
+        self, part: Part, file: IO[bytes], sink: "_Sink", beside: Executor
     ) -> Generator[bytes, None, str]:
         """Copy one file, giving what comes of it; return its hash."""
-        digest = hashlib.sha512()
+        digest = _Digest(beside)
         for piece in part.pieces:
+            digest.take(piece)
             file.write(piece)
-            digest.update(piece)
             self.octets += len(piece)
             yield from sink.taken()
         self.files += 1
-        return digest.hexdigest()
+        return digest.whole()
 
     def _tag_files(self, listed: dict[str, str]) -> dict[str, bytes]:
         """Return the bag's own files, the list of them last."""
@@ -101,6 +107,33 @@ class Bag:
         last = _manifest(found).encode()
         self.mark = hashlib.sha512(last).hexdigest()
         return tags | {TAG_MANIFEST: last}
+
+
+class _Digest:
+    """A hash, worked out beside what else is done with each piece.
+
+    Hashing takes longer than all the rest, and leaves the interpreter free meanwhile.
+    """
+
+    def __init__(self, beside: Executor) -> None:
+        self._sha512, self._beside = hashlib.sha512(), beside
+        self._going: Future[None] | None = None
+
+    def take(self, piece: bytes) -> None:
+        self._wait()
+        if len(piece) < WORTH_IT:
+            self._sha512.update(piece)
+        else:
+            self._going = self._beside.submit(self._sha512.update, piece)
+
+    def whole(self) -> str:
+        self._wait()
+        return self._sha512.hexdigest()
+
+    def _wait(self) -> None:
+        if self._going:
+            self._going.result()
+            self._going = None
 
 
 class _Sink:

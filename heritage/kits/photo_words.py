@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
-from xml.etree import ElementTree as ET
+from xml.sax.saxutils import escape
 
 _SPACES: Final = {
     "x": "adobe:ns:meta/",
@@ -22,9 +22,12 @@ _SPACES: Final = {
     "xmpRights": "http://ns.adobe.com/xap/1.0/rights/",
     "Iptc4xmpCore": "http://iptc.org/std/Iptc4xmpCore/1.0/xmlns/",
 }
-for _prefix, _address in _SPACES.items():
-    ET.register_namespace(_prefix, _address)
-
+_NAMED: Final = "".join(f' xmlns:{key}="{url}"' for key, url in _SPACES.items())
+_XMP_START: Final = (
+    '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>'
+    f'<x:xmpmeta{_NAMED}><rdf:RDF><rdf:Description rdf:about="">'
+)
+_XMP_END: Final = '</rdf:Description></rdf:RDF></x:xmpmeta><?xpacket end="r"?>'
 _XMP_HEAD: Final = b"http://ns.adobe.com/xap/1.0/\x00"
 _IPTC_HEAD: Final = b"Photoshop 3.0\x00"
 _START, _JFIF, _APP1, _APP13 = b"\xff\xd8", 0xE0, 0xE1, 0xED
@@ -62,10 +65,21 @@ def with_words(jpeg: bytes, words: PhotoWords) -> bytes:
     ValueError
         If it is no JPEG.
     """
+    return b"".join(with_segments(jpeg, segments(words)))
+
+
+def with_segments(jpeg: bytes, said: bytes) -> tuple[bytes, bytes, bytes]:
+    """Return a JPEG in three pieces, the words written by `segments` in the middle.
+
+    Raises
+    ------
+    ValueError
+        If it is no JPEG.
+    """
     if not jpeg.startswith(_START):
         raise ValueError("no JPEG")
     at = _after_first_head(jpeg)
-    return jpeg[:at] + segments(words) + jpeg[at:]
+    return jpeg[:at], said, jpeg[at:]
 
 
 def segments(words: PhotoWords) -> bytes:
@@ -91,25 +105,21 @@ def one_line(text: str) -> str:
 
 
 def _xmp(words: PhotoWords) -> bytes:
-    root = ET.Element(_name("x:xmpmeta"))
-    rdf = ET.SubElement(root, _name("rdf:RDF"))
-    about = ET.SubElement(rdf, _name("rdf:Description"), {_name("rdf:about"): ""})
-    for name, kind, texts in _listed(words):
-        _list(about, name, kind, [one_line(text) for text in texts if text])
-    for name, text in _plain(words):
-        if text:
-            ET.SubElement(about, _name(name)).text = one_line(text)
-    body: bytes = ET.tostring(root, encoding="utf-8")
-    return (
-        '<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>'.encode()
-        + body
-        + b'<?xpacket end="r"?>'
+    said = "".join(
+        [
+            *(_list(name, kind, texts) for name, kind, texts in _listed(words)),
+            *(
+                f"<{name}>{_text(text)}</{name}>"
+                for name, text in _plain(words)
+                if text
+            ),
+        ]
     )
+    return f"{_XMP_START}{said}{_XMP_END}".encode()
 
 
-def _name(short: str) -> str:
-    prefix, name = short.split(":")
-    return f"{{{_SPACES[prefix]}}}{name}"
+def _text(text: str) -> str:
+    return escape(one_line(text))
 
 
 def _listed(words: PhotoWords) -> Iterator[tuple[str, str, tuple[str, ...]]]:
@@ -131,13 +141,12 @@ def _plain(words: PhotoWords) -> Iterator[tuple[str, str]]:
     yield "Iptc4xmpCore:Location", words.place
 
 
-def _list(parent: ET.Element, name: str, kind: str, texts: list[str]) -> None:
-    if not texts:
-        return
-    inside = ET.SubElement(ET.SubElement(parent, _name(name)), _name(f"rdf:{kind}"))
-    language = {"xml:lang": "x-default"} if kind == "Alt" else {}
-    for text in texts:
-        ET.SubElement(inside, _name("rdf:li"), language).text = text
+def _list(name: str, kind: str, texts: tuple[str, ...]) -> str:
+    """Write a list of texts; nothing where all are empty."""
+    language = ' xml:lang="x-default"' if kind == "Alt" else ""
+    items = [f"<rdf:li{language}>{_text(text)}</rdf:li>" for text in texts if text]
+    inside = f"<rdf:{kind}>{''.join(items)}</rdf:{kind}>"
+    return f"<{name}>{inside}</{name}>" if items else ""
 
 
 def _iptc(words: PhotoWords) -> bytes:

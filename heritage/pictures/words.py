@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from heritage.kits.photo_words import PhotoWords
 from heritage.pictures.models import Licence, Picture
+from heritage.season.models import Stage
 
 LICENCE_URLS: Final = {
     Licence.CC_BY: "https://creativecommons.org/licenses/by/4.0/",
@@ -31,7 +32,7 @@ def carried(picture: Picture) -> PhotoWords:
         licence_url=LICENCE_URLS[licence],
         source=home.name,
         place=home.place_name,
-        keywords=(str(picture.get_stage_display()), home.crop, str(home.year)),
+        keywords=(str(Stage(picture.stage).label), home.crop, str(home.year)),
         taken_on=picture.taken_on,
     )
 
