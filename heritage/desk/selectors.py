@@ -274,7 +274,9 @@ def _of_evening(slug: str, line: GatheringLine, now: datetime) -> Iterator[Todo]
     if line.call is None and is_near:
         yield Todo(
             _("Make the call for %s") % _dated(row),
-            _("It begins soon, and nobody knows yet if it's going ahead."),
+            _("It has begun, and nobody knows yet if it's going ahead.")
+            if row.starts_at <= now
+            else _("It begins soon, and nobody knows yet if it's going ahead."),
             reverse("gatherings:call", args=[slug, row.pk]),
             is_due=True,
         )

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from heritage.calc._band import Band
 from heritage.calc.crop import (
@@ -172,6 +173,8 @@ class GrowingPage:
     warm_until: date | None
     # That the crop is being pulled, or was; nothing before.
     pulled: str = ""
+    # Whether all of it is: nothing is to be looked for any more.
+    is_over: bool = False
 
     @property
     def first_ready(self) -> PlotGrowth | None:
@@ -249,6 +252,7 @@ def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
         len(daily),
         daily[-1].day if daily else None,
         _pulled_words(books.pulling),
+        is_over=bool(books.pulling and books.pulling.finished_on),
     )
 
 
@@ -530,9 +534,12 @@ def when_words(estimate: PullEstimate | None, today: date) -> str:
 
 
 def _apart(earlier: PullAnchor, later: PullAnchor, days: int) -> str:
-    words = _(
+    words = ngettext(
+        "By “%(earlier)s” it would be ready a day or more before “%(later)s” says so. "
+        "Go and look: the crop decides.",
         "By “%(earlier)s” it would be ready %(days)d days or more before “%(later)s” "
-        "says so. Go and look: the crop decides."
+        "says so. Go and look: the crop decides.",
+        days,
     )
     names = {"earlier": ANCHOR_WORDS[earlier], "later": ANCHOR_WORDS[later]}
     return words % {**names, "days": days}

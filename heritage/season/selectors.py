@@ -1,6 +1,6 @@
 """The place, its light, its plots and its stages, as pages show them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -108,15 +108,27 @@ def season(
     demonstration: Demonstration, followed: Mapping[Stage, Followed] | None = None
 ) -> Season:
     """Return the plots and the stages of a season: two queries."""
-    seen = followed or {}
+    plots = list(demonstration.plots.in_order())
     records = {record.stage: record for record in StageRecord.objects.of(demonstration)}
+    written = records.get(Stage.SOWING)
+    seen = dict(followed or {})
+    if (sown := _sown(plots)) and not (written and written.started_on):
+        seen[Stage.SOWING] = sown
     return Season(
-        plots=[plot_line(plot) for plot in demonstration.plots.in_order()],
+        plots=[plot_line(plot) for plot in plots],
         stages=[
             StageLine(stage, records.get(stage.value), seen.get(stage))
             for stage in Stage
         ],
     )
+
+
+def _sown(plots: Sequence[Plot]) -> Followed | None:
+    """Say when the plots were sown; it goes on while one of them is not."""
+    days = [plot.sown_on for plot in plots if plot.sown_on]
+    if not days:
+        return None
+    return Followed(min(days), max(days) if len(days) == len(plots) else None)
 
 
 def plot_line(plot: Plot) -> PlotLine:

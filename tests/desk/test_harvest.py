@@ -485,6 +485,13 @@ class WordsTests(SimpleTestCase):
         assert say(0).startswith("As posted, there's almost no chance to pull")
         assert say(1).startswith("As posted, you'll almost certainly pull")
 
+    def test_past_its_days_it_says_what_stands_if_anything_does(self):
+        day = date(2026, 8, 24)
+        assert words.over_sentence(day, 1).endswith("about 1 beet still stands.")
+        assert words.over_sentence(day, 0) == (
+            "The field is likely pulled: by its estimate nothing is left."
+        )
+
     def test_every_limit_has_its_words(self):
         assert set(words.LIMIT_WORDS) == set(Limit)
         assert words.limit_words(Limit.ROOM, 0) == "The dam hasn't room enough in time."

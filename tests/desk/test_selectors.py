@@ -69,6 +69,10 @@ class TodayTests(TestCase):
             "Find people for Pulling, Wed 12 Aug",
         ]
         assert self.today().tonight.gathering == evening
+        assert self.today().todos[0].why.startswith("It begins soon")
+        evening.starts_at = NOW
+        evening.save()
+        assert self.today().todos[0].why.startswith("It has begun")
 
     def test_an_evening_on_hold_asks_to_be_decided(
         self,

@@ -94,9 +94,11 @@ class SentenceTests(GrowingCase):
             stage="pulling", started_on=date(2026, 8, 8)
         )
         assert self.page().lead == "Pulling began on 8 August."
+        assert not self.page().is_over
         record.finished_on = date(2026, 8, 11)
         record.save()
         assert self.page().lead == "Pulled by 11 August."
+        assert self.page().is_over
 
     def test_how_it_was_sown_is_said_as_far_as_it_is_known(self):
         assert self.one().sown_words == "Sown on 25 April."

@@ -41,6 +41,17 @@ class SeasonTests(TestCase):
         assert (states["lifting"], states["spinning"]) == ("planned", "")
         assert page.has_dates
 
+    def test_the_plots_say_when_they_were_sown_if_nobody_wrote_it(self):
+        def sowing(where):
+            return next(iter(selectors.season(where).stages)).done
+
+        make_plot(demonstration=self.demonstration, sown_on=date(2026, 4, 25))
+        assert sowing(self.demonstration).first == date(2026, 4, 18)
+        plot = make_plot(sown_on=date(2026, 4, 25))
+        assert sowing(plot.demonstration).last == date(2026, 4, 25)
+        make_plot(demonstration=plot.demonstration, sown_on=None)
+        assert sowing(plot.demonstration).last is None
+
     def test_the_page_costs_two_queries(self):
         make_plot(demonstration=self.demonstration)
         with self.assertNumQueries(2):

@@ -31,6 +31,7 @@ SPOKEN_OF = {
     "desk/harvest/forms.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/harvest/selectors.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/outlook/selectors.py": ({"carting", "filling_the_dam"}, "days with a cart"),
+    "season/selectors.py": ({"sowing", "pulling"}, "plots and words end them"),
 }
 CHOSEN = [
     ("stage", WorkForm),

@@ -58,6 +58,7 @@ def _words(page: HarvestPage) -> dict[str, Any]:
     facts = page.facts
     return {
         "sentence": _sentence(page),
+        "still_stands": round(page.left.likely) > 0,
         "planned": words.planned_sentence(
             page.planned.pulled, page.planned.under_water, has_dam=page.has_dam
         ),

@@ -72,6 +72,8 @@ def chance_sentence(chance: float, last: date, *, has_dam: bool) -> str:
 
 def over_sentence(last: date, left: int) -> str:
     """Say that the window is past, and what still stands."""
+    if not left:
+        return _("The field is likely pulled: by its estimate nothing is left.")
     words = ngettext(
         "The crop was likely fit to pull until %(day)s, and about %(left)d beet still "
         "stands.",

@@ -46,6 +46,8 @@ class DryTestForm(ServiceForm):
         there = [one.lot.pk for one in stock.at(Place.GRASS, Place.STORE)]
         rows = Lot.objects.of(demonstration).filter(pk__in=there)
         self.offer("lot", rows.with_its_pull().by_number())
+        if len(there) == 1:
+            self.fields["lot"].initial = there[0]
 
     def write(self, *, by: User, now: datetime) -> DryTest:
         values = dict(self.cleaned_data)
