@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 
 import numpy as np
 from django.db.models import Prefetch
@@ -11,6 +12,12 @@ from django.utils.translation import gettext as _
 from heritage.calc import dam as sums
 from heritage.calc import retting
 from heritage.common.words import in_words
+from heritage.dam.learning.selectors import (
+    Learned,
+    ProgressAt,
+    factor_of,
+    learned,
+)
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.season.models import Demonstration
@@ -26,7 +33,8 @@ class RetState:
     ``measured`` is the progress at the last reading, ``progress`` what to expect of
     it by now; both are None until the water has been read. ``next_test`` is due once
     it is not after the moment the state was asked for. ``last_check`` is the last time
-    the wood was drawn; ``seen`` is the phase that was seen, if any was.
+    the wood was drawn; ``seen`` is the phase that was seen, if any was. ``learned`` is
+    what the test book taught, once it says anything; then the rest goes by it.
     """
 
     ret: Ret
@@ -45,6 +53,7 @@ class RetState:
     next_test: datetime | None = None
     is_test_due: bool = False
     last_reading: Reading | None = None
+    learned: Learned | None = None
 
     @property
     def percent(self) -> int | None:
@@ -54,6 +63,8 @@ class RetState:
     @property
     def percents(self) -> tuple[int, int] | None:
         """The least and the most it may be along, for four batches in five."""
+        if self.learned:
+            return self.learned.percents
         if self.progress is None or self.sigma is None:
             return None
         model = retting.RetModel(sigma=self.sigma)
@@ -104,12 +115,14 @@ def ret_page(ret: Ret, now: datetime) -> RetPage:
     checks = tuple(
         Check.objects.in_ret(ret).newest_first().select_related("entered_by")
     )
-    course = None
+    state, course = ret_state(ret, readings, checks, now), None
     if readings:
         course = retting.curve(
-            _log(ret, readings), started=_start(ret), step=CURVE_STEP
+            _log(ret, readings),
+            started=_start(ret),
+            step=CURVE_STEP,
+            factor=state.learned.factor if state.learned else None,
         )
-    state = ret_state(ret, readings, checks, now)
     return RetPage(state, readings, struck, checks, course, now)
 
 
@@ -117,46 +130,91 @@ def ret_state(
     ret: Ret, readings: Sequence[Reading], checks: Sequence[Check], now: datetime
 ) -> RetState:
     """Say how a ret stands, from its readings in order and its newest check first."""
-    signs = [check.finding for check in reversed(checks)]
+    book = checks[::-1]
     state = RetState(
         ret=ret,
         day=_day(ret, ret.lifted_at or now),
         last_check=next((check for check in checks if check.is_test), None),
-        seen=sums.phase_seen(signs),
+        seen=sums.phase_seen(check.finding for check in book),
         warnings=() if ret.lifted_at else (str(UNREAD),),
     )
-    return _reckoned(state, readings, signs, now) if readings else state
+    return _reckoned(state, readings, book, now) if readings else state
 
 
 def _reckoned(
-    state: RetState, readings: Sequence[Reading], signs: Sequence[str], now: datetime
+    state: RetState, readings: Sequence[Reading], book: Sequence[Check], now: datetime
 ) -> RetState:
-    """Add what the readings come to: how far it is, and when to test."""
-    ret, until = state.ret, state.ret.lifted_at or now
+    """Add what the readings come to, and the test book: how far it is, when to test."""
+    ret = state.ret
     log, started = _log(ret, readings), _start(ret)
-    died_down = sums.has_died_down(signs)
-    forecast = retting.forecast(log, started=started, died_down=died_down)
-    # Whole hours, rounded down: the interval that is printed is the one reckoned with.
-    every = forecast.test_every - forecast.test_every % timedelta(hours=1)
-    next_test = forecast.first_test
-    if state.last_check:
-        next_test = max(next_test, state.last_check.at + every)
-    return replace(
+    died_down = sums.has_died_down(check.finding for check in book)
+    told = retting.forecast(log, started=started, died_down=died_down)
+    progress_at = partial(_progress_at, retting.curve(log, started=started))
+    factor = factor_of(book, progress_at, told.sigma)
+    if factor:
+        told = retting.forecast(
+            log, started=started, died_down=died_down, factor=factor
+        )
+    state = replace(
         state,
         # They say what to do next: nothing is left to do once the flax is out.
-        warnings=() if ret.lifted_at else _warnings(readings[-1], forecast, now),
-        measured=forecast.progress,
-        progress=_progress_at(until, retting.curve(log, started=started)),
-        sigma=forecast.sigma,
-        first_test=forecast.first_test,
-        early=forecast.early,
-        likely=forecast.likely,
-        late=forecast.late,
-        test_every=every,
-        next_test=None if ret.lifted_at else next_test,
-        is_test_due=ret.lifted_at is None and next_test <= now,
+        warnings=() if ret.lifted_at else _warnings(readings[-1], told, now),
+        measured=told.progress,
+        progress=progress_at(ret.lifted_at or now),
+        sigma=told.sigma,
+        first_test=told.first_test,
+        early=told.early,
+        likely=told.likely,
+        late=told.late,
+        test_every=told.test_every,
         last_reading=readings[-1],
     )
+    if factor:
+        taught = learned(factor, book, progress_at, log=log, until=ret.lifted_at or now)
+        state = _by_the_book(state, taught, progress_at, now)
+    return _with_next_test(state, now)
+
+
+def _by_the_book(
+    state: RetState, taught: Learned, progress_at: ProgressAt, now: datetime
+) -> RetState:
+    """Let what the book taught say how far it is and, while it lasts, when to test."""
+    state = replace(state, learned=taught, progress=taught.likely)
+    if state.ret.lifted_at:
+        return state
+    early, likely, late = taught.days_ahead
+    every = state.test_every
+    if state.last_check and every:
+        every = min(every, taught.wait_after(progress_at(state.last_check.at)))
+    return replace(
+        state,
+        early=_ahead(state.ret, now, early),
+        likely=_ahead(state.ret, now, likely),
+        late=_ahead(state.ret, now, late),
+        test_every=every,
+    )
+
+
+def _with_next_test(state: RetState, now: datetime) -> RetState:
+    """Say when the next test is due, at the interval that is printed."""
+    next_test, every = state.first_test, state.test_every
+    if not (next_test and every):
+        return state
+    # Whole hours, rounded down: the interval that is printed is the one reckoned with.
+    every -= every % timedelta(hours=1)
+    if state.last_check:
+        next_test = max(next_test, state.last_check.at + every)
+    going = state.ret.lifted_at is None
+    return replace(
+        state,
+        test_every=every,
+        next_test=next_test if going else None,
+        is_test_due=going and next_test <= now,
+    )
+
+
+def _ahead(ret: Ret, now: datetime, days: float | None) -> datetime | None:
+    return None if days is None else _zone_of(ret, now + timedelta(days=days))
 
 
 def _zone_of(ret: Ret, moment: datetime) -> datetime:
@@ -181,7 +239,7 @@ def _day(ret: Ret, until: datetime) -> int:
     return max(days.days, 0) + 1
 
 
-def _progress_at(moment: datetime, course: retting.RetCurve) -> float:
+def _progress_at(course: retting.RetCurve, moment: datetime) -> float:
     stamps = [time.timestamp() for time in course.times]
     return float(np.interp(moment.timestamp(), stamps, course.progress))
 
@@ -190,8 +248,9 @@ def _warnings(
     last: Reading, forecast: retting.RetForecast, now: datetime
 ) -> tuple[str, ...]:
     """Say what time has done to a log that nobody carried on, then what it lacks."""
-    stale = []
-    if forecast.likely and forecast.progress < 1 and now >= forecast.likely:
+    stale, said = [], {one.code for one in forecast.warnings}
+    is_past = retting.RetWarning.PAST_LIKELY in said
+    if forecast.likely and not is_past and now >= forecast.likely:
         stale.append(
             _(
                 "The likely day has come by the last reading's reckoning. A day too "
@@ -363,6 +422,8 @@ def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
     if state.progress is None or state.sigma is None:
         return None
     chances = sums.phase_chances(state.progress, state.sigma)
+    if state.learned:
+        chances = retting.phase_chances(state.learned.factor, state.learned.progress)
     weight = sums.ballast_by_curve(dry_kg, chances, stone_density=density)
     ended = round(100 * chances[sums.Phase.END])
     return StonePlan(weight, *_counts(dam, weight), None, ended)

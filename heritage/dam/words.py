@@ -6,7 +6,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.dam import Phase
-from heritage.calc.retting import RetWarning
+from heritage.calc.retting import LiftReason, RetWarning
 
 UNREAD: Final = _(
     "The water has not been read yet: without a reading no day can be told."
@@ -51,6 +51,26 @@ RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
     RetWarning.NO_OUTLOOK: _(
         "No forecast yet, so this assumes the water stays at %(temp_c).1f °C, the mean "
         "of the last day read."
+    ),
+}
+
+LIFT_REASONS: Final[dict[LiftReason, str | Promise]] = {
+    LiftReason.NO_TEST: _("No core was drawn at mid-stalk yet."),
+    LiftReason.TOO_FEW_FREE: _("At the last test the wood did not draw out free."),
+    LiftReason.ENOUGH_FREE: _("At the last test the wood drew out free."),
+    LiftReason.EARLY_COSTS_MORE: _(
+        "All tests together leave %(not_ready).0f chances in a hundred that it isn't "
+        "ready, and %(past).0f that it is past its best. With a day late held to cost "
+        "%(late).0f and a day early %(early).0f, it is too soon."
+    ),
+    LiftReason.LATE_COSTS_MORE: _(
+        "All tests together leave %(not_ready).0f chances in a hundred that it isn't "
+        "ready, and %(past).0f that it is past its best. With a day late held to cost "
+        "%(late).0f and a day early %(early).0f, waiting costs more."
+    ),
+    LiftReason.UNLIKE_OTHERS: _(
+        "By its tests this ret takes %(times).1f times as long as most: check the "
+        "thermometer and the water, and let a second person test."
     ),
 }
 
