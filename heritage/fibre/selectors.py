@@ -143,7 +143,7 @@ def fibre_page(demonstration: Demonstration, now: datetime) -> FibrePage:
 
 
 def matters(demonstration: Demonstration, now: datetime) -> list[Matter]:
-    """Say what wants doing after the dam: seventeen queries, however much there is.
+    """Say what wants doing after the dam: nineteen queries, however much there is.
 
     Only five while nothing has come so far.
     """

@@ -214,7 +214,7 @@ class MattersTests(TestCase):
             self.spread()
             make_dry_test(lot=make_lot_at(Place.STORE, demonstration=self.here))
             make_store_check(demonstration=self.here)
-            with self.assertNumQueries(17):
+            with self.assertNumQueries(19):
                 matters(self.here, NOW)
 
     def test_the_page_of_it_all_shows_what_lies_and_what_came_in(self):

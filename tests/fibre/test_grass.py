@@ -21,7 +21,7 @@ from heritage.fibre.stock.selectors import take_stock
 from heritage.gatherings.models import RainAhead
 from heritage.lots.models import Lot, Move, Place
 from heritage.lots.selectors import stands
-from heritage.lots.services import correct
+from heritage.lots.services import Amount, correct, part
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -209,6 +209,20 @@ class BringInTests(TestCase):
         self.bring(15)
         assert spreading_state(self.row.spreading, NOW).is_over
 
+    def test_what_is_parted_from_it_lies_in_the_same_spreading(self):
+        here = self.row.spreading.demonstration
+        before = make_lot_at(Place.GRASS, demonstration=here)
+        for lot in (self.row.lot, before):
+            part(
+                lot=lot, place=Place.GRASS, amount=Amount(beets=15), at=NOW,
+                by=self.by, now=NOW,
+            )  # fmt: skip
+        state = spreading_state(self.row.spreading, NOW)
+        assert [(one.spread, one.lying) for one in state.lots] == [(40, 25), (0, 15)]
+        assert (state.lying, state.spread) == (40, 40)
+        heap = spread_page(here, Way.AFTER_DAM).lots
+        assert sorted(one.beets for one in heap) == [15, 25]
+
     def test_the_same_press_twice_is_one(self):
         key = uuid.uuid4()
         for _ in range(2):
@@ -290,11 +304,11 @@ class StateTests(TestCase):
         def queries():
             return spreading_states(take_stock(self.here), NOW)
 
-        with self.assertNumQueries(12):
+        with self.assertNumQueries(13):
             queries()
         for _ in range(3):
             make_spread_lot(spreading=make_spreading(demonstration=self.here))
-        with self.assertNumQueries(12):
+        with self.assertNumQueries(13):
             assert len(queries()) == 4
 
     def test_the_grass_goes_by_the_beets_of_the_place(self):

@@ -21,7 +21,7 @@ from heritage.fibre.models import (
 from heritage.fibre.stock.selectors import Stock, take_stock
 from heritage.gatherings.models import RainAhead
 from heritage.growth.models import WarmDay
-from heritage.lots.models import Lot, Place
+from heritage.lots.models import Lot, Move, Place
 from heritage.lots.selectors import LotAt, stands
 from heritage.season.models import Demonstration
 
@@ -147,9 +147,8 @@ def needed(demonstration: Demonstration, beets: int) -> Needed:
 
 
 def heaped(stock: Stock) -> list[LotAt]:
-    """Return what is out of the dam and not spread yet: one query."""
-    rows = SpreadLot.objects.of(stock.demonstration)
-    spread = set(rows.values_list("lot", flat=True))
+    """Return what is out of the dam and not spread yet: two queries."""
+    spread = _spread_in(stock.demonstration)
     return [one for one in stock.at(Place.GRASS) if one.lot.pk not in spread]
 
 
@@ -162,7 +161,7 @@ def spread_page(demonstration: Demonstration, way: Way) -> SpreadPage:
 
 
 def spreading_states(stock: Stock, now: datetime) -> tuple[SpreadingState, ...]:
-    """Say how every spreading stands, the newest first: six queries at the most."""
+    """Say how every spreading stands, the newest first: eight queries at the most."""
     rows = Spreading.objects.of(stock.demonstration).newest_first().for_page()
     return _states(stock, list(rows), now)
 
@@ -187,20 +186,34 @@ def _states(
 
 def _lots_of(stock: Stock, rows: Sequence[Spreading]) -> Mapping[int, list[LotOnGrass]]:
     """Return the lots of each spreading; only the latest of a lot has it lying."""
-    latest = _latest(stock.demonstration)
-    found: dict[int, list[LotOnGrass]] = defaultdict(list)
+    latest, found = _spread_in(stock.demonstration), defaultdict(list)
+    was_spread = set()
     for one in SpreadLot.objects.filter(spreading__in=rows).in_order():
         beets, _grams = stock.of(one.lot_id, Place.GRASS)
         lying = max(0, beets) if latest[one.lot_id] == one.spreading_id else 0
-        on_grass = LotOnGrass(one.lot, one.beets, lying)
-        found[one.spreading_id].append(on_grass)
+        found[one.spreading_id].append(LotOnGrass(one.lot, one.beets, lying))
+        was_spread.add(one.lot_id)
+    for lot in stock.at(Place.GRASS):
+        if lot.lot.pk in latest and lot.lot.pk not in was_spread:
+            parted = LotOnGrass(lot.lot, 0, lot.beets)
+            found[latest[lot.lot.pk]].append(parted)
     return found
 
 
-def _latest(demonstration: Demonstration) -> dict[int, int]:
-    """Return the last spreading of each lot."""
+def _spread_in(demonstration: Demonstration) -> dict[int, int]:
+    """Return the last spreading of each lot, and of what was parted from it since."""
     rows = SpreadLot.objects.of(demonstration).order_by("spreading__spread_at", "pk")
-    return dict(rows.values_list("lot", "spreading"))
+    found, since = {}, {}
+    for lot, spreading, at in rows.values_list(
+        "lot", "spreading", "spreading__spread_at"
+    ):
+        found[lot], since[lot] = spreading, at
+    parted = Move.objects.of(demonstration).standing().in_order()
+    parted = parted.filter(source=Place.GRASS, target=Place.GRASS)
+    for lot, made, at in parted.values_list("lot", "to_lot", "at"):
+        if made not in found and lot in found and at > since[lot]:
+            found[made], since[made] = found[lot], at
+    return found
 
 
 @dataclass(frozen=True, slots=True)
