@@ -22,6 +22,8 @@ from heritage.lots.words import beets_in_words, kilograms
 from heritage.people.models import User, Volunteer
 
 MORE = "<details{% if form.opens_more %} open{% endif %}><summary>More</summary>"
+# What of a move is asked, in this order; what is seldom wanted is folded away.
+IN_ORDER = ("weight_kg", "moisture_pct", "sure", "loss", "at", "who", "note")
 MOST_KG = Decimal(100_000)
 
 
@@ -29,6 +31,7 @@ class Kilograms(forms.DecimalField):
     """A weight as the scale says it, with a decimal point or comma, to the gram."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+    says_optional = False
 
     def __init__(self, **options: Any) -> None:
         options = {"min_value": Decimal("0.001"), "max_value": MOST_KG} | options
@@ -53,7 +56,10 @@ def moisture_field() -> forms.DecimalField:
 def beets_field(label: Any, **options: Any) -> forms.IntegerField:
     options = {"required": False, "min_value": 1} | options
     widget = forms.NumberInput(attrs={"inputmode": "numeric"})
-    return forms.IntegerField(label=label, widget=widget, **options)
+    field = forms.IntegerField(label=label, widget=widget, **options)
+    # Some answers need it, so it is not called optional.
+    field.says_optional = False  # type: ignore[attr-defined]
+    return field
 
 
 class Weighs(ServiceForm):
@@ -100,14 +106,23 @@ class MoveForm(Weighs):
         self.fields["target"].choices = [  # type: ignore[attr-defined]
             (place.value, place.label) for place in targets
         ]
+        if len(targets) == 1:
+            self.fields["target"].initial = targets[0].value
         people = Volunteer.objects.of(line.lot.demonstration).active()
         self.offer("who", people.order_by("name", "pk"))
         self.fields["key"].initial = uuid.uuid4
         self._ask_in_its_unit(targets)
+        shown = ["target", "beets"]
+        if source in IN_GRAMS:
+            shown += ["weight_kg", "moisture_pct", "sure"]
+        self.folded = [name for name in IN_ORDER if name not in shown]
         self.helper = layout_of(
-            "key", "target", *self._amounts(), *self._kept("sure", "loss"),
-            HTML(MORE), "at", "who", "note", HTML("</details>"),
-        )  # fmt: skip
+            "key",
+            *self._kept(*shown),
+            HTML(MORE),
+            *self._kept(*self.folded),
+            HTML("</details>"),
+        )
 
     def _ask_in_its_unit(self, targets: Sequence[Place]) -> None:
         """Ask for beets where there are beets, and a weight where one may be wanted."""
@@ -129,13 +144,10 @@ class MoveForm(Weighs):
     def _kept(self, *names: str) -> list[str]:
         return [name for name in names if name in self.fields]
 
-    def _amounts(self) -> list[str]:
-        return self._kept("beets", "weight_kg", "moisture_pct")
-
     @property
     def opens_more(self) -> bool:
         """Whether something in the fold has to be seen."""
-        return any(name in self.errors for name in ("at", "who", "note"))
+        return any(name in self.errors for name in self.folded)
 
     def clean(self) -> dict[str, Any]:
         """Ask for what the place it goes to wants, and leave the rest out."""
@@ -186,7 +198,8 @@ class MoveForm(Weighs):
             self.add_error("weight_kg", asked.as_data())
         elif not self.data.get("sure"):
             del self.fields["sure"]
-            self.helper.layout.fields.remove("sure")
+            layout = self.helper.layout.fields
+            layout[:] = [name for name in layout if name != "sure"]
 
 
 class TakesParts(Weighs):

@@ -194,13 +194,14 @@ class LotLine:
         return [LotAt(self.lot, here.beets, here.dry_g) for here in there]
 
     @property
+    def to_move(self) -> tuple[Here, ...]:
+        """Where there is some that goes on by hand: out of a dam goes a whole ret."""
+        return tuple(here for here in self.at_hand if here.place != Place.DAM)
+
+    @property
     def to_carry(self) -> tuple[Here, ...]:
         """Where there are beets that people carry; a dam is filled on its own page."""
-        return tuple(
-            here
-            for here in self.at_hand
-            if here.place.in_beets and here.place != Place.DAM
-        )
+        return tuple(here for here in self.to_move if here.place.in_beets)
 
     @property
     def at_hand(self) -> tuple[Here, ...]:

@@ -87,7 +87,7 @@ def move(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down that some of a lot went somewhere else."""
     now, lot = clock.now(), led_lot(request, pk)
     line = selectors.lot_line(lot)
-    places = [here.place for here in line.at_hand]
+    places = [here.place for here in (*line.to_move, *line.at_hand)]
     source = place_asked(request, [*places, Place.LOST])
     form = forms.MoveForm(
         typed(request),
