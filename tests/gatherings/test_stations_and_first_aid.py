@@ -80,7 +80,7 @@ class StationTests(EveningCase):
         self.be(self.nora)
         for number in (1, 9):
             data = typed() | rows(*[{"title": f"Job {n}"} for n in range(number)])
-            with self.assertNumQueries(10):
+            with self.assertNumQueries(14):
                 self.client.post(self.url("post"), data | {"add": "1"})
 
 
