@@ -634,8 +634,9 @@ def _of_crop(
             reverse("growth:sow", args=[slug, page.plots[0].plot.pk]),
         )
         return
-    yield from _of_looking(slug, page.window, day)
-    yield from _of_bands(slug, page, day)
+    if day <= page.window.last + ASKED_FOR:
+        yield from _of_looking(slug, page.window, day)
+        yield from _of_bands(slug, page, day)
 
 
 def _of_looking(slug: str, window: Window, day: date) -> Iterator[Todo]:

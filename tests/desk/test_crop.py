@@ -84,6 +84,11 @@ class TodayTests(CropCase):
         self.here.stage_records.create(stage="pulling", started_on=date(2026, 7, 20))
         assert not self.todos(7, 24)
 
+    def test_nor_long_after_the_window(self):
+        """It is not asked about a crop that nobody pulled, or nobody wrote down."""
+        assert self.todos(9, 18)
+        assert not self.todos(9, 19)
+
     def test_nor_without_a_plot(self):
         self.plot.delete()
         assert not self.todos(7, 24)
