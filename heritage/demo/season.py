@@ -40,7 +40,7 @@ from heritage.season.models import Demonstration, Plot
 from heritage.tally import services as tally
 
 DAY = timedelta(days=1)
-POSTED_AHEAD = 28 * DAY
+POSTED_AHEAD = 20 * DAY
 Say = Callable[[str], None]
 
 

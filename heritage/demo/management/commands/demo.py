@@ -12,7 +12,7 @@ from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.common.triggers import unsealed
 from heritage.dam.models import Ret
-from heritage.demo.crop import Growing
+from heritage.demo.crop import AfterTheDam, Growing
 from heritage.demo.dam import TreadingShow
 from heritage.demo.ground import Ground
 from heritage.demo.places import fill_the_next
@@ -67,6 +67,7 @@ class Command(BaseCommand):
             here = season.make()
             self.say("The crop")
             Growing(here, season.organiser, season.now).make()
+            AfterTheDam(here, season.organiser, season.now).make()
             self.say("The ground, the machines and who can do what")
             Ground(here, season.organiser, season.now).make()
             if tomorrow := season.by_day.get(
