@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Sum
 from django.http import Http404
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.calc.fibre import (
@@ -205,7 +206,11 @@ def _of_store(look: _Look) -> Iterator[Matter]:
     if store.is_due:
         why = _("No look is written down yet.")
         if store.last:
-            why = store.last.words
+            seen = store.last.check.at.astimezone(look.stock.demonstration.zone)
+            why = _("%(found)s That was on %(day)s.") % {
+                "found": store.last.words,
+                "day": date_format(seen, "j F"),
+            }
         yield Matter(
             _("Look at the store: air, heat, smell"),
             why,

@@ -1,7 +1,9 @@
 """A plot's sowing, what was seen of the crop, and how warm each day was."""
 
 import uuid
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Self
 
@@ -20,6 +22,21 @@ from heritage.season.models import Demonstration, Plot
 # The gatherings stand above, and know who leads one.
 leads_any = Question[[Viewer, Demonstration], bool](
     "whether somebody leads a gathering"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Pulled:
+    """What was pulled of a plot so far, and when last."""
+
+    beets: int
+    last: datetime
+
+
+# The tally stands above, and knows what was pulled, by the plot's key; none if nobody
+# said of which.
+pulled_of = Question[[Demonstration], Mapping[int | None, Pulled]](
+    "what was pulled of each plot"
 )
 
 

@@ -1,6 +1,6 @@
 """How the crop stands, plot by plot, and when to look whether it is fit to pull."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -34,10 +34,12 @@ from heritage.common.words import in_words
 from heritage.growth.models import (
     Flower,
     Observation,
+    Pulled,
     Sowing,
     WarmDay,
     Weeds,
     leads_any,
+    pulled_of,
 )
 from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
 from heritage.people.models import User
@@ -98,10 +100,13 @@ class PlotGrowth:
     stand: Stand
     notes: tuple[str, ...]
     today: date
+    pulled: Pulled | None = None
 
     @property
     def when(self) -> str:
-        """When to pull, in one sentence."""
+        """When to pull, in one sentence; what was pulled, once that has begun."""
+        if self.pulled:
+            return _beets_words([self.pulled], self.plot.demonstration)
         return when_words(self.estimate, self.today)
 
     @property
@@ -243,15 +248,15 @@ class SowingPage:
 
 
 def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
-    """Return how the crop stands on every plot: four queries."""
+    """Return how the crop stands on every plot: five queries."""
     today = now.astimezone(demonstration.zone).date()
     books = _books(demonstration)
-    daily = books.daily
+    daily, pulled = books.daily, pulled_of(demonstration)
     return GrowingPage(
-        tuple(_growth(plot, books, today) for plot in books.plots),
+        tuple(_growth(one, books, today, pulled.get(one.pk)) for one in books.plots),
         len(daily),
         daily[-1].day if daily else None,
-        _pulled_words(books.pulling),
+        _pulled_words(books.pulling) or _beets_words(pulled.values(), demonstration),
         is_over=bool(books.pulling and books.pulling.finished_on),
     )
 
@@ -263,6 +268,20 @@ def _pulled_words(record: StageRecord | None) -> str:
     if record and record.started_on:
         return _("Pulling began on %s.") % day_words(record.started_on)
     return ""
+
+
+def _beets_words(pulled: Collection[Pulled], where: Demonstration) -> str:
+    """Say how much was pulled, and when last."""
+    beets = sum(one.beets for one in pulled)
+    if not beets:
+        return ""
+    last = max(one.last for one in pulled).astimezone(where.zone).date()
+    words = ngettext(
+        "%(beets)d beet is pulled, on %(last)s.",
+        "%(beets)d beets are pulled, the last on %(last)s.",
+        beets,
+    )
+    return words % {"beets": beets, "last": day_words(last)}
 
 
 def pulling_window(
@@ -379,7 +398,9 @@ def _books(demonstration: Demonstration) -> _Books:
     )
 
 
-def _growth(plot: Plot, books: _Books, today: date) -> PlotGrowth:
+def _growth(
+    plot: Plot, books: _Books, today: date, pulled: Pulled | None
+) -> PlotGrowth:
     sowing, seen = sowing_of(plot), books.seen.get(plot.pk, [])
     return PlotGrowth(
         plot=plot,
@@ -389,6 +410,7 @@ def _growth(plot: Plot, books: _Books, today: date) -> PlotGrowth:
         stand=plot_line(plot).stand,
         notes=note_words(plot, sowing),
         today=today,
+        pulled=pulled,
     )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db import models
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import F, OuterRef, Q, Subquery, Sum
+from django.db.models import F, Max, OuterRef, Q, Subquery, Sum
 from django.db.models.sql.compiler import SQLCompiler
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -20,6 +20,7 @@ from heritage.calc.tally import Statement, settle
 from heritage.gatherings.gate.selectors import as_hours
 from heritage.gatherings.models import Gathering, SignUp, Turnout
 from heritage.gatherings.places.selectors import shown_name
+from heritage.growth.models import Pulled
 from heritage.people.models import AgeBand, Volunteer
 from heritage.season.models import Demonstration, Plot
 from heritage.tally.models import (
@@ -567,3 +568,12 @@ def own_logs(gathering: Gathering, people: Sequence[Volunteer]) -> list[OwnLog]:
     """Return what they wrote at a gathering, with the answers: one query."""
     rows = gathering.own_logs.all().for_page()
     return list(rows.filter(volunteer__in=people))
+
+
+def pulled_by_plot(demonstration: Demonstration) -> dict[int | None, Pulled]:
+    """Return what was pulled of each plot, and of none that was named: one query."""
+    rows = Entry.objects.of(demonstration).order_by().values("plot")
+    sums = rows.annotate(total=Sum("beets"), last=Max("gathering__starts_at"))
+    return {
+        row["plot"]: Pulled(row["total"], row["last"]) for row in sums if row["total"]
+    }

@@ -14,6 +14,7 @@ from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
 from tests.factories import (
     NOW,
     make_demonstration,
+    make_entry,
     make_gathering,
     make_observation,
     make_organiser,
@@ -99,6 +100,17 @@ class SentenceTests(GrowingCase):
         record.save()
         assert self.page().lead == "Pulled by 11 August."
         assert self.page().is_over
+
+    def test_of_a_plot_that_is_pulled_it_says_what_the_tally_has(self):
+        other = make_plot(demonstration=self.here, sown_on=SOWN)
+        ago = NOW - timedelta(days=9)
+        evening = make_gathering(demonstration=self.here, starts_at=ago)
+        make_entry(gathering=evening, plot=self.plot, beets=12)
+        page = self.page()
+        assert page.lead == "12 beets are pulled, the last on 3 August."
+        whens = {one.plot: one.when for one in page.plots}
+        assert whens[self.plot] == page.lead
+        assert "ready" in whens[other]
 
     def test_how_it_was_sown_is_said_as_far_as_it_is_known(self):
         assert self.one().sown_words == "Sown on 25 April."
@@ -289,14 +301,14 @@ class WriterTests(GrowingCase):
 class QueryTests(GrowingCase):
     def test_the_same_queries_for_a_small_season_and_a_large_one(self):
         self.see(TODAY)
-        with self.assertNumQueries(4):
+        with self.assertNumQueries(5):
             self.page()
         for number in range(12):
             plot = make_plot(demonstration=self.here, sown_on=SOWN)
             make_sowing(plot=plot)
             self.see(TODAY, plot=plot)
             make_warm_day(demonstration=self.here, day=SOWN + timedelta(days=number))
-        with self.assertNumQueries(4):
+        with self.assertNumQueries(5):
             self.page()
         with self.assertNumQueries(4):
             selectors.pulling_window(self.here)

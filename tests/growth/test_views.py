@@ -210,7 +210,7 @@ class ObservingTests(PageCase):
 
     def test_pages_ask_the_same_whatever_the_season(self):
         def queries():
-            with self.assertNumQueries(9):
+            with self.assertNumQueries(10):
                 self.client.get(self.url("growing"))
             with self.assertNumQueries(7):
                 self.client.get(self.url("observations"))

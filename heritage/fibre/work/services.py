@@ -195,7 +195,10 @@ class _Bench:
         there = {lot: can_go(lot, self.place, self.began_at) for lot in lots}
         for lot, grams in there.items():
             if not grams:
-                words = _("Nothing of %(lot)s was %(place)s then.")
+                words = _(
+                    "Nothing of %(lot)s was %(place)s when this began. Please check "
+                    "when it began."
+                )
                 raise ValidationError(words % {"lot": lot, "place": self.place.label})
         amounts = {lot: Amount(dry_g=grams) for lot, grams in there.items()}
         return self._together(self.place, amounts), sum(there.values())
