@@ -13,6 +13,7 @@ from heritage.briefings.models import Briefing, Hazard
 from heritage.common import clock
 from heritage.dam.models import Dam, Ret, Treading
 from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
+from heritage.lots.models import Lot
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Plot
 from tests.factories import (
@@ -61,6 +62,7 @@ def addresses():
     turn = Treading.objects.get(day="2026-08-13", half="evening").pk
     past = Treading.objects.get(day="2026-08-11", half="morning").pk
     ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
+    lot = Lot.objects.order_by("pk").last().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
     hazard = Hazard.objects.order_by("pk").first().pk
@@ -74,6 +76,9 @@ def addresses():
     pages = [
         "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
         *after_the_dam(Demonstration.objects.get()),
+        "crop/", f"crop/lots/{lot}/", f"crop/lots/{lot}/move/",
+        f"crop/lots/{lot}/part/", f"crop/lots/{lot}/seed/", "crop/together/",
+        "crop/take-in/", f"dam/rets/{ret}/lots/",
         "crop/harvest/", "crop/growing/", "crop/growing/see/", "crop/growing/seen/",
         "crop/growing/warmth/", f"crop/growing/plots/{plot}/", "sheets/", "calendar/",
         # gatherings

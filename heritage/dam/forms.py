@@ -186,7 +186,8 @@ class RefillForm(ServiceForm):
 
 
 def _refilled(one: Refilled) -> forms.IntegerField:
-    label = _("%(lot)s: %(left)d more were there") % {"lot": one.lot, "left": one.left}
+    words = _("%(lot)s: %(left)d more were there") if one.left else "%(lot)s"
+    label = words % {"lot": one.lot, "left": one.left}
     field = forms.IntegerField(label=label, required=False, min_value=0)
     field.initial = one.inside or None
     field.widget.attrs["inputmode"] = "numeric"

@@ -21,7 +21,8 @@ from heritage.lots.services import Amount
 from heritage.lots.words import beets_in_words, kilograms
 from heritage.people.models import User, Volunteer
 
-MORE = "<details{% if form.opens_more %} open{% endif %}><summary>More</summary>"
+MORE = """{% load i18n %}<details{% if form.opens_more %} open{% endif %}>
+<summary>{% translate "Weight, loss, time and more" %}</summary>"""
 # What of a move is asked, in this order; what is seldom wanted is folded away.
 IN_ORDER = ("weight_kg", "moisture_pct", "sure", "loss", "at", "who", "note")
 MOST_KG = Decimal(100_000)
@@ -115,6 +116,8 @@ class MoveForm(Weighs):
         shown = ["target", "beets"]
         if source in IN_GRAMS:
             shown += ["weight_kg", "moisture_pct", "sure"]
+        if targets == (Place.LOST,):
+            shown.append("loss")
         self.folded = [name for name in IN_ORDER if name not in shown]
         self.helper = layout_of(
             "key",

@@ -28,8 +28,13 @@ def led_lot(request: VolunteerRequest, pk: int) -> Lot:
 
 
 def place_asked(request: VolunteerRequest, places: list[Place]) -> Place:
-    """Return the place in the address, or the first there is; 404 without one."""
+    """Return the place in the address, or the first there is; 404 without one.
+
+    What is sent goes by the place that its page showed, whatever has left it since.
+    """
     asked = request.GET.get("from", "")
+    if request.method == "POST" and asked in Place.values:
+        return Place(asked)
     if asked:
         places = [place for place in places if place == asked]
     if not places:

@@ -195,6 +195,14 @@ class MoveTests(Pages):
         self.move(beets="15")
         assert stock(self.here) == {Place.STOOK: (25, 0), Place.CART: (15, 0)}
 
+    def test_pressed_twice_it_goes_by_the_place_that_was_shown(self):
+        page = self.words(self.get("move", self.lot.pk))
+        assert 'action="' + self.address("move", self.lot.pk) + '?from=stook"' in page
+        for _ in range(2):
+            answer = self.move(beets="40", query="?from=stook")
+            assert answer.url == self.lot.get_absolute_url()
+        assert stock(self.here) == {Place.CART: (40, 0)}
+
     def test_more_than_is_there_is_refused_at_the_field_and_nothing_is_lost(self):
         words = self.words(self.move(beets="41", note="Wet"))
         assert "has 40 beets in the field to move then, and this takes 41" in words
