@@ -55,7 +55,12 @@ def rights(picture: Picture) -> str:
 
 def file_name(picture: Picture, ending: str = "jpg") -> str:
     """Name a copy by what it shows: its day, its stage and its caption."""
-    caption = slugify(picture.caption)[:NAME_LENGTH].strip("-")
-    parts = (picture.taken_on.isoformat(), slugify(picture.stage), caption)
+    stage = slugify(str(Stage(picture.stage).label))
+    caption = slugify(picture.caption)
+    if len(caption) > NAME_LENGTH:
+        # At the end of a word, unless it is one long one.
+        whole = caption[: NAME_LENGTH + 1].rpartition("-")[0]
+        caption = whole or caption[:NAME_LENGTH]
+    parts = (picture.taken_on.isoformat(), stage, caption)
     name = "-".join(part for part in parts if part)
     return f"{name}-{picture.pk}.{ending}"

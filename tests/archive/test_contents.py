@@ -160,7 +160,7 @@ class ArchiveTests(TestCase):
 
     def test_names_are_safe_on_every_system(self):
         for name in self.names:
-            assert re.fullmatch(r"[a-z0-9./_-]+", name), name
+            assert re.fullmatch(r"[a-z0-9./-]+", name), name
             assert all(len(step) < 120 for step in PurePosixPath(name).parts)
         assert len({name.lower() for name in self.names}) == len(self.names)
 

@@ -158,8 +158,11 @@ def test_a_name_of_signs_only_a_long_one_and_a_dangerous_one():
     picture = make_picture(caption="亜麻")
     day = f"{picture.taken_on}-{picture.stage}"
     assert file_name(picture) == f"{day}-{picture.pk}.jpg"
-    picture.caption = "Pulling " * 40
-    assert len(file_name(picture)) < 120
+    picture.caption = "Pulling flax " * 40
+    cut = "pulling-flax-pulling-flax-pulling-flax-pulling-flax-pulling"
+    assert file_name(picture) == f"{day}-{cut}-{picture.pk}.jpg"
+    picture.caption = "Z" * 300
+    assert file_name(picture) == f"{day}-{'z' * 60}-{picture.pk}.jpg"
     picture.caption = '../../"etc"\r\nX: 1/passwd'
     assert file_name(picture, "png") == f"{day}-etc-x-1passwd-{picture.pk}.png"
 
