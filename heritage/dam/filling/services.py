@@ -1,6 +1,7 @@
 """The lots that go into a dam and come out of it, as moves of the crop."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -91,62 +92,84 @@ def put_in(
 
     What nobody counted before is counted in, with the reason that was given.
     """
+    book = _RetBook(ret, by, now)
     for lot, beets in shares.items():
-        _move_in(ret, lot, beets, by, now)
+        book.move_in(lot, beets)
     uncounted = ret.beets - sum(shares.values())
     if uncounted > 0:
         here = ret.dam.demonstration
         found = lots.make_lot(demonstration=here, at=ret.began_at)
-        _find(ret, found, uncounted, by, now)
-        _move_in(ret, found, uncounted, by, now)
+        book.count_in(found, uncounted)
+        book.move_in(found, uncounted)
     if mixed:
-        _mix(ret, by, now)
+        book.mix()
 
 
-def _move_in(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> None:
-    """Move beets of a lot in: from the cart, then from the field, then as found."""
-    left = beets
-    for place in BEFORE_THE_DAM:
-        part = min(left, can_go(lot, place, ret.began_at))
-        if part:
-            _moved(ret, lot, place, Place.DAM, part, by, now)
-        left -= part
-    if left:
-        _find(ret, lot, left, by, now)
-        _moved(ret, lot, Place.STOOK, Place.DAM, left, by, now)
+@dataclass(frozen=True, slots=True)
+class _RetBook:
+    """Writes the moves of one ret, and that they are its own."""
 
+    ret: Ret
+    by: User | None
+    now: datetime
 
-def _find(ret: Ret, lot: Lot, beets: int, by: User | None, now: datetime) -> Move:
-    """Count beets in that no tally has."""
-    found = lots.move(
-        lot=lot,
-        source=Place.LOST,
-        target=Place.STOOK,
-        amount=Amount(beets=beets),
-        loss=Loss.MISCOUNTED,
-        at=ret.began_at,
-        by=by,
-        now=now,
-        note=ret.why_more,
-    )
-    Filled.objects.create(ret=ret, move=found)
-    return found
+    def move_in(self, lot: Lot, beets: int) -> None:
+        """Move beets of a lot in: from the cart, then the field, then as found."""
+        left, at = beets, self.ret.began_at
+        for place in BEFORE_THE_DAM:
+            part = min(left, can_go(lot, place, at))
+            if part:
+                self.move(lot, (place, Place.DAM), part, at)
+            left -= part
+        if left:
+            self.count_in(lot, left)
+            self.move(lot, (Place.STOOK, Place.DAM), left, at)
 
+    def move(
+        self, lot: Lot, way: tuple[Place, Place], beets: int, at: datetime
+    ) -> None:
+        source, target = way
+        made = lots.move(
+            lot=lot,
+            source=source,
+            target=target,
+            amount=Amount(beets=beets),
+            at=at,
+            by=self.by,
+            now=self.now,
+        )
+        Filled.objects.create(ret=self.ret, move=made)
 
-def _mix(ret: Ret, by: User | None, now: datetime) -> None:
-    inside = lots_of(ret)
-    if len(inside) < 2:
-        return
-    new = lots.put_together(
-        parts=[(one.lot, Amount(beets=one.beets)) for one in inside],
-        place=Place.DAM,
-        at=ret.began_at,
-        by=by,
-        now=now,
-        note=_("Mixed in the dam."),
-    )
-    for move in Move.objects.into(new, Place.DAM):
-        Filled.objects.create(ret=ret, move=move)
+    def count_in(self, lot: Lot, beets: int) -> None:
+        """Count beets in that no tally has."""
+        found = lots.move(
+            lot=lot,
+            source=Place.LOST,
+            target=Place.STOOK,
+            amount=Amount(beets=beets),
+            loss=Loss.MISCOUNTED,
+            at=self.ret.began_at,
+            by=self.by,
+            now=self.now,
+            note=self.ret.why_more,
+        )
+        Filled.objects.create(ret=self.ret, move=found)
+
+    def mix(self) -> None:
+        """Make one lot of all that lies in the dam."""
+        inside = lots_of(self.ret)
+        if len(inside) < 2:
+            return
+        new = lots.put_together(
+            parts=[(one.lot, Amount(beets=one.beets)) for one in inside],
+            place=Place.DAM,
+            at=self.ret.began_at,
+            by=self.by,
+            now=self.now,
+            note=_("Mixed in the dam."),
+        )
+        for move in Move.objects.into(new, Place.DAM):
+            Filled.objects.create(ret=self.ret, move=move)
 
 
 @transaction.atomic
@@ -190,29 +213,8 @@ def correct_filling(
 
 def take_out(ret: Ret, *, at: datetime, by: User | None, now: datetime) -> None:
     """Move what is in the dam onto the grass, lot by lot."""
+    book = _RetBook(ret, by, now)
     for one in lots_of(ret):
         beets = min(one.beets, can_go(one.lot, Place.DAM, at))
         if beets:
-            _moved(ret, one.lot, Place.DAM, Place.GRASS, beets, by, now, at)
-
-
-def _moved(
-    ret: Ret,
-    lot: Lot,
-    source: str,
-    target: str,
-    beets: int,
-    by: User | None,
-    now: datetime,
-    at: datetime | None = None,
-) -> None:
-    move = lots.move(
-        lot=lot,
-        source=source,
-        target=target,
-        amount=Amount(beets=beets),
-        at=at or ret.began_at,
-        by=by,
-        now=now,
-    )
-    Filled.objects.create(ret=ret, move=move)
+            book.move(one.lot, (Place.DAM, Place.GRASS), beets, at)
