@@ -267,7 +267,7 @@ def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
         yield Matter(
             _("Test the flax at %s") % where,
             _("It may be ready. Too long on the grass weakens it."),
-            look.url("add_entry", pk) + "?what=not_yet",
+            look.url("add_entry", pk),
             is_due=True,
         )
 
