@@ -33,7 +33,7 @@ def make_account(page: Page, name: str, email: str) -> None:
     expect(page.get_by_role("link", name="Sign out")).to_be_visible()
 
 
-def set_up(page: Page) -> str:
+def set_up(page: Page, sunset: str = "21:", roods: str = "2") -> str:
     """Set a demonstration up, seeing its sunset first; return its address."""
     page.goto("/new/")
     page.get_by_label("Name", exact=True).first.fill("Flax at Lintholm")
@@ -44,11 +44,11 @@ def set_up(page: Page) -> str:
     expect(page.get_by_text("That is nowhere yet")).to_be_visible()
     page.get_by_label("Latitude").fill("54.6")
     page.get_by_role("button", name="Show the light there").click()
-    expect(page.get_by_text("Sunset there today is at 21:")).to_be_visible()
+    expect(page.get_by_text(f"Sunset there today is at {sunset}")).to_be_visible()
     expect(page.get_by_label("Place", exact=True)).to_have_value("Lintholm")
     page.get_by_label("Whose rules apply").select_option("ni")
     page.get_by_label("Token pay for a stook, in old money").fill("1s")
-    page.get_by_label("Area").fill("2")
+    page.get_by_label("Area").fill(roods)
     page.locator("[name=plot-measure]").select_option("rood")
     page.locator("[name=dam-name]").fill("The dam")
     for name, value in {
