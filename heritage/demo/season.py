@@ -214,7 +214,7 @@ class Carrowlint:
         self.fill(gathering, hands, order, asked)
         if "off" in plan:
             self.call(gathering, plan["off"], Decision.OFF)
-        elif "go" in plan or is_over:
+        elif "go" in plan or gathering.starts_at < self.now:
             self.call(gathering, plan.get("go", {"rain_mm_per_h": 0.0}), Decision.GO)
         if is_over and "off" not in plan:
             self.hold(gathering, plan.get("rate", 0))
