@@ -14,7 +14,7 @@ from heritage.common.models import ManagedQuerySet, private_key
 from heritage.common.privacy import CODE, KEY, Counted, Holds
 from heritage.season.models import Demonstration
 
-# Longer than this without a sign of life, and whoever made one has died over it.
+# Longer than this without a sign of life, and nobody is making one any more.
 QUIET = timedelta(minutes=15)
 
 
@@ -49,8 +49,8 @@ class ArchiveQuerySet(ManagedQuerySet["Archive"]):
         return self.filter(state__in=GOING)
 
     def quiet_since(self, moment: datetime) -> Self:
-        """Keep those being made of which nothing was heard since a moment."""
-        return self.filter(state=State.MAKING, told_at__lt=moment)
+        """Keep those that are going on, and of which nothing was heard since."""
+        return self.going().filter(told_at__lt=moment)
 
 
 def archive_path(archive: "Archive", name: str) -> str:

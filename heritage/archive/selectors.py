@@ -45,7 +45,7 @@ def archive_page(
     rows = Archive.objects.visible_to(user).of(demonstration).newest_first()
     made, newest = rows.made().first(), rows.first()
     going = rows.going().first()
-    if going and going.state == State.MAKING and going.told_at < now - QUIET:
+    if going and going.told_at < now - QUIET:
         going = None
     failed = newest if newest and newest.state == State.FAILED else None
     return ArchivePage(made, going, failed, _taken_back(made) if made else 0)

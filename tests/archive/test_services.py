@@ -82,16 +82,26 @@ class AskTests(ServiceCase):
         assert (archive.state, archive.total, archive.done) == (State.ASKED, 1, 0)
 
     def test_asking_twice_is_asking_once(self):
-        assert self.ask() == self.ask(LATER)
+        assert self.ask() == self.ask(NOW + QUIET)
 
-    def test_one_that_died_is_given_up_after_a_while(self):
-        going = self.ask()
-        Archive.objects.filter(pk=going.pk).update(state=State.MAKING)
-        assert self.ask(NOW + QUIET) == going
+    def test_one_that_nobody_makes_is_given_up_after_a_while(self):
+        moment = NOW
+        for state in (State.MAKING, State.ASKED):
+            going = self.ask(moment)
+            Archive.objects.filter(pk=going.pk).update(state=state)
+            assert self.ask(moment + QUIET) == going
+            moment += QUIET + timedelta(seconds=1)
+            assert self.ask(moment) != going
+            going.refresh_from_db()
+            assert (going.state, going.why_not) == (State.FAILED, WhyNot.BROKE_OFF)
+            Archive.objects.going().delete()
+
+    def test_a_worker_that_comes_too_late_makes_nothing(self):
+        late = self.ask()
         again = self.ask(NOW + QUIET + timedelta(seconds=1))
-        assert again != going
-        going.refresh_from_db()
-        assert (going.state, going.why_not) == (State.FAILED, WhyNot.BROKE_OFF)
+        with with_parts(one_file), self.captureOnCommitCallbacks():
+            assert not services.write(key=late.pk, tell_time=lambda: NOW)
+            assert services.write(key=again.pk, tell_time=lambda: NOW)
 
 
 class MakeTests(ServiceCase):
