@@ -344,7 +344,10 @@ class WarmDayQuerySet(OwnedQuerySet["WarmDay"]):
 
 
 class WarmDay(models.Model):
-    """The lowest and the highest air temperature of a day at the place."""
+    """The lowest and the highest air temperature of a day at the place.
+
+    A day that was forecast counts until it is measured.
+    """
 
     demonstration = models.ForeignKey(
         Demonstration, models.PROTECT, related_name="warm_days"
@@ -361,6 +364,9 @@ class WarmDay(models.Model):
         max_digits=4,
         decimal_places=1,
         validators=[MinValueValidator(-60), MaxValueValidator(60)],
+    )
+    is_forecast = models.BooleanField(
+        _("forecast, not measured"), default=False, editable=False
     )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     entered_at = models.DateTimeField(_("entered at"))

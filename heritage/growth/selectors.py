@@ -1,9 +1,10 @@
 """How the crop stands, plot by plot, and when to look whether it is fit to pull."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -30,6 +31,7 @@ from heritage.calc.crop import (
     when_to_pull,
 )
 from heritage.calc.stand import Stand
+from heritage.common.questions import Question
 from heritage.common.words import in_words
 from heritage.growth.models import (
     Flower,
@@ -45,6 +47,11 @@ from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
 from heritage.people.models import User
 from heritage.season.models import Demonstration, Plot, StageRecord
 from heritage.season.selectors import plot_line
+
+# The pictures that were taken of some observations, by observation: rows above.
+pictures_of: Question[[Iterable[Observation]], Mapping[int, Sequence[Any]]] = Question(
+    "Nobody keeps pictures of what was seen."
+)
 
 # How long before the window bands are to be ready: they are tied dry. Our own choice.
 BANDS_BEFORE = timedelta(days=7)
@@ -72,6 +79,7 @@ class SeenLine:
 
     row: Observation
     says: tuple[str, ...]
+    pictures: tuple[Any, ...] = ()
 
     @property
     def words(self) -> str:
@@ -479,6 +487,15 @@ def sown_words(plot: Plot, sowing: Sowing | None) -> str:
     if sowing and sowing.way:
         parts.append(sowing.get_way_display())
     return ", ".join(parts) + "."
+
+
+def seen_lines(rows: Sequence[Observation]) -> list[SeenLine]:
+    """Say what some observations say, with the pictures of them: one query."""
+    pictures = pictures_of(rows)
+    return [
+        SeenLine(row, tuple(_says(row)), tuple(pictures.get(row.pk, ())))
+        for row in rows
+    ]
 
 
 def seen_line(row: Observation) -> SeenLine:

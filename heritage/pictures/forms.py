@@ -10,6 +10,7 @@ from heritage.common.forms import RecordForm, WithPhotograph
 from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
+from heritage.growth.models import Observation
 from heritage.lots.models import Lot
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.pictures import services
@@ -27,6 +28,7 @@ class DescriptionForm(RecordForm[Picture]):
             "stage",
             "gathering",
             "lot",
+            "observation",
             "taken_on",
             "shown",
             "recognisable",
@@ -39,6 +41,8 @@ class DescriptionForm(RecordForm[Picture]):
             "taken_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "shown": forms.RadioSelect,
             "people": forms.CheckboxSelectMultiple,
+            # Chosen where it was seen: `growth:observations` leads here.
+            "observation": forms.HiddenInput,
         }
         help_texts = {
             "caption": _(
@@ -73,6 +77,8 @@ class DescriptionForm(RecordForm[Picture]):
             self.fields["lot"].empty_label = str(_("no lot"))  # type: ignore[attr-defined]
         else:
             del self.fields["lot"]
+
+        self.offer("observation", Observation.objects.of(here))
 
     def values(self) -> dict[str, Any]:
         """Return what was typed; of lots only where there are some."""

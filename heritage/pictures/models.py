@@ -7,6 +7,7 @@ picture shows, so the picture itself is closed (`hidden_at`); another one, with 
 person cut out, is another file.
 """
 
+from collections.abc import Iterable
 from typing import Self
 
 from django.conf import settings
@@ -34,6 +35,7 @@ from heritage.common.privacy import (
     Wrote,
 )
 from heritage.gatherings.models import Gathering
+from heritage.growth.models import Observation
 from heritage.kits.imaging import SMALL
 from heritage.lots.models import Lot
 from heritage.people.models import (
@@ -108,6 +110,16 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
         """Keep the pictures of a lot, the newest first."""
         return self.filter(lot=lot).select_related("demonstration").newest_first()
 
+    def of_observations(
+        self, rows: Iterable[Observation]
+    ) -> dict[int, list["Picture"]]:
+        """Return the pictures of some observations, by observation: one query."""
+        found: dict[int, list[Picture]] = {}
+        pictures = self.filter(observation__in=[row.pk for row in rows])
+        for one in pictures.select_related("demonstration").newest_first():
+            found.setdefault(one.observation_id or 0, []).append(one)
+        return found
+
     def same_file(self, sha256: str) -> Self:
         return self.filter(sha256=sha256)
 
@@ -138,6 +150,14 @@ class Picture(models.Model):
         blank=True,
         related_name="pictures",
         verbose_name=_("lot"),
+    )
+    observation = models.ForeignKey(
+        Observation,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="pictures",
+        verbose_name=_("what was seen of the crop"),
     )
     stage = models.CharField(_("stage"), max_length=20, choices=Stage)
     key = models.CharField(

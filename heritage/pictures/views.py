@@ -88,6 +88,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
             "credit": request.user.name,
             "gathering": request.GET.get("gathering"),
             "lot": request.GET.get("lot"),
+            "observation": request.GET.get("observation"),
         },
     )
     if form.submit(by=request.user, now=clock.now()):
@@ -272,7 +273,11 @@ def _sealed(response: HttpResponseBase) -> HttpResponseBase:
 def _visible(request: Request, pk: int) -> Picture:
     rows = Picture.objects.visible_to(request.user)
     rows = rows.select_related(
-        "demonstration", "gathering", "lot__demonstration", "added_by"
+        "demonstration",
+        "gathering",
+        "lot__demonstration",
+        "observation__plot",
+        "added_by",
     )
     return row_or_404(rows, request, pk)
 

@@ -1,16 +1,22 @@
 """The growing page, the sowing, the observations and the temperatures, as pages."""
 
 import re
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from unittest import mock
 
 import pytest
+from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import TestCase
+from django.test import TestCase, override_settings
 from django.urls import reverse
 
 from heritage.growth.models import Observation, Sowing, WarmDay
+from heritage.growth.services import remove_observation
+from heritage.growth.warmth.selectors import DayOfWarmth
+from heritage.growth.warmth.services import take_in_days
+from heritage.pictures.forms import DescriptionForm
+from heritage.pictures.models import Picture
 from tests.briefings.test_sheets import text_of
 from tests.factories import (
     NOW,
@@ -18,10 +24,12 @@ from tests.factories import (
     make_gathering,
     make_observation,
     make_organiser,
+    make_picture,
     make_plot,
     make_volunteer,
     make_warm_day,
 )
+from tests.met_server import feature, hours_from, met_server
 
 SOWN = date(2026, 4, 25)
 TODAY = date(2026, 8, 12)
@@ -212,7 +220,8 @@ class ObservingTests(PageCase):
         def queries():
             with self.assertNumQueries(10):
                 self.client.get(self.url("growing"))
-            with self.assertNumQueries(7):
+            # One of them for the pictures of all that is shown.
+            with self.assertNumQueries(8):
                 self.client.get(self.url("observations"))
 
         make_observation(plot=self.plot)
@@ -301,3 +310,95 @@ def test_of_many_days_the_newest_are_shown(client):
     words = client.get(reverse("growth:warmth", args=[here.slug])).content.decode()
     assert "20 days since 1 June" in words
     assert words.count("<tr><th") == 8
+
+
+class ForecastDaysTests(PageCase):
+    """The met service is our own, on loopback."""
+
+    def setUp(self):
+        super().setUp()
+        cache.clear()
+        self.server = self.enterContext(met_server())
+        self.enterContext(
+            override_settings(
+                FORECAST_URL=self.server.url, FORECAST_CONTACT="nora@example.org"
+            )
+        )
+        first = datetime(2026, 8, 12, 12, tzinfo=UTC)
+        hours = hours_from(first, 50)
+        for row in hours:
+            moment = datetime.fromisoformat(row["time"])
+            details = row["data"]["instant"]["details"]
+            details["air_temperature"] = 8 + moment.hour / 2
+        self.server.body = feature(first, hours)
+
+    def test_whole_days_ahead_are_kept_as_forecast(self):
+        """At the place it is an hour later than in UTC, so 23 to 22 is a day there."""
+        assert "Fetch the forecast" in self.words("warmth")
+        answer = self.send("warmth", fetch="1").content.decode()
+        assert "1 day ahead is kept, as forecast." in answer
+        (one,) = WarmDay.objects.all()
+        assert one.is_forecast
+        assert (one.day, one.tmin_c, one.tmax_c) == (
+            date(2026, 8, 13),
+            8,
+            Decimal("19.5"),
+        )
+        assert "<small>forecast</small>" in self.words("warmth")
+
+    def test_a_measured_day_takes_a_forecasts_place_and_never_the_other_way(self):
+        make_warm_day(
+            demonstration=self.here, day=date(2026, 8, 13), tmax_c=25, is_forecast=True
+        )
+        self.send("warmth", fetch="1")
+        assert WarmDay.objects.get().tmax_c == Decimal("19.5")
+        WarmDay.objects.update(is_forecast=False, tmax_c=21)
+        answer = self.send("warmth", fetch="1").content.decode()
+        assert "The forecast could not be read." in answer
+        assert WarmDay.objects.get().tmax_c == 21
+        take_in_days(
+            demonstration=self.here,
+            days=[DayOfWarmth(date(2026, 8, 11), Decimal(9), Decimal(18))],
+            by=self.nora.user,
+            now=NOW,
+        )
+        assert not WarmDay.objects.filter(is_forecast=True).exists()
+
+    def test_a_service_that_is_silent_is_said_in_words(self):
+        self.server.body = {"type": "nothing"}
+        answer = self.send("warmth", fetch="1").content.decode()
+        assert "Type the temperatures, or try again later." in answer
+        assert not WarmDay.objects.exists()
+
+    def test_without_a_service_there_is_no_button(self):
+        with override_settings(FORECAST_URL=""):
+            assert "Fetch the forecast" not in self.words("warmth")
+            assert (
+                "could not be read" in self.send("warmth", fetch="1").content.decode()
+            )
+
+
+class PictureTests(PageCase):
+    def test_a_picture_of_what_was_seen_stands_beside_it_and_leads_back(self):
+        seen = make_observation(plot=self.plot)
+        assert f"?observation={seen.pk}" in self.words("observations")
+        picture = make_picture(demonstration=self.here, observation=seen)
+        assert picture.small_url in self.words("observations")
+        page = self.client.get(picture.get_absolute_url()).content.decode()
+        assert reverse("growth:observations", args=[self.here.slug]) in page
+
+    def test_the_picture_stays_when_the_observation_goes(self):
+        seen = make_observation(plot=self.plot)
+        picture = make_picture(demonstration=self.here, observation=seen)
+        remove_observation(observation=seen)
+        picture.refresh_from_db()
+        assert picture.observation is None
+
+    def test_another_demonstrations_observation_cannot_be_pictured(self):
+        other = make_observation()
+        form = DescriptionForm(
+            {"observation": other.pk},
+            instance=Picture(demonstration=self.here),
+            reader=self.nora.user,
+        )
+        assert "observation" in form.errors

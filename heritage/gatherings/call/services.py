@@ -13,15 +13,12 @@ wet crop make a wet evening for the finish forecast; every other reason says not
 about the next day's weather.
 """
 
-import hashlib
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 
-from django.conf import settings
-from django.core.cache import cache
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -40,14 +37,13 @@ from heritage.gatherings.models import (
 )
 from heritage.gatherings.places.services import fill, give_time_again
 from heritage.kits.forecast import (
-    Answer,
     Forecast,
     ForecastError,
     Hour,
-    fetch,
     hours_between,
 )
 from heritage.people.models import User
+from heritage.season.forecast.services import forecast_at, why_unread
 from heritage.season.models import Demonstration
 
 BOLDNESS = {Decision.OFF: 0, Decision.HOLD: 1, Decision.GO: 2}
@@ -174,14 +170,6 @@ def _letter(decision: Decision, before: str) -> Callable[[int, int], None]:
     }[decision]
 
 
-# A forecast older than this says nothing of tonight. Our own choice.
-STALE = timedelta(hours=24)
-KEPT = timedelta(days=2)
-# Where the service does not say how long its answer holds.
-SHORTEST = timedelta(minutes=5)
-LONGEST = timedelta(hours=6)
-
-
 @dataclass(frozen=True, slots=True)
 class Foreseen:
     """One reading of the forecast, and the hour it is for."""
@@ -202,20 +190,6 @@ class EveningForecast:
     read_at: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """An answer of the service, as the cache holds it."""
-
-    forecast: Forecast
-    expires: datetime
-    last_modified: str
-
-
-def is_configured() -> bool:
-    """Tell whether a service is set, and who asks it: its terms want to know."""
-    return bool(settings.FORECAST_URL and settings.FORECAST_CONTACT)
-
-
 def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
     """Return what is forecast for what is left of a gathering.
 
@@ -225,11 +199,7 @@ def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
         If the service cannot be read (see its code), has nothing for these hours
         (``missing``), or its forecast is out of date (``stale``).
     """
-    if not is_configured():
-        raise ForecastError("off")
-    forecast = _forecast(gathering.demonstration, now)
-    if forecast.made_at < now - STALE:
-        raise ForecastError("stale")
+    forecast = forecast_at(gathering.demonstration, now)
     _keep_rain(gathering.demonstration, forecast, now)
     start = max(now, gathering.starts_at)
     hours = hours_between(forecast, start, gathering.ends_at)
@@ -240,16 +210,9 @@ def read_forecast(gathering: Gathering, now: datetime) -> EveningForecast:
 
 def why_not(error: ForecastError) -> str:
     """Say in plain words why the forecast could not be read, and what to do."""
-    reasons = {
-        "timeout": _("The forecast service did not answer in time."),
-        "refused": _(
-            "The forecast service refused us. Tell the person who keeps this site."
-        ),
-        "busy": _("The forecast service is too busy."),
-        "missing": _("The forecast does not reach that evening hour by hour yet."),
-        "stale": _("The forecast that came is more than a day old."),
-    }
-    reason = reasons.get(error.code, _("The forecast could not be read."))
+    reason = why_unread(error)
+    if error.code == "missing":
+        reason = _("The forecast does not reach that evening hour by hour yet.")
     return _("%s Nothing was filled in: write what you see.") % reason
 
 
@@ -277,31 +240,3 @@ def _of_evening(hours: tuple[Hour, ...], now: datetime) -> EveningForecast:
         thunder_at=thunder[0] if thunder else None,
         read_at=now,
     )
-
-
-def _forecast(where: Demonstration, now: datetime) -> Forecast:
-    """Return the forecast kept for a place, or ask for it."""
-    latitude, longitude = round(where.latitude, 4), round(where.longitude, 4)
-    place = f"{settings.FORECAST_URL} {latitude} {longitude}"
-    key = f"forecast-{hashlib.sha256(place.encode()).hexdigest()}"
-    kept: _Kept | None = cache.get(key)
-    if kept and now < kept.expires:
-        return kept.forecast
-    answer = fetch(
-        settings.FORECAST_URL,
-        latitude=float(latitude),
-        longitude=float(longitude),
-        contact=settings.FORECAST_CONTACT,
-        last_modified=kept.last_modified if kept else "",
-    )
-    forecast = answer.forecast or (kept.forecast if kept else None)
-    if forecast is None:
-        raise ForecastError("broken")
-    fresh = _Kept(forecast, _good_until(answer, now), answer.last_modified)
-    cache.set(key, fresh, KEPT.total_seconds())
-    return forecast
-
-
-def _good_until(answer: Answer, now: datetime) -> datetime:
-    asked = answer.expires or now
-    return min(max(asked, now + SHORTEST), now + LONGEST)

@@ -22,6 +22,7 @@ from heritage.gatherings.views import led
 from heritage.kits.forecast import CREDIT, LICENCE_URL, ForecastError
 from heritage.people.models import Letter
 from heritage.people.request import VolunteerRequest
+from heritage.season.forecast.services import is_configured
 
 
 @opens_to(Role.LEAD)
@@ -44,7 +45,7 @@ def call(request: VolunteerRequest, pk: int) -> HttpResponse:
         "light": light_of(row),
         "calls": list(row.calls.newest_first()),
         "is_over": now >= row.ends_at,
-        "has_forecast": services.is_configured(),
+        "has_forecast": is_configured(),
         "credit": CREDIT,
         "credit_url": LICENCE_URL,
     }

@@ -6,14 +6,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Final, NamedTuple
+from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
 from heritage.growth.models import WarmDay
+from heritage.kits.forecast import Forecast
 from heritage.kits.tables.read import TableRow
 from heritage.season.models import Demonstration
 
 SHOWN: Final = 7
+# The day on which clocks go forward has one fewer.
+HOURS_OF_A_DAY: Final = 23
 # No day in these islands was ever hotter; a file in degrees Fahrenheit would be.
 HOTTEST_C: Final = 45
 WAYS: Final = ("%Y-%m-%d", "%d/%m/%Y", "%d.%m.%Y", "%d-%m-%Y", "%d %b %Y", "%d %B %Y")
@@ -51,6 +55,23 @@ def warmth_page(demonstration: Demonstration) -> WarmthPage:
     """Return the temperatures, newest first: one query."""
     rows = list(WarmDay.objects.of(demonstration).newest_first())
     return WarmthPage(tuple(rows[:SHOWN]), len(rows), rows[-1].day if rows else None)
+
+
+def whole_days(forecast: Forecast, zone: ZoneInfo) -> list[DayOfWarmth]:
+    """Return the lowest and highest of each day whose hours are all forecast."""
+    by_day: dict[date, list[float]] = {}
+    for hour in forecast.hours:
+        day = hour.starts.astimezone(zone).date()
+        by_day.setdefault(day, []).append(hour.temp_c)
+    return [
+        DayOfWarmth(day, _tenths(min(temps)), _tenths(max(temps)))
+        for day, temps in by_day.items()
+        if len(temps) >= HOURS_OF_A_DAY
+    ]
+
+
+def _tenths(degrees: float) -> Decimal:
+    return Decimal(round(10 * degrees)) / 10
 
 
 def read_days(lines: Sequence[TableRow]) -> ReadDays:

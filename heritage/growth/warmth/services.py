@@ -9,8 +9,10 @@ from django.utils.translation import gettext as _
 
 from heritage.common.rows import lock
 from heritage.growth.models import WarmDay
-from heritage.growth.warmth.selectors import HOTTEST_C, DayOfWarmth
+from heritage.growth.warmth.selectors import HOTTEST_C, DayOfWarmth, whole_days
+from heritage.kits.forecast import ForecastError
 from heritage.people.models import User
+from heritage.season.forecast.services import forecast_at
 from heritage.season.models import Demonstration
 
 
@@ -43,10 +45,44 @@ def take_in_days(
             raise ValidationError({"tmax_c": words % one.tmax_c})
         row = known.get(one.day) or WarmDay(demonstration=demonstration, day=one.day)
         row.tmin_c, row.tmax_c, row.by, row.entered_at = *one[1:], by, now
-        row.full_clean(validate_unique=False, exclude={"demonstration", "by"})
+        row.is_forecast = False
         rows.append(row)
+    return _keep(rows)
+
+
+@transaction.atomic
+def fetch_days(*, demonstration: Demonstration, by: User, now: datetime) -> int:
+    """Keep the temperatures that are forecast for whole days; what was measured stays.
+
+    Raises
+    ------
+    ForecastError
+        As `forecast_at`; ``missing`` where it has no whole day.
+    """
+    forecast = forecast_at(demonstration, now)
+    lock(demonstration)
+    measured = WarmDay.objects.of(demonstration).filter(is_forecast=False)
+    measured_days = set(measured.values_list("day", flat=True))
+    known = {row.day: row for row in WarmDay.objects.of(demonstration)}
+    rows = []
+    for one in whole_days(forecast, demonstration.zone):
+        if one.day in measured_days:
+            continue
+        row = known.get(one.day) or WarmDay(demonstration=demonstration, day=one.day)
+        row.tmin_c, row.tmax_c, row.by, row.entered_at = *one[1:], by, now
+        row.is_forecast = True
+        rows.append(row)
+    if not rows:
+        raise ForecastError("missing")
+    return _keep(rows)
+
+
+def _keep(rows: list[WarmDay]) -> int:
+    for row in rows:
+        row.full_clean(validate_unique=False, exclude={"demonstration", "by"})
     WarmDay.objects.bulk_create([row for row in rows if row.pk is None])
     WarmDay.objects.bulk_update(
-        [row for row in rows if row.pk], ["tmin_c", "tmax_c", "by", "entered_at"]
+        [row for row in rows if row.pk],
+        ["tmin_c", "tmax_c", "is_forecast", "by", "entered_at"],
     )
     return len(rows)
