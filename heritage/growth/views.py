@@ -132,7 +132,7 @@ def observations(request: VolunteerRequest) -> HttpResponse:
     mine = Observation.objects.changeable_by(request.user)
     context = {
         "page_obj": shown,
-        "lines": selectors.seen_lines(shown.object_list),
+        "lines": selectors.seen_lines(list(shown.object_list)),
         "changeable": set(mine.of(here).values_list("pk", flat=True)),
     }
     return render(request, "growth/observations.html", context)
