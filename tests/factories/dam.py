@@ -22,7 +22,7 @@ from tests.factories.crop import make_move, make_pulled_lot
 
 def make_filled(**fields: Any) -> Filled:
     """Make what filled a dam: a whole ret's beets of one lot, and out once lifted."""
-    ret = fields["ret"]
+    ret = fields.get("ret") or make_ret()
     lot = fields.pop("lot", None) or make_pulled_lot(
         demonstration=ret.dam.demonstration, beets=ret.beets
     )

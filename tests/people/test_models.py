@@ -29,7 +29,8 @@ def owned_models():
 # Read by organisers alone; and by whoever they are about (here: the volunteer).
 PRIVACY = frozenset({"Erasure", "Merge", "Tidying", "Complaint", "ComplaintStep"})
 ORGANISERS_READ = (
-    frozenset({"DeletedPicture", "Letter", "Invitation", "LostChild"}) | PRIVACY
+    frozenset({"Archive", "DeletedPicture", "Letter", "Invitation", "LostChild"})
+    | PRIVACY
 )
 ONES_OWN = frozenset(
     {

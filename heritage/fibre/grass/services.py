@@ -50,15 +50,16 @@ def spread(
     values = {"way": way, "spread_at": spread_at, "where": where.strip()}
     spreading = fill_in(rows, values | {"area_m2": area_m2, "note": note.strip()})
     for lot, count in chosen.items():
-        whole = _whole(lot, Way(way), count, at=spread_at, by=by, now=now)
+        whole = _whole(lot, spreading, count, by=by, now=now)
         fill_in(SpreadLot(spreading=spreading), {"lot": whole, "beets": count})
     return spreading
 
 
 def _whole(
-    lot: Lot, way: Way, beets: int, *, at: datetime, by: User, now: datetime
+    lot: Lot, spreading: Spreading, beets: int, *, by: User, now: datetime
 ) -> Lot:
     """Return the lot that is spread, all of it on the grass now."""
+    at, way = spreading.spread_at, Way(spreading.way)
     if lies_in(lot, at) is not None:
         raise ValidationError(_("%s lies on the grass already.") % lot)
     # A lot that lies in two places is spread from where most of it is.

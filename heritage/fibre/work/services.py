@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 from typing import Final
@@ -133,22 +133,21 @@ def _refuse_more_out(there: int, out: Out) -> None:
     raise ValidationError({"onward_g": said})
 
 
+@dataclass(frozen=True, slots=True)
 class _Bench:
     """The work's place, and the moves to it and from it."""
 
-    def __init__(
-        self,
-        work: Work,
-        began_at: datetime,
-        ended_at: datetime,
-        by: User,
-        now: datetime,
-        key: uuid.UUID,
-    ) -> None:
-        self.work, self.place = work, work.place
-        self.began_at, self.ended_at, self.by, self.now = began_at, ended_at, by, now
-        self.key = key
-        self.made: list[Move] = []
+    work: Work
+    began_at: datetime
+    ended_at: datetime
+    by: User
+    now: datetime
+    key: uuid.UUID
+    made: list[Move] = field(default_factory=list)
+
+    @property
+    def place(self) -> Place:
+        return self.work.place
 
     def take(
         self, opened: Opened, lots: Sequence[Lot], *, sure: bool
