@@ -73,7 +73,9 @@ def is_slow_to_follow(item: pytest.Item) -> bool:
     What these tests reach, the subjects' own tests reach too.
     """
     marks = {mark.name for mark in item.iter_markers()}
-    return bool({"browser", "long"} & marks or UNFOLLOWED.search(item.nodeid))
+    return bool(
+        {"browser", "long", "played_out"} & marks or UNFOLLOWED.search(item.nodeid)
+    )
 
 
 def asks_the_database(item: pytest.Item) -> bool:

@@ -27,7 +27,7 @@ def moisture_of_regain(regain_pct: float) -> float:
     .. [1] By definition: M = R / (100 + R).
     """
     regain = not_negative(regain_pct, "regain_pct")
-    return 100 * regain / (100 + regain)
+    return regain / (1 + regain / 100)
 
 
 def dry_mass(kg: float, moisture_pct: float) -> float:

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import icalendar
 import ics
+import pytest
 import recurring_ical_events
 from django.test import TestCase
 from django.urls import reverse
@@ -19,6 +20,8 @@ from tests.factories import (
     make_volunteer,
 )
 from tests.kits.strict_ical import read
+
+pytestmark = pytest.mark.any_database
 
 MANY = 500
 # Two a day from before the clocks go back in 2026 to after they go on in 2027,
@@ -117,8 +120,6 @@ entries = [
     for n in range(9)
 ]
 import sys
-
-pytestmark = pytest.mark.any_database
 written = calendar(name="Flax", entries=entries, timezone="Europe/London")
 sys.stdout.buffer.write(written)
 """
