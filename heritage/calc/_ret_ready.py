@@ -357,7 +357,7 @@ def _ahead(
     chances = _WEIGHTS / _WEIGHTS.sum() @ factor.chances_below(reached)
     (cold,) = np.nonzero(means < NO_DATE_BELOW_C)
     told_until = float(cold[0]) if cold.size else float(HORIZON_D)
-    # Whoever is ready stays so: a spread that jumps takes no chance back.
+    # A ret that is ready stays so: a spread that jumps takes no chance back.
     return _Ahead(days, np.maximum.accumulate(chances), told_until)
 
 

@@ -274,9 +274,7 @@ def _words_of(dam: Dam) -> RecordPage:
             "alone."
         ),
         submit=_("Keep the measures") if there else _("Add the dam"),
-        kept=_("The dam's measures are put right.")
-        if there
-        else _("The dam is in the book."),
+        kept=_("The dam is saved.") if there else _("The dam is in the book."),
         back=dam.get_absolute_url()
         if there
         else reverse("dam:list", args=[dam.demonstration.slug]),

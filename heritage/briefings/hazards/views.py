@@ -152,5 +152,5 @@ def _words_of(request: VolunteerRequest, row: Hazard) -> RecordPage:
 
 def _kept(*, added: bool) -> str:
     if added:
-        return _("The hazard is written down.")
+        return _("The hazard is added.")
     return _("Saved. If it changed, publish the briefings that name it again.")
