@@ -58,7 +58,7 @@ def may_write(user: Viewer, standing: Standing) -> bool:
 
 
 def require_writer(user: Viewer, standing: Standing) -> None:
-    """Answer 404 to whoever neither organises nor leads here."""
+    """Answer 404 to anybody who neither organises nor leads here."""
     if not may_write(user, standing):
         raise Http404(_("Organisers and leads write this down."))
 
@@ -204,7 +204,7 @@ def _of_store(look: _Look) -> Iterator[Matter]:
         # Nobody moves straw out of a store that may burn.
         return
     if store.is_due:
-        why = _("No look is written down yet.")
+        why = _("Nobody has looked yet.")
         if store.last:
             seen = store.last.check.at.astimezone(look.stock.demonstration.zone)
             why = _("%(found)s That was on %(day)s.") % {

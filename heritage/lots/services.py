@@ -1,4 +1,4 @@
-"""Lots made, moved, parted, put together and put right.
+"""Lots made, moved, parted, put together and corrected.
 
 At every moment all of the crop is somewhere: nothing leaves a place that is not there
 then and at every later moment. A lot's beets come from the tally alone; where that is

@@ -50,7 +50,7 @@ SPREAD_FIELDS = ("where", "spread_at", "area_m2", "note")
 
 
 class SpreadingForm(RecordForm[Spreading]):
-    """Where a spreading lies, put right."""
+    """Correct where a spreading lies."""
 
     class Meta:
         model = Spreading

@@ -94,7 +94,7 @@ def spreading(request: VolunteerRequest, pk: int) -> HttpResponse:
 @opens_to(Role.LEAD)
 @asks_and_takes
 def edit_spreading(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put right where a spreading lies."""
+    """Correct where a spreading lies."""
     row = spreading_at(request, pk, write=True)
     page = RecordPage(
         title=_("Where it lies"),
