@@ -11,8 +11,8 @@ FOLDER = Path(__file__).parents[2] / "static" / Path(SHEET).parent
 SOURCE = Path(fontpkg_fira_sans.__file__).parent / "files"
 FACES = {400: "Regular", 600: "SemiBold"}
 FEATURES = ["kern", "liga", "lnum", "tnum", "mark", "mkmk", "ccmp", "locl"]
-# Latin with the letters of Irish, Polish, Lithuanian and Romanian; Greek and
-# Cyrillic for names; dashes, quotes, currency, fractions, arrows, a few signs.
+# Latin with the letters of Irish, Welsh, Polish, Lithuanian and Romanian; Greek
+# and Cyrillic for names; dashes, quotes, currency, fractions, arrows, a few signs.
 RANGES = [
     (0x20, 0x7E),
     (0xA0, 0x17F),
@@ -21,6 +21,8 @@ RANGES = [
     (0x400, 0x45F),
     (0x490, 0x491),
     (0x1E02, 0x1E6B),
+    (0x1E80, 0x1E85),
+    (0x1EF2, 0x1EF3),
     (0x2009, 0x203A),
     (0x20AC, 0x20AC),
     (0x2150, 0x215E),
@@ -65,6 +67,6 @@ def rule(weight: int, face: str) -> str:
     """Return the CSS that names one built face."""
     return (
         f'@font-face {{ font-family: "Fira Sans"; font-weight: {weight};'
-        f" font-display: swap;"
+        f" font-display: optional;"
         f' src: url("fira-sans-{face.lower()}.woff2") format("woff2"); }}\n'
     )
