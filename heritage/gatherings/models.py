@@ -507,6 +507,14 @@ class Station(StationAsked):
         """The job as a choice rather than its stored word."""
         return StationKind(self.kind)
 
+    @property
+    def root_end_words(self) -> str:
+        """How beets stand in the dam here, at the stations that place them."""
+        places = self.kind == StationKind.TREAD
+        if not (places and self.gathering.stage == Stage.FILLING_THE_DAM):
+            return ""
+        return self.gathering.demonstration.get_root_end_display()
+
 
 class PatternQuerySet(OwnedQuerySet["Pattern"]):
     def by_title(self) -> Self:

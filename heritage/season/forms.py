@@ -17,7 +17,7 @@ from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 
 PLACE = ["latitude", "longitude", "time_zone", "skyline_deg", "stop_margin_min"]
 WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
-MEASURES = ["beets_per_stook", "part_stooks"]
+MEASURES = ["beets_per_stook", "part_stooks", "root_end"]
 LIGHT_THERE = '{% include "season/_light_there.html" with asked=request.POST.look %}'
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
@@ -98,6 +98,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 _("How it counts"),
                 "beets_per_stook",
                 Row("token_rate_farthings", "part_stooks"),
+                "root_end",
             ),
             Fieldset(_("What visitors see"), "story", "contact", "is_public"),
         ]

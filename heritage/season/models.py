@@ -126,6 +126,17 @@ class PartStooks(models.TextChoices):
     DROP = "drop", _("not paid")
 
 
+class RootEnd(models.TextChoices):
+    """Which end of the beets goes down in the dam: both are printed practice.
+
+    Down: Spon's Encyclopaedia, and American Agriculturist, 1853. Up: the Flax Society's
+    directions as printed in 1846.
+    """
+
+    DOWN = "down", _("root end down")
+    UP = "up", _("root end up")
+
+
 def require_zone(name: str) -> None:
     """Refuse a time zone that the time zone data does not know."""
     try:
@@ -255,6 +266,13 @@ class Demonstration(models.Model):
     part_stooks = models.CharField(
         _("part stooks"), max_length=8, choices=PartStooks, default=PartStooks.CARRY
     )
+    root_end = models.CharField(
+        _("how beets stand in the dam"),
+        max_length=4,
+        choices=RootEnd,
+        default=RootEnd.DOWN,
+        help_text=_("Printed directions differ: say how it's done here."),
+    )
     asks_birth_date = models.BooleanField(
         _("keep dates of birth rather than ages"),
         default=False,
@@ -331,6 +349,10 @@ class Demonstration(models.Model):
             models.CheckConstraint(
                 condition=Q(part_stooks__in=PartStooks.values),
                 name="demonstration_part_stooks_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(root_end__in=RootEnd.values),
+                name="demonstration_root_end_known",
             ),
         ]
 

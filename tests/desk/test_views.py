@@ -29,6 +29,7 @@ SET_UP = {
     "stop_margin_min": "15",
     "jurisdiction": "ni",
     "beets_per_stook": "12",
+    "root_end": "down",
     "token_rate_farthings": "1s 6d",
     "part_stooks": "carry",
     "is_public": "on",

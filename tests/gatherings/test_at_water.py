@@ -10,7 +10,7 @@ from heritage.gatherings import services
 from heritage.gatherings.models import Gathering, Pattern, SignUp, StationKind
 from heritage.gatherings.runs import services as runs_services
 from heritage.people.models import AgeBand
-from heritage.season.models import Stage
+from heritage.season.models import RootEnd, Stage
 from tests.factories import (
     NOW,
     make_briefing,
@@ -54,6 +54,26 @@ class WaterCase(EveningCase):
         cls.young = make_volunteer(
             **here, name="Kit Orr", age_band=AgeBand.FROM_16, guardian=cls.liam
         )
+
+
+class RootEndTests(WaterCase):
+    """The practice of the place is said where beets are placed, and nowhere else."""
+
+    def page(self, kind):
+        make_station(gathering=self.filling, title="Work", kind=kind)
+        self.client.force_login(self.liam.user)
+        return self.client.get(self.filling.get_absolute_url()).content.decode()
+
+    def test_the_station_says_which_end_goes_down_here(self):
+        assert "Root end down." in self.page(StationKind.TREAD)
+
+    def test_the_other_practice_is_said_in_the_same_way(self):
+        self.demonstration.root_end = RootEnd.UP
+        self.demonstration.save()
+        assert "Root end up." in self.page(StationKind.TREAD)
+
+    def test_no_other_station_is_told(self):
+        assert "Root end" not in self.page(StationKind.FORK)
 
 
 class MakingTests(WaterCase):

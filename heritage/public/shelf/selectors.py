@@ -89,6 +89,7 @@ def _told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
     fields = {name: getattr(text, name) for name in ProcessText.__slots__}
     local = {
         "beets_per_stook": str(demonstration.beets_per_stook),
+        "root_end": demonstration.get_root_end_display(),
         "emergency": emergency_words(demonstration),
     }
     return _read(fields, local)
