@@ -10,7 +10,7 @@ from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from heritage.common import clock
+from heritage.common import clock, sketches
 from heritage.common.access import Role, opens_to
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
@@ -43,6 +43,15 @@ def choose_theme(request: HttpRequest) -> HttpResponse:
         )
     else:
         response.delete_cookie("theme")
+    return response
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def sketch_sheet(request: HttpRequest) -> HttpResponse:
+    """Give the hand-drawn marks: for good, since a change has another address."""
+    response = HttpResponse(sketches.sheet(), content_type="image/svg+xml")
+    response["Cache-Control"] = f"public, max-age={A_YEAR}, immutable"
     return response
 
 

@@ -3,7 +3,11 @@
 from django import template
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
+from heritage.common import sketches
 from heritage.common.management.commands.build_fonts import SHEET
 
 register = template.Library()
@@ -19,3 +23,17 @@ def built_fonts() -> str:
 def dial(number: str) -> str:
     """Return a number as a telephone takes it: digits, and a plus before."""
     return "".join(mark for mark in number if mark.isdigit() or mark == "+")
+
+
+@register.simple_tag
+def sketch(name: str) -> SafeString:
+    """Draw a mark, an ornament to the word that stands beside it."""
+    if name not in sketches.names():
+        raise template.TemplateSyntaxError(f"There is no mark called {name!r}.")
+    return format_html(
+        '<svg class="sketch" viewBox="0 0 64 64" width="48" height="48"'
+        ' aria-hidden="true" focusable="false"><use href="{}?v={}#{}"/></svg>',
+        reverse("common:sketches"),
+        sketches.version(),
+        name,
+    )
