@@ -31,7 +31,12 @@ from heritage.people.services import edit_volunteer
 from heritage.season.models import Demonstration
 
 FIXTURES = settings.BASE_DIR / "fixtures"
-PATTERNS = ("Pulling by hand", "Pulling with the machine", "Laying the stones")
+PATTERNS = (
+    "Pulling by hand",
+    "Pulling with the machine",
+    "Carting",
+    "Laying the stones",
+)
 
 
 def read_ground() -> dict[str, Any]:

@@ -603,7 +603,7 @@ def _of_harvest(
     now: datetime,
 ) -> Iterator[Todo]:
     """Say when the harvest is less likely than not to be in time, as it is posted."""
-    window = growing.window
+    window = growing.window_of(progress.standing)
     chance = chance_posted(demonstration, progress, dams, window, now)
     if chance is not None and chance < EVEN:
         words = _("The chance that the field is pulled in time: %s.")

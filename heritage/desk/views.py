@@ -15,6 +15,7 @@ from heritage.common.forms import asks_and_takes, typed
 from heritage.desk import selectors
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.gatherings.drawings import light_svg
+from heritage.growth.selectors import stages_seen
 from heritage.kits.drawing.svg import to_svg
 from heritage.lots.matters.selectors import stages_followed
 from heritage.machines.models import Machine
@@ -98,7 +99,8 @@ def plot_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 def season_board(request: Request) -> HttpResponse:
     """Show the stages against the calendar."""
     demonstration = request.standing.demonstration
-    page = seasons.season(demonstration, stages_followed(demonstration))
+    followed = stages_seen(demonstration) | stages_followed(demonstration)
+    page = seasons.season(demonstration, followed)
     day = clock.today(demonstration.time_zone)
     window = selectors.window_ahead(demonstration, page)
     forecasts = {Stage.PULLING: window.days} if window else {}

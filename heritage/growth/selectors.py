@@ -45,8 +45,8 @@ from heritage.growth.models import (
 )
 from heritage.growth.words import ANCHOR_WORDS, PULL_WORDS, SOWING_WORDS
 from heritage.people.models import User
-from heritage.season.models import Demonstration, Plot, StageRecord
-from heritage.season.selectors import plot_line
+from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.season.selectors import Followed, plot_line
 
 # The pictures that were taken of some observations, by observation: rows above.
 pictures_of: Question[[Iterable[Observation]], Mapping[int, Sequence[Any]]] = Question(
@@ -198,8 +198,13 @@ class GrowingPage:
     @property
     def window(self) -> Window | None:
         """When the crop is likely ready."""
-        looked = [one.seen[0].row.seen_on for one in self.plots if one.seen]
-        return _window([one.estimate for one in self.plots if one.estimate], looked)
+        return self.window_of([one.plot.name for one in self.plots])
+
+    def window_of(self, names: Collection[str]) -> Window | None:
+        """Return when the crop of some plots is likely ready."""
+        plots = [one for one in self.plots if one.plot.name in names]
+        looked = [one.seen[0].row.seen_on for one in plots if one.seen]
+        return _window([one.estimate for one in plots if one.estimate], looked)
 
     @property
     def least(self) -> int:
@@ -267,6 +272,32 @@ def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
         _pulled_words(books.pulling) or _beets_words(pulled.values(), demonstration),
         is_over=bool(books.pulling and books.pulling.finished_on),
     )
+
+
+def stages_seen(demonstration: Demonstration) -> dict[Stage, Followed]:
+    """Say from when to when the crop was seen to flower: two queries.
+
+    It goes on until it was seen to be over on every plot that flowered, or a plot is
+    being pulled.
+    """
+    pulled, spans = pulled_of(demonstration), []
+    for plot, days in _flowered(demonstration).items():
+        is_over = Flower.END in days or plot in pulled
+        spans.append((min(days.values()), max(days.values()) if is_over else None))
+    if not spans:
+        return {}
+    ends = [last for _first, last in spans if last]
+    last = max(ends) if len(ends) == len(spans) else None
+    return {Stage.FLOWERING: Followed(min(first for first, _last in spans), last)}
+
+
+def _flowered(demonstration: Demonstration) -> dict[int, dict[Flower, date]]:
+    """Return the first day on which each phase of flowering was seen, by plot."""
+    found: dict[int, dict[Flower, date]] = {}
+    for row in Observation.objects.of(demonstration).in_order():
+        if flower := _flower(row):
+            found.setdefault(row.plot_id, {}).setdefault(flower, row.seen_on)
+    return found
 
 
 def _pulled_words(record: StageRecord | None) -> str:

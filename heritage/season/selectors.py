@@ -6,9 +6,15 @@ from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
 from heritage.calc import measures, stand
 from heritage.calc.daylight import SunTimes, sun_times
 from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+
+# What is seen to begin and perhaps not to end, so that somebody's word ends it.
+SAID_TO_END = (Stage.FLOWERING, Stage.PULLING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +78,27 @@ class StageLine:
             written = Followed(record.started_on, record.finished_on)
         if self.followed is None:
             return written
-        if self.stage == Stage.PULLING and written and written.last:
-            return Followed(self.followed.first, written.last)
-        return self.followed
+        if written is None or self.stage not in SAID_TO_END:
+            return self.followed
+        first = self.followed.first
+        if self.stage == Stage.FLOWERING:
+            first = min(first, written.first)
+        return Followed(first, written.last or self.followed.last)
+
+    @property
+    def planned_words(self) -> str:
+        """From when to when it is planned; nothing if it is not."""
+        span = planned_span(self.record) if self.record else None
+        return _days_words(*span) if span else ""
+
+    @property
+    def done_words(self) -> str:
+        """From when to when it was done; nothing if it was not."""
+        if self.done is None:
+            return ""
+        if self.done.last:
+            return _days_words(self.done.first, self.done.last)
+        return _("%s, going on") % _day_words(self.done.first)
 
     def done_span(self, today: date) -> tuple[date, date] | None:
         """Return the days it has taken so far, up to today while it goes on."""
@@ -93,6 +117,11 @@ class Season:
     @property
     def has_dates(self) -> bool:
         return any(line.state for line in self.stages)
+
+    @property
+    def going(self) -> list[str]:
+        """The names of the stages that go on."""
+        return [str(one.stage.label) for one in self.stages if one.state == "going"]
 
 
 def light_there(
@@ -148,3 +177,16 @@ def planned_span(record: StageRecord) -> tuple[date, date] | None:
     if record.planned_from is None:
         return None
     return record.planned_from, record.planned_to or record.planned_from
+
+
+def _days_words(first: date, last: date) -> str:
+    if first == last:
+        return _day_words(first)
+    return _("%(first)s to %(last)s") % {
+        "first": _day_words(first),
+        "last": _day_words(last),
+    }
+
+
+def _day_words(day: date) -> str:
+    return date_format(day, "j M")

@@ -80,6 +80,7 @@ def hours_by(
     return {row: as_hours(seconds) for row, seconds in spent}
 
 
+WHOLE = 100
 BY_AREA = _("by its area alone: an estimate, nothing measured")
 BY_COUNT = _("as the organiser counted or expects it")
 BY_PIECES = _("from ground of this plot that was measured when it was cleared")
@@ -121,6 +122,12 @@ class FieldProgress:
     @property
     def has_stand(self) -> bool:
         return self.stand.likely > 0
+
+    @property
+    def standing(self) -> list[str]:
+        """The plots on which something still stands, or all once nothing does."""
+        left = [line.name for line in self.plots if line.likely_percent < WHOLE]
+        return left or [line.name for line in self.plots]
 
     @property
     def stooks(self) -> int:

@@ -20,6 +20,7 @@ from heritage.calc.dam import capacity
 from heritage.dam.models import Check, Dam, Reading, Ret
 from heritage.demo.ground import FIXTURES
 from heritage.demo.season import read_moments, read_scenario
+from heritage.desk.harvest.selectors import harvest_page
 from heritage.gatherings.asked.selectors import known_of, refusal
 from heritage.gatherings.ground.selectors import light_of, light_warnings
 from heritage.gatherings.models import (
@@ -93,7 +94,7 @@ class DemoTests(TestCase):
         checks = MachineCheck.objects.order_by("may_run")
         assert [bool(one.missing) for one in checks] == [True, False]
         assert Skill.objects.claimed().count() == 1
-        assert Pattern.objects.count() == 3
+        assert Pattern.objects.count() == 4
         assert StewardPost.objects.filter(volunteer=None).count() == 1
         assert Run.objects.get().gatherings.drafts().count() == 8
         assert Incident.objects.unfinished().count() == 1
@@ -231,6 +232,16 @@ class DemoTests(TestCase):
                 assert taken in days, row
             if "full moon" in row["alt"]:
                 assert ephem.Moon(f"{taken} 22:00").phase > 95, row
+
+    def test_the_plan_of_the_harvest_has_evenings_and_carts_to_post(self):
+        page = harvest_page(Demonstration.objects.get(), self.now)
+        window = page.facts.window
+        assert window.first <= self.now.date() <= window.best < window.last
+        assert page.evenings
+        assert page.pulling.can_post
+        assert page.carts
+        assert page.carting.can_post
+        assert {one.day for one in page.facts.posted} >= {self.now.date()}
 
     def test_a_second_run_changes_nothing(self):
         before = Entry.objects.count(), Volunteer.objects.count()

@@ -106,6 +106,28 @@ class BoardTests(CropCase):
         self.assertContains(page, reverse("growth:growing", args=[self.here.slug]))
         self.assertNotContains(page, "No stage has a date yet")
 
+    def test_flowers_that_were_seen_are_on_the_board(self):
+        """Until every plot that flowered is over, or a plot is being pulled."""
+        burn = make_plot(demonstration=self.here, sown_on=SOWN)
+        for plot, day, flower in (
+            (self.plot, 9, "start"), (self.plot, 19, "end"), (burn, 12, "full"),
+        ):  # fmt: skip
+            make_observation(plot=plot, seen_on=date(2026, 7, day), flower=flower)
+        self.assertContains(self.board(), "9 Jul, going on")
+        make_observation(plot=burn, seen_on=date(2026, 7, 22), bbch=69)
+        self.assertContains(self.board(), "9 Jul to 22 Jul")
+
+    def test_what_is_pulled_flowers_no_more(self):
+        make_observation(plot=self.plot, seen_on=date(2026, 7, 9), flower="start")
+        evening = make_gathering(demonstration=self.here, plot=self.plot)
+        make_entry(gathering=evening, plot=self.plot, beets=12)
+        (line,) = (
+            line
+            for line in self.board().context["page"].stages
+            if line.stage == "flowering"
+        )
+        assert (line.state, line.done_words) == ("done", "9 Jul")
+
     def test_a_pulled_field_has_no_window(self):
         self.here.stage_records.create(
             stage="pulling", started_on=SOWN, finished_on=SOWN + timedelta(days=100)

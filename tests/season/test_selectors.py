@@ -86,6 +86,16 @@ class SeasonTests(TestCase):
         assert line.state == "done"
         assert line.done == selectors.Followed(date(2026, 8, 5), date(2026, 8, 20))
 
+    def test_flowering_begins_when_first_seen_or_said_and_ends_by_somebodys_word(self):
+        record = self.demonstration.stage_records.create(
+            stage="flowering", started_on=date(2026, 7, 10)
+        )
+        seen = selectors.Followed(date(2026, 7, 8), None)
+        line = selectors.StageLine(Stage.FLOWERING, record, seen)
+        assert (line.state, line.done_words) == ("going", "8 Jul, going on")
+        record.started_on, record.finished_on = date(2026, 7, 7), date(2026, 7, 21)
+        assert (line.state, line.done_words) == ("done", "7 Jul to 21 Jul")
+
     def test_a_plot_is_told_in_old_measure_and_in_beets(self):
         plot = make_plot(demonstration=self.demonstration, area_m2=Decimal("4046.86"))
         line = selectors.plot_line(plot)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from math import ceil
+from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -40,7 +41,7 @@ from heritage.gatherings.models import (
 )
 from heritage.gatherings.runs.selectors import Evening as Offered
 from heritage.gatherings.runs.selectors import RunPlan, evenings
-from heritage.growth.selectors import Window, pulling_window
+from heritage.growth.selectors import Window, growing_page
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.forecast.selectors import NINE_IN_TEN, WhatIf, in_percent
 from heritage.tally.pace.selectors import Plan, beets, pace, tiers
@@ -231,19 +232,15 @@ class HarvestPage:
 
 def harvest_page(demonstration: Demonstration, now: datetime) -> HarvestPage | None:
     """Plan the harvest; nothing while nobody knows how much, or when it is fit."""
-    window = pulling_window(demonstration)
     progress = field_progress(demonstration)
+    window = growing_page(demonstration, now).window_of(progress.standing)
     if window is None or not progress.has_stand:
         return None
     pulling, carting = kinds_of(demonstration)
     facts = read_facts(
         demonstration, now, window=window, progress=progress, hands=pulling.pullers
     )
-    offered = [
-        one
-        for one in offers(demonstration, pulling, _days_ahead(facts), now)
-        if one.day <= window.last
-    ]
+    offered = _offered(demonstration, pulling, facts, now)
     proposed = tuple(_proposed(facts, pulling, offered, now))
     taken = [facts.ready(plan_of(one.offered, pulling, now)) for one in proposed]
     ahead = _in_order([*facts.posted, *taken])
@@ -256,16 +253,31 @@ def harvest_page(demonstration: Demonstration, now: datetime) -> HarvestPage | N
         facts=facts,
         pulling=pulling,
         carting=carting,
-        posted=forecast_of(facts, Plans(facts.posted, facts.cart_days)),
-        planned=likely,
-        slow=forecast_of(facts, planned, SLOW),
-        quick=forecast_of(facts, planned, QUICK),
-        limit=bottleneck(harvest_of(facts, planned, LIKELY), likely),
+        **_forecasts(facts, planned, likely),
         evenings=proposed,
         carts=carts,
         helps=tuple(_helps(facts, planned, likely, spares)),
         lines=tuple(_lines(facts, ahead, likely)),
     )
+
+
+def _offered(
+    demonstration: Demonstration, pulling: Kind, facts: Facts, now: datetime
+) -> list[Offered]:
+    """Return the evenings of the window on which pulling could be posted."""
+    found = offers(demonstration, pulling, _days_ahead(facts), now)
+    return [one for one in found if one.day <= facts.window.last]
+
+
+def _forecasts(facts: Facts, planned: Plans, likely: HarvestForecast) -> dict[str, Any]:
+    """Return what is posted comes to, what is planned, at its ends, and its limit."""
+    return {
+        "posted": forecast_of(facts, Plans(facts.posted, facts.cart_days)),
+        "planned": likely,
+        "slow": forecast_of(facts, planned, SLOW),
+        "quick": forecast_of(facts, planned, QUICK),
+        "limit": bottleneck(harvest_of(facts, planned, LIKELY), likely),
+    }
 
 
 def chance_posted(
