@@ -90,7 +90,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "heritage.people.request.standing",
-                "heritage.desk.request.rooms",
+                "heritage.desk.request.places",
             ],
         },
     },

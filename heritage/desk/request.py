@@ -1,71 +1,112 @@
-"""The rooms that the person asking may enter, for the tabs of every page."""
+"""Where the person asking may go: the few places of every page, and their rooms."""
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.access import Role
 from heritage.people.models import Volunteer
 
-# What each tab says, where it leads, which room it marks, and who sees it.
-ROOMS = [
-    (_("Today"), "desk:today", "today", Role.ORGANISER),
-    (_("About"), "public:demonstration", "about", Role.VISITOR),
-    (_("Gatherings"), "gatherings:list", "gatherings", Role.VISITOR),
-    (_("Tally"), "tally:board", "tally", Role.VOLUNTEER),
-    (_("Crop"), "lots:list", "crop", Role.VOLUNTEER),
-    (_("Dam"), "dam:list", "dam", Role.VOLUNTEER),
-    (_("Season"), "desk:season", "season", Role.VOLUNTEER),
-    (_("Safety"), "desk:safety", "safety", Role.VOLUNTEER),
-    (_("Pictures"), "pictures:list", "pictures", Role.VISITOR),
-    (_("Sheets"), "public:shelf", "sheets", Role.VISITOR),
-    (_("Me"), "people:me", "me", Role.VOLUNTEER),
-    (_("People"), "people:list", "people", Role.ORGANISER),
-    (_("Set-up"), "desk:settings", "settings", Role.ORGANISER),
+
+class Place(NamedTuple):
+    """One place at the foot of a phone: its word, its mark and where it leads."""
+
+    mark: str
+    label: Promise
+    leads_to: str
+    least: Role
+    most: Role = Role.KEEPER
+
+
+class Door(NamedTuple):
+    """One link to a place or to one of its rooms."""
+
+    label: Promise
+    url: str
+    is_current: bool
+    mark: str = ""
+
+
+# The same few for everybody; the marks stand in templates/_marks_of_places.html.
+PLACES = [
+    Place("visit", _("Visit"), "public:demonstration", Role.VISITOR, Role.ACCOUNT),
+    Place("gatherings", _("Dates"), "gatherings:list", Role.VISITOR, Role.ACCOUNT),
+    Place("pictures", _("Pictures"), "pictures:list", Role.VISITOR, Role.ACCOUNT),
+    Place("sheets", _("Sheets"), "public:shelf", Role.VISITOR, Role.ACCOUNT),
+    Place("today", _("Today"), "desk:today", Role.VOLUNTEER),
+    Place("gatherings", _("Gatherings"), "gatherings:list", Role.VOLUNTEER),
+    Place("crop", _("Crop"), "lots:list", Role.VOLUNTEER),
+    Place("people", _("People"), "people:list", Role.ORGANISER),
+    Place("me", _("Me"), "people:me", Role.VOLUNTEER, Role.LEAD),
+    Place("more", _("More"), "desk:more", Role.VOLUNTEER),
 ]
-# The subjects whose pages stand in a room of another name.
-ROOM_OF = dict.fromkeys(("briefings", "machines", "incidents", "grounds"), "safety")
-ROOM_OF |= dict.fromkeys(("growth", "lots", "fibre"), "crop")
-ROOM_OF["archive"] = "settings"
-# The address names that do not belong to the room of their trade.
+# The rooms of a place that has several, listed above its heading.
+ROOMS = {
+    "crop": [
+        ("lots", _("Lots"), "lots:list"),
+        ("growth", _("Growing"), "growth:growing"),
+        ("tally", _("Tally"), "tally:board"),
+        ("dam", _("Dam"), "dam:list"),
+        ("fibre", _("After the dam"), "fibre:after_dam"),
+        ("season", _("Season"), "desk:season"),
+    ]
+}
+# The place that a subject's pages stand in; every other subject's stand under More.
+PLACE_OF = dict.fromkeys(("lots", "growth", "tally", "dam", "fibre"), "crop")
+PLACE_OF |= dict.fromkeys(("gatherings", "fieldlog"), "gatherings")
+PLACE_OF |= {"people": "people", "public": "visit", "pictures": "pictures"}
+# The pages that stand elsewhere than their subject: in which place, in which room.
 ELSEWHERE = {
-    "desk:today": "today",
-    "desk:safety": "safety",
-    "desk:season": "season",
-    "desk:harvest": "crop",
-    "desk:stage": "season",
-    "public:demonstration": "about",
-    "public:shelf": "sheets",
-    "people:me": "me",
+    "desk:today": ("today", ""),
+    "desk:season": ("crop", "season"),
+    "desk:stage": ("crop", "season"),
+    "desk:harvest": ("crop", "growth"),
+    "people:me": ("me", ""),
+    "people:edit_me": ("me", ""),
+    "people:add_child": ("me", ""),
+    "people:edit_child": ("me", ""),
+    "people:join": ("visit", ""),
+    "privacy:mine": ("me", ""),
+    "public:shelf": ("sheets", ""),
 }
 
 
-def rooms(request: HttpRequest) -> dict[str, Any]:
-    """Return the tabs as (words, address, is this one); none without standing."""
+def places(request: HttpRequest) -> dict[str, Any]:
+    """Return the places, and the rooms of this one; none outside a demonstration."""
     standing = getattr(request, "standing", None)
     if standing is None:
-        return {"rooms": []}
-    here = _room(request)
+        return {"doors": [], "rooms": []}
+    place, room = _where(request)
+    shown = [one for one in PLACES if one.least <= standing.role <= one.most]
+    if place not in {one.mark for one in shown}:
+        place = "more"
     slug = standing.demonstration.slug
     return {
+        "doors": [_door(one, slug, one.mark == place) for one in shown],
         "rooms": [
-            (label, reverse(name, args=[slug]), room == here)
-            for label, name, room, role in ROOMS
-            if standing.role >= role
-        ]
+            Door(label, reverse(leads_to, args=[slug]), key == room)
+            for key, label, leads_to in ROOMS.get(place, [])
+        ],
     }
 
 
-def _room(request: HttpRequest) -> str:
+def _door(place: Place, slug: str, is_current: bool) -> Door:
+    address = reverse(place.leads_to, args=[slug])
+    return Door(place.label, address, is_current, place.mark)
+
+
+def _where(request: HttpRequest) -> tuple[str, str]:
+    """Return the place and the room that the page asked for stands in."""
     match = request.resolver_match
     if match is None:
-        return ""
-    if match.view_name == "people:about":
-        return "me" if _is_mine(request, match.kwargs["pk"]) else "people"
-    trade = ROOM_OF.get(match.namespace, match.namespace)
-    return ELSEWHERE.get(match.view_name, "settings" if trade == "desk" else trade)
+        return "", ""
+    if match.view_name == "people:about" and _is_mine(request, match.kwargs["pk"]):
+        return "me", ""
+    here = PLACE_OF.get(match.namespace, "more"), match.namespace
+    return ELSEWHERE.get(match.view_name, here)
 
 
 def _is_mine(request: HttpRequest, pk: int) -> bool:

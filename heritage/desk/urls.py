@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.desk import views
 from heritage.desk.harvest import views as harvest
+from heritage.desk.more import views as more
 
 app_name = "desk"
 
@@ -10,6 +11,7 @@ AT = "at/<slug:demonstration>/"
 urlpatterns = [
     path("new/", views.set_up, name="set_up"),
     path(AT + "today/", views.today, name="today"),
+    path(AT + "more/", more.more, name="more"),
     path(AT + "set-up/", views.settings, name="settings"),
     path(AT + "set-up/plots/add/", views.plot_add, name="plot_add"),
     path(AT + "set-up/plots/<int:pk>/", views.plot_edit, name="plot_edit"),

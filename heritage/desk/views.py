@@ -14,6 +14,7 @@ from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
 from heritage.desk import selectors
 from heritage.desk.forms import SetUpForms, as_typed
+from heritage.desk.more.selectors import next_address
 from heritage.gatherings.drawings import light_svg
 from heritage.growth.selectors import stages_seen
 from heritage.kits.drawing.svg import to_svg
@@ -43,11 +44,13 @@ def set_up(request: VolunteerRequest) -> HttpResponse:
     return render(request, "desk/set_up.html", {"forms": forms, "light": light})
 
 
-@opens_to(Role.ORGANISER)
+@opens_to(Role.VOLUNTEER)
 @never_cache
 @require_safe
 def today(request: VolunteerRequest) -> HttpResponse:
-    """Show the organiser's day."""
+    """Show the organiser's day; a volunteer's is the next gathering."""
+    if not request.standing.is_organiser:
+        return redirect(next_address(request.standing, request.user, clock.now()))
     page = selectors.today(request.standing.demonstration, request.user, clock.now())
     first = page.next_up[0] if page.next_up else None
     drawing = light_svg(first.gathering, first.light) if first else ""

@@ -430,6 +430,11 @@ class StationQuerySet(OwnedQuerySet["Station"]):
     def of_kind(self, kind: str) -> Self:
         return self.filter(kind=kind)
 
+    def for_visitors(self, now: datetime) -> Self:
+        """Keep open days' stations to come: stewards, and who talks to visitors."""
+        kinds = [StationKind.STEWARD, StationKind.TALK]
+        return self.filter(kind__in=kinds, gathering__ends_at__gt=now)
+
     def in_order(self) -> Self:
         return self.order_by("pk")
 

@@ -7,27 +7,22 @@ from django.template import engines
 from django.urls import include, path
 
 from heritage.common.access import Role, opens_to
+from heritage.desk.request import Door
 from tests.common.look_form import EveningForm
 
 SPECIMEN = Path(__file__).with_name("look_specimen.html")
-ROOMS = [
-    "Today",
-    "Season",
-    "Gatherings",
-    "Tally",
-    "Dam",
-    "Safety",
-    "Pictures",
-    "Sheets",
-]
+PLACES = ["Today", "Gatherings", "Crop", "People", "More"]
+ROOMS = ["Lots", "Growing", "Tally", "Dam", "After the dam", "Season"]
 
 
 @opens_to(Role.VISITOR)
 def specimen(request: HttpRequest) -> HttpResponse:
     form = EveningForm(request.GET if "name" in request.GET else None)
-    rooms = [(name, f"#{name}", name == "Today") for name in ROOMS]
+    places = [Door(name, f"#{name}", name == "Crop", name.lower()) for name in PLACES]
+    rooms = [Door(name, f"#{name}", name == "Tally") for name in ROOMS]
     template = engines["django"].from_string(SPECIMEN.read_text())
-    return HttpResponse(template.render({"form": form, "rooms": rooms}, request))
+    context = {"form": form, "doors": places, "rooms": rooms}
+    return HttpResponse(template.render(context, request))
 
 
 urlpatterns = [

@@ -102,7 +102,7 @@ class LookTests(StaticLiveServerTestCase):
         page = self.open("/specimen/", WIDTHS[0], color_scheme="dark")
         page.emulate_media(media="print")
         assert ground_of(page) == "rgb(255, 255, 255)"
-        for hidden in (".tabs", ".acts", ".light", ".skip"):
+        for hidden in (".places", ".acts", ".light", ".skip"):
             expect(page.locator(hidden).first).to_be_hidden()
         expect(page.get_by_role("heading", level=1)).to_be_visible()
 

@@ -26,6 +26,7 @@ MORE_TEXT = [
     ("on-action", "action-deep"),
     ("ink", "crop-soft"),
     ("ink", "sky"),
+    ("on-alert", "alert"),
 ]
 SHAPES = [
     ("line", "paper"),
@@ -35,6 +36,7 @@ SHAPES = [
     ("crop", "crop-soft"),
     ("action", "crop-soft"),
     ("crop", "sheet"),
+    ("water-line", "paper"),
 ]
 
 

@@ -1,4 +1,4 @@
-"""The frame of every page: label, tabs, foot, theme, error pages and built fonts."""
+"""The frame of every page: label, places, foot, theme, error pages and built fonts."""
 
 from types import SimpleNamespace
 
@@ -12,6 +12,7 @@ from django.template.loader import render_to_string
 from django.test import RequestFactory
 
 from heritage.common.templatetags import look
+from heritage.desk.request import PLACES, Door
 
 pytestmark = pytest.mark.urls("tests.common.look_urls")
 
@@ -46,14 +47,27 @@ def test_the_theme_choice_comes_back_to_the_same_page() -> None:
     assert 'name="next" value="/somewhere?page=2"' in page("", ask("/somewhere?page=2"))
 
 
-def test_tabs_say_which_room_this_is() -> None:
-    rooms = [("Today", "/today/", True), ("Dam", "/dam/", False)]
-    html = page("", rooms=rooms)
-    assert '<a href="/today/" aria-current="page">Today</a>' in html
-    assert '<a href="/dam/">Dam</a>' in html
+def test_places_and_rooms_say_which_one_this_is() -> None:
+    places = [
+        Door("Today", "/today/", False, "today"),
+        Door("Crop", "/crop/", True, "crop"),
+    ]
+    rooms = [Door("Tally", "/tally/", False), Door("Dam", "/dam/", True)]
+    html = page("", doors=places, rooms=rooms)
+    assert '<a href="/crop/" aria-current="page">' in html
+    assert '<a href="/today/">' in html
+    assert '<a href="/dam/" aria-current="page">Dam</a>' in html
+    assert '<a href="/tally/">Tally</a>' in html
 
 
-def test_without_rooms_there_is_no_empty_navigation() -> None:
+def test_every_place_has_its_mark_beside_its_word() -> None:
+    for place in PLACES:
+        html = render_to_string("_place_mark.html", {"mark": place.mark})
+        assert 'aria-hidden="true"' in html
+        assert "<path" in html, place.mark
+
+
+def test_without_places_there_is_no_empty_navigation() -> None:
     assert "<nav" not in page("")
 
 
@@ -66,13 +80,10 @@ def test_the_title_warns_of_errors() -> None:
 
 def test_a_demonstration_names_itself() -> None:
     standing = SimpleNamespace(
-        demonstration=SimpleNamespace(
-            name="Carrowlint flax", place_name="The low field", slug="carrowlint"
-        )
+        demonstration=SimpleNamespace(name="Carrowlint flax", slug="carrowlint")
     )
     html = page("", standing=standing)
     assert "Carrowlint flax" in html
-    assert "The low field" in html
 
 
 @pytest.mark.parametrize("name", ["400", "403", "403_csrf", "404", "500"])
