@@ -36,7 +36,6 @@ SHAPES = [
     ("crop", "crop-soft"),
     ("action", "crop-soft"),
     ("crop", "sheet"),
-    ("water-line", "paper"),
 ]
 
 
