@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import ServiceForm
+from heritage.lots.forms import Folds
 from heritage.lots.models import Lot
 from heritage.lots.selectors import LotAt
 
@@ -45,19 +45,25 @@ class Moisture(Figure):
     ]
 
 
-class BeetsForm(ServiceForm):
-    """So many beets of each lot that is there; all of them unless it is changed."""
+class BeetsForm(Folds):
+    """So many beets of each lot that is there; all of them unless it is changed.
+
+    Work that takes some of them alone (``takes_all``) fills in nothing of several.
+    """
+
+    takes_all = True
 
     def __init__(self, *args: Any, lots: Sequence[LotAt], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lots = {f"lot_{one.lot.pk}": one for one in lots if one.beets > 0}
+        fills_in = self.takes_all or len(self.lots) == 1
         for name, one in self.lots.items():
             self.fields[name] = forms.IntegerField(
                 label=_("Beets of %(lot)s (%(beets)d there)")
                 % {"lot": one.lot, "beets": one.beets},
                 min_value=0,
                 required=False,
-                initial=one.beets,
+                initial=one.beets if fills_in else None,
                 widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
             )
         self.order_fields(self.lots)

@@ -242,7 +242,9 @@ TONIGHT = "tonight"
 def move(desk: Desk) -> Kept:
     """Write down that beets of a lot were carried from one place to another."""
     lot, slip = _lot_of(desk), desk.slip
-    source, target = slip.text("source", 8), slip.text("target", 8)
+    source = slip.text("source", 8)
+    # What is lost says with it what became of it: lost/spilt.
+    target, _slash, loss = slip.text("target", 20).partition("/")
     if source not in Place.values or target not in ways_from(Place(source)):
         raise ValidationError(_("Choose where it was, and where it went."))
     done = lots.move(
@@ -250,6 +252,7 @@ def move(desk: Desk) -> Kept:
         source=source,
         target=target,
         amount=Amount(beets=slip.whole("beets")),
+        loss=loss,
         # It is there from its first entry on, however the clocks stand.
         at=max(desk.at, lot.made_at),
         by=desk.by,

@@ -27,7 +27,7 @@ from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.growth.models import Flower
-from heritage.lots.models import Place
+from heritage.lots.models import Loss, Place
 from heritage.lots.selectors import LotLine
 from heritage.people.models import AgeBand
 from heritage.people.request import Request, VolunteerRequest
@@ -62,6 +62,7 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
         "flowers": Flower.choices,
         "sources": [(place.value, place.label) for place in CARRIED],
         "targets": [(place.value, place.label) for place in CARRIED_TO],
+        "losses": Loss.choices,
     }
     return render(request, "fieldlog/field.html", context)
 

@@ -6,9 +6,11 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from crispy_forms.helper import FormHelper
 from crispy_forms.layout import HTML
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import ServiceForm
@@ -21,11 +23,9 @@ from heritage.lots.services import Amount
 from heritage.lots.words import beets_in_words, kilograms
 from heritage.people.models import User, Volunteer
 
-MORE = """{% load i18n %}<details{% if form.opens_more %} open{% endif %}>
-<summary>{% translate "Weight, loss, time and more" %}</summary>"""
-# What of a move is asked, in this order; what is seldom wanted is folded away.
-IN_ORDER = ("weight_kg", "moisture_pct", "sure", "loss", "at", "who", "note")
+SHOWN_LOTS = 6
 MOST_KG = Decimal(100_000)
+FOLDS = "<details><summary>{}</summary>", "<details open><summary>{}</summary>"
 
 
 class Kilograms(forms.DecimalField):
@@ -63,7 +63,37 @@ def beets_field(label: Any, **options: Any) -> forms.IntegerField:
     return field
 
 
-class Weighs(ServiceForm):
+class Folds(ServiceForm):
+    """Folds away what is seldom wanted, and all but the first few of many lots."""
+
+    seldom: Sequence[str] = ()
+    seldom_words: Any = _("More")
+
+    @property
+    def helper(self) -> FormHelper:
+        """Lay it out as it stands, so that nothing wrong is folded away."""
+        others = [name for name in self.fields if name.startswith("lot_")][SHOWN_LOTS:]
+        seldom = [name for name in self.seldom if name in self.fields]
+        rows: list[Any] = []
+        for name in self.fields:
+            if name == next(iter(others), ""):
+                words = _("Other lots (%d)") % len(others)
+                is_open = any(self[one].value() for one in others)
+                rows += self._fold(words, others, is_open=is_open)
+            elif name not in (*others, *seldom):
+                rows.append(name)
+        return layout_of(*rows, *self._fold(self.seldom_words, seldom))
+
+    def _fold(
+        self, words: Any, names: Sequence[str], *, is_open: bool = False
+    ) -> list[Any]:
+        if not names:
+            return []
+        is_open = is_open or not self.errors.keys().isdisjoint(names)
+        return [HTML(format_html(FOLDS[is_open], words)), *names, HTML("</details>")]
+
+
+class Weighs(Folds):
     """Beets or a weight, and how they make an amount."""
 
     def amount(self, there: int, place: str) -> Amount:
@@ -80,6 +110,7 @@ class MoveForm(Weighs):
     """So much of a lot, from where it is to somewhere else."""
 
     field_of = {"weighed_g": "weight_kg"}
+    seldom_words = _("Weight, loss, time and more")
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     target = forms.ChoiceField(label=_("Where to"), widget=forms.RadioSelect)
@@ -118,14 +149,9 @@ class MoveForm(Weighs):
             shown += ["weight_kg", "moisture_pct", "sure"]
         if targets == (Place.LOST,):
             shown.append("loss")
-        self.folded = [name for name in IN_ORDER if name not in shown]
-        self.helper = layout_of(
-            "key",
-            *self._kept(*shown),
-            HTML(MORE),
-            *self._kept(*self.folded),
-            HTML("</details>"),
-        )
+        order = ("key", "target", "beets", "weight_kg", "moisture_pct", "sure", "loss")
+        self.order_fields(order)
+        self.seldom = [name for name in self.fields if name not in {"key", *shown}]
 
     def _ask_in_its_unit(self, targets: Sequence[Place]) -> None:
         """Ask for beets where there are beets, and a weight where one may be wanted."""
@@ -143,14 +169,6 @@ class MoveForm(Weighs):
             del self.fields["weight_kg"], self.fields["moisture_pct"]
         if Place.LOST not in targets:
             del self.fields["loss"]
-
-    def _kept(self, *names: str) -> list[str]:
-        return [name for name in names if name in self.fields]
-
-    @property
-    def opens_more(self) -> bool:
-        """Whether something in the fold has to be seen."""
-        return any(name in self.errors for name in self.folded)
 
     def clean(self) -> dict[str, Any]:
         """Ask for what the place it goes to wants, and leave the rest out."""
@@ -201,8 +219,6 @@ class MoveForm(Weighs):
             self.add_error("weight_kg", asked.as_data())
         elif not self.data.get("sure"):
             del self.fields["sure"]
-            layout = self.helper.layout.fields
-            layout[:] = [name for name in layout if name != "sure"]
 
 
 class TakesParts(Weighs):

@@ -210,8 +210,8 @@ class MoveQuerySet(OwnedQuerySet["Move"]):
     def for_page(self) -> Self:
         """Keep all in order, with what a page shows beside each."""
         return self.select_related(
-            "lot__demonstration", "to_lot__demonstration", "who", "entered_by",
-            "corrects", "correction",
+            "lot__demonstration", "to_lot__demonstration", "who__merged_into",
+            "entered_by", "corrects", "correction",
         ).in_order()  # fmt: skip
 
 
@@ -371,3 +371,8 @@ class Move(models.Model):
     @property
     def is_correction(self) -> bool:
         return self.corrects_id is not None
+
+    @property
+    def done_by(self) -> Volunteer | None:
+        """Who did it: after two lines were merged, the person that was kept."""
+        return self.who and (self.who.merged_into or self.who)

@@ -13,13 +13,17 @@ from heritage.common.models import Viewer, demonstrations_of
 from heritage.common.questions import Question
 from heritage.gatherings.models import Gathering
 from heritage.lots.models import IN_BEETS, IN_GRAMS, Lot, Move, Place
-from heritage.lots.words import beets_in_words, in_words
+from heritage.lots.words import beets_in_words, in_words, there_in_words
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
 
 # The pictures that were taken of a lot, the newest first: each a row above.
 pictures_of: Question[[Lot], Iterable[Any]] = Question("Nobody keeps pictures of lots.")
 
+# What of the crop is not looked for first.
+LEFT_OVER = (Place.TOW, Place.SHIVE, Place.SEED, Place.LOST)
+
+SHOWN_MOVES = 12
 # What of a lot is at a place: beets, and dry grams.
 Amounts = tuple[int, int]
 Unit = str
@@ -167,6 +171,10 @@ class Here:
     def how_much(self) -> str:
         return in_words(self.beets, self.dry_g)
 
+    @property
+    def words(self) -> str:
+        return there_in_words(self.place, self.beets, self.dry_g)
+
 
 @dataclass(frozen=True, slots=True)
 class LotLine:
@@ -180,6 +188,10 @@ class LotLine:
     @property
     def pull(self) -> str:
         return beets_in_words(self.pulled)
+
+    @property
+    def where_words(self) -> str:
+        return ", ".join(here.words for here in self.where)
 
     def at(self, place: str) -> int:
         """Return what there is at a place, in its own unit."""
@@ -220,6 +232,16 @@ class CropPage:
     pulled: int
     places: tuple[Here, ...]
     lots: tuple[LotLine, ...]
+
+    @property
+    def where(self) -> str:
+        """Where the crop is, but for what is only left over or lost."""
+        return ", ".join(one.words for one in self.places if one.place not in LEFT_OVER)
+
+    @property
+    def left_over(self) -> str:
+        """The tow, the shive, the seed, and what is lost."""
+        return ", ".join(one.words for one in self.places if one.place in LEFT_OVER)
 
     @property
     def short(self) -> tuple[LotLine, ...]:
@@ -349,6 +371,14 @@ class LotPage:
     @property
     def lot(self) -> Lot:
         return self.line.lot
+
+    @property
+    def recent(self) -> tuple[MoveLine, ...]:
+        return self.moves[:SHOWN_MOVES]
+
+    @property
+    def before(self) -> tuple[MoveLine, ...]:
+        return self.moves[SHOWN_MOVES:]
 
 
 def lot_page(lot: Lot) -> LotPage:

@@ -3,6 +3,7 @@
 import uuid
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
@@ -15,6 +16,8 @@ from heritage.common.sheets import pdf_response
 from heritage.lots import forms, selectors, sheets
 from heritage.lots.models import Lot, Move, Place
 from heritage.people.request import VolunteerRequest
+
+ON_A_PAGE = 20
 
 
 def lot_at(request: VolunteerRequest, pk: int) -> Lot:
@@ -48,8 +51,11 @@ def place_asked(request: VolunteerRequest, places: list[Place]) -> Place:
 def crop(request: VolunteerRequest) -> HttpResponse:
     """Show where all of the crop is now, in all and lot by lot."""
     here = request.standing.demonstration
+    page = selectors.crop_page(here)
+    shown = Paginator(page.lots, ON_A_PAGE).get_page(request.GET.get("page"))
     context = {
-        "page": selectors.crop_page(here),
+        "page": page,
+        "page_obj": shown,
         "may_write": selectors.may_write(request.user, here),
     }
     return render(request, "lots/crop.html", context)

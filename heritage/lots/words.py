@@ -5,6 +5,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from heritage.lots.models import PRODUCTS, Place
+
 
 def beets_in_words(beets: int) -> str:
     """Say a number of beets."""
@@ -27,3 +29,12 @@ def in_words(beets: int, dry_g: int) -> str:
     return _("%(beets)s and %(weight)s") % {
         "beets": amounts[0], "weight": amounts[1],
     } if len(amounts) == 2 else "".join(amounts)  # fmt: skip
+
+
+def there_in_words(place: Place, beets: int, dry_g: int) -> str:
+    """Say what is where: 85 beets in the store, 5.72 kg to be scutched, 2 kg of tow."""
+    amounts = [beets_in_words(beets)] if beets else []
+    if dry_g:
+        amounts.append(_("%s kg") % kilograms(dry_g))
+    words = _("%(much)s of %(what)s") if place in PRODUCTS else _("%(much)s %(what)s")
+    return words % {"much": _(" and ").join(amounts), "what": place.label}

@@ -493,6 +493,14 @@ class OtherKindsTests(Evening):
         said = {"lot": lot.pk, "source": "stook", "target": "store", "beets": 30}
         assert "30 beets of Lot 1" in self.kept("move", **said).words
 
+    def test_what_is_lost_says_what_became_of_it(self):
+        self.kept("beets", person=self.ann.pk, count=20)
+        lost = {"lot": "tonight", "source": "stook", "beets": 3}
+        receipt = self.kept("move", target="lost/eaten", **lost)
+        assert receipt.words == "3 beets of Lot 1: in the field → lost."
+        assert Move.objects.get().loss == "eaten"
+        self.refused("what became of what was lost", "move", target="lost", **lost)
+
     def test_what_cannot_have_been_carried_is_refused(self):
         carried = {"source": "stook", "target": "cart", "beets": 5}
         self.refused("Enter them first", "move", lot="tonight", **carried)

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from heritage.common import clock
 from heritage.lots import services
+from heritage.lots.intake.selectors import move_rows
 from heritage.lots.models import Loss, Lot, Move, Place
 from heritage.lots.selectors import stock
 from heritage.lots.services import Amount
@@ -16,6 +17,7 @@ from tests.factories import (
     NOW,
     make_entry,
     make_gathering,
+    make_lot,
     make_organiser,
     make_picture,
     make_plot,
@@ -381,11 +383,45 @@ class PictureTests(Pages):
         assert 'name="lot"' not in self.words(self.client.get(add))
 
 
+class ManyLots(Pages):
+    def test_the_newest_lots_come_first_and_the_others_on_pages_of_their_own(self):
+        for number in range(2, 303):
+            make_lot(demonstration=self.here, number=number)
+        words = self.words(self.get("list"))
+        assert "Lot 302</a>" in words
+        assert "Lot 282</a>" not in words
+        assert "Page 1 of 16" in words
+        words = self.words(self.get("list", query="?page=16"))
+        assert "40 beets in the field." in words
+        assert "Top plot" in words
+
+    def test_many_lots_in_one_place_are_folded_away(self):
+        for number in range(2, 10):
+            make_pulled_lot(demonstration=self.here, number=number, beets=12)
+        words = self.words(self.get("together"))
+        assert "<details><summary>Other lots (3)</summary>" in words
+        page = self.post("together", query="?from=stook", at="2026-08-12T12:00",
+            key="5f9f0f6e-0000-4000-8000-000000000001",
+            **{f"lot_{Lot.objects.get(number=9).pk}": "many"})  # fmt: skip
+        assert "<details open><summary>Other lots (3)</summary>" in self.words(page)
+
+    def test_a_move_names_the_person_that_a_merge_kept(self):
+        twice = make_volunteer(demonstration=self.here, name="A. Rush")
+        self.moved(Place.STOOK, Place.CART, Amount(beets=5), who=twice)
+        twice.merged_into, twice.left_at = self.ann, NOW
+        twice.save()
+        words = self.words(self.get("lot", self.lot.pk))
+        assert "Ann Rush" in words
+        assert "A. Rush" not in words
+        [row] = move_rows(self.here)
+        assert "Ann Rush" in row
+
+
 class SeedTests(Pages):
     def test_an_organiser_chooses_what_is_done_with_the_seed(self):
         assert "combed off" in self.words(self.get("seed", self.lot.pk))
         self.post("seed", self.lot.pk, rippled="saved")
         words = self.words(self.get("lot", self.lot.pk))
-        assert "rippled, and the seed saved" in words
+        assert "Rippled, and the seed saved." in words
         page = self.post("seed", self.lot.pk, rippled="eaten")
         assert "rippled" in page.context["form"].errors

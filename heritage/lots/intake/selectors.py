@@ -60,7 +60,7 @@ def move_rows(demonstration: Demonstration) -> Iterator[list[str | int]]:
             _percent(move.moisture_permille),
             _kg(move.dry_g),
             str(Loss(move.loss).label) if move.loss else "",
-            move.who.name if move.who else "",
+            str(move.done_by or ""),
             move.note,
             str(_("yes")) if move.weighed_g else "",
             move.reason,

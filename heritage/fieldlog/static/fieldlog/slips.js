@@ -105,7 +105,7 @@ function inWords({ kind, data }, people) {
     note: `Note: ${data.text}`,
     temperature: `Water ${data.temp_c} °C`,
     observation: `Crop: ${seenInWords(data)}`,
-    move: `${data.beets === "1" ? "1 beet" : `${data.beets} beets`} moved ${PLACES[data.target] ?? ""}`,
+    move: `${data.beets === "1" ? "1 beet" : `${data.beets} beets`} ${PLACES[data.target] ?? "lost"}`,
     thunder: "Thunder heard",
     muster: "Everybody called out",
     seen: `${who} seen, safe`,
@@ -116,7 +116,7 @@ function inWords({ kind, data }, people) {
   return said[kind] ?? kind;
 }
 
-const PLACES = { cart: "to the cart", store: "to the store", stook: "to the field" };
+const PLACES = { cart: "moved to the cart", store: "moved to the store", stook: "moved to the field" };
 
 function seenInWords(data) {
   const flowers = { none: "no flowers yet", start: "first flowers open", full: "in full flower", end: "flowers over" };
