@@ -25,7 +25,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
 from django.forms.models import construct_instance
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -35,6 +35,7 @@ from django.views.decorators.http import require_http_methods
 from heritage.common.rows import keep_record, remove_record
 
 Row = TypeVar("Row", bound=Model)
+Answer = TypeVar("Answer", bound=HttpResponseBase)
 
 asks_and_takes = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -212,11 +213,11 @@ def take_record(
     return render(request, "_row_form.html", context)
 
 
-def by_local_clock(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+def by_local_clock(view: Callable[..., Answer]) -> Callable[..., Answer]:
     """Read and show moments where the demonstration is."""
 
     @wraps(view)
-    def there(request: Any, *args: Any, **kwargs: Any) -> HttpResponse:
+    def there(request: Any, *args: Any, **kwargs: Any) -> Answer:
         with timezone.override(request.standing.demonstration.zone):
             return view(request, *args, **kwargs)
 

@@ -1,14 +1,11 @@
 """Forms of the dam's book."""
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
-from decimal import Decimal
+from datetime import datetime
 from typing import Any
 
 from crispy_forms.layout import HTML
 from django import forms
-from django.core import signing
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import RecordForm, ServiceForm
@@ -16,30 +13,15 @@ from heritage.common.moments import LocalMoment
 from heritage.dam import services
 from heritage.dam.filling.selectors import CanGoIn, Refilled
 from heritage.dam.filling.services import correct_filling
-from heritage.dam.models import WENT, Check, Dam, Finding, Reading, Ret
-from heritage.dam.readings import services as readings
-from heritage.dam.readings.selectors import MAX_BYTES, Preview, Read, preview_readings
+from heritage.dam.models import WENT, Check, Dam, Finding, Ret
 from heritage.gatherings.ground.forms import layout_of
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration
 
-SALT = "dam.readings"
 WHICH_LOTS = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
 <summary>{% translate "Which lots?" %}</summary>
 <p>{% translate "Left empty, the oldest go in first." %}</p>"""
-PREVIEW_LASTS = 24 * 60 * 60
-
-
-class Degrees(forms.DecimalField):
-    """A water temperature, with a decimal point or comma, to a tenth."""
-
-    widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-    default_error_messages = {"invalid": _("Write the degrees as a number: 16.5.")}
-
-    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
-        degrees = super().to_python(str(value or "").replace(",", "."))
-        return None if degrees is None else degrees.quantize(Decimal("0.1"))
 
 
 class DamForm(RecordForm[Dam]):
@@ -251,45 +233,6 @@ class CleanForm(ServiceForm):
         return services.make_clean(ret=ret, now=now, **self.cleaned_data)
 
 
-class ReadingForm(RecordForm[Reading]):
-    """One reading of the water, or what a wrong one should have said."""
-
-    temp_c = Degrees(
-        label=_("Water, °C"),
-        min_value=-5,
-        max_value=60,
-        help_text=_("At half the depth, in the shade of the bank. Wait two minutes."),
-        error_messages={
-            "min_value": _("Dam water is between -5 and 60 °C."),
-            "max_value": _("Dam water is between -5 and 60 °C."),
-        },
-    )
-    sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
-
-    class Meta:
-        model = Reading
-        fields = ["temp_c", "at"]
-        field_classes = {"at": LocalMoment}
-        widgets = {"at": LocalMoment.widget}
-
-    def write(self, *, by: User, now: datetime) -> Reading:
-        reading, typed = self.instance, self.cleaned_data
-        if reading.pk:
-            return readings.correct_reading(reading=reading, by=by, now=now, **typed)
-        return readings.add_reading(ret=reading.ret, by=by, now=now, **typed)
-
-    def ask_only_if_asked(self) -> None:
-        """Leave the tick out unless there was a question, or it was given.
-
-        The question stands at the number it asks about, not at the tick.
-        """
-        asked = self.errors.pop("sure", None)
-        if asked:
-            self.add_error("temp_c", asked.as_data())
-        elif not self.data.get("sure"):
-            del self.fields["sure"]
-
-
 class CheckForm(RecordForm[Check]):
     """What a readiness test found, or what was seen from the bank."""
 
@@ -311,88 +254,3 @@ class CheckForm(RecordForm[Check]):
         return services.add_check(
             ret=self.instance.ret, by=by, now=now, **self.values()
         )
-
-
-class ReadingsFileForm(ServiceForm):
-    """A logger's file."""
-
-    file = forms.FileField(
-        label=_("The logger's file"),
-        help_text=_(
-            "CSV, up to 1 MB and 20,000 rows, with a column for date and time and one "
-            "for the water in °C. You see every row before anything is kept."
-        ),
-        widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,text/*"}),
-        error_messages={"empty": _("The file is empty.")},
-    )
-
-    def clean_file(self) -> bytes:
-        """Return the bytes: a file too large is not even read."""
-        upload = self.cleaned_data["file"]
-        if upload.size > MAX_BYTES:
-            raise ValidationError(
-                _("The file is larger than 1 MB. Save a shorter stretch of the log.")
-            )
-        content: bytes = upload.read()
-        return content
-
-    def write(self, *, ret: Ret, now: datetime) -> Preview:
-        return preview_readings(ret=ret, data=self.cleaned_data["file"], now=now)
-
-
-class ConfirmReadingsForm(ServiceForm):
-    """The good rows of a preview, sealed so that they come back unchanged."""
-
-    rows = forms.CharField(widget=forms.HiddenInput, max_length=4_000_000)
-    doubtful = forms.BooleanField(required=False)
-
-    def __init__(self, *args: Any, ret: Ret, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.ret = ret
-
-    def clean(self) -> dict[str, Any]:
-        """Keep of the rows those nobody doubts, and the others if it was said so."""
-        data: dict[str, Any] = super().clean() or self.cleaned_data
-        if "rows" in data:
-            good, doubtful = data["rows"]
-            data["rows"] = good + (doubtful if data.get("doubtful") else [])
-        return data
-
-    def clean_rows(self) -> tuple[list[Read], list[Read]]:
-        try:
-            sealed = signing.loads(
-                self.cleaned_data["rows"], salt=SALT, max_age=PREVIEW_LASTS
-            )
-        except signing.BadSignature:
-            sealed = {}
-        if sealed.get("ret") != self.ret.pk:
-            raise ValidationError(
-                _("This look at the file is too old. Choose the file again.")
-            )
-        return _opened(sealed["rows"]), _opened(sealed["doubtful"])
-
-    def write(self, *, by: User, now: datetime) -> readings.Imported:
-        return readings.import_readings(
-            ret=self.ret, rows=self.cleaned_data["rows"], by=by, now=now
-        )
-
-
-def _opened(rows: list[list[int]]) -> list[Read]:
-    return [
-        Read(datetime.fromtimestamp(stamp, UTC), Decimal(tenths) / 10)
-        for stamp, tenths in rows
-    ]
-
-
-def seal(ret: Ret, preview: Preview) -> str:
-    """Seal the rows of a preview for the form that confirms them."""
-    rows = {
-        "ret": ret.pk,
-        "rows": _closed(preview.rows),
-        "doubtful": _closed(preview.doubtful_rows),
-    }
-    return signing.dumps(rows, salt=SALT, compress=True)
-
-
-def _closed(rows: Sequence[Read]) -> list[list[int]]:
-    return [[int(row.at.timestamp()), int(row.temp_c * 10)] for row in rows]

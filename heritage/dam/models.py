@@ -362,6 +362,21 @@ class ReadingSource(models.TextChoices):
     LOGGER = "logger", _("from a logger's file")
 
 
+class Struck(models.TextChoices):
+    """Why a reading does not count."""
+
+    CORRECTED = "corrected", _("corrected")
+    MERGED = "merged", _("two of one moment, made one")
+    OUT = "out", _("the thermometer was out of the water")
+    WRONG = "wrong", _("misread, or typed wrongly")
+    ELSEWHERE = "elsewhere", _("it wasn't this dam")
+
+
+# Why a reading is struck with none in its place.
+STRUCK_ALONE = [(one.value, one.label) for one in (Struck.OUT, Struck.WRONG)]
+STRUCK_ALONE += [(Struck.ELSEWHERE.value, Struck.ELSEWHERE.label)]
+
+
 class ReadingQuerySet(OwnedQuerySet["Reading"]):
     demonstration_path = "ret__dam__demonstration"
 
@@ -372,8 +387,17 @@ class ReadingQuerySet(OwnedQuerySet["Reading"]):
         return self.filter(at__gt=moment)
 
     def standing(self) -> Self:
-        """Leave out those that were struck, since a correction stands for them."""
+        """Leave out those that were struck."""
         return self.filter(struck_at__isnull=True)
+
+    def counting(self) -> Self:
+        """Keep those that the ret is reckoned by: half an hour apart in a log."""
+        return self.standing().filter(is_spare=False)
+
+    def struck(self) -> Self:
+        """Keep those that were struck, the last first."""
+        rows = self.filter(struck_at__isnull=False).order_by("-struck_at", "-pk")
+        return rows.select_related("correction__entered_by", "entered_by")
 
     def beside(self, moment: datetime) -> list["Reading"]:
         """Return the last one before a moment and the first one after it."""
@@ -395,7 +419,8 @@ class ReadingQuerySet(OwnedQuerySet["Reading"]):
 class Reading(models.Model):
     """The temperature of the water at one moment.
 
-    A wrong one is struck and kept; another row stands for it, and ``corrects`` it.
+    A wrong one is struck and kept; another row may stand for it, and ``corrects`` it.
+    ``is_spare`` says that one a little before it in the same log counts already.
     """
 
     ret = models.ForeignKey(Ret, models.PROTECT, related_name="readings")
@@ -411,6 +436,10 @@ class Reading(models.Model):
     )
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
     struck_at = models.DateTimeField(_("struck at"), null=True, blank=True)
+    struck_why = models.CharField(
+        _("why it was struck"), max_length=9, choices=Struck, blank=True
+    )
+    is_spare = models.BooleanField(_("another counts for it"), default=False)
     corrects = models.OneToOneField(
         "self", models.PROTECT, null=True, blank=True, related_name="correction"
     )
@@ -434,6 +463,17 @@ class Reading(models.Model):
                 condition=Q(source__in=ReadingSource.values),
                 name="reading_source_known",
             ),
+            models.CheckConstraint(
+                condition=Q(struck_why__in=["", *Struck.values]),
+                name="reading_struck_why_known",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["ret", "at"],
+                condition=Q(struck_at__isnull=True, is_spare=False),
+                name="reading_that_counts",
+            )
         ]
 
     class Privacy(Holds):

@@ -19,6 +19,7 @@ from heritage.dam.learning.selectors import (
     learned,
 )
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
+from heritage.dam.readings.selectors import STRUCK_SHOWN
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.season.models import Demonstration
 
@@ -96,7 +97,10 @@ class RetState:
 
 @dataclass(frozen=True, slots=True)
 class RetPage:
-    """All that is known of one ret; ``struck`` are the readings that do not count."""
+    """All that is known of one ret.
+
+    ``readings`` are those it is reckoned by, ``struck`` the last that do not count.
+    """
 
     state: RetState
     readings: tuple[Reading, ...]
@@ -108,10 +112,9 @@ class RetPage:
 
 def ret_page(ret: Ret, now: datetime) -> RetPage:
     """Gather one ret's readings, tests and forecast."""
-    rows = Reading.objects.in_ret(ret).in_order()
-    rows = rows.select_related("correction__entered_by", "entered_by")
-    readings = tuple(row for row in rows if row.struck_at is None)
-    struck = tuple(row for row in rows if row.struck_at)
+    rows = Reading.objects.in_ret(ret)
+    readings = tuple(rows.counting().in_order())
+    struck = tuple(rows.struck()[:STRUCK_SHOWN])
     checks = tuple(
         Check.objects.in_ret(ret).newest_first().select_related("entered_by")
     )
@@ -349,7 +352,7 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
     going = Prefetch(
         "rets",
         queryset=Ret.objects.with_its_water().prefetch_related(
-            Prefetch("readings", Reading.objects.standing().in_order(), to_attr="log"),
+            Prefetch("readings", Reading.objects.counting().in_order(), to_attr="log"),
             Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
         ),
         to_attr="filled",
@@ -395,7 +398,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
 
 
 def _going_state(ret: Ret, now: datetime) -> RetState:
-    readings = tuple(Reading.objects.in_ret(ret).standing().in_order())
+    readings = tuple(Reading.objects.in_ret(ret).counting().in_order())
     checks = tuple(Check.objects.in_ret(ret).newest_first())
     return ret_state(ret, readings, checks, now)
 

@@ -20,7 +20,7 @@ urlpatterns = [
     path("rets/<int:pk>/lift/", views.lift, name="lift"),
     path("rets/<int:pk>/log-sheet/", views.log_sheet, name="log_sheet"),
     path("rets/<int:pk>/checks/add/", views.check_add, name="check_add"),
-    path("rets/<int:pk>/readings/add/", views.reading_add, name="reading_add"),
+    path("rets/<int:pk>/readings/add/", readings_views.reading_add, name="reading_add"),
     path(
         "rets/<int:pk>/readings/import/",
         readings_views.readings_import,
@@ -31,7 +31,16 @@ urlpatterns = [
         readings_views.readings_confirm,
         name="readings_confirm",
     ),
-    path("readings/<int:pk>/correct/", views.reading_correct, name="reading_correct"),
+    path(
+        "readings/<int:pk>/correct/",
+        readings_views.reading_correct,
+        name="reading_correct",
+    ),
+    path(
+        "readings/<int:pk>/strike/",
+        readings_views.reading_strike,
+        name="reading_strike",
+    ),
     path("rets/<int:pk>/treading/", treading_views.treading, name="treading"),
     path("rets/<int:pk>/treading/answer/", treading_views.answer, name="answer"),
     path("rets/<int:pk>/treading/plan/", rota_views.rota_plan, name="rota_plan"),

@@ -22,8 +22,9 @@ from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.filling.selectors import beets_left, lots_of, may_have_gone_in
 from heritage.dam.lifting.selectors import lift_plan
-from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
-from heritage.dam.rota.selectors import may_correct, may_tick
+from heritage.dam.models import Check, Dam, Ret, Treading, Water
+from heritage.dam.readings.selectors import listed
+from heritage.dam.rota.selectors import may_tick
 from heritage.dam.treading.selectors import treading_on_ret
 from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.drawing.marks import Drawing
@@ -153,7 +154,7 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
     now, ret = clock.now(), ret_at(request, pk)
     page = selectors.ret_page(ret, now)
     course = drawings.course(page)
-    newest_first = Paginator(page.readings[::-1], READINGS_A_PAGE)
+    newest_first = Paginator(listed(ret), READINGS_A_PAGE)
     context = {
         "page": page,
         "state": page.state,
@@ -196,45 +197,6 @@ def lift(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect(ret)
     context = {"form": form, "plan": lift_plan(ret, now), "cautions": CAUTIONS}
     return render(request, "dam/ret_lift.html", context)
-
-
-@opens_to(Role.VOLUNTEER)
-@asks_and_takes
-@by_local_clock
-def reading_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down one reading of the water."""
-    now, ret = clock.now(), ret_at(request, pk)
-    form = forms.ReadingForm(
-        typed(request), instance=Reading(ret=ret), initial={"at": now}
-    )
-    if form.submit(by=request.user, now=now):
-        messages.success(request, _("%s °C is in the book.") % form.saved.temp_c)
-        return redirect(ret)
-    form.ask_only_if_asked()
-    return render(request, "dam/reading_form.html", {"form": form, "ret": ret})
-
-
-@opens_to(Role.VOLUNTEER)
-@asks_and_takes
-@by_local_clock
-def reading_correct(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Correct a reading: the wrong one is struck and kept."""
-    rows = Reading.objects.visible_to(request.user)
-    reading = row_or_404(rows.select_related("ret__dam__demonstration"), request, pk)
-    form = forms.ReadingForm(typed(request), instance=reading)
-    if form.submit(by=request.user, now=clock.now()):
-        words = _("%(new)s °C now stands for %(old)s °C.")
-        temps = {"new": form.saved.temp_c, "old": reading.temp_c}
-        messages.success(request, words % temps)
-        return redirect(reading.ret)
-    form.ask_only_if_asked()
-    context = {
-        "form": form,
-        "ret": reading.ret,
-        "reading": reading,
-        "may": may_correct(reading, request.user),
-    }
-    return render(request, "dam/reading_form.html", context)
 
 
 @opens_to(Role.VOLUNTEER)

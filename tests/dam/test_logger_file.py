@@ -7,18 +7,22 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.core.exceptions import ValidationError
 
-from heritage.dam.readings.selectors import MAX_BYTES, MAX_ROWS, read_file
+from heritage.dam.logger.selectors import MAX_BYTES, MAX_ROWS, Look, read_file
 
 ZONE = ZoneInfo("Europe/London")
 EIGHT = datetime(2026, 8, 10, 7, 0, tzinfo=UTC)  # eight by the clock in summer
 
 
-def read(text, encoding="utf-8"):
-    return read_file(text.encode(encoding), zone=ZONE)
+def file_of(text, encoding="utf-8", **asked):
+    return read_file(text.encode(encoding), zone=ZONE, look=Look(**asked))
 
 
-def only(text, encoding="utf-8"):
-    (line,) = read(text, encoding)
+def read(text, encoding="utf-8", **asked):
+    return file_of(text, encoding, **asked).lines
+
+
+def only(text, encoding="utf-8", **asked):
+    (line,) = read(text, encoding, **asked)
     return line
 
 
@@ -33,6 +37,14 @@ def only(text, encoding="utf-8"):
         "10/08/2026 08:00\t16,5",
         "10.08.2026 08:00:00;16,5 °C",
         "10-08-26 8:00,16.5",
+        "2026-08-10 08:00|16.5|97",
+        "2026-08-10 08:00   16.5",
+        "2026-08-10 08:00 16.5",
+        "10.08.2026 08:00 16,5",
+        "# logger; number 3\nDate  Time  Temp °C\n10/08/2026  08:00  16.5",
+        "10/08/2026 08:00,61.7 °F",
+        "time,water temp (F)\n2026-08-10 08:00,61.7",
+        "time,water\n2026-08-10 08:00,16.5,\n",
         "10/08/2026 08:00:00 AM,16.54",
         "1,10/08/2026 08:00,16.5,97",
         "10/08/2026,08:00,16.5",
@@ -113,18 +125,59 @@ def test_a_long_line_is_shown_short():
 @pytest.mark.parametrize(
     ("data", "why_not"),
     [
-        (b"x" * (MAX_BYTES + 1), "larger than 1 MB"),
+        (b"x" * (MAX_BYTES + 1), "larger than 4 MB"),
         (b"\x89PNG\r\n\x1a\n\0\0\0\r", "not a text file"),
         (b"\xff\xfea", "not a text file"),
         (b"", "No column of times"),
         (b"2026-08-10\n", "No column of times"),
         (b"name,beets\nAnn,4\n", "No column of times"),
         (b"time,water\n", "no readings"),
-        (b"time,water temp (F)\n2026-08-10 08:00,61\n", "Fahrenheit"),
-        (b"time,water\n" + b"2026-08-10 08:00,16\n" * (MAX_ROWS + 1), "20,000 rows"),
+        (b"time,water\n" + b"2026-08-10 08:00,16\n" * (MAX_ROWS + 1), "60,000 rows"),
         (b'"' + b"x" * 140_000, "rows and columns"),
     ],
 )
 def test_a_file_that_cannot_be_taken_says_why(data, why_not):
     with pytest.raises(ValidationError, match=why_not):
         read_file(data, zone=ZONE)
+
+
+def test_the_logger_s_clock_may_be_another():
+    """A logger on UTC all year: an hour that the wall's clock repeats is its own."""
+    text = "time,water\n2026-10-25 01:30,16.5"
+    assert only(text, clock="+00:00").at == datetime(2026, 10, 25, 1, 30, tzinfo=UTC)
+    assert only(text, clock="-05:00").at == datetime(2026, 10, 25, 6, 30, tzinfo=UTC)
+
+
+def test_a_unit_may_be_told_but_a_cell_s_own_is_believed():
+    text = "time,water\n2026-08-10 08:00,50\n2026-08-10 09:00,16.5 C"
+    assert [line.temp_c for line in read(text, unit="f")] == [
+        Decimal(10),
+        Decimal("16.5"),
+    ]
+
+
+class TestTwoProbes:
+    TEXT = (
+        "time,air temp,probe 20 cm,probe 80 cm\n"
+        "2026-08-10 08:00,25.0,17.0,15.0\n"
+        "2026-08-10 09:00,26.0,17.0,\n"
+    )
+
+    def test_which_is_the_water_is_asked(self):
+        file = file_of(self.TEXT)
+        assert file.is_asking
+        assert file.lines == ()
+        assert [one[1:] for one in file.columns][1] == ("probe 20 cm", "17.0")
+
+    def test_of_two_depths_the_mean_is_taken(self):
+        good, bad = read(self.TEXT, columns=(2, 3))
+        assert (good.temp_c, good.apart) == (Decimal(16), 2.0)
+        assert bad.why_not == "no temperature"
+
+    def test_one_may_be_chosen(self):
+        assert [line.temp_c for line in read(self.TEXT, columns=(2,))] == [17, 17]
+
+    def test_without_headings_the_first_is_taken_and_another_may_be(self):
+        text = "2026-08-10 08:00;16,5;14,5"
+        assert only(text).temp_c == Decimal("16.5")
+        assert only(text, columns=(2,)).temp_c == Decimal("14.5")

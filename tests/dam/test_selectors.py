@@ -117,7 +117,7 @@ class RetStateTests(TestCase):
             ret.readings.all().delete()
             read_daily(ret, days)
             make_check(ret=ret)
-            with self.assertNumQueries(2):
+            with self.assertNumQueries(3):
                 page = selectors.ret_page(ret, NOW)
                 assert [str(check.entered_by) for check in page.checks]
             assert len(page.readings) == days

@@ -8,7 +8,17 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.dam import selectors, services
-from heritage.dam.models import Check, Dam, Finding, Reading, ReadingSource, Ret, Water
+from heritage.dam.logger.selectors import Look, Same
+from heritage.dam.models import (
+    Check,
+    Dam,
+    Finding,
+    Reading,
+    ReadingSource,
+    Ret,
+    Struck,
+    Water,
+)
 from heritage.dam.readings import services as readings_services
 from heritage.dam.readings.selectors import preview_readings
 from heritage.tally.models import Entry
@@ -407,6 +417,35 @@ class ReadingTests(TestCase):
         with pytest.raises(ValidationError, match="after the flax was lifted"):
             self.read()
 
+    def test_two_thermometers_are_asked_about_and_their_mean_stands(self):
+        self.read(temp=Decimal("16.0"))
+        with pytest.raises(ValidationError, match=r"their mean, 16\.4 °C, will stand"):
+            self.read(temp=Decimal("16.8"))
+        assert Reading.objects.count() == 1
+        mean = self.read(temp=Decimal("16.8"), sure=True)
+        assert Reading.objects.standing().get() == mean
+        assert mean.temp_c == Decimal("16.4")
+        kept = Reading.objects.struck()
+        assert {row.temp_c for row in kept} == {Decimal("16.0"), Decimal("16.8")}
+        assert {row.struck_why for row in kept} == {Struck.MERGED}
+
+    def strike(self, reading, why="out", by=None):
+        return readings_services.strike_reading(
+            reading=reading, why=why, by=by or self.user, now=NOW
+        )
+
+    def test_one_that_cannot_be_believed_is_struck_and_kept(self):
+        reading = self.read()
+        with pytest.raises(ValidationError, match="Choose why"):
+            self.strike(reading, why="")
+        with pytest.raises(ValidationError, match="a lead or an organiser"):
+            self.strike(reading, by=make_user())
+        struck = self.strike(reading)
+        assert not Reading.objects.standing().exists()
+        assert Reading.objects.get().struck_why == Struck.OUT
+        with pytest.raises(ValidationError, match="already"):
+            self.strike(struck)
+
     def test_no_water_is_so_hot(self):
         with pytest.raises(ValidationError) as refusal:
             self.read(temp=Decimal(61))
@@ -422,9 +461,12 @@ class ImportTests(TestCase):
     def preview(self, text):
         return preview_readings(ret=self.ret, data=text.encode(), now=NOW)
 
-    def take(self, rows):
+    def take(self, rows, same=Same.BOOK):
         return readings_services.import_readings(
-            ret=self.ret, rows=rows, by=self.user, now=NOW
+            ret=self.ret,
+            wanted=readings_services.Wanted(rows, same),
+            by=self.user,
+            now=NOW,
         )
 
     def verdicts(self, text):
@@ -470,10 +512,10 @@ class ImportTests(TestCase):
             "2026-08-10 09:00,15.7\n"
         ) == [
             "",
-            "the same moment as line 2",
+            "",
             "before the flax went under water",
             "that moment has not come yet",
-            "there is a reading for this moment already",
+            "the book has 16.0 °C for this moment",
             "“warm” is not a number",
             "",
         ]
@@ -501,6 +543,62 @@ class ImportTests(TestCase):
         self.take(rows)
         assert self.take(rows) == readings_services.Imported(added=0, already=2)
         assert Reading.objects.count() == 2
+
+    def both(self, same):
+        """Look at a file beside a typed reading, and take it in twice."""
+        made = make_reading(ret=self.ret, at=NOW - timedelta(days=1))
+        text = b"2026-08-11 18:40,17.0\n2026-08-11 19:40,17.0\n"
+        look = Look(same=same)
+        found = preview_readings(ret=self.ret, data=text, now=NOW, look=look)
+        assert found.met == 1
+        self.take(found.rows, same)
+        again = self.take(found.rows, same)
+        assert again == readings_services.Imported(added=0, already=len(found.rows))
+        made.refresh_from_db()
+        standing = Reading.objects.standing().in_order()
+        return made, [str(row.temp_c) for row in standing]
+
+    def test_a_file_leaves_what_was_typed(self):
+        made, standing = self.both(Same.BOOK)
+        assert (made.struck_at, standing) == (None, ["16.0", "17.0"])
+
+    def test_a_file_and_what_was_typed_make_a_mean(self):
+        made, standing = self.both(Same.MEAN)
+        assert (made.struck_why, standing) == (Struck.MERGED, ["16.5", "17.0"])
+        assert Reading.objects.count() == 4
+
+    def test_a_file_stands_for_what_was_typed_if_a_lead_says_so(self):
+        with pytest.raises(ValidationError, match="Only a lead"):
+            self.both(Same.FILE)
+        Reading.objects.all().delete()
+        where = self.ret.dam.demonstration
+        make_organiser(demonstration=where, user=self.user)
+        made, standing = self.both(Same.FILE)
+        assert (made.struck_why, standing) == (Struck.CORRECTED, ["17.0", "17.0"])
+        assert made.correction.source == ReadingSource.LOGGER
+
+    def test_two_rows_of_one_moment_make_a_mean(self):
+        found = self.preview(
+            "2026-08-10 08:00,15.0\n2026-08-10 08:00,16.0\n"
+            "2026-08-10 09:00,15.0\n2026-08-10 09:00,19.5\n"
+        )
+        assert [row.temp_c for row in found.good] == [Decimal("15.5")]
+        assert "lines 1, 2" in found.good[0].note
+        assert found.joined == 2
+        assert "4.5 °C apart" in found.doubtful[0].doubt
+
+    def test_gaps_are_said(self):
+        hours = [*range(8), *range(20, 24)]
+        lines = "".join(f"2026-08-10 {hour:02}:00,15.5\n" for hour in hours)
+        (gap,) = self.preview(lines).gaps
+        assert (gap.hours, gap.start.hour) == (13, 6)
+
+    def test_one_reading_in_half_an_hour_counts_of_a_dense_log(self):
+        lines = [f"2026-08-10 08:{minute:02},15.5" for minute in range(0, 60, 5)]
+        self.take(self.preview("\n".join(lines)).rows)
+        counting = Reading.objects.counting().in_order()
+        assert [row.at.minute for row in counting] == [0, 30, 55]
+        assert Reading.objects.standing().count() == 12
 
     def test_all_or_none_when_the_ret_has_changed(self):
         rows = self.preview("2026-08-10 08:00,15.5\n2026-08-12 18:00,15.6\n").rows

@@ -4,11 +4,13 @@ import io
 import re
 from datetime import timedelta
 from decimal import Decimal
+from urllib.parse import quote
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
+from django.utils import timezone
 from pypdf import PdfReader
 
 from heritage.common import clock
@@ -449,7 +451,7 @@ class RetTests(Pages):
         assert "Lifted without a test that says so: Frost was told." in words
         assert "Do not release the water; ask the regulator first." in words
         assert "Lifted" in words
-        assert "Write down the water" not in words
+        assert "Add a reading" not in words
 
     def test_a_lifted_ret_says_when_it_was_and_asks_for_no_test(self):
         """Even one whose likely day had passed: the warning is to test now."""
@@ -531,6 +533,35 @@ class ReadingTests(Pages):
         page = self.words(self.get("reading_correct", reading.pk))
         assert "corrected already" in page
 
+    def test_a_reading_is_struck_with_its_reason(self):
+        self.post("reading_add", self.ret.pk, temp_c="16.8", at="2026-08-12T08:05")
+        reading = Reading.objects.at_moment(NOW.replace(hour=7, minute=5)).get()
+        self.client.force_login(self.volunteer)
+        address = self.address("reading_strike", reading.pk)
+        refused = self.words(self.client.post(address, follow=True))
+        assert "Choose why it doesn&#x27;t count." in refused
+        page = self.words(self.client.post(address, {"why": "out"}, follow=True))
+        assert "<del>16.8 °C</del>" in page
+        assert "the thermometer was out of the water" in page
+
+    def test_a_reading_typed_in_place_is_of_now_and_leads_back(self):
+        Reading.objects.at_moment(NOW).delete()
+        self.client.force_login(self.volunteer)
+        back = self.address("list")
+        address = self.address("reading_add", self.ret.pk)
+        said = {"temp_c": "16,6", "next": back}
+        assert self.client.post(address, said).url == back
+        assert Reading.objects.at_moment(NOW).get().temp_c == Decimal("16.6")
+        asked = self.words(self.client.post(address, said | {"temp_c": "55"}))
+        assert "55.0 °F is 12.8 °C" in asked
+        assert f'action="?next={quote(back, safe="")}"' in asked
+
+    def test_a_reading_of_later_is_refused_by_the_field(self):
+        response = self.post(
+            "reading_add", self.ret.pk, temp_c="16", at="2026-08-13T08:00"
+        )
+        assert "has not come yet" in response.context["form"].errors["at"][0]
+
     def test_another_demonstrations_reading_is_not_there(self):
         assert self.get("reading_correct", make_reading().pk).status_code == 404
 
@@ -547,9 +578,10 @@ class ReadingTests(Pages):
         assert set(response.context["form"].errors) == {"temp_c", "at"}
 
     def test_the_same_moment_is_refused_by_its_field(self):
-        response = self.post(
-            "reading_add", self.ret.pk, temp_c="17", at="2026-08-12T18:40"
-        )
+        there = {"at": "2026-08-12T18:40"}
+        other = self.post("reading_add", self.ret.pk, temp_c="17", **there)
+        assert "The book has 16.0 °C" in other.context["form"].errors["temp_c"][0]
+        response = self.post("reading_add", self.ret.pk, temp_c="16", **there)
         assert "reading for that moment" in response.context["form"].errors["at"][0]
 
 
@@ -575,33 +607,25 @@ class ImportTests(Pages):
         file = SimpleUploadedFile("log.csv", content, content_type="text/csv")
         return self.post("readings_import", self.ret.pk, file=file)
 
-    def confirm(self, sealed, **said):
+    def again(self, look, name="readings_confirm", **said):
+        """Press a button below a file that was looked at."""
+        held = look.context["form"].initial["held"]
         self.client.force_login(self.volunteer)
         return self.client.post(
-            self.address("readings_confirm", self.ret.pk),
-            {"rows": sealed, **said},
-            follow=True,
+            self.address(name, self.ret.pk), {"held": held, **said}, follow=True
         )
 
     def test_rows_to_check_are_kept_only_if_somebody_says_so(self):
         before = Reading.objects.count()
         look = self.look(b"time,water\n2026-08-10 08:00,16.4\n2026-08-10 09:00,58\n")
         words = self.words(look)
-        assert "<strong>1</strong> row to check" in words
+        assert "<strong>1</strong> to check" in words
         assert "58.0 °F is 14.4 °C" in words
-        sealed = look.context["sealed"]
-        assert "1 reading is in the book" in self.words(self.confirm(sealed))
+        assert "1 reading is saved" in self.words(self.again(look))
         assert Reading.objects.count() == before + 1
-        page = self.words(self.confirm(sealed, doubtful="1"))
-        assert "1 reading is in the book" in page
+        page = self.words(self.again(look, doubtful="1"))
+        assert "1 reading is saved" in page
         assert Reading.objects.count() == before + 2
-
-    def test_the_page_names_one_interval_between_tests(self):
-        Reading.objects.all().update(temp_c=Decimal("24.0"))
-        words = self.words(self.get("ret", self.ret.pk))
-        said = re.findall(r"(?:every|at least every</dt><dd>) ?(\w+) hours", words)
-        assert len(said) > 1
-        assert len(set(said)) == 1
 
     def test_an_untouched_form_complains_of_nothing(self):
         form = self.get("readings_import", self.ret.pk).context["form"]
@@ -610,48 +634,98 @@ class ImportTests(Pages):
     def test_a_look_lists_every_row_and_keeps_nothing(self):
         before = Reading.objects.count()
         words = self.words(self.look())
-        assert "<strong>1</strong> good row" in words
+        assert "Save 1 reading " in words
         assert "“&lt;b&gt;wet&lt;/b&gt;” is not a number" in words
         assert "10 Aug 2026, 08:00, 16.4 °C" in words
         assert Reading.objects.count() == before
 
     def test_confirming_keeps_the_good_rows_once(self):
         before = Reading.objects.count()
-        sealed = self.look().context["sealed"]
-        assert "1 reading is in the book" in self.words(self.confirm(sealed))
-        assert "Nothing new" in self.words(self.confirm(sealed))
+        look = self.look()
+        assert "1 reading is saved" in self.words(self.again(look))
+        assert "Nothing new" in self.words(self.again(look))
         assert Reading.objects.count() == before + 1
 
-    def test_rows_that_were_meddled_with_are_refused(self):
-        before = Reading.objects.count()
-        words = self.words(self.confirm(self.look().context["sealed"][:-2] + "xx"))
+    def test_what_was_not_seen_is_not_kept(self):
+        """Another clock or unit is shown first; then it is kept as it was shown."""
+        before, look = Reading.objects.count(), self.look()
+        shown = self.again(look, clock="+02:00")
+        assert "10 Aug 2026, 07:00, 16.4 °C" in self.words(shown)
+        assert Reading.objects.count() == before
+        assert "1 reading is saved" in self.words(self.again(shown, clock="+02:00"))
+        moment = NOW.replace(day=10, hour=6, minute=0)
+        assert Reading.objects.at_moment(moment).exists()
+
+    def test_which_probe_is_the_water_is_asked(self):
+        look = self.look(b"time,air temp,water 1\n2026-08-10 08:00,25,16\n")
+        words = self.words(look)
+        assert "air temp (25)" in words
+        assert "Save 1 reading" not in words
+        shown = self.words(self.again(look, "readings_import", columns="2"))
+        assert "08:00, 16.0 °C" in shown
+
+    def test_a_moment_that_the_book_has_is_asked_about(self):
+        read = Reading.objects.in_ret(self.ret).standing().in_order()[2]
+        text = f"{timezone.localtime(read.at, self.demonstration.zone):%Y-%m-%d %H:%M}"
+        look = self.look(f"{text},17.0".encode())
+        words = self.words(look)
+        assert "the book has 16.0 °C for this moment" in words
+        assert "take the mean of the two" in words
+        assert "take the file&#x27;s" not in words
+        shown = self.again(look, "readings_import", same="mean")
+        assert "16.5 °C will stand" in self.words(shown)
+        assert "1 reading is saved" in self.words(self.again(shown, same="mean"))
+        page = self.words(self.get("ret", self.ret.pk))
+        assert "two of one moment, made one" in page
+
+    def test_a_long_file_says_how_far_it_is(self):
+        start = self.ret.began_at + timedelta(seconds=67)
+        moments = (start + timedelta(seconds=30 * n) for n in range(5_001))
+        rows = [f"{at:%Y-%m-%dT%H:%M:%S}Z,16.0" for at in moments]
+        look = self.look("\n".join(rows).encode())
+        response = self.again(look)
+        page = b"".join(response.streaming_content).decode()
+        assert "0 of 5,001 saved" in page
+        assert "5,000 of 5,001 saved" in page
+        assert "5,001 readings are saved." in page
+        assert page.rstrip().endswith("</html>")
+
+    def test_a_file_that_was_meddled_with_is_refused(self):
+        before, look = Reading.objects.count(), self.look()
+        look.context["form"].initial["held"] += "xx"
+        assert "Choose the file again" in self.words(self.again(look))
+        words = self.words(self.again(look, "readings_import"))
         assert "Choose the file again" in words
         assert Reading.objects.count() == before
 
-    def test_rows_of_another_ret_are_refused(self):
-        sealed = self.look().context["sealed"]
+    def test_a_file_of_another_ret_is_refused(self):
+        held = self.look().context["form"].initial["held"]
         other = make_ret(dam=make_dam(demonstration=self.demonstration))
-        self.post("readings_confirm", other.pk, rows=sealed)
+        self.post("readings_confirm", other.pk, held=held)
         assert not Reading.objects.in_ret(other).exists()
-
-    def test_a_ret_that_changed_is_said(self):
-        sealed = self.look(b"time,water\n2026-08-12 18:39,16\n").context["sealed"]
-        Ret.objects.filter(pk=self.ret.pk).update(lifted_at=NOW - timedelta(hours=1))
-        assert "has changed" in self.words(self.confirm(sealed))
 
     def test_a_file_of_bad_rows_cannot_be_confirmed(self):
         words = self.words(self.look(b"time,water\n2026-08-10 09:00,wet\n"))
-        assert "No row of this file can be kept" in words
-        assert "Keep the" not in words
+        assert "Nothing in it can be saved" in words
+        assert "Save " not in words
 
     @pytest.mark.filterwarnings("error")
     def test_a_file_that_cannot_be_taken_is_refused_with_a_sentence(self):
         assert "The file is empty" in self.words(self.look(b""))
-        assert "larger than 1 MB" in self.words(self.look(b"x" * 1_100_000))
+        assert "larger than 4 MB" in self.words(self.look(b"x" * 4_200_000))
         assert "not a text file" in self.words(self.look(b"\x89PNG\r\n\0\0"))
         assert (
             "file" in self.post("readings_import", self.ret.pk).context["form"].errors
         )
+
+
+class RetPageTests(Pages):
+    def test_the_page_names_one_interval_between_tests(self):
+        Reading.objects.all().update(temp_c=Decimal("24.0"))
+        words = self.words(self.get("ret", self.ret.pk))
+        said = re.findall(r"(?:every|at least every</dt><dd>) ?(\w+) hours", words)
+        assert len(said) > 1
+        assert len(set(said)) == 1
 
 
 class SheetTests(Pages):
