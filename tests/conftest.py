@@ -15,7 +15,12 @@ from hypothesis import settings
 
 from tests import template_database
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSERS = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+)
 SWITCHES = [
     "--no-sandbox",
     "--disable-gpu",

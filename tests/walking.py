@@ -30,7 +30,7 @@ def make_account(page: Page, name: str, email: str) -> None:
     code = re.search(r"\b\d{6}\b", mail.outbox[-1].body).group()
     page.get_by_label("Code").fill(code)
     page.locator("main form").first.locator("button").first.click()
-    expect(page.get_by_role("link", name="Sign out")).to_be_visible()
+    expect(page.get_by_role("link", name="my account")).to_be_visible()
 
 
 def set_up(page: Page, sunset: str = "21:", roods: str = "2") -> str:

@@ -13,6 +13,7 @@ from unittest.mock import patch
 
 import bagit
 import pyexiv2
+import pytest
 from defusedxml.ElementTree import fromstring
 from django.core.files.base import ContentFile
 from django.test import TestCase
@@ -81,6 +82,7 @@ class Read(HTMLParser):
         return " ".join(" ".join(self.words).split())
 
 
+@pytest.mark.any_database
 class ArchiveTests(TestCase):
     """One archive, since it takes a while to make, looked at from every side."""
 

@@ -43,7 +43,7 @@ class SignInTests(TestCase):
             reverse("account_confirm_login_code"), {"code": code}, follow=True
         )
         assert response.redirect_chain == [("/specimen/", 302)]
-        assert "Sign out" in response.content.decode()
+        assert "my account" in response.content.decode()
 
     def test_a_wrong_code_is_named_beside_its_field(self):
         self.ask_for_code()
