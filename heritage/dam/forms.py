@@ -73,17 +73,20 @@ class FillForm(RecordForm[Ret]):
         required=False,
         help_text=_("Then they are one lot from now on, and can't be told apart."),
     )
+    sure = forms.BooleanField(label=_("It's right to fill it now"), required=False)
 
     def __init__(self, *args: Any, lots: Sequence[CanGoIn], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.lots = {f"lot_{one.lot.pk}": one.lot for one in lots}
         self.fields |= {f"lot_{one.lot.pk}": _beets_of(one) for one in lots}
+        # Asked for all the same: the beets of each lot are another way to say it.
         self.fields["beets"].required = not lots
+        self.fields["beets"].says_optional = False  # type: ignore[attr-defined]
         if len(lots) < 2:
             del self.fields["mixed"]
         self.helper = layout_of(
             "began_at", "beets", *self._asked_of_lots(), "why_more", "water_depth_m",
-            "beet_dry_kg",
+            "beet_dry_kg", "sure",
         )  # fmt: skip
 
     def _asked_of_lots(self) -> list[Any]:
@@ -112,10 +115,17 @@ class FillForm(RecordForm[Ret]):
             dam=self.instance.dam,
             lots=self.cleaned_data["lots"],
             mixed=self.cleaned_data.get("mixed", False),
+            sure=self.cleaned_data["sure"],
             by=by,
             now=now,
             **self.values(),
         )
+
+    def ask_only_if_asked(self) -> None:
+        """Leave the tick out unless there was a question, or it was given."""
+        if "sure" not in self.errors and not self.data.get("sure"):
+            del self.fields["sure"]
+            self.helper.layout.fields.remove("sure")
 
 
 def _beets_of(one: CanGoIn) -> forms.IntegerField:
@@ -215,7 +225,19 @@ class WentForm(ServiceForm):
         max_length=200,
         help_text=_("The regulator's office, the day of its answer, its reference."),
     )
+    water_to = forms.CharField(
+        label=_("Where it went"),
+        max_length=200,
+        required=False,
+        help_text=_("Which field or place, and how."),
+    )
     went_at = LocalMoment(label=_("When"))
+    rest_until = forms.DateField(
+        label=_("The dam rests until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_("Your own plan; filling it sooner is asked about."),
+    )
 
     def write(self, *, ret: Ret, now: datetime) -> Ret:
         return services.let_water_go(ret=ret, now=now, **self.cleaned_data)

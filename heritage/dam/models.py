@@ -1,7 +1,7 @@
 """Dams and their water, rets, readings, readiness checks, and the treading rota."""
 
 from collections.abc import Callable, Collection, Iterable
-from datetime import datetime, time
+from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any, Self
 
@@ -14,7 +14,12 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Asking, Briefing
 from heritage.calc.dam import Basin
-from heritage.common.models import OwnedQuerySet
+from heritage.common.models import (
+    ManagedQuerySet,
+    OwnedQuerySet,
+    Viewer,
+    demonstrations_of,
+)
 from heritage.common.privacy import (
     SEALED,
     About,
@@ -26,8 +31,8 @@ from heritage.common.privacy import (
     Stays,
     Wrote,
 )
-from heritage.gatherings.models import WHO_WAS_THERE
-from heritage.lots.models import Move, Place
+from heritage.gatherings.models import WHO_WAS_THERE, Gathering
+from heritage.lots.models import Lot, Move, Place
 from heritage.people.models import Competence, Volunteer
 from heritage.season.models import Demonstration
 
@@ -233,6 +238,18 @@ class Ret(models.Model):
         help_text=_("The regulator's office, the day of its answer and its reference."),
     )
     water_went_at = models.DateTimeField(_("when it went"), null=True, blank=True)
+    water_to = models.CharField(
+        _("where it went"),
+        max_length=200,
+        blank=True,
+        help_text=_("Which field or place, and how."),
+    )
+    rest_until = models.DateField(
+        _("the dam rests until"),
+        null=True,
+        blank=True,
+        help_text=_("Your own plan. Filling it sooner is asked about."),
+    )
     clean_at = models.DateTimeField(
         _("clean water in the dam since"), null=True, blank=True
     )
@@ -937,3 +954,439 @@ class Treader(models.Model):
     @property
     def is_on(self) -> bool:
         return self.state == TreaderState.ON
+
+
+# Most carts, people and metres that anybody plans an evening with: past it, a slip.
+MOST_CARTS, MOST_HANDS, MOST_METRES = 6, 40, 20_000
+
+
+def from_to(least: int | str, most: int | str) -> list[Callable[[Any], None]]:
+    """Return the validators of a number between two others."""
+    return [MinValueValidator(Decimal(least)), MaxValueValidator(Decimal(most))]
+
+
+class FillEveningQuerySet(OwnedQuerySet["FillEvening"]):
+    demonstration_path = "dam__demonstration"
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def to_come(self) -> Self:
+        """Keep those whose flax is not under water yet: one a dam."""
+        return self.filter(ret__isnull=True)
+
+    def led_by(self, user: Viewer) -> Self:
+        """Keep those of demonstrations that the user organises, or leads in."""
+        led = Gathering.objects.led_by(user).values("demonstration")
+        organised = demonstrations_of(user, organised=True)
+        return self.filter(
+            Q(dam__demonstration__in=led) | Q(dam__demonstration__in=organised)
+        )
+
+    def newest_first(self) -> Self:
+        return self.order_by("-starts_at", "-pk")
+
+
+class FillEvening(models.Model):
+    """The plan of one filling: which lots, the carts, the hands, the water.
+
+    It is open until the flax is under water; then ``ret`` is what came of it.
+    """
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="evenings")
+    starts_at = models.DateTimeField(_("carting starts"))
+    lots = models.ManyToManyField(
+        Lot, related_name="evenings", verbose_name=_("lots to go in")
+    )
+    mixed = models.BooleanField(_("lots of different days are mixed"), default=False)
+    water_first = models.BooleanField(
+        _("the water is in the dam before the flax"), default=False
+    )
+    load_beets = models.PositiveIntegerField(
+        _("beets to a load"), validators=from_to(1, 2000)
+    )
+    distance_m = models.PositiveIntegerField(
+        _("field to dam, metres"),
+        validators=from_to(1, MOST_METRES),
+        help_text=_("One way, by the way the cart takes."),
+    )
+    speed_kmh = models.DecimalField(
+        _("speed of the cart, km/h"),
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(5),
+        validators=from_to("0.5", 30),
+        help_text=_("5 is a walk."),
+    )
+    carts = models.PositiveSmallIntegerField(
+        _("carts"), default=1, validators=from_to(1, MOST_CARTS)
+    )
+    loaders = models.PositiveSmallIntegerField(
+        _("people loading"), default=4, validators=from_to(1, MOST_HANDS)
+    )
+    placers = models.PositiveSmallIntegerField(
+        _("people placing at the dam"),
+        default=4,
+        validators=from_to(NEVER_ALONE, MOST_HANDS),
+        help_text=_("Two at least. One more watches and does nothing else."),
+    )
+    weigh_down_min = models.PositiveSmallIntegerField(
+        _("minutes to cover and weigh down"),
+        default=45,
+        validators=from_to(0, 600),
+        help_text=_("Rushes, boards and stones, once the last beet is in."),
+    )
+    ret = models.OneToOneField(
+        Ret, models.PROTECT, null=True, blank=True, related_name="evening"
+    )
+
+    objects = FillEveningQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["dam"],
+                condition=Q(ret__isnull=True),
+                name="fillevening_one_open_a_dam",
+                violation_error_message=_("A filling of this dam is planned already."),
+            ),
+            models.CheckConstraint(
+                condition=Q(
+                    load_beets__gte=1,
+                    distance_m__gte=1,
+                    speed_kmh__gt=0,
+                    carts__gte=1,
+                    loaders__gte=1,
+                ),
+                name="fillevening_can_cart",
+                violation_error_message=_("Carting takes a cart, a load and hands."),
+            ),
+            models.CheckConstraint(
+                condition=Q(placers__gte=NEVER_ALONE),
+                name="fillevening_never_alone",
+                violation_error_message=_("Nobody works at the water alone."),
+            ),
+        ]
+
+    class Privacy(Holds):
+        """Nothing of people."""
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}, {self.starts_at:%Y-%m-%d}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("dam:evening", args=[self.dam.demonstration.slug, self.dam_id])
+
+    @property
+    def most_hands(self) -> int:
+        """Everybody it asks for: those who load, place, drive, guide and watch."""
+        return self.loaders + self.placers + 2 * self.carts + 1
+
+
+class FillLoadQuerySet(OwnedQuerySet["FillLoad"]):
+    demonstration_path = "evening__dam__demonstration"
+
+    def of_evening(self, evening: FillEvening) -> Self:
+        return self.filter(evening=evening)
+
+    def standing(self) -> Self:
+        """Leave out loads that were taken back."""
+        return self.filter(move__correction=None)
+
+    def in_order(self) -> Self:
+        return self.order_by("move__at", "pk")
+
+
+class FillLoad(models.Model):
+    """One load that came to the dam: its move says how much of which lot, and when."""
+
+    evening = models.ForeignKey(FillEvening, models.PROTECT, related_name="loads")
+    move = models.OneToOneField(Move, models.PROTECT, related_name="load")
+
+    objects = FillLoadQuerySet.as_manager()
+
+    class Privacy(Holds):
+        """Nothing of people."""
+
+    def __str__(self) -> str:
+        return f"{self.evening_id}: {self.move_id}"
+
+
+class WorkKind(models.TextChoices):
+    """What was done to a dam, or seen of it, before a filling or after it."""
+
+    REPAIR = "repair", _("repaired")
+    LINING = "lining", _("lined")
+    CLEARED = "cleared", _("cleared out")
+    LOOKED = "looked", _("the water looked at")
+
+
+class DamWorkQuerySet(ManagedQuerySet["DamWork"]):
+    demonstration_path = "dam__demonstration"
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-day", "-pk")
+
+
+class DamWork(models.Model):
+    """One line on the dam itself: a repair, a lining, how its water looked."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="works")
+    kind = models.CharField(_("what"), max_length=7, choices=WorkKind)
+    day = models.DateField(_("day"))
+    note = models.CharField(
+        _("what was done or seen"),
+        max_length=300,
+        help_text=_("Where, with what; of water its colour, smell and level."),
+    )
+
+    objects = DamWorkQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind__in=WorkKind.values), name="damwork_kind_known"
+            )
+        ]
+
+    class Privacy(Holds):
+        words = FreeWords(_("work on a dam"), "dam:work_edit")
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}: {self.kind} {self.day}"
+
+
+class LeakTestQuerySet(ManagedQuerySet["LeakTest"]):
+    demonstration_path = "dam__demonstration"
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-second_at", "-pk")
+
+
+class LeakTest(models.Model):
+    """The water's level twice, with nothing let in or out between."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="leak_tests")
+    first_at = models.DateTimeField(_("first measured at"))
+    first_depth_m = models.DecimalField(
+        _("depth then, m"),
+        max_digits=6,
+        decimal_places=3,
+        validators=from_to("0.01", 3),
+    )
+    second_at = models.DateTimeField(_("measured again at"))
+    second_depth_m = models.DecimalField(
+        _("depth then, m"), max_digits=6, decimal_places=3, validators=from_to(0, 3)
+    )
+    rain_mm = models.DecimalField(
+        _("rain between, mm"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(0),
+        validators=from_to(0, 500),
+        help_text=_("From a gauge, or a straight-sided jar beside the dam."),
+    )
+    note = models.CharField(_("note"), max_length=300, blank=True)
+
+    objects = LeakTestQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(second_at__gt=F("first_at")),
+                name="leaktest_second_after_first",
+                violation_error_message=_("The second level is read after the first."),
+            ),
+            models.CheckConstraint(
+                condition=Q(first_depth_m__gt=0, second_depth_m__gte=0, rain_mm__gte=0),
+                name="leaktest_levels_possible",
+                violation_error_message=_("A level is a depth over the floor."),
+            ),
+        ]
+
+    class Privacy(Holds):
+        words = FreeWords(_("a leak test of a dam"), "dam:leak_edit")
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}: {self.first_at:%Y-%m-%d}"
+
+
+class FlowTestQuerySet(ManagedQuerySet["FlowTest"]):
+    demonstration_path = "dam__demonstration"
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-day", "-pk")
+
+
+class FlowTest(models.Model):
+    """How long the supply took to fill a bucket, up to three times."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="flow_tests")
+    day = models.DateField(_("day"))
+    supply = models.CharField(
+        _("where the water comes from"),
+        max_length=100,
+        help_text=_("Like “the mill stream” or “the spring in the top field”."),
+    )
+    litres = models.DecimalField(
+        _("bucket, litres"),
+        max_digits=6,
+        decimal_places=1,
+        validators=from_to("0.5", 1000),
+        help_text=_("Up to the mark you fill it to."),
+    )
+    first_s = models.DecimalField(
+        _("seconds to fill it"),
+        max_digits=6,
+        decimal_places=1,
+        validators=from_to("0.5", 3600),
+        help_text=_("Three seconds or more: take a larger bucket for a strong flow."),
+    )
+    second_s = models.DecimalField(
+        _("second try"),
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=from_to("0.5", 3600),
+    )
+    third_s = models.DecimalField(
+        _("third try"),
+        max_digits=6,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=from_to("0.5", 3600),
+    )
+
+    objects = FlowTestQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(litres__gt=0, first_s__gt=0)
+                & (Q(second_s__isnull=True) | Q(second_s__gt=0))
+                & (Q(third_s__isnull=True) | Q(third_s__gt=0)),
+                name="flowtest_takes_time",
+                violation_error_message=_("A bucket takes some time to fill."),
+            )
+        ]
+
+    class Privacy(Holds):
+        words = FreeWords(_("a measured supply"), "dam:flow_edit")
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}: {self.day}"
+
+    @property
+    def seconds(self) -> list[float]:
+        """The times that were taken."""
+        tries = (self.first_s, self.second_s, self.third_s)
+        return [float(one) for one in tries if one is not None]
+
+
+class AskedOf(models.TextChoices):
+    """What somebody was asked for about the water."""
+
+    TAKE = "take", _("taking water for the dam")
+    AFTER = "after", _("the water after the ret")
+
+
+class Answer(models.TextChoices):
+    """What the answer was, in the organiser's own reading of it."""
+
+    WAITING = "waiting", _("no answer yet")
+    YES = "yes", _("allowed")
+    TERMS = "terms", _("allowed on terms")
+    NO = "no", _("not allowed")
+    NOT_NEEDED = "not_needed", _("no permission needed, they say")
+
+    @property
+    def is_answer(self) -> bool:
+        return self is not Answer.WAITING
+
+
+class WaterAskedQuerySet(ManagedQuerySet["WaterAsked"]):
+    demonstration_path = "dam__demonstration"
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(dam=dam)
+
+    def about(self, what: AskedOf) -> Self:
+        return self.filter(about=what)
+
+    def asked_since(self, day: date) -> Self:
+        return self.filter(asked_on__gte=day)
+
+    def allowed(self) -> Self:
+        """Keep those whose answer allowed what was asked, on terms or without."""
+        return self.filter(answer__in=[Answer.YES, Answer.TERMS])
+
+    def newest_first(self) -> Self:
+        return self.order_by("-asked_on", "-pk")
+
+
+class WaterAsked(models.Model):
+    """Somebody with a say over the water was asked, and what they answered."""
+
+    dam = models.ForeignKey(Dam, models.PROTECT, related_name="asked")
+    about = models.CharField(_("about"), max_length=5, choices=AskedOf)
+    who = models.CharField(
+        _("asked of"),
+        max_length=120,
+        help_text=_("The office, landowner or water company; no private address."),
+    )
+    asked_on = models.DateField(_("asked on"))
+    answer = models.CharField(
+        _("answer"), max_length=10, choices=Answer, default=Answer.WAITING
+    )
+    answered_on = models.DateField(_("answered on"), null=True, blank=True)
+    words = models.CharField(
+        _("what they said"),
+        max_length=500,
+        blank=True,
+        help_text=_("In their words, with every condition."),
+    )
+    reference = models.CharField(_("the paper's reference"), max_length=80, blank=True)
+
+    objects = WaterAskedQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "water asked"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(answer=Answer.WAITING, answered_on__isnull=True)
+                | Q(
+                    answer__in=[one.value for one in Answer if one.is_answer],
+                    answered_on__isnull=False,
+                ),
+                name="waterasked_answer_has_its_day",
+                violation_error_message=_(
+                    "An answer has its day, and no day comes without an answer."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(answered_on__isnull=True)
+                | Q(answered_on__gte=F("asked_on")),
+                name="waterasked_answered_after_asking",
+                violation_error_message=_("An answer comes after the asking."),
+            ),
+            models.CheckConstraint(
+                condition=Q(about__in=AskedOf.values), name="waterasked_about_known"
+            ),
+        ]
+
+    class Privacy(Holds):
+        words = FreeWords(_("a question about the water"), "dam:asked_edit")
+
+    def __str__(self) -> str:
+        return f"{self.dam_id}: {self.about} {self.asked_on}"

@@ -1,19 +1,29 @@
 """Dams and rets: measured, filled, let go, lifted, tested."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
 from heritage.dam.filling import services as filling
 from heritage.dam.lifting.selectors import last_test, says_so
-from heritage.dam.models import Check, Dam, Reading, Ret, Treading, Water
+from heritage.dam.models import (
+    Check,
+    Dam,
+    FillEvening,
+    Reading,
+    Ret,
+    Treading,
+    Water,
+)
 from heritage.dam.rota.services import drop_turns
+from heritage.dam.works.selectors import rests_until
 from heritage.lots.models import Lot
 from heritage.people.models import User
 
@@ -62,6 +72,7 @@ def fill(
     lots: Mapping[Lot, int] | None = None,
     mixed: bool = False,
     by: User | None = None,
+    sure: bool = False,
 ) -> Ret:
     """Begin a ret: the flax is in the dam and under water.
 
@@ -74,7 +85,8 @@ def fill(
         If there is flax in the dam already or its water is not clean, there are more
         beets than were pulled and are not elsewhere and nobody said why, the lots
         come to another number, the water would stand above the rim, or the ret would
-        begin in the future or before the dam had clean water.
+        begin in the future or before the dam had clean water; and under ``sure``, a
+        question, if the dam was to rest for longer.
     """
     # Locked, so that two dams filled at once do not both take the same beets.
     lock(dam.demonstration)
@@ -88,6 +100,8 @@ def fill(
     )
     _refuse_deeper_than_dam(ret)
     _refuse_wrong_start(ret, now)
+    if not sure:
+        _ask_about_rest(ret)
     if lots is None:
         filling.refuse_beets_from_nowhere(ret)
     else:
@@ -96,6 +110,7 @@ def fill(
     shares = filling.oldest_first(ret) if lots is None else lots
     ret.save()
     filling.put_in(ret, shares, mixed=mixed, by=by, now=now)
+    FillEvening.objects.of_dam(ret.dam).to_come().update(ret=ret)
     return ret
 
 
@@ -144,15 +159,22 @@ def lift(
 
 @transaction.atomic
 def let_water_go(
-    *, ret: Ret, went: str, leave: str, went_at: datetime, now: datetime
+    *,
+    ret: Ret,
+    went: str,
+    leave: str,
+    went_at: datetime,
+    now: datetime,
+    water_to: str = "",
+    rest_until: date | None = None,
 ) -> Ret:
     """Write down what became of the spent water, and by whose leave.
 
     Raises
     ------
     ValidationError
-        If the flax is still in it, it has gone already, nobody's leave is named, or
-        the moment is in the future or before the lifting.
+        If the flax is still in it, it has gone already, nobody's leave is named, the
+        moment is in the future or before the lifting, or the rest ends before it.
     """
     ret = lock(ret)
     if ret.water != Water.SPENT:
@@ -162,10 +184,17 @@ def let_water_go(
         raise ValidationError({"went_at": _("The flax was still in it then.")})
     if not leave.strip():
         raise ValidationError({"leave": _("Write down who gave leave, and when.")})
-    ret.water_went, ret.water_leave, ret.water_went_at = went, leave.strip(), went_at
-    ret.full_clean()
-    ret.save(update_fields=["water_went", "water_leave", "water_went_at"])
-    return ret
+    gone = went_at.astimezone(ret.dam.demonstration.zone).date()
+    if rest_until and rest_until < gone:
+        raise ValidationError({"rest_until": _("The rest ends after the water went.")})
+    values = {
+        "water_went": went,
+        "water_leave": leave.strip(),
+        "water_went_at": went_at,
+        "water_to": water_to.strip(),
+        "rest_until": rest_until,
+    }
+    return fill_in(ret, values)
 
 
 @transaction.atomic
@@ -258,6 +287,15 @@ def why_not_filled(dam: Dam) -> str:
         "The old water of this dam is dealt with, but a ret begins in clean water: "
         "write down first when its water is clean."
     )
+
+
+def _ask_about_rest(ret: Ret) -> None:
+    """Ask about a filling sooner than the organiser planned."""
+    until, zone = rests_until(ret.dam), ret.dam.demonstration.zone
+    if until is None or ret.began_at.astimezone(zone).date() >= until:
+        return
+    words = _("This dam was to rest until %s. If it's right to fill it, say so.")
+    raise ValidationError({"sure": words % date_format(until, "j F Y")})
 
 
 def _refuse_wrong_start(ret: Ret, now: datetime) -> None:

@@ -4,6 +4,7 @@ from heritage.dam import views
 from heritage.dam.readings import views as readings_views
 from heritage.dam.rota import views as rota_views
 from heritage.dam.treading import views as treading_views
+from heritage.dam.works import views as works_views
 
 app_name = "dam"
 
@@ -15,6 +16,16 @@ urlpatterns = [
     path("<int:pk>/edit/", views.take_dam, name="edit"),
     path("<int:pk>/fill/", views.fill, name="fill"),
     path("<int:pk>/water/", views.water, name="water"),
+    path("<int:pk>/book/", works_views.works, name="works"),
+    path("<int:pk>/book/sheet/", works_views.book_sheet, name="book_sheet"),
+    path("<int:pk>/works/add/", works_views.work_add, name="work_add"),
+    path("<int:pk>/leak-tests/add/", works_views.leak_add, name="leak_add"),
+    path("<int:pk>/flow-tests/add/", works_views.flow_add, name="flow_add"),
+    path("<int:pk>/asked/add/", works_views.asked_add, name="asked_add"),
+    path("works/<int:pk>/", works_views.work_edit, name="work_edit"),
+    path("leak-tests/<int:pk>/", works_views.leak_edit, name="leak_edit"),
+    path("flow-tests/<int:pk>/", works_views.flow_edit, name="flow_edit"),
+    path("asked/<int:pk>/", works_views.asked_edit, name="asked_edit"),
     path("rets/<int:pk>/", views.ret, name="ret"),
     path("rets/<int:pk>/lots/", views.refill, name="refill"),
     path("rets/<int:pk>/lift/", views.lift, name="lift"),

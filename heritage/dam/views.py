@@ -1,5 +1,7 @@
 """Pages of the dams, their rets and the test book."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
@@ -27,6 +29,7 @@ from heritage.dam.readings.selectors import listed
 from heritage.dam.rota.selectors import may_tick
 from heritage.dam.treading.selectors import treading_on_ret
 from heritage.dam.words import CAUTIONS, TEST_STEPS
+from heritage.dam.works.selectors import leave_given
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
 from heritage.people.request import Request, VolunteerRequest
@@ -108,6 +111,7 @@ def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
     if form.submit(by=request.user, now=now):
         messages.success(request, _("The ret has begun. Read the water twice a day."))
         return redirect(form.saved)
+    form.ask_only_if_asked()
     context = {"form": form, "dam": dam, "left": left, "cautions": CAUTIONS}
     return render(request, "dam/ret_fill.html", context)
 
@@ -118,13 +122,16 @@ def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
 def water(request: Request, pk: int) -> HttpResponse:
     """Write down what became of the spent water, then that clean water is in."""
     now, dam = clock.now(), dam_at(request, pk)
-    last = Ret.objects.in_dam(dam).with_its_water().first()
+    rows = Ret.objects.in_dam(dam).with_its_water()
+    last = rows.select_related("dam__demonstration").first()
     if last is None or last.lifted_at is None:
         messages.info(request, _("There is no spent water in this dam."))
         return redirect(dam)
     is_spent = last.water == Water.SPENT
     form_class = forms.WentForm if is_spent else forms.CleanForm
-    initial = {"went_at": now, "clean_at": now}
+    initial: dict[str, Any] = {"went_at": now, "clean_at": now}
+    if is_spent:
+        initial["leave"] = leave_given(last)
     form = form_class(typed(request), initial=initial)
     if form.submit(ret=last, now=now):
         messages.success(request, _("It's written down."))

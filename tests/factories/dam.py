@@ -1,10 +1,26 @@
-"""Factories of the treading rota."""
+"""Factories of the treading rota, the filling evening, and the dam's own book."""
 
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from typing import Any
 
 from heritage.briefings.models import Briefing
-from heritage.dam.models import Filled, Half, RotaPlan, Treader, TreaderState, Treading
+from heritage.dam.models import (
+    AskedOf,
+    DamWork,
+    Filled,
+    FillEvening,
+    FillLoad,
+    FlowTest,
+    Half,
+    LeakTest,
+    RotaPlan,
+    Treader,
+    TreaderState,
+    Treading,
+    WaterAsked,
+    WorkKind,
+)
 from heritage.gatherings.models import StationKind
 from heritage.lots.models import Place
 from heritage.people.models import Volunteer
@@ -13,11 +29,14 @@ from tests.factories.core import (
     make_acknowledgement,
     make_briefing,
     make_briefing_version,
+    make_dam,
     make_hazard,
     make_ret,
     make_volunteer,
 )
 from tests.factories.crop import make_move, make_pulled_lot
+
+TODAY = NOW.date()
 
 
 def make_filled(**fields: Any) -> Filled:
@@ -81,3 +100,58 @@ def make_treader(**fields: Any) -> Treader:
         fields["volunteer"] = make_volunteer(demonstration=where)
     hear_of_plan(fields["turn"].plan, fields["volunteer"])
     return Treader.objects.create(**fields)
+
+
+def make_fill_evening(**fields: Any) -> FillEvening:
+    """Make the plan of a filling that starts two hours before now, of a pulled lot."""
+    fields = {"starts_at": NOW - timedelta(hours=2), "load_beets": 60} | fields
+    fields = {"distance_m": 500} | fields
+    if "dam" not in fields:
+        fields["dam"] = make_dam()
+    here = fields["dam"].demonstration
+    lots = fields.pop("lots", None) or [make_pulled_lot(demonstration=here, beets=150)]
+    evening = FillEvening.objects.create(**fields)
+    evening.lots.set(lots)
+    return evening
+
+
+def make_fill_load(**fields: Any) -> FillLoad:
+    """Make a load that came to the dam, now if not said."""
+    evening = fields.get("evening") or make_fill_evening()
+    lot = fields.pop("lot", None) or evening.lots.get()
+    given = {"beets": fields.pop("beets", 60), "at": fields.pop("at", NOW)}
+    return FillLoad.objects.create(evening=evening, move=make_move(lot=lot, **given))
+
+
+def make_dam_work(**fields: Any) -> DamWork:
+    fields = {"kind": WorkKind.REPAIR, "day": TODAY, "note": "Mended it."} | fields
+    if "dam" not in fields:
+        fields["dam"] = make_dam()
+    return DamWork.objects.create(**fields)
+
+
+def make_leak_test(**fields: Any) -> LeakTest:
+    """Make a test of a day in which the water fell by 30 mm."""
+    levels = {"first_depth_m": Decimal("1.000"), "second_depth_m": Decimal("0.970")}
+    times = {"first_at": NOW - timedelta(days=1), "second_at": NOW}
+    fields = levels | times | fields
+    if "dam" not in fields:
+        fields["dam"] = make_dam()
+    return LeakTest.objects.create(**fields)
+
+
+def make_flow_test(**fields: Any) -> FlowTest:
+    """Make a stream that fills ten litres in five seconds."""
+    given = {"day": TODAY, "supply": "The stream", "litres": 10, "first_s": 5}
+    fields = given | fields
+    if "dam" not in fields:
+        fields["dam"] = make_dam()
+    return FlowTest.objects.create(**fields)
+
+
+def make_water_asked(**fields: Any) -> WaterAsked:
+    given = {"about": AskedOf.TAKE, "who": "River agency", "asked_on": TODAY}
+    fields = given | fields
+    if "dam" not in fields:
+        fields["dam"] = make_dam()
+    return WaterAsked.objects.create(**fields)

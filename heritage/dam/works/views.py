@@ -1,0 +1,202 @@
+"""Pages of the dam before a filling and after it."""
+
+from datetime import datetime
+from typing import Any, TypeVar
+
+from django.db.models import Model
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to, row_or_404
+from heritage.common.forms import (
+    RecordPage,
+    asks_and_takes,
+    by_local_clock,
+    take_record,
+    typed,
+)
+from heritage.common.models import OwnedQuerySet
+from heritage.common.sheets import pdf_response
+from heritage.dam.models import AskedOf, Dam, DamWork, FlowTest, LeakTest, WaterAsked
+from heritage.dam.views import dam_at
+from heritage.dam.words import CAUTIONS
+from heritage.dam.works import forms, sheets
+from heritage.dam.works.selectors import works_page
+from heritage.people.request import VolunteerRequest
+
+Line = TypeVar("Line", bound=Model)
+
+
+def line_at(rows: OwnedQuerySet[Line], request: VolunteerRequest, pk: int) -> Line:
+    """Return one of these lines with its dam, or answer 404."""
+    return row_or_404(rows.select_related("dam__demonstration"), request, pk)
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+@by_local_clock
+def works(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Show a dam before a filling and after it."""
+    page = works_page(dam_at(request, pk))
+    return render(request, "dam/works.html", {"page": page, "cautions": CAUTIONS})
+
+
+@opens_to(Role.ORGANISER)
+@never_cache
+@require_safe
+@by_local_clock
+def book_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Print the dam's book: before the ret, the ret, and after it."""
+    pdf = sheets.book_sheet(
+        works_page(dam_at(request, pk)),
+        printed_at=clock.now(),
+        large_print=request.GET.get("large") == "1",
+    )
+    return pdf_response(pdf, "dam-book")
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def work_add(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down a repair, a lining, or how the water looked."""
+    return _work(request, DamWork(dam=dam_at(request, pk)))
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def work_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change such a line, or take it away."""
+    return _work(
+        request, line_at(DamWork.objects.managed_by(request.user), request, pk)
+    )
+
+
+def _work(request: VolunteerRequest, work: DamWork) -> HttpResponse:
+    now = clock.now()
+    initial = _first({"day": _today(work.dam, now)}, work)
+    if not work.pk and request.GET.get("kind"):
+        initial["kind"] = request.GET["kind"]
+    form = forms.WorkForm(typed(request), instance=work, initial=initial)
+    lead = _("One line for each day's work, or each look at the water.")
+    page = _page(work.dam, work, _("Work on %s"), lead)
+    return take_record(request, form, page, today=_today(work.dam, now), now=now)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def leak_add(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down a leak test."""
+    return _leak(request, LeakTest(dam=dam_at(request, pk)))
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def leak_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change a leak test, or take it away."""
+    return _leak(
+        request, line_at(LeakTest.objects.managed_by(request.user), request, pk)
+    )
+
+
+def _leak(request: VolunteerRequest, test: LeakTest) -> HttpResponse:
+    now = clock.now()
+    initial = _first({"second_at": now}, test)
+    form = forms.LeakForm(typed(request), instance=test, initial=initial)
+    lead = _(
+        "Fill the dam, let nothing in or out, and read the level twice at one stake, "
+        "from the bank."
+    )
+    page = _page(test.dam, test, _("Leak test of %s"), lead)
+    return take_record(request, form, page, today=_today(test.dam, now), now=now)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def flow_add(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down how fast the supply fills a bucket."""
+    return _flow(request, FlowTest(dam=dam_at(request, pk)))
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def flow_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Change a measured supply, or take it away."""
+    return _flow(
+        request, line_at(FlowTest.objects.managed_by(request.user), request, pk)
+    )
+
+
+def _flow(request: VolunteerRequest, test: FlowTest) -> HttpResponse:
+    now = clock.now()
+    last = FlowTest.objects.of_dam(test.dam).newest_first().first()
+    known = {"supply": last.supply, "litres": last.litres} if last else {}
+    initial = _first({"day": _today(test.dam, now)} | known, test)
+    form = forms.FlowForm(typed(request), instance=test, initial=initial)
+    lead = _(
+        "Hold a bucket under all that comes in, and time it. Three tries are best."
+    )
+    page = _page(test.dam, test, _("Water coming into %s"), lead)
+    return take_record(request, form, page, today=_today(test.dam, now), now=now)
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def asked_add(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down who was asked about the water."""
+    return _asked(request, WaterAsked(dam=dam_at(request, pk)))
+
+
+@opens_to(Role.ORGANISER)
+@asks_and_takes
+@by_local_clock
+def asked_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Write down the answer, or change what was asked."""
+    return _asked(
+        request, line_at(WaterAsked.objects.managed_by(request.user), request, pk)
+    )
+
+
+def _asked(request: VolunteerRequest, asked: WaterAsked) -> HttpResponse:
+    now = clock.now()
+    about = request.GET.get("about", AskedOf.TAKE)
+    initial = _first({"asked_on": _today(asked.dam, now), "about": about}, asked)
+    form = forms.AskedForm(typed(request), instance=asked, initial=initial)
+    lead = _("Rules differ from place to place: ask, and write the answer here.")
+    page = _page(asked.dam, asked, _("Asked about the water of %s"), lead)
+    return take_record(request, form, page, today=_today(asked.dam, now), now=now)
+
+
+def _first(values: dict[str, Any], row: Model) -> dict[str, Any]:
+    """Return what a new line begins with; one that is there has its own."""
+    return {} if row.pk else values
+
+
+def _today(dam: Dam, now: datetime) -> Any:
+    return now.astimezone(dam.demonstration.zone).date()
+
+
+def _page(dam: Dam, row: Model, title: str, lead: str) -> RecordPage:
+    there = row.pk is not None
+    return RecordPage(
+        title=title % dam,
+        lead=lead,
+        submit=_("Save"),
+        kept=_("Saved."),
+        back=reverse("dam:works", args=[dam.demonstration.slug, dam.pk]),
+        remove=_("Delete this line") if there else "",
+        removed=_("Deleted."),
+        beside="dam/_at_the_edge.html",
+    )
