@@ -1,5 +1,7 @@
 """The organiser's pages: set-up, today, the season board."""
 
+import uuid
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -12,10 +14,12 @@ from heritage.briefings.selectors import briefing_lines
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
-from heritage.desk import selectors
+from heritage.desk import selectors as desk
 from heritage.desk.forms import SetUpForms, as_typed
 from heritage.desk.more.selectors import next_address
+from heritage.desk.today import selectors
 from heritage.gatherings.drawings import light_svg
+from heritage.gatherings.models import WhyOff
 from heritage.growth.selectors import stages_seen
 from heritage.kits.drawing.svg import to_svg
 from heritage.lots.matters.selectors import stages_followed
@@ -49,12 +53,19 @@ def set_up(request: VolunteerRequest) -> HttpResponse:
 @require_safe
 def today(request: VolunteerRequest) -> HttpResponse:
     """Show the organiser's day; a volunteer's is the next gathering."""
+    now = clock.now()
     if not request.standing.is_organiser:
-        return redirect(next_address(request.standing, request.user, clock.now()))
-    page = selectors.today(request.standing.demonstration, request.user, clock.now())
+        return redirect(next_address(request.standing, request.user, now))
+    page = selectors.today(request.standing.demonstration, request.user, now)
     first = page.next_up[0] if page.next_up else None
-    drawing = light_svg(first.gathering, first.light) if first else ""
-    return render(request, "desk/today.html", {"page": page, "drawing": drawing})
+    context = {
+        "page": page,
+        "drawing": light_svg(first.gathering, first.light) if first else "",
+        "key": uuid.uuid4(),
+        "why_off": WhyOff.choices,
+        "now": now,
+    }
+    return render(request, "desk/today.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -105,7 +116,7 @@ def season_board(request: Request) -> HttpResponse:
     followed = stages_seen(demonstration) | stages_followed(demonstration)
     page = seasons.season(demonstration, followed)
     day = clock.today(demonstration.time_zone)
-    window = selectors.window_ahead(demonstration, page)
+    window = desk.window_ahead(demonstration, page)
     forecasts = {Stage.PULLING: window.days} if window else {}
     drawing = SafeString()
     if page.has_dates or window:

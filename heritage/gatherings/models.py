@@ -171,8 +171,14 @@ def new_uid() -> str:
     return uuid.uuid4().hex
 
 
+# The first come so long before the start; the last load is home so long after the end.
+# House rules, no source.
+FIRST_HERE = timedelta(minutes=30)
+LAST_HOME = timedelta(hours=6)
 # How long a place is kept for somebody who has not come: a house rule, no source.
 GRACE = timedelta(minutes=30)
+# How long a call may be taken back before anybody hears of it. Our own choice.
+TAKE_BACK = timedelta(minutes=1)
 # How long before and after a gathering its first-aider reads what may be needed.
 FIRST_AID_WINDOW = timedelta(hours=12)
 
@@ -238,6 +244,19 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
 
     def over(self, now: datetime) -> Self:
         return self.filter(ends_at__lte=now).order_by("-starts_at", "-pk")
+
+    def to_close(self, now: datetime, since: datetime) -> Self:
+        """Keep those that are over since some moment, and not closed yet."""
+        rows = self.going_ahead().over(now).filter(ends_at__gt=since)
+        return rows.filter(closed_at__isnull=True)
+
+    def in_the_field(self, now: datetime) -> Self:
+        """Keep those that are on: from a little before until everybody has gone."""
+        here = Turnout.objects.filter(gathering=OuterRef("pk")).here_at(now)
+        late = Q(ends_at__gt=now - LAST_HOME) & Exists(here)
+        begun = self.going_ahead().filter(starts_at__lte=now + FIRST_HERE)
+        on = begun.filter(Q(ends_at__gt=now) | late).filter(closed_at__isnull=True)
+        return on.order_by("starts_at", "pk")
 
     def in_order(self) -> Self:
         return self.order_by("starts_at", "pk")
@@ -341,6 +360,13 @@ class Gathering(models.Model):
     revised_at = models.DateTimeField(_("last changed"), editable=False)
     entered_at = models.DateTimeField(
         _("entered afterwards"), null=True, blank=True, editable=False
+    )
+    closed_at = models.DateTimeField(
+        _("closed"),
+        null=True,
+        blank=True,
+        editable=False,
+        help_text=_("Who came and what each pulled was gone through."),
     )
 
     objects = GatheringQuerySet.as_manager()

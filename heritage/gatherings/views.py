@@ -38,6 +38,7 @@ from heritage.gatherings.ground.selectors import (
     light_of,
     usual_briefing,
 )
+from heritage.gatherings.letters.selectors import held_of
 from heritage.gatherings.models import Gathering, Pattern
 from heritage.gatherings.places.selectors import my_places
 from heritage.growth.selectors import pulling_window
@@ -108,6 +109,7 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         "alarm": alarm_of(row, now),
         "drawing": light_svg(row, page.light),
         "letters": letters_about(row, now) if is_led_still else (),
+        "held": held_of(row, page.call if is_led else None, now),
         "first_aid": first_aid_warnings(row) if is_led_still else [],
         "opens": {
             "first_aid": rows.first_aid_by(request.user, now).contains(row),

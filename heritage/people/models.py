@@ -921,6 +921,17 @@ class LetterQuerySet(ManagedQuerySet["Letter"]):
     def written_since(self, moment: datetime) -> Self:
         return self.filter(queued_at__gte=moment)
 
+    def written_at(self, moment: datetime) -> Self:
+        return self.filter(queued_at=moment)
+
+    def overtaken_at(self, moment: datetime) -> Self:
+        """Keep those overtaken by a letter that was written at a moment."""
+        return self.filter(state=LetterState.OVERTAKEN, try_at=moment)
+
+    def held_back(self, now: datetime) -> Self:
+        """Keep those that wait for their first moment, and may be taken back."""
+        return self.filter(state=LetterState.QUEUED, attempts=0, try_at__gt=now)
+
     def of_somebody(self) -> Self:
         """Keep those to people on the list."""
         return self.filter(volunteer__isnull=False)

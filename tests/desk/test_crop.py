@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.desk import selectors
+from heritage.desk.today import selectors
 from tests.factories import (
     make_demonstration,
     make_entry,
@@ -45,12 +45,10 @@ class TodayTests(CropCase):
     def test_a_look_is_asked_for_now_and_then_while_it_grows(self):
         (todo,) = self.todos(6, 1).values()
         assert todo.words == "Look at the crop"
-        assert todo.why == (
-            "Likely ready 24 July to 28 August. Nobody has written down a look yet."
-        )
+        assert todo.why == ("Likely ready 24 July to 28 August. Nobody has looked yet.")
         make_observation(plot=self.plot, seen_on=date(2026, 5, 20))
         assert not self.todos(6, 2)
-        assert self.todos(6, 3)["Look at the crop"].why.endswith("looked on 20 May.")
+        assert self.todos(6, 3)["Look at the crop"].why.endswith("looked at on 20 May.")
 
     def test_every_few_days_once_it_may_be_ready(self):
         make_observation(plot=self.plot, seen_on=date(2026, 7, 18))
@@ -73,7 +71,7 @@ class TodayTests(CropCase):
             found = selectors.today(self.here, self.nora.user, now).todos
             due = {one.words: one.is_due for one in found}
             assert due["Post the next evening"] is nears
-            assert ("Count the beets of one perch" in due) is nears
+            assert ("Count one small patch" in due) is nears
 
     def test_once_beets_are_tied_nothing_more_is_asked(self):
         evening = make_gathering(demonstration=self.here)

@@ -3,11 +3,12 @@
 from datetime import date, timedelta
 
 from django.test import TestCase
+from django.urls import reverse
 
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.dam.models import RotaPlan
-from heritage.desk import selectors
+from heritage.desk.today import selectors
 from heritage.gatherings.models import Call
 from tests.factories import (
     NOW,
@@ -64,24 +65,23 @@ class TodayTests(TestCase):
     def test_an_evening_within_a_day_asks_for_its_call_and_its_people(self):
         evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
         make_station(gathering=evening, places=3)
-        assert self.words() == [
-            "Make the call for Pulling, Wed 12 Aug",
-            "Find people for Pulling, Wed 12 Aug",
-        ]
-        assert self.today().tonight.gathering == evening
-        assert self.today().todos[0].why.startswith("It begins soon")
+        begins = f"{evening.starts_at.astimezone(self.demonstration.zone):%H:%M}"
+        assert self.words() == ["Decide about tonight", f"Room for 3 more: {begins}"]
+        page = self.today()
+        assert (page.leads.gathering, page.advice.decision) == (evening, "off")
+        assert page.leads.why.startswith("Pulling: nobody has been told yet")
         evening.starts_at = NOW
         evening.save()
-        assert self.today().todos[0].why.startswith("It has begun")
+        assert self.today().todos[0].why.startswith("Pulling has begun")
 
     def test_an_evening_on_hold_asks_to_be_decided(
         self,
     ):
         evening = self.gathering(title="Pulling", ago=-timedelta(hours=5))
         said = {"gathering": evening, "advice": "go", "made_by": make_user()}
-        assert self.today().todos[0].why.endswith("knows yet if it's going ahead.")
+        assert self.today().todos[0].why.endswith("told yet if it's going ahead.")
         Call.objects.create(**said, decision="hold", made_at=NOW)
-        assert self.words() == ["Decide on Pulling, Wed 12 Aug"]
+        assert "on hold" in self.today().leads.why
         Call.objects.create(**said, decision="go", made_at=NOW)
         assert self.words() == []
 
@@ -91,27 +91,28 @@ class TodayTests(TestCase):
         station = make_station(gathering=evening, title="Tie", places=3, fewest=2)
         make_sign_up(station=station)
         find = self.today().todos[-1]
-        assert find.why == "Tie: 1 short of the 2 it needs. 2 places are free."
+        assert find.words.startswith("One more needed for ")
+        assert find.why == "Pulling. Tie: 1 short of the 2 it needs. 2 places left."
         assert find.is_due
         make_sign_up(station=station)
         find = self.today().todos[-1]
-        assert (find.why, find.is_due) == ("1 place is free.", False)
+        assert (find.why, find.is_due) == ("Pulling. 1 place left.", False)
 
     def test_nobody_is_sought_once_signing_up_has_closed(self):
         evening = self.gathering(title="Pulling", ago=timedelta(minutes=10))
         make_station(gathering=evening, places=3, fewest=2)
-        assert "Find people for Pulling, Wed 12 Aug" not in self.words()
+        assert not [one for one in self.words() if "needed" in one or "Room" in one]
 
     def test_evenings_without_a_first_aider_are_one_line_due_the_day_before(self):
         self.gathering(title="Pulling", ago=-timedelta(days=5), first_aider=None)
         self.gathering(title="Off", status="called_off", first_aider=None)
         (todo,) = self.today().todos
-        assert todo.words == "Choose a first-aider for Pulling, Mon 17 Aug"
+        assert todo.words == "Choose a first-aider for Monday"
         assert (todo.is_due, "Also" in todo.why) == (False, False)
         tonight = self.gathering(title="Tying", ago=-EVENING, first_aider=None)
         (todo,) = [one for one in self.today().todos if "first-aider" in one.words]
-        assert todo.words == "Choose a first-aider for Tying, Wed 12 Aug"
-        assert todo.why.endswith("Also for Pulling, Mon 17 Aug.")
+        assert todo.words == "Choose a first-aider for tonight"
+        assert todo.why.endswith("Also without: Pulling, Mon 17 Aug.")
         assert todo.is_due
         assert todo.url.endswith(f"/gatherings/{tonight.pk}/edit/")
 
@@ -121,7 +122,7 @@ class TodayTests(TestCase):
         make_hazard(title="Dam", review_on=date(2026, 8, 11), **here)
         make_hazard(title="Dust", review_on=date(2026, 8, 12), **here)
         [todo] = self.today().todos
-        assert todo.words == "Look at the hazards again"
+        assert todo.words == "Review the hazards"
         assert "“Dam”. Until then" in todo.why
         make_hazard(title="Fire", review_on=date(2026, 8, 10), **here)
         assert "“Dam” and 1 more" in self.today().todos[0].why
@@ -142,17 +143,21 @@ class TodayTests(TestCase):
         make_station(gathering=self.gathering(ago=-EVENING, status="called_off"))
         assert self.words() == []
 
-    def test_a_past_evening_asks_who_came_and_then_for_its_beets(self):
+    def test_a_past_evening_is_to_be_closed_until_it_is(self):
         past = self.gathering(title="Tuesday", ago=timedelta(days=1))
-        assert "Put down who came to Tuesday, Tue 11 Aug" in self.words()
         make_turnout(gathering=past)
-        assert "Write in the beets of Tuesday, Tue 11 Aug" in self.words()
         make_entry(gathering=past)
+        close = self.today().leads
+        assert close.words == "Close Tuesday, Tue 11 Aug"
+        assert close.url == reverse(
+            "tally:log", args=[self.demonstration.slug, past.pk]
+        )
+        past.closed_at = NOW
+        past.save()
         assert self.words() == ["Post the next evening"]
 
-    def test_a_day_that_pulled_nothing_is_not_asked_for_beets(self):
-        past = self.gathering(ago=timedelta(days=1), stage="sowing")
-        make_turnout(gathering=past)
+    def test_an_evening_long_ago_is_asked_for_no_more(self):
+        self.gathering(ago=timedelta(days=22), stage="sowing")
         assert self.words() == ["Post the next evening"]
 
     def test_a_ret_asks_to_be_read_and_tested(self):
@@ -168,9 +173,9 @@ class TodayTests(TestCase):
         make_plot(demonstration=self.demonstration)
         assert self.words() == [
             "Post the next evening",
-            "Look through the pictures",
             "Say when the crop was sown",
-            "Count the beets of one perch",
+            "Look through 1 picture",
+            "Count one small patch",
         ]
 
     def test_what_people_say_they_can_do_waits_to_be_confirmed(self):
@@ -179,15 +184,15 @@ class TodayTests(TestCase):
             make_skill(volunteer=ann, **answered)
         make_skill(confirmed_by=None)
         [_post, todo] = self.today().todos
-        assert todo.words == "Confirm what people say they can do"
-        assert "1 waits" in todo.why
+        assert todo.words == "1 skill to confirm"
         assert todo.url.endswith("/people/competences/")
 
     def test_what_went_wrong_comes_first(self):
         make_incident(demonstration=self.demonstration)
         make_lost_child(demonstration=self.demonstration)
         found = self.words()
-        assert {"Complete the incidents", "End the log of the child"} <= set(found[:3])
+        assert found[0] == "A child's log is still open"
+        assert "Review 1 incident report" in found[:3]
 
     def test_a_treading_with_one_person_and_one_not_written_are_asked_for(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
@@ -200,7 +205,7 @@ class TodayTests(TestCase):
         make_treader(turn=turn, state="on", watches=True)
         wanted = "Thursday evening's treading: 1 more to tread"
         assert wanted in self.words()
-        assert "Write down who trod on Wednesday 12 August, morning" in self.words()
+        assert "Who trod on Wednesday 12 August, morning?" in self.words()
         make_treader(turn=turn, state="on")
         assert wanted not in self.words()
 
@@ -248,7 +253,7 @@ class TodayTests(TestCase):
     def test_a_dam_too_small_for_the_field_is_warned_of(self):
         dam = make_dam(demonstration=self.demonstration)
         plot = make_plot(demonstration=self.demonstration, expected_beets=5000)
-        warning = "The dams may be full before the field is empty"
+        warning = "The dam may fill up before the field is done"
         assert warning in self.words()
         plot.expected_beets = 60
         plot.save(update_fields=["expected_beets"])
@@ -275,15 +280,44 @@ class TodayTests(TestCase):
 
         fill()
         # Where the site's own work stands still it is asked what waits for it.
-        with self.assertNumQueries(50):
+        with self.assertNumQueries(49):
             self.today()
         fill()
-        with self.assertNumQueries(50):
+        with self.assertNumQueries(49):
             self.today()
         for chore in Chore:
             note_done(chore=chore, now=NOW)
-        with self.assertNumQueries(44):
+        with self.assertNumQueries(43):
             self.today()
         fill()
-        with self.assertNumQueries(44):
+        with self.assertNumQueries(43):
             self.today()
+
+    def test_while_an_evening_is_on_it_leads_with_its_figures(self):
+        evening = self.gathering(ago=timedelta(minutes=30))
+        make_turnout(gathering=evening, arrived_at=evening.starts_at, left_at=None)
+        make_entry(gathering=evening, beets=7)
+        note_done(chore=Chore.TEND, now=NOW)
+        note_done(chore=Chore.TIDY, now=NOW)
+        page = self.today()
+        assert page.leads is None
+        assert (page.on_now.here, page.on_now.beets) == (1, 7)
+        assert [todo.words for todo in page.then] == ["Decide about tonight"]
+
+    def test_at_most_four_things_come_first_and_the_rest_is_folded(self):
+        for days in range(1, 8):
+            self.gathering(ago=timedelta(days=days))
+        page = self.today()
+        assert (len(page.then), page.more) == (3, 4)
+        [(subject, folded)] = page.folded
+        assert (subject, len(folded)) == ("Gatherings", 4)
+
+    def test_the_morning_begins_at_the_dam_and_the_afternoon_with_the_evening(self):
+        make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
+        early = NOW.replace(hour=7)
+        self.gathering(starts_at=NOW, ends_at=NOW + EVENING)
+        page = selectors.today(self.demonstration, self.organiser.user, early)
+        assert page.leads.words == "Read the water in Burn dam"
+        late = NOW.replace(hour=14)
+        page = selectors.today(self.demonstration, self.organiser.user, late)
+        assert page.leads.words == "Decide about tonight"

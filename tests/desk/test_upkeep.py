@@ -8,7 +8,7 @@ from django.test import TestCase
 
 from heritage.common.chores import note_done
 from heritage.common.models import Chore, LastRun
-from heritage.desk import selectors
+from heritage.desk.today import selectors
 from heritage.gatherings.letters.selectors import due_at
 from heritage.gatherings.models import SignUpStatus
 from heritage.people.models import LetterState
@@ -26,7 +26,7 @@ from tests.gatherings.evening import EveningCase
 
 LONG_AGO = NOW - timedelta(days=400)
 STILL = "Letters and answers stand still"
-LIES = "What is due to be deleted still lies here"
+LIES = "What is due to be deleted is still here"
 FAILS = "Part of the site's own work fails"
 
 
@@ -181,7 +181,7 @@ class AskedTests(TestCase):
         )
 
     def test_who_asks_to_be_erased_is_told(self):
-        words = "Look at who asks to be erased"
+        words = "Answer who asks to be erased"
         assert words not in self.lines()
         make_erasure(demonstration=self.home)
-        assert self.lines()[words].startswith("1 waits.")
+        assert self.lines()[words].startswith("1 person is waiting")

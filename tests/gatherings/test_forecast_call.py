@@ -155,9 +155,9 @@ class ForecastCallTests(TestCase):
 
     def test_it_is_off_by_default_and_off_without_a_contact(self):
         with override_settings(FORECAST_CONTACT=""):
-            self.assertNotContains(self.client.get(self.path), "from the forecast")
+            self.assertNotContains(self.client.get(self.path), "Use the forecast")
             page = self.press(forecast="1")
             self.assertContains(page, "could not be read")
         assert self.server.asked == []
-        self.assertContains(self.client.get(self.path), "from the forecast")
+        self.assertContains(self.client.get(self.path), "Use the forecast")
         assert self.server.asked == []

@@ -6,7 +6,14 @@ from uuid import uuid4
 from django.core import mail
 from django.urls import reverse
 
-from heritage.gatherings.models import Call, Gathering, GatheringStatus, Turnout
+from heritage.gatherings.models import (
+    TAKE_BACK,
+    Call,
+    Gathering,
+    GatheringStatus,
+    Turnout,
+)
+from heritage.people.letters.services import send_due
 from heritage.people.models import Letter, Volunteer
 from tests.factories import NOW, make_gathering, make_sign_up, make_volunteer
 from tests.gatherings.evening import EveningCase
@@ -94,7 +101,7 @@ class PostTests(EveningCase):
         listed = self.page("turnout", made.pk, by=self.nora)
         self.assertNotContains(listed, "when the light goes")
         call = self.page("call", made.pk, by=self.nora)
-        self.assertContains(call, "nothing to call")
+        self.assertContains(call, "nothing to decide")
         assert (len(mail.outbox), Letter.objects.count()) == (before, 0)
         listed = self.page("list", by=self.ann)
         self.assertContains(listed, "entered afterwards")
@@ -232,6 +239,10 @@ class EditTests(EveningCase):
 class CallTests(EveningCase):
     key = "8b5e1c6a-53a5-4b53-9d3c-0d3d3bb5b0aa"
 
+    def setUp(self):
+        super().setUp()
+        self.sent = []
+
     def call(self, **data):
         data = {"key": self.key, "wind_in": "mph"} | data
         with self.captureOnCommitCallbacks(execute=True):
@@ -252,7 +263,7 @@ class CallTests(EveningCase):
         )
         self.assertContains(response, "called off")
         self.assertContains(response, "Too wet.")
-        assert len(mail.outbox) == 2
+        assert len(self.mail_a_minute_later()) == 2
 
     def test_going_ahead_mails_those_with_an_address_and_lists_the_rest(self):
         here, phone = self.demonstration, "028 555 0177"
@@ -261,17 +272,19 @@ class CallTests(EveningCase):
         fair = {"rain_mm_per_h": "0", "wind": "4", "canopy_wet_mm": "0", "temp_c": "16"}
         self.call(decide="1", decision="go", note="Dry & bright.", **fair)
         page = self.page("gathering", self.gathering.pk, by=self.liam)
-        assert [letter.to for letter in mail.outbox] == [[self.ann.email]]
-        self.assertContains(page, "Phone these people")
+        sent = self.mail_a_minute_later()
+        assert [letter.to for letter in sent] == [[self.ann.email]]
+        self.assertContains(page, "Phone one person")
         self.assertContains(page, 'href="tel:0285550177"')
+        self.assertContains(page, 'href="sms:0285550177?body=Going%20ahead%3A')
         copied = page.context["page"].words_to_copy
         assert "Going ahead: Pulling by the lane, Thursday 13 August" in copied
         assert "Dry & bright." in copied
         self.assertContains(page, "Dry &amp; bright.")
         self.call(decide="1", decision="go", note="Still dry.", **fair)
-        assert len(mail.outbox) == 1
+        assert len(self.mail_a_minute_later()) == 1
         others = self.page("gathering", self.gathering.pk, by=self.cat)
-        self.assertNotContains(others, "Phone these people")
+        self.assertNotContains(others, "to-phone")
 
     def test_calling_off_without_a_reason_names_its_field(self):
         response = self.call(decide="1", decision="off", note="Too wet.")
@@ -280,12 +293,56 @@ class CallTests(EveningCase):
 
     def test_why_it_is_off_is_not_called_optional(self):
         response = self.call(weigh="1")
-        self.assertContains(response, "If you call it off: why</label>")
+        self.assertContains(response, 'for="id_why_off">Why</label>')
 
     def test_pressed_twice_is_pressed_once(self):
         for _ in range(2):
             self.call(decide="1", decision="off", why_off="rain", note="Too wet.")
-        assert (Call.objects.count(), len(mail.outbox)) == (1, 2)
+        assert (Call.objects.count(), len(self.mail_a_minute_later())) == (1, 2)
+
+    def test_one_press_decides_and_for_a_minute_it_is_taken_back(self):
+        """From Today: the words and the button are all that is sent."""
+        with self.captureOnCommitCallbacks(execute=True):
+            self.send(
+                "call", self.gathering.pk, by=self.liam,
+                key=self.key, decision="off", why_off="rain", note="Wet.",
+            )  # fmt: skip
+        call = Call.objects.get()
+        page = self.page("gathering", self.gathering.pk, by=self.liam)
+        assert page.context["held"].letters == 2
+        self.assertContains(page, "Take it back")
+        page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
+        self.assertContains(page, "Taken back. No mail was sent.")
+        self.gathering.refresh_from_db()
+        assert self.gathering.is_posted
+        assert (self.mail_a_minute_later(), Letter.objects.count()) == ([], 0)
+        page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
+        self.assertContains(page, "That decision was taken back already.")
+
+    def test_once_the_minute_is_over_it_is_decided_anew(self):
+        self.call(decide="1", decision="off", why_off="rain", note="Wet.")
+        call = Call.objects.get()
+        self.at(NOW + TAKE_BACK)
+        page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
+        self.assertContains(page, "too late to take that back")
+        assert Call.objects.exists()
+
+    def test_what_must_go_at_once_is_sent_by_a_press(self):
+        self.call(decide="1", decision="off", why_off="rain", note="Wet.")
+        call = Call.objects.get()
+        with self.captureOnCommitCallbacks(execute=True):
+            page = self.send("send", self.gathering.pk, by=self.liam, call=call.pk)
+        self.assertContains(page, "2 letters are on their way.")
+        assert len(mail.outbox) == 2
+        page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
+        self.assertContains(page, "The letters have gone already.")
+
+    def mail_a_minute_later(self):
+        send_due(now=NOW + TAKE_BACK - timedelta(seconds=1))
+        assert mail.outbox == self.sent
+        send_due(now=NOW + TAKE_BACK)
+        self.sent = list(mail.outbox)
+        return mail.outbox
 
     def test_no_decision_names_its_field_and_keeps_the_readings(self):
         response = self.call(decide="1", rain_mm_per_h="3.5")
@@ -317,7 +374,7 @@ class CallTests(EveningCase):
     def test_what_is_over_has_nothing_to_call(self):
         self.at(self.gathering.ends_at)
         response = self.page("call", self.gathering.pk, by=self.liam)
-        self.assertContains(response, "nothing to call")
+        self.assertContains(response, "nothing to decide")
 
 
 class TurnoutTests(EveningCase):

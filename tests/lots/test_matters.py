@@ -7,7 +7,7 @@ from django.test import SimpleTestCase, TestCase
 from django.urls import reverse
 
 from heritage.common import clock
-from heritage.desk import selectors as desk
+from heritage.desk.today import selectors as desk
 from heritage.lots import services
 from heritage.lots.matters.selectors import crop_matters, stages_followed
 from heritage.lots.models import Loss, Place
@@ -133,7 +133,7 @@ class TodayTests(Crop):
         self.move(Place.STOOK, Place.CART, 15, days=2)
         self.move(Place.CART, Place.STOOK, 5, days=1)
         todo = self.todos()["Empty the cart"]
-        assert todo.why == "10 beets of Lot 1 are on it since Monday."
+        assert todo.why == "10 beets of Lot 1 have been on it since Monday."
         assert todo.url == self.lot.get_absolute_url()
 
     def test_a_cart_filled_this_evening_waits_till_morning(self):

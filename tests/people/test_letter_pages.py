@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.core import mail
 from django.urls import reverse
 
-from heritage.desk.selectors import today
+from heritage.desk.today.selectors import today
 from heritage.people.letters import selectors
 from heritage.people.models import LetterState
 from tests.factories import (
@@ -180,7 +180,7 @@ class ElsewhereTests(PageCase):
     def test_today_has_one_line_for_all_of_them(self):
         def lines():
             todos = today(self.demonstration, self.nora.user, NOW).todos
-            return [todo for todo in todos if "no letter reached" in todo.words]
+            return [todo for todo in todos if "reached nobody" in todo.words]
 
         assert lines() == []
         self.letter(state=LetterState.BOUNCED)
@@ -198,11 +198,11 @@ class ElsewhereTests(PageCase):
         assert lines() == {}
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=10))
         line = lines().pop("Ask whether 1 letter arrived")
-        assert "not known to have gone" in line.why
+        assert "broke off half-way" in line.why
         assert line.is_due
         assert line.url.endswith("?show=trouble")
         # Nobody is told of it that it did not arrive.
-        assert "Tell those whom no letter reached" not in lines()
+        assert not [words for words in lines() if "reached nobody" in words]
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(days=2))
         assert "Ask whether 2 letters arrived" in lines()
 

@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.desk.selectors import today
+from heritage.desk.today.selectors import today
 from heritage.fieldlog.models import Receipt
 from heritage.fieldlog.services import receive
 from heritage.gatherings.models import Turnout
@@ -115,7 +115,7 @@ class SettleTests(TestCase):
         self.assertNotContains(answer, "Same person?")
 
     def test_the_day_asks_until_it_is_settled(self):
-        words = "Say who walked in on"
+        words = "Who walked in at"
         assert any(words in one.words for one in self.todos())
         self.settle()
         assert not any(words in one.words for one in self.todos())

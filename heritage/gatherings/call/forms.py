@@ -1,6 +1,7 @@
 """The call: the weather at the gate, and what is decided."""
 
 import uuid
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,10 +14,11 @@ from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import ServiceForm
+from heritage.gatherings.call import services
 from heritage.gatherings.call.selectors import Advice, advise
 from heritage.gatherings.call.services import EveningForecast, make_call
-from heritage.gatherings.ground.forms import NeededAtTimes, layout_of
-from heritage.gatherings.models import Call, Decision, Gathering, WhyOff
+from heritage.gatherings.ground.forms import ButtonForm, NeededAtTimes, layout_of
+from heritage.gatherings.models import TAKE_BACK, Call, Decision, Gathering, WhyOff
 from heritage.people.models import User
 from heritage.season.models import Part, Stage
 
@@ -75,6 +77,19 @@ def filled_in(sent: QueryDict, forecast: EveningForecast, zone: ZoneInfo) -> Que
     thunder = forecast.thunder_at
     foreseen = {"fields": fields, "thunder_at": thunder and thunder.isoformat()}
     data["foreseen"] = signing.dumps(foreseen, salt=SALT)
+    return data
+
+
+def filled_out(sent: QueryDict, seen: Mapping[str, Any]) -> QueryDict:
+    """Return a decision sent by itself with what is known of the crop beside it.
+
+    The whole form sends what it shows, and nothing is put in its place.
+    """
+    if "wind_in" in sent:
+        return sent
+    data = sent.copy()
+    for name, value in {"wind_in": "mph", **seen}.items():
+        data.setdefault(name, "" if value is None else str(value))
     return data
 
 
@@ -156,7 +171,6 @@ class CallForm(ServiceForm):
         self.fields["key"].initial = uuid.uuid4
         crop = self._of_the_crop()
         self.helper = layout_of(
-            "key",
             "foreseen",
             Fieldset(
                 _("At the gate"),
@@ -261,4 +275,23 @@ class CallForm(ServiceForm):
             key=data["key"],
             sources=self.sources(),
             thunder_at=self.thunder_at(),
+            held_for=TAKE_BACK,
         )
+
+
+class ThatCallForm(ButtonForm):
+    """A decision that was just made: what the buttons beside it send."""
+
+    call = forms.ModelChoiceField(
+        Call.objects.none(),
+        error_messages={"invalid_choice": _("That decision was taken back already.")},
+    )
+
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer("call", gathering.calls.select_related("gathering"))
+
+    def write(self, *, take_back: bool, by: User, now: datetime) -> int:
+        """Take it back, or send its letters; return how many know or are written to."""
+        service = services.take_back if take_back else services.send_now
+        return service(call=self.cleaned_data["call"], by=by, now=now)

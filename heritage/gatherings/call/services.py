@@ -11,12 +11,15 @@ typed. Forecast thunder lowers "go ahead" to "hold": our own rule.
 Why an evening was off is chosen from a list, never read from words. Only rain and a
 wet crop make a wet evening for the finish forecast; every other reason says nothing
 about the next day's weather.
+
+What is decided on a page is told a minute later (`TAKE_BACK`): until then the one who
+decided may take it back, and nobody has heard of it.
 """
 
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 
 from django.core.exceptions import ValidationError
@@ -25,9 +28,11 @@ from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in
 from heritage.gatherings.call.selectors import Advice, advise
+from heritage.gatherings.ground.selectors import matter_of
 from heritage.gatherings.ground.services import lock_gathering, require_lead
 from heritage.gatherings.letters import mail
 from heritage.gatherings.models import (
+    TAKE_BACK,
     Call,
     Decision,
     Gathering,
@@ -42,6 +47,8 @@ from heritage.kits.forecast import (
     Hour,
     hours_between,
 )
+from heritage.people.letters.services import send_held
+from heritage.people.letters.services import take_back as take_letters_back
 from heritage.people.models import User
 from heritage.season.forecast.services import forecast_at, why_unread
 from heritage.season.models import Demonstration
@@ -63,6 +70,7 @@ def make_call(
     sources: Mapping[str, Mapping[str, str]] | None = None,
     thunder_at: datetime | None = None,
     tells: bool = True,
+    held_for: timedelta | None = None,
 ) -> Call:
     """Decide on a gathering, and tell everybody with a place, once.
 
@@ -71,7 +79,8 @@ def make_call(
     told to those who wait as well. ``sources`` says of
     each reading that came from a forecast for when it was and when it was read;
     ``thunder_at`` when the forecast has thunder. A call on several evenings
-    at once is told together, and so not of each (``tells``).
+    at once is told together, and so not of each (``tells``). Letters wait for
+    ``held_for``, and until then `take_back` undoes it.
     """
     gathering = lock_gathering(gathering)
     require_lead(gathering, by)
@@ -95,8 +104,56 @@ def make_call(
         "key": key,
     }
     call = fill_in(Call(gathering=gathering), values)
-    _carry_out(gathering, call, now, tells)
+    not_before = now + held_for if held_for else None
+    _carry_out(gathering, call, now, tells, not_before)
     return call
+
+
+@transaction.atomic
+def take_back(*, call: Call, by: User, now: datetime) -> int:
+    """Undo a decision that nobody has been written to about; the one before holds.
+
+    Returns how many people were told in another way meanwhile.
+
+    Raises
+    ------
+    ValidationError
+        If its letters have gone or may have, if a later one holds, or if it called
+        the gathering on again: places have been given since.
+    """
+    gathering = lock_gathering(call.gathering)
+    require_lead(gathering, by)
+    calls = list(gathering.calls.newest_first()[:2])
+    before = calls[1].decision if len(calls) > 1 else ""
+    is_new = bool(calls) and calls[0].pk == call.pk
+    is_on_again = before == Decision.OFF and call.decision != Decision.OFF
+    if not is_new or is_on_again or now >= call.made_at + TAKE_BACK:
+        raise ValidationError(
+            _("It's too late to take that back. Decide again: everybody is told.")
+        )
+    told = take_letters_back(
+        demonstration=gathering.demonstration,
+        about=matter_of(gathering),
+        written_at=call.made_at,
+        now=now,
+    )
+    call.delete()
+    if gathering.is_called_off and before != Decision.OFF:
+        _set_status(gathering, GatheringStatus.POSTED, now)
+    return told
+
+
+@transaction.atomic
+def send_now(*, call: Call, by: User, now: datetime) -> int:
+    """Send the letters about a decision that are held; return how many."""
+    gathering = lock_gathering(call.gathering)
+    require_lead(gathering, by)
+    return send_held(
+        demonstration=gathering.demonstration,
+        about=matter_of(gathering),
+        written_at=call.made_at,
+        now=now,
+    )
 
 
 def _require_callable(
@@ -132,20 +189,32 @@ def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
         )
 
 
-def _carry_out(gathering: Gathering, call: Call, now: datetime, tells: bool) -> None:
+def _carry_out(
+    gathering: Gathering,
+    call: Call,
+    now: datetime,
+    tells: bool,
+    not_before: datetime | None,
+) -> None:
     since, before = _streak(gathering, call)
     off, was_off = call.decision == Decision.OFF, gathering.is_called_off
     if tells:
         tell = _letter(Decision(call.decision), before)
-        transaction.on_commit(partial(tell, call.pk, since.pk))
+        transaction.on_commit(partial(tell, call.pk, since.pk, not_before))
     if off == was_off:
         return
-    gathering.status = GatheringStatus.CALLED_OFF if off else GatheringStatus.POSTED
+    if not off:
+        give_time_again(gathering, now)
+    status = GatheringStatus.CALLED_OFF if off else GatheringStatus.POSTED
+    _set_status(gathering, status, now)
+
+
+def _set_status(gathering: Gathering, status: GatheringStatus, now: datetime) -> None:
+    """Call it off or on; the queue moves up where there is room."""
+    gathering.status = status
     gathering.sequence += 1
     gathering.revised_at = now
     gathering.save(update_fields=["status", "sequence", "revised_at"])
-    if not off:
-        give_time_again(gathering, now)
     for station in gathering.stations.in_order():
         fill(gathering, station, now)
 
@@ -160,7 +229,9 @@ def _streak(gathering: Gathering, call: Call) -> tuple[Call, str]:
     return since, ""
 
 
-def _letter(decision: Decision, before: str) -> Callable[[int, int], None]:
+def _letter(
+    decision: Decision, before: str
+) -> Callable[[int, int, datetime | None], None]:
     if decision == Decision.GO and before == Decision.OFF:
         return mail.back_on
     return {

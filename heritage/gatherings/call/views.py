@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -13,11 +14,16 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, refusals_shown
 from heritage.gatherings.call import services
-from heritage.gatherings.call.forms import CallForm, filled_in
-from heritage.gatherings.call.selectors import crop_seen
+from heritage.gatherings.call.forms import (
+    CallForm,
+    ThatCallForm,
+    filled_in,
+    filled_out,
+)
+from heritage.gatherings.call.selectors import advise, crop_seen
 from heritage.gatherings.ground.selectors import light_of
 from heritage.gatherings.letters.services import note_told
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, WhyOff
 from heritage.gatherings.views import led
 from heritage.kits.forecast import CREDIT, LICENCE_URL, ForecastError
 from heritage.people.models import Letter
@@ -31,12 +37,17 @@ from heritage.season.forecast.services import is_configured
 def call(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Weigh the weather and the light, then decide."""
     row, now = led(request, pk), clock.now()
+    seen = crop_seen(row)
     sent = _with_forecast(request, row, now) if request.method == "POST" else None
-    form = CallForm(sent, gathering=row, initial=crop_seen(row))
-    advice = form.advice(now)
-    if advice and "decide" in request.POST and form.submit(by=request.user, now=now):
-        words = _("The call is made: %s.") % form.saved.get_decision_display()
-        messages.success(request, words)
+    form = CallForm(sent and filled_out(sent, seen), gathering=row, initial=seen)
+    is_weighed = "weigh" in request.POST or "forecast" in request.POST
+    advice = form.advice(now) if form.is_bound else advise(row, {}, now)
+    if (
+        form.is_bound
+        and advice
+        and not is_weighed
+        and form.submit(by=request.user, now=now)
+    ):
         return redirect(row)
     context = {
         "gathering": row,
@@ -45,6 +56,8 @@ def call(request: VolunteerRequest, pk: int) -> HttpResponse:
         "light": light_of(row),
         "calls": list(row.calls.newest_first()),
         "is_over": now >= row.ends_at,
+        "is_weighed": is_weighed,
+        "why_off": WhyOff.choices,
         "has_forecast": is_configured(),
         "credit": CREDIT,
         "credit_url": LICENCE_URL,
@@ -67,6 +80,41 @@ def _with_forecast(
         messages.warning(request, services.why_not(error))
         return request.POST
     return filled_in(request.POST, forecast, row.demonstration.zone)
+
+
+@opens_to(Role.LEAD)
+@require_POST
+def take_back(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Undo a decision before anybody is told of it."""
+    row = led(request, pk)
+    with refusals_shown(request):
+        form = ThatCallForm(request.POST, gathering=row)
+        told = form.press(take_back=True, by=request.user, now=clock.now())
+        messages.success(request, _("Taken back. No mail was sent."))
+        if told:
+            words = ngettext(
+                "%d person was told already: tell them too.",
+                "%d people were told already: tell them too.",
+                told,
+            )
+            messages.warning(request, words % told)
+    return redirect(row)
+
+
+@opens_to(Role.LEAD)
+@require_POST
+def send(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Send the letters about a decision without waiting for the minute to pass."""
+    row = led(request, pk)
+    with refusals_shown(request):
+        sent = ThatCallForm(request.POST, gathering=row).press(
+            take_back=False, by=request.user, now=clock.now()
+        )
+        words = ngettext(
+            "%d letter is on its way.", "%d letters are on their way.", sent
+        )
+        messages.success(request, words % sent)
+    return redirect(row)
 
 
 @opens_to(Role.LEAD)

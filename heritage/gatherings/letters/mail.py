@@ -63,6 +63,8 @@ class News:
     confirms: bool = False
     overtakes: bool = True
     run: Run | None = None
+    # Until then it may be taken back, and is not sent.
+    not_before: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +142,7 @@ def changed(key: int, before: Before) -> None:
     _tell_all(gathering, news)
 
 
-def called_off(key: int, since: int) -> None:
+def called_off(key: int, since: int, not_before: datetime | None = None) -> None:
     """Tell everybody signed up that the gathering is called off.
 
     ``since`` is the call that first said so: who was told then is not told again.
@@ -148,34 +150,37 @@ def called_off(key: int, since: int) -> None:
     call = _call(key)
     words, name, facts = _("Called off: %s"), f"called-off:{since}", {"call": call}
     news = News("called_off", words, name, call.made_at, "CANCEL", facts)
-    _tell_all(call.gathering, news)
+    _tell_all(call.gathering, replace(news, not_before=not_before))
 
 
-def back_on(key: int, since: int) -> None:
+def back_on(key: int, since: int, not_before: datetime | None = None) -> None:
     """Tell everybody signed up that the gathering is on again."""
     call = _call(key)
     words, name, facts = _("On again: %s"), f"back-on:{since}", {"call": call}
     news = News("back_on", words, name, call.made_at, "REQUEST", facts)
-    _tell_all(call.gathering, news)
+    _tell_all(call.gathering, replace(news, not_before=not_before))
 
 
-def going_ahead(key: int, since: int) -> None:
+def going_ahead(key: int, since: int, not_before: datetime | None = None) -> None:
     """Tell everybody with a place that the gathering goes ahead."""
-    _tell_placed(_call(key), since, "going_ahead", _("Going ahead: %s"))
+    _tell_placed(key, since, "going_ahead", _("Going ahead: %s"), not_before)
 
 
-def on_hold(key: int, since: int) -> None:
+def on_hold(key: int, since: int, not_before: datetime | None = None) -> None:
     """Tell everybody with a place to wait for word before they set out."""
-    _tell_placed(_call(key), since, "on_hold", _("On hold: %s"))
+    _tell_placed(key, since, "on_hold", _("On hold: %s"), not_before)
 
 
-def _tell_placed(call: Call, since: int, template: str, subject: str) -> None:
+def _tell_placed(
+    key: int, since: int, template: str, subject: str, not_before: datetime | None
+) -> None:
+    call = _call(key)
     # A new time is worth telling again: the calendar's number is part of the key.
     name = f"{template}:{since}/{call.gathering.sequence}"
     facts = {"call": call}
     news = News(template, subject, name, call.made_at, "REQUEST", facts)
     held = call.gathering.sign_ups.held().for_page()
-    _tell_each(call.gathering, list(held), news)
+    _tell_each(call.gathering, list(held), replace(news, not_before=not_before))
 
 
 def reminder(
@@ -313,6 +318,7 @@ def _write(
         about=matters[0],
         also=matters[1:],
         overtakes=[entry.volunteer for entry in home] if news.overtakes else [],
+        not_before=news.not_before,
     )
 
 

@@ -1,13 +1,20 @@
 """Who is to be reminded, and what waits for the site's own round."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.gatherings.ground.selectors import evening_of, homes_of, matter_of
-from heritage.gatherings.models import Gathering, GatheringQuerySet, SignUp
+from heritage.gatherings.models import (
+    TAKE_BACK,
+    Call,
+    Gathering,
+    GatheringQuerySet,
+    SignUp,
+)
 from heritage.people.models import Letter
 from heritage.season.models import Demonstration
 
@@ -55,6 +62,26 @@ def _untold(
     return [
         home for home in homes if not had_letter & {one.volunteer_id for one in home}
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How many letters about the newest call wait, and until when."""
+
+    letters: int
+    until: datetime | None
+
+
+def held_of(gathering: Gathering, call: Call | None, now: datetime) -> Held:
+    """Return the letters that may still be taken back: one query, after a call."""
+    if call is None or now >= call.made_at + TAKE_BACK:
+        return Held(0, None)
+    rows = Letter.objects.of(gathering.demonstration).on(matter_of(gathering))
+    waiting = rows.written_at(call.made_at).held_back(now)
+    moments = list(waiting.values_list("try_at", flat=True))
+    until = max(moments, default=None)
+    zone = gathering.demonstration.zone
+    return Held(len(moments), until.astimezone(zone) if until else None)
 
 
 def waits_for_round(demonstration: Demonstration, now: datetime) -> list[str]:

@@ -85,6 +85,7 @@ def write(
     about: str = "",
     also: Sequence[str] = (),
     overtakes: Iterable[Volunteer] = (),
+    not_before: datetime | None = None,
 ) -> Letter | None:
     """Write a letter, once for its key, and send it when the change is safe.
 
@@ -92,6 +93,7 @@ def write(
     somebody has to be told in another way. ``html`` is made from the text where it
     is not given. ``about`` names the matter, ``also`` others beside it: older letters
     about nothing else to the people that this one ``overtakes`` do not go any more.
+    Until ``not_before`` it is not sent, and `take_back` unwrites it.
     Nothing is written to somebody who was erased: there is nobody left to tell.
     """
     if volunteer and not _is_there(volunteer):
@@ -109,15 +111,65 @@ def write(
             "html": html,
             "parts": post.pack(parts),
             "queued_at": now,
-            "try_at": now,
+            "try_at": not_before or now,
             "message_id": new_message_id(),
         },
     )
     if is_new:
         _overtake(letter, overtakes)
     if is_new and letter.address:
-        transaction.on_commit(partial(deliver.enqueue, letter.pk))
+        transaction.on_commit(partial(_send_from, not_before, letter.pk))
     return letter
+
+
+def _send_from(moment: datetime | None, key: int) -> None:
+    """Have a letter sent at once, or from a moment on.
+
+    Without a worker that can wait, the next round (`send_due`) sends what was held.
+    """
+    if moment is None:
+        deliver.enqueue(key)
+    elif deliver.get_backend().supports_defer:
+        deliver.using(run_after=moment).enqueue(key)
+
+
+@transaction.atomic
+def take_back(
+    *, demonstration: Demonstration, about: str, written_at: datetime, now: datetime
+) -> int:
+    """Unwrite the letters about a matter of one moment; what they overtook goes again.
+
+    Returns how many readers know already, since somebody told them.
+
+    Raises
+    ------
+    ValidationError
+        If one has gone, or may have.
+    """
+    rows = Letter.objects.select_for_update(of=("self",)).of(demonstration).on(about)
+    mine = list(rows.written_at(written_at))
+    if any(row.state in REACHED or row.state == LetterState.BOUNCED for row in mine):
+        raise ValidationError(_("The letters have gone already."))
+    told = sum(row.state == LetterState.TOLD for row in mine)
+    untold = [row.pk for row in mine if row.state != LetterState.TOLD]
+    Letter.objects.of_keys(untold).delete()
+    older = rows.overtaken_at(written_at)
+    older.filter(address="").update(state=LetterState.NO_ADDRESS, try_at=now)
+    older.exclude(address="").update(state=LetterState.QUEUED, try_at=now)
+    return told
+
+
+@transaction.atomic
+def send_held(
+    *, demonstration: Demonstration, about: str, written_at: datetime, now: datetime
+) -> int:
+    """Send the letters about a matter that wait for their moment; return how many."""
+    rows = Letter.objects.of(demonstration).on(about).written_at(written_at)
+    keys = list(rows.held_back(now).values_list("pk", flat=True))
+    Letter.objects.of_keys(keys).update(try_at=now)
+    for key in keys:
+        transaction.on_commit(partial(deliver.enqueue, key))
+    return len(keys)
 
 
 @task()
@@ -182,11 +234,14 @@ def _is_there(volunteer: Volunteer) -> bool:
 
 
 def _overtake(letter: Letter, people: Iterable[Volunteer]) -> None:
-    """Let no older letter go that says nothing but what this one says anew."""
+    """Let no older letter go that says nothing but what this one says anew.
+
+    When this one was written is kept with them: it may be taken back.
+    """
     rows = Letter.objects.of(letter.demonstration).to(people).unsent().before(letter)
     older = rows.on_any(letter.matters)
     stale = [row.pk for row in older if row.matters <= letter.matters]
-    rows.of_keys(stale).update(state=LetterState.OVERTAKEN)
+    rows.of_keys(stale).update(state=LetterState.OVERTAKEN, try_at=letter.queued_at)
 
 
 def _addressed(address: str) -> dict[str, str]:
