@@ -205,7 +205,7 @@ def _of_harvest(
             words = _("The chance that it's pulled and under water in time: %s.")
         yield Todo(
             Subject.CROP,
-            _("Look at the harvest plan"),
+            _("Look at the plan of the harvest"),
             words % in_ten(chance),
             reverse("desk:harvest", args=[demonstration.slug]),
             act=_("See the plan"),
