@@ -8,22 +8,9 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.walking import DESK, PHONE, make_account, press, set_up
+from tests.walking import DESK, PHONE, change_evening, make_account, press, set_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-
-
-def post_short_evening(page: Page) -> str:
-    """Post tonight's evening, inside the light; return its address."""
-    page.get_by_label("Title").fill("Pulling evening")
-    page.locator("[name=day]").fill("2026-08-12")
-    page.locator("[name=starts]").fill("19:00")
-    page.locator("[name=ends]").fill("20:30")
-    page.get_by_label("Where to meet").fill("The gate on the lane")
-    page.locator("[name$=-places]").first.fill("5")
-    page.get_by_role("button", name="Post it").click()
-    expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
-    return page.url
 
 
 def join(page: Page, home: str) -> None:
@@ -132,7 +119,7 @@ def test_a_household_comes_is_cared_for_and_is_counted_out(open_page):
     nora = open_page(DESK)
     make_account(nora, "Nora Bell", "nora@example.org")
     home = set_up(nora)
-    evening = post_short_evening(nora)
+    evening = change_evening(nora, "19:00", "20:30", "5")
 
     hugh, maeve = open_page(PHONE), open_page(PHONE)
     make_account(hugh, "Hugh Tatt", "hugh@example.org")

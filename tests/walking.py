@@ -9,6 +9,7 @@ import re
 from django.core import mail
 from playwright.sync_api import Locator, Page, expect
 
+from heritage.gatherings.models import Gathering
 from heritage.season.models import Demonstration
 
 PHONE = {"width": 390, "height": 844}
@@ -33,24 +34,42 @@ def make_account(page: Page, name: str, email: str) -> None:
     expect(page.get_by_role("link", name="my account")).to_be_visible()
 
 
-def set_up(page: Page, sunset: str = "21:", roods: str = "2") -> str:
-    """Set a demonstration up, seeing its sunset first; return its address."""
+def set_up(page: Page, day: str = "2026-08-12", roods: str = "2") -> str:
+    """Set a demonstration up, seeing its place and sunset first; return its address.
+
+    Five answers, and the first evening is posted. Then what a walk needs besides: the
+    dam and the pay, each where it is asked.
+    """
     page.goto("/new/")
-    page.get_by_label("Name", exact=True).first.fill("Flax at Lintholm")
-    page.get_by_label("Place", exact=True).fill("Lintholm")
-    page.get_by_label("Latitude").fill("95")
-    page.get_by_label("Longitude").fill("-6.4")
-    page.get_by_role("button", name="Show the light there").click()
-    expect(page.get_by_text("That is nowhere yet")).to_be_visible()
-    page.get_by_label("Latitude").fill("54.6")
-    page.get_by_role("button", name="Show the light there").click()
-    expect(page.get_by_text(f"Sunset there today is at {sunset}")).to_be_visible()
-    expect(page.get_by_label("Place", exact=True)).to_have_value("Lintholm")
-    page.get_by_label("Whose rules apply").select_option("ni")
+    page.get_by_label("What is it called?").fill("Flax at Lintholm")
+    page.get_by_label("Where is the field?").fill("95, -6.4")
+    page.get_by_label("Size").fill(roods)
+    page.locator("[name=measure]").select_option("rood")
+    page.locator("[name=day]").fill(day)
+    page.locator("[name=starts]").fill("19:30")
+    page.get_by_role("button", name="Show the place and light").click()
+    expect(page.get_by_text("The sun sets there at")).to_be_hidden()
+    page.get_by_label("Where is the field?").fill("54.6, -6.4")
+    page.get_by_role("button", name="Show the place and light").click()
+    # The gazetteer is read by the first who looks for a place.
+    sun = page.get_by_text("The sun sets there at")
+    expect(sun).to_be_visible(timeout=20_000)
+    expect(page.get_by_text("Rules on children, machines and water")).to_be_visible()
+    press(page, page.get_by_role("button", name="Post the first evening"))
+    expect(page.get_by_text("its first evening is posted")).to_be_visible()
+    home = f"/at/{Demonstration.objects.get().slug}/"
+    page.goto(home + "set-up/")
     page.get_by_label("Token pay for a stook, in old money").fill("1s")
-    page.get_by_label("Area").fill(roods)
-    page.locator("[name=plot-measure]").select_option("rood")
-    page.locator("[name=dam-name]").fill("The dam")
+    press(page, page.get_by_role("button", name="Keep the changes"))
+    add_dam(page, home)
+    return home
+
+
+def add_dam(page: Page, home: str) -> None:
+    """Add the dam, where it is first needed."""
+    page.goto(home + "dam/")
+    page.get_by_role("link", name="Add a dam").click()
+    page.locator("[name=name]").fill("The dam")
     for name, value in {
         "top_length_m": "8",
         "top_width_m": "3",
@@ -58,26 +77,32 @@ def set_up(page: Page, sunset: str = "21:", roods: str = "2") -> str:
         "bottom_width_m": "2",
         "depth_m": "1.2",
     }.items():
-        page.locator(f"[name=dam-{name}]").fill(value)
-    page.get_by_role("button", name="Set it up").click()
-    expect(page.get_by_text("is set up. Now post the first evening.")).to_be_visible()
-    return f"/at/{Demonstration.objects.get().slug}/"
+        page.locator(f"[name={name}]").fill(value)
+    press(page, page.locator("main form button.act").first)
+
+
+def change_evening(page: Page, starts: str, ends: str, places: str) -> str:
+    """Give the first evening its times, gate and places; return its address."""
+    page.goto(Gathering.objects.get().get_absolute_url())
+    page.get_by_role("link", name="Change", exact=True).click()
+    page.locator("[name=starts]").fill(starts)
+    page.locator("[name=ends]").fill(ends)
+    page.get_by_label("Where to meet").fill("The gate on the lane")
+    page.locator("[name$=-places]").first.fill(places)
+    page.locator("details:has([name=stations-0-fewest]) > summary").click()
+    page.locator("[name=stations-0-fewest]").fill("")
+    press(page, page.locator("main form button.act").first)
+    expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
+    return page.url
 
 
 def post_evening(page: Page) -> str:
-    """Post an evening that runs past the light; return its address."""
-    page.get_by_label("Title").fill("Pulling evening")
-    page.locator("[name=day]").fill("2026-08-12")
-    page.locator("[name=starts]").fill("19:30")
-    page.locator("[name=ends]").fill("22:30")
-    page.get_by_label("Where to meet").fill("The gate on the lane")
-    page.locator("[name$=-places]").first.fill("1")
-    page.get_by_role("button", name="Post it").click()
-    expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
+    """Let the first evening run past the light, with one place; return its address."""
+    evening = change_evening(page, "19:30", "22:30", "1")
     expect(page.get_by_text("These times run past the light")).to_be_visible()
     expect(page.locator("figure.drawing svg").first).to_be_visible()
     expect(page.get_by_role("heading", level=3).nth(2)).to_be_visible()
-    return page.url
+    return evening
 
 
 def join_and_sign_up(page: Page, home: str, evening: str, wanted: str) -> None:

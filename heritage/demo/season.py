@@ -23,7 +23,7 @@ from heritage.dam import services as dams
 from heritage.dam.models import Dam, Ret
 from heritage.dam.readings.services import add_reading
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
-from heritage.desk import services as desk
+from heritage.desk.setting_up import services as desk
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.call.services import make_call
 from heritage.gatherings.gate.services import record_turnout

@@ -3,13 +3,14 @@ from django.urls import path
 from heritage.desk import views
 from heritage.desk.harvest import views as harvest
 from heritage.desk.more import views as more
+from heritage.desk.setting_up import views as setting_up
 
 app_name = "desk"
 
 AT = "at/<slug:demonstration>/"
 
 urlpatterns = [
-    path("new/", views.set_up, name="set_up"),
+    path("new/", setting_up.set_up, name="set_up"),
     path(AT + "today/", views.today, name="today"),
     path(AT + "more/", more.more, name="more"),
     path(AT + "set-up/", views.settings, name="settings"),

@@ -1,4 +1,4 @@
-"""The organiser's pages: set-up, today, the season board."""
+"""The organiser's pages: today, the season board, the settings."""
 
 import uuid
 
@@ -15,8 +15,8 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
 from heritage.desk import selectors as desk
-from heritage.desk.forms import SetUpForms, as_typed
 from heritage.desk.more.selectors import next_address
+from heritage.desk.setting_up.forms import as_typed
 from heritage.desk.today import selectors
 from heritage.gatherings.drawings import light_svg
 from heritage.gatherings.models import WhyOff
@@ -30,22 +30,6 @@ from heritage.season import selectors as seasons
 from heritage.season.drawings import season_drawing
 from heritage.season.forms import DemonstrationForm, PlotForm, StageForm, plot_initial
 from heritage.season.models import Plot, Stage, StageRecord
-
-
-@opens_to(Role.ACCOUNT)
-@asks_and_takes
-def set_up(request: VolunteerRequest) -> HttpResponse:
-    """Set up a demonstration of one's own."""
-    now = clock.now()
-    forms = SetUpForms(typed(request), year=now.year)
-    if "look" not in request.POST and forms.submit(by=request.user, now=now):
-        words = _("%s is set up. Now post the first evening.") % forms.saved
-        messages.success(request, words)
-        return redirect("gatherings:post", forms.saved.slug)
-    light = _light_asked(forms.demonstration)
-    if "look" in request.POST:
-        forms = forms.unjudged(request.POST)
-    return render(request, "desk/set_up.html", {"forms": forms, "light": light})
 
 
 @opens_to(Role.VOLUNTEER)

@@ -1,7 +1,7 @@
 """Posting gatherings, changing what was posted, and the patterns to post from."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from typing import Any, NotRequired, TypedDict, cast
@@ -29,7 +29,7 @@ from heritage.gatherings.places.services import fill
 from heritage.gatherings.selectors import StartingPattern, starting_patterns
 from heritage.people.competences.selectors import first_aiders
 from heritage.people.models import AgeBand, Competence, User, Volunteer
-from heritage.season.models import AT_THE_DAM, Demonstration, Plot
+from heritage.season.models import AT_THE_DAM, Demonstration, Plot, Stage
 
 STATION_FIELDS = (
     "kind",
@@ -228,6 +228,41 @@ def write_evenings(
     Station.objects.bulk_create(new_stations)
     if not first.is_draft:
         _require_guards(first, [plan.kind for plan in stations], now)
+
+
+@transaction.atomic
+def post_first(
+    *,
+    demonstration: Demonstration,
+    starts_at: datetime,
+    ends_at: datetime,
+    now: datetime,
+) -> Gathering:
+    """Post the first evening of pulling by hand, as the starting pattern has it.
+
+    People meet at the place itself. Children under 13 wait until an organiser has
+    opened a station to them.
+    """
+    first = next(one for one in starting_patterns() if one.stage == Stage.PULLING)
+    briefings = {row.title: row for row in Briefing.objects.of(demonstration)}
+    details = Details(
+        title=_("Pulling evening"),
+        stage=first.stage,
+        plot=Plot.objects.of(demonstration).in_order().first(),
+        place=demonstration.place_name,
+        starts_at=starts_at,
+        ends_at=ends_at,
+        bring=first.bring,
+        note=first.note,
+        lead=None,
+    )
+    stations = [
+        replace(plan, least_age=AgeBand.FROM_13)
+        for plan in _pattern_plans(first, briefings, {})
+    ]
+    return post(
+        demonstration=demonstration, details=details, stations=stations, now=now
+    )
 
 
 @transaction.atomic

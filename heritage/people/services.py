@@ -129,13 +129,13 @@ def edit_volunteer(
 
 @transaction.atomic
 def appoint_founder(
-    *, demonstration: Demonstration, user: User, now: datetime
+    *, demonstration: Demonstration, user: User, now: datetime, name: str = ""
 ) -> Volunteer:
     """Make the person who sets a demonstration up its first organiser."""
     person = user.volunteers.of(demonstration).first() or Volunteer(
         demonstration=demonstration,
         user=user,
-        name=user.name or user.email,
+        name=name or user.name or user.email,
         email=user.email,
         joined_at=now,
     )

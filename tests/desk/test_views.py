@@ -6,100 +6,15 @@ from decimal import Decimal
 from django.test import TestCase
 from django.urls import reverse
 
-from heritage.season.models import Demonstration, Plot, StageRecord
+from heritage.season.models import Plot, StageRecord
 from tests.factories import (
     NOW,
     make_demonstration,
     make_gathering,
     make_organiser,
     make_plot,
-    make_user,
     make_volunteer,
 )
-
-SET_UP = {
-    "name": "Flax at Lintholm",
-    "year": "2026",
-    "crop": "flax",
-    "place_name": "Lintholm",
-    "latitude": "54.6",
-    "longitude": "-6.4",
-    "time_zone": "Europe/London",
-    "skyline_deg": "0",
-    "stop_margin_min": "15",
-    "jurisdiction": "ni",
-    "beets_per_stook": "12",
-    "root_end": "down",
-    "token_rate_farthings": "1s 6d",
-    "part_stooks": "carry",
-    "is_public": "on",
-    "plot-name": "The field",
-    "plot-area": "2",
-    "plot-measure": "rood",
-    "dam-name": "The dam",
-    "dam-top_length_m": "6",
-    "dam-top_width_m": "3",
-    "dam-bottom_length_m": "5",
-    "dam-bottom_width_m": "2",
-    "dam-depth_m": "1.2",
-    "dam-stone_density": "2650",
-    "dam-stone_kg": "12",
-}
-
-
-class SetUpTests(TestCase):
-    def setUp(self):
-        self.user = make_user(name="Nora Bell")
-        self.client.force_login(self.user)
-        self.url = reverse("desk:set_up")
-
-    def test_a_visitor_is_asked_to_sign_in(self):
-        self.client.logout()
-        response = self.client.get(self.url)
-        assert response.url.startswith(reverse("account_login"))
-
-    def test_set_up_ends_at_posting_the_first_evening(self):
-        response = self.client.post(self.url, SET_UP)
-        made = Demonstration.objects.get()
-        assert response.url == reverse("gatherings:post", args=[made.slug])
-        assert made.token_rate_farthings == 72
-        assert made.volunteers.get(is_organiser=True).user == self.user
-
-    def test_the_light_there_is_shown_back_and_nothing_is_kept(self):
-        response = self.client.post(self.url, SET_UP | {"look": "1", "name": ""})
-        sunset = response.context["light"].sunset
-        assert sunset.tzinfo.key == "Europe/London"
-        self.assertContains(response, f"<strong>{sunset:%H:%M}</strong>")
-        self.assertContains(response, 'value="Lintholm"')
-        self.assertNotContains(response, "Please check")
-        assert not Demonstration.objects.exists()
-
-    def test_nowhere_has_no_light(self):
-        response = self.client.post(self.url, SET_UP | {"look": "1", "latitude": "95"})
-        self.assertContains(response, "That is nowhere yet")
-
-    def test_latitude_95_is_refused_by_its_field_and_what_was_typed_stays(self):
-        response = self.client.post(self.url, SET_UP | {"latitude": "95"})
-        form = response.context["forms"].demonstration
-        assert "latitude" in form.errors
-        self.assertContains(response, 'value="Lintholm"')
-        assert not Demonstration.objects.exists()
-
-    def test_a_dam_without_depth_is_refused_and_nothing_is_kept(self):
-        response = self.client.post(self.url, SET_UP | {"dam-depth_m": "0"})
-        assert "depth_m" in response.context["forms"].dam.errors
-        assert not Demonstration.objects.exists()
-
-    def test_an_overhanging_dam_is_refused_in_words(self):
-        response = self.client.post(self.url, SET_UP | {"dam-bottom_width_m": "4"})
-        self.assertContains(response, "no wider at the bottom")
-        assert not Demonstration.objects.exists()
-
-    def test_money_that_is_no_money_is_refused_by_its_field(self):
-        response = self.client.post(
-            self.url, SET_UP | {"token_rate_farthings": "a hen"}
-        )
-        self.assertContains(response, "Write old money like")
 
 
 class OrganiserPageTests(TestCase):

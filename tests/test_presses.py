@@ -1,0 +1,70 @@
+"""How many presses the first jobs take, counted in a real browser.
+
+Counted are taps on the site; typing, and opening one's mail, are not.
+"""
+
+import re
+
+import pytest
+from django.core import mail
+from playwright.sync_api import Locator, Page, expect
+
+from tests.walking import DESK
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+class Taps:
+    """A hand that counts what it presses, and the pages that it passes."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.presses = 0
+        self.screens = [page.url]
+
+    def tap(self, control: Locator, *, leads_on: bool = True) -> None:
+        self.presses += 1
+        if not leads_on:
+            control.click()
+            return
+        with self.page.expect_navigation():
+            control.click()
+        if self.page.url != self.screens[-1]:
+            self.screens.append(self.page.url)
+
+    def button(self, name: str) -> Locator:
+        return self.page.get_by_role("button", name=name, exact=True)
+
+    def give_code(self) -> None:
+        """Open one's mail and type the code."""
+        expect(self.page.get_by_label("Code")).to_be_visible()
+        code = re.search(r"\b\d{6}\b", mail.outbox[-1].body).group()
+        self.page.get_by_label("Code").fill(code)
+
+
+def test_an_empty_site_has_a_posted_evening_after_five_answers(open_page):
+    """Five presses, account included; what is not typed begins with a start."""
+    page = open_page(DESK)
+    page.goto("/")
+    hand = Taps(page)
+    hand.tap(page.get_by_role("link", name="Set up a demonstration"))
+    hand.tap(page.get_by_role("link", name="Make an account"))
+    page.get_by_label("Your name").fill("Nora Bell")
+    page.get_by_label("Email").fill("nora@example.org")
+    hand.tap(hand.button("Send me a code"))
+    hand.give_code()
+    hand.tap(page.locator("main form button").first)
+    typed = {
+        "What is it called?": "Flax at Lintholm",
+        "Where is the field?": "Moneymore",
+        "Size": "0.5",
+        "Day": "2026-08-19",
+    }
+    for label, answer in typed.items():
+        page.get_by_label(label, exact=True).fill(answer)
+    expect(page.get_by_label("Your name")).to_have_value("Nora Bell")
+    expect(page.get_by_text("The sun sets there at")).to_be_visible(timeout=20_000)
+    hand.tap(hand.button("Post the first evening"))
+    expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
+    expect(page.get_by_text("its first evening is posted")).to_be_visible()
+    assert hand.presses == 5
