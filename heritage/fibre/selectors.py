@@ -9,6 +9,7 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from heritage.calc.fibre import (
     DRAIN_H,
@@ -37,7 +38,7 @@ from heritage.fibre.work.selectors import SessionLine, session_lines
 from heritage.gatherings.models import Gathering
 from heritage.lots.models import IN_BEETS, Move, Place
 from heritage.lots.selectors import LotAt
-from heritage.lots.words import beets_in_words, kilograms
+from heritage.lots.words import beets_in_words, kilograms, lots_in_words
 from heritage.people.request import Standing
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
@@ -99,6 +100,28 @@ class FibrePage:
     line_g: int
     tow_g: int
     matters: tuple["Matter", ...]
+
+    @property
+    def lead(self) -> str:
+        """How things stand, in a sentence or two."""
+        said = []
+        if beets := self.heap.beets:
+            words = ngettext(
+                "%d beet drains beside the dam.",
+                "%d beets drain beside the dam.",
+                beets,
+            )
+            said.append(words % beets)
+        if self.lying:
+            said.append(_("Flax lies on the grass."))
+        if beets := self.store.beets:
+            words = ngettext(
+                "%d beet is in the store.", "%d beets are in the store.", beets
+            )
+            said.append(words % beets)
+        if self.line_g:
+            said.append(_("%s kg of line are hackled.") % kilograms(self.line_g))
+        return " ".join(said) or _("Nothing is out of the dam yet.")
 
     @property
     def is_worked(self) -> bool:
@@ -204,26 +227,27 @@ def _of_store(look: _Look) -> Iterator[Matter]:
         # Nobody moves straw out of a store that may burn.
         return
     if store.is_due:
-        why = _("Nobody has looked yet.")
-        if store.last:
-            seen = store.last.check.at.astimezone(look.stock.demonstration.zone)
-            why = _("%(found)s That was on %(day)s.") % {
-                "found": store.last.words,
-                "day": date_format(seen, "j F"),
-            }
+        words = _("Look at the store: air, heat, smell")
+        yield Matter(words, _last_look(look), look.url("check_store"), is_due=True)
+    if damp := [one.lot_at.lot for one in store.too_damp]:
         yield Matter(
-            _("Look at the store: air, heat, smell"),
-            why,
-            look.url("check_store"),
-            is_due=True,
-        )
-    for one in store.too_damp:
-        yield Matter(
-            _("Spread %s again") % one.lot_at.lot,
+            _("Spread %s again") % lots_in_words(damp),
             _("A test found it too damp for the store."),
             look.url("spread_again"),
             is_due=True,
         )
+
+
+def _last_look(look: _Look) -> str:
+    """Say what the last look at the store found, and when."""
+    last = look.store.last
+    if last is None:
+        return _("Nobody has looked yet.")
+    seen = last.check.at.astimezone(look.stock.demonstration.zone)
+    return _("%(found)s That was on %(day)s.") % {
+        "found": last.words,
+        "day": date_format(seen, "j F"),
+    }
 
 
 def _of_heap(look: _Look) -> Iterator[Matter]:
@@ -238,7 +262,8 @@ def _of_heap(look: _Look) -> Iterator[Matter]:
     yield Matter(words, why, look.url("spread"), is_due=is_drained)
 
 
-def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
+def _before_rain(look: _Look, state: SpreadingState) -> Iterator[Matter]:
+    """Say what is to come in, or to be covered before it rains."""
     where, pk = state.spreading.where, state.spreading.pk
     is_wet_soon = state.rain_on in (look.today, look.today + timedelta(days=1))
     if state.is_ready:
@@ -246,9 +271,8 @@ def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
         if is_wet_soon:
             why = _("A test found it ready, and rain is on the way: cover it or bring "
                     "it in.")  # fmt: skip
-        yield Matter(
-            _("Bring in the flax from %s") % where, why, look.url("bring_in", pk), True
-        )
+        words = _("Bring in the flax from %s") % where
+        yield Matter(words, why, look.url("bring_in", pk), is_due=True)
     elif state.is_gaited and is_wet_soon:
         yield Matter(
             _("Cover the flax at %s") % where,
@@ -256,6 +280,11 @@ def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
             look.url("spreading", pk),
             is_due=True,
         )
+
+
+def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
+    where, pk = state.spreading.where, state.spreading.pk
+    yield from _before_rain(look, state)
     if state.turn_on and state.turn_on <= look.today:
         yield Matter(
             _("Turn the flax at %s") % where,
@@ -274,15 +303,15 @@ def _of_grass(look: _Look, state: SpreadingState) -> Iterator[Matter]:
 
 def _of_work(look: _Look) -> Iterator[Matter]:
     stored = () if look.store.danger else look.store.lots
-    dry = [str(one.lot_at.lot) for one in stored if one.dry and one.dry.is_to_break]
-    untested = [one for one in stored if one.dry is None]
+    dry = [one.lot_at.lot for one in stored if one.dry and one.dry.is_to_break]
+    untested = [one.lot_at.lot for one in stored if one.dry is None]
     if dry:
-        words = _("Break %s") % ", ".join(dry)
+        words = _("Break %s") % lots_in_words(dry)
         yield Matter(words, _("A test found it dry enough."), look.url("break"))
     if untested:
         yield Matter(
             _("Test how dry the straw in the store is"),
-            ", ".join(str(one.lot_at.lot) for one in untested),
+            lots_in_words(untested),
             look.url("test_dryness"),
         )
     names = {

@@ -76,24 +76,29 @@ def session_sheet(
             *caution_blocks(work_words.CAUTIONS),
             *stop_blocks(),
             paper_blocks.PageBreak(),
-            paper_blocks.Heading(_("Weigh in, weigh out")),
-            paper_blocks.Para(
-                _(
-                    "A line for each lot and each piece of work, in kilograms. Weigh "
-                    "what goes in before you begin. What isn't weighed again counts "
-                    "as dust."
-                )
-            ),
-            paper_blocks.Ruled(
-                [_("Day, from, to"), _("Work"), _("Lot"), _("Beets"), _("In, kg"),
-                 _("On, kg"), _("Tow, kg"), _("Left, kg"), _("People")],
-                blank_rows=LARGE_ROWS if large_print else ROWS,
-                widths=(3, 2, 1.2, 1.3, 1.5, 1.5, 1.5, 1.5, 1.5),
-            ),
-            paper_blocks.Lines(3, label=_("Notes: moisture, shive, who")),
+            *_weights(LARGE_ROWS if large_print else ROWS),
         ],
         footer=_footer(demonstration, printed_at),
-    )  # fmt: skip
+    )
+
+
+def _weights(rows: int) -> list[paper_blocks.Block]:
+    """Return the lines to write what went in and came out on."""
+    words = _(
+        "A line for each lot and each piece of work, in kilograms. Weigh what goes in "
+        "before you begin. What isn't weighed again counts as dust."
+    )
+    heads = [
+        _("Day, from, to"), _("Work"), _("Lot"), _("Beets"), _("In, kg"), _("On, kg"),
+        _("Tow, kg"), _("Left, kg"), _("People"),
+    ]  # fmt: skip
+    widths = (3, 2, 1.2, 1.3, 1.5, 1.5, 1.5, 1.5, 1.5)
+    return [
+        paper_blocks.Heading(_("Weigh in, weigh out")),
+        paper_blocks.Para(words),
+        paper_blocks.Ruled(heads, blank_rows=rows, widths=widths),
+        paper_blocks.Lines(3, label=_("Notes: moisture, shive, who")),
+    ]
 
 
 def caution_blocks(

@@ -23,7 +23,7 @@ from heritage.lots.services import Amount
 from heritage.lots.words import beets_in_words, kilograms
 from heritage.people.models import User, Volunteer
 
-SHOWN_LOTS = 6
+SHOWN_LOTS = 4
 MOST_KG = Decimal(100_000)
 FOLDS = "<details><summary>{}</summary>", "<details open><summary>{}</summary>"
 

@@ -1,11 +1,14 @@
 """How much of the crop is where, in words."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from heritage.lots.models import PRODUCTS, Place
+from heritage.lots.models import PRODUCTS, Lot, Place
+
+NAMED = 4
 
 
 def beets_in_words(beets: int) -> str:
@@ -38,3 +41,14 @@ def there_in_words(place: Place, beets: int, dry_g: int) -> str:
         amounts.append(_("%s kg") % kilograms(dry_g))
     words = _("%(much)s of %(what)s") if place in PRODUCTS else _("%(much)s %(what)s")
     return words % {"much": _(" and ").join(amounts), "what": place.label}
+
+
+def lots_in_words(lots: Sequence[Lot]) -> str:
+    """Name some lots, but no more than fit a line: Lot 1, Lot 2 and 3 more."""
+    named = ", ".join(str(lot) for lot in lots[:NAMED])
+    if len(lots) <= NAMED:
+        return named
+    return _("%(lots)s and %(number)d more") % {
+        "lots": named,
+        "number": len(lots) - NAMED,
+    }

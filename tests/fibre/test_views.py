@@ -135,7 +135,9 @@ class WalkTests(Pages):
 
     def work(self, lot):
         words = self.words(self.get("break"))
-        assert words.index("flax dust harms the chest") < words.index("Write it down")
+        assert words.index("flax dust harms the chest") < words.index(
+            "Save the session"
+        )
         shared = {"people": 3, "where": "Yard", "note": ""}
         words = self.words(
             self.post("break", began_at="2026-08-12T09:00", ended_at="2026-08-12T12:00",

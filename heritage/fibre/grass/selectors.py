@@ -234,20 +234,16 @@ def _state(
 ) -> SpreadingState:
     zone = spreading.demonstration.zone
     spread_on = spreading.spread_at.astimezone(zone).date()
-    done = {one.what: one.at.astimezone(zone).date() for one in entries}
-    turned = [
-        one.at.astimezone(zone).date() for one in entries if one.what == Done.TURNED
-    ]
-    plan = grass_plan(
-        spread_on, list(days.weather.values()), turned=turned, today=days.today
-    )
+    done = [(one.what, one.at.astimezone(zone).date()) for one in entries]
+    turned = [day for what, day in done if what == Done.TURNED]
+    weather = list(days.weather.values())
+    plan = grass_plan(spread_on, weather, turned=turned, today=days.today)
     dew = _dew(spread_on, days) if spreading.is_dew else None
+    turn_on = next((turn.day for turn in plan.turns), None)
+    test_on: date | None = max(plan.first, _last_test(dict(done)) + TEST_EVERY)
     if spreading.is_dew:
         turn_on = _dew_turn(dew, turned, days.today)
-        test_on = _dew_test(dew, done, days.today)
-    else:
-        turn_on = plan.turns[0].day if plan.turns else None
-        test_on = max(plan.first, _last_test(done) + TEST_EVERY)
+        test_on = _dew_test(dew, dict(done), days.today)
     is_ready = _is_ready(entries)
     return SpreadingState(
         spreading=spreading,

@@ -121,7 +121,7 @@ def add_entry(request: VolunteerRequest, pk: int) -> HttpResponse:
     initial = {"at": now, "what": request.GET.get("what", "")}
     form = forms.EntryForm(typed(request), instance=entry, initial=initial)
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("It's written down."))
+        messages.success(request, _("Saved."))
         return redirect(row)
     context = {"form": form, "spreading": row, "steps": words.HOW_TO_TEST}
     return render(request, "fibre/grass_entry.html", context)

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from heritage.calc.fibre import (
     BREAK_PCT,
     STACK_PCT,
@@ -75,6 +77,18 @@ class Look:
         return str(HEAT_WORDS[self.state.heat])
 
     @property
+    def seen(self) -> str:
+        """What was seen, felt and smelt, in one sentence."""
+        check = self.check
+        parts = [check.get_air_display(), _("smells %s") % check.get_smell_display()]
+        if check.temp_c is not None:
+            parts.append(f"{check.temp_c} °C")
+        if check.moisture_pct is not None:
+            parts.append(_("%.1f %% water") % check.moisture_pct)
+        words = "; ".join(parts)
+        return f"{words[:1].upper()}{words[1:]}."
+
+    @property
     def reasons(self) -> list[str]:
         """Why."""
         return [str(SIGN_WORDS[sign]) for sign in self.state.signs]
@@ -121,6 +135,12 @@ class StorePage:
     def too_damp(self) -> list[StoredLot]:
         """The lots that a test found too damp to stack."""
         return [one for one in self.lots if one.dry and one.dry.is_too_damp]
+
+    @property
+    def rest(self) -> list[StoredLot]:
+        """The other lots: dry, or not tested yet."""
+        damp = self.too_damp
+        return [one for one in self.lots if one not in damp]
 
 
 def dry(test: DryTest) -> Dry:
