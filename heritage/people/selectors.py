@@ -13,11 +13,8 @@ class PeoplePage:
 
     people: tuple[Volunteer, ...]
     gone: tuple[Volunteer, ...]
-
-    @property
-    def organisers(self) -> int:
-        """How many organise it."""
-        return sum(person.is_organiser for person in self.people)
+    # How many there are, whatever was searched for.
+    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +25,27 @@ class MyPage:
     children: tuple[Volunteer, ...]
 
 
-def people_page(demonstration: Demonstration, now: datetime) -> PeoplePage:
-    """List everybody with their guardian and their places to come."""
+def people_page(
+    demonstration: Demonstration, now: datetime, wanted: str = ""
+) -> PeoplePage:
+    """List everybody wanted with their guardian and their places to come: one query.
+
+    ``wanted`` is part of a name, a telephone number or an e-mail address, in whatever
+    case; a database would not know that É is é.
+    """
     everybody = Volunteer.objects.of(demonstration).select_related("guardian")
     rows = tuple(everybody.with_places_to_come(now).by_name())
+    here = [person for person in rows if person.left_at is None]
     return PeoplePage(
-        people=tuple(person for person in rows if person.left_at is None),
+        people=tuple(person for person in here if _is_wanted(person, wanted)),
         gone=tuple(person for person in rows if _may_come_back(person)),
+        count=len(here),
     )
+
+
+def _is_wanted(person: Volunteer, wanted: str) -> bool:
+    written = f"{person.name}\n{person.email}\n{person.phone}".casefold()
+    return wanted.strip().casefold() in written
 
 
 def _may_come_back(person: Volunteer) -> bool:

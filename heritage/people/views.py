@@ -1,6 +1,7 @@
 """The organiser's pages: everybody on the list, and what each one is."""
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -19,15 +20,21 @@ from heritage.people.models import Subject, Volunteer
 from heritage.people.particulars.forms import KeepingForm
 from heritage.people.request import Request, VolunteerRequest
 
+ON_A_PAGE = 25
+
 
 @opens_to(Role.ORGANISER)
 @never_cache
 @require_safe
 def list_(request: Request) -> HttpResponse:
-    """Show everybody: contact, age, places to come, account and role."""
+    """Show everybody, or whom a search finds: contact, age and places to come."""
     demonstration, now = request.standing.demonstration, clock.now()
+    wanted = request.GET.get("wanted", "")
+    page = selectors.people_page(demonstration, now, wanted)
     context = {
-        "page": selectors.people_page(demonstration, now),
+        "page": page,
+        "wanted": wanted,
+        "people": Paginator(page.people, ON_A_PAGE).get_page(request.GET.get("page")),
         "unreached": unreached(demonstration, now),
     }
     return render(request, "people/volunteer_list.html", context)

@@ -44,6 +44,12 @@ class PeoplePageTests(TestCase):
             assert names == ({"nobody", "Nora Bell"} if count else {"nobody"})
             assert len(page.people) == 2 + count
 
+    def test_a_search_finds_part_of_a_name_in_any_case_and_a_number(self):
+        make_volunteer(demonstration=self.place, name="Éilis Quin", phone="028 90")
+        for wanted, found in [("éil", 1), ("ANN", 1), ("028", 1), ("", 3), ("zz", 0)]:
+            page = people_page(self.place, NOW, wanted)
+            assert (len(page.people), page.count) == (found, 3), wanted
+
     def test_places_to_come_are_counted_and_others_are_not(self):
         for status in (SignUpStatus.HELD, SignUpStatus.WAITING, SignUpStatus.GIVEN_UP):
             make_sign_up(
@@ -64,7 +70,7 @@ class PeoplePageTests(TestCase):
         page = self.page()
         assert page.gone == (gone,)
         assert page.people == (self.ann, self.nora)
-        assert page.organisers == 1
+        assert page.count == 2
 
     def test_my_page_shows_the_children_who_are_still_here(self):
         child = {"user": None, "age_band": "from_13", "guardian": self.ann}
