@@ -117,7 +117,7 @@ class BoardTests(TallyPages):
     def test_visitors_see_totals_and_records_and_no_full_name(self):
         page = self.get(None, "board")
         self.assertContains(page, "beets tied")
-        self.assertContains(page, "Most beets in one evening")
+        self.assertContains(page, "Most beets in an evening")
         self.assertContains(page, "<strong>7</strong>, Ann")
         for word in ("Frew", "token pay", "When will it be done"):
             self.assertNotContains(page, word)
@@ -139,7 +139,7 @@ class BoardTests(TallyPages):
     def test_beets_to_confirm_stand_apart(self):
         make_own_log(gathering=self.gathering, volunteer=self.ann, beets=9)
         page = self.get(self.lead, "board")
-        self.assertContains(page, "9 more beets in volunteers")
+        self.assertContains(page, "9 more beets are in volunteers")
         self.assertContains(page, "7 beets tied")
         own = self.get(self.ann, "statement", self.ann.pk)
         self.assertContains(own, "9 beets from their own log wait")
@@ -147,7 +147,7 @@ class BoardTests(TallyPages):
     def test_one_stook_is_one_stook(self):
         make_entry(gathering=self.gathering, volunteer=self.ann, beets=6)
         said = "1 stook and 1 "
-        self.assertContains(self.get(self.organiser, "board"), said)
+        self.assertContains(self.get(self.organiser, "board"), "1 stook of 12, and 1")
         own = self.get(self.ann, "statement", self.ann.pk)
         self.assertContains(own, said)
         today = reverse("desk:today", args=[self.demonstration.slug])
@@ -161,7 +161,7 @@ class BoardTests(TallyPages):
         member = make_volunteer(demonstration=empty)
         self.client.force_login(member.user)
         page = self.client.get(reverse("tally:board", args=[empty.slug]))
-        self.assertContains(page, "Nothing is in the book yet")
+        self.assertContains(page, "Beets are added on the gathering")
 
     def test_a_hidden_demonstration_has_no_board_for_visitors(self):
         self.demonstration.is_public = False
