@@ -150,9 +150,6 @@ class BoardTests(TallyPages):
         self.assertContains(self.get(self.organiser, "board"), "1 stook of 12, and 1")
         own = self.get(self.ann, "statement", self.ann.pk)
         self.assertContains(own, said)
-        today = reverse("desk:today", args=[self.demonstration.slug])
-        self.client.force_login(self.organiser.user)
-        self.assertContains(self.client.get(today), said)
 
     def test_an_empty_board_says_what_to_do(self):
         empty = make_demonstration()
