@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ._checks import not_negative
 from ._ret_learning import Factor
-from ._ret_model import DEFAULT_RET, KnownBy, RetModel, rate
+from ._ret_model import DEFAULT_RET, SECONDS_PER_DAY, KnownBy, RetModel, rate
 from ._ret_path import Outlook, Path, Reading, read_path, recent_mean
 from ._ret_warnings import LONGEST_GAP, RetWarning, warnings_for
 from .reasons import Reason
@@ -43,6 +43,8 @@ class RetForecast:
         Longest time between two tests, once the first has come.
     sigma : float
         The scatter that the range was made with, see `scatter`. [-]
+    mean_c : float
+        Mean warmth of the water from the start to the likely day. [°C]
     warnings : tuple of Reason
         What has to be said beside the dates, the gravest first.
     """
@@ -54,6 +56,7 @@ class RetForecast:
     late: datetime | None
     test_every: timedelta
     sigma: float
+    mean_c: float
     warnings: tuple[Reason[RetWarning], ...]
 
 
@@ -190,6 +193,7 @@ def forecast(
         late=late,
         test_every=every,
         sigma=path.model.sigma,
+        mean_c=path.mean_until(path.day_of(1.0)),
         warnings=warnings_for(
             path,
             guessed=isinstance(outlook, Sequence) and path.measured == len(path.knots),
@@ -197,6 +201,45 @@ def forecast(
             longest_gap=longest_gap,
         ),
     )
+
+
+def reached(
+    readings: Sequence[Reading],
+    moments: Sequence[datetime],
+    outlook: Outlook = (),
+    *,
+    started: datetime | None = None,
+    model: RetModel = DEFAULT_RET,
+) -> NDArray[np.float64]:
+    """Return the progress at any moments, read or expected.
+
+    Parameters
+    ----------
+    readings : sequence of Reading, length n >= 1
+        As in `forecast`.
+    moments : sequence of datetime, length m
+        Aware times; nought is reached before the start.
+    outlook : sequence of Reading, or float
+        As in `forecast`.
+    started : datetime, optional
+        As in `forecast`.
+    model : RetModel, optional
+        Settings of the rate.
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        Progress by the warmth alone. [-]
+
+    Raises
+    ------
+    ValueError
+        As in `forecast`.
+    """
+    path = read_path(readings, outlook, started, model)
+    start = path.knots[0].at.timestamp()
+    since = np.array([moment.timestamp() - start for moment in moments])
+    return path.progress_on(np.maximum(since / SECONDS_PER_DAY, 0.0))
 
 
 def _first_test(path: Path) -> datetime:

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from ._band import Band
 from ._checks import finite, fraction, not_negative, positive
 from ._ret_model import SCATTER, KnownBy, scatter
-from ._ret_signs import Floats, Look, Sign, log_likelihoods
+from ._ret_signs import Floats, Look, Sign, log_likelihoods, tails
 
 # Half of the scatter lies between dams, half between the batches of one: our own
 # judgement, no source.
@@ -22,6 +22,9 @@ BETWEEN_BATCHES: Final = SCATTER[KnownBy.THERMOMETER] / sqrt(2)
 LEAST_TOLD: Final = 0.5
 # Nineteen rets in twenty lie within so many standard deviations.
 NINETEEN_IN_TWENTY: Final = 1.96
+
+# A look that one in so many would be, as green or as ripe, is asked about: judgement.
+ASKED_ABOUT: Final = 0.05
 
 # The grid: so many points, over so many standard deviations either way.
 POINTS: Final = 801
@@ -206,6 +209,28 @@ class Factor:
             told.append(Moved(look, before, after))
             before = after
         return tuple(told)
+
+    def fits(self, signs: Iterable[Sign]) -> float:
+        """Return how often a look would find something so green, or so ripe.
+
+        Parameters
+        ----------
+        signs : iterable of Sign
+            One look, not among those it was learned from.
+
+        Returns
+        -------
+        float
+            The chance of a finding on its side of what is expected that is as far off
+            or farther, for its middle stem; 1 where nothing is to be told. Below 0.05
+            it contradicts what was found before: ask, then keep and weigh it. [-]
+
+        References
+        ----------
+        .. [1] All the errors of `SIGN_MODELS` together; where to ask is our judgement.
+        """
+        mass = np.diff(self._spread.below)
+        return min(tails(tuple(signs), self._grid, mass))
 
     def moments(self) -> tuple[float, float]:
         """Return the mean and the variance of the factor's logarithm, as learned.

@@ -206,6 +206,44 @@ def _with_start(log: tuple[Reading, ...], started: datetime) -> tuple[Reading, .
     return (Reading(started, log[0].temp_c), *log)
 
 
+def after_lag(
+    log: Sequence[Reading], started: datetime, lag: timedelta
+) -> tuple[list[Reading], datetime]:
+    """Leave out of a log the time before the water began to work.
+
+    Parameters
+    ----------
+    log : sequence of Reading, length n >= 1
+        Water temperatures at aware, strictly rising times. [°C]
+    started : datetime
+        When the water closed over the crop.
+    lag : timedelta
+        How long it then took to begin, not negative.
+
+    Returns
+    -------
+    tuple of (list of Reading, datetime)
+        The log from then on, with a reading for that moment, and the moment. Where
+        none of the log lies after it, the last reading stands for it.
+
+    References
+    ----------
+    .. [1] No published figure of such a lag was found. The published lengths run from
+       the filling, so without one it is in the curve already.
+    """
+    begins = started + lag
+    if not lag:
+        return list(log), started
+    kept = [one for one in log if not _later(begins, one.at)]
+    if not kept:
+        return [Reading(begins, log[-1].temp_c)], begins
+    if not _later(kept[0].at, begins):
+        return kept, begins
+    stamps = [one.at.timestamp() for one in log]
+    warmth = np.interp(begins.timestamp(), stamps, [one.temp_c for one in log])
+    return [Reading(begins, float(warmth)), *kept], begins
+
+
 def _later(one: datetime, other: datetime) -> bool:
     """Tell whether one time is after another, not by the clock on the wall."""
     return one.timestamp() > other.timestamp()

@@ -19,14 +19,10 @@ from ._ret_model import (
     RetModel,
     rate,
 )
+from ._ret_outlook import STRAYS_ON, strays_c
 from ._ret_signs import TESTS, Floats, Sign, SignKind, StemPlace
 from .reasons import Reason
 
-# How far the water strays from what is expected of it: the size fits published errors
-# of stream water forecasts (Padrón et al., HESS 29:1685, 2025); that one day's strays
-# into the next by so much is our own judgement.
-STRAYS_C: Final = 1.6
-STRAYS_ON: Final = 0.91
 # How long after the ready day, as a share of the ret, the fibre is still good: our own
 # judgement, from Ure's "a single day too long".
 GOOD_FOR: Final = 0.10
@@ -280,7 +276,9 @@ def may_lift(
     return Verdict(may, (found, weighed, unlike))
 
 
-def phase_chances(factor: Factor, progress_now: float) -> dict[Phase, float]:
+def phase_chances(
+    factor: Factor, progress_now: float, *, dry: bool | None = None
+) -> dict[Phase, float]:
     """Return the chance of each phase of a filling, from all that is known of its ret.
 
     Parameters
@@ -289,6 +287,8 @@ def phase_chances(factor: Factor, progress_now: float) -> dict[Phase, float]:
         What is known of the ret, with all its signs.
     progress_now : float
         Share of the ret that is behind. [-]
+    dry : bool, optional
+        Whether the flax went in dry, or green; if nobody knows, either.
 
     Returns
     -------
@@ -303,9 +303,10 @@ def phase_chances(factor: Factor, progress_now: float) -> dict[Phase, float]:
     not_negative(progress_now, "progress_now")
     begun = factor.below(progress_now / GASSING_FROM)
     ended = factor.below(progress_now / GASSING_UNTIL)
+    share_dry = 0.5 if dry is None else float(dry)
     return {
-        Phase.GREEN: (1 - begun) / 2,
-        Phase.DRY: (1 - begun) / 2,
+        Phase.GREEN: (1 - begun) * (1 - share_dry),
+        Phase.DRY: (1 - begun) * share_dry,
         Phase.GASSING: begun - ended,
         Phase.END: ended,
     }
@@ -373,7 +374,7 @@ def _spread_of_mean(outlook_sd: ArrayLike | None) -> Floats:
     """Return how far the mean of all days up to each may be off, from nought on."""
     days = np.arange(1.0, HORIZON_D + 1)
     if outlook_sd is None:
-        each = STRAYS_C * np.sqrt(1 - STRAYS_ON ** (2 * days))
+        each = strays_c(days)
     else:
         each = _held(outlook_sd, "outlook_sd")
         not_negative(each.min(), "outlook_sd")

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import groupby
-from math import ceil, log
+from math import ceil, hypot, log
 from types import MappingProxyType
 from typing import Final
 
@@ -164,6 +164,45 @@ def looks(signs: Iterable[Sign]) -> Iterator[Look]:
         yield tuple(look)
 
 
+def tails(look: Look, grid: Floats, mass: Floats) -> tuple[float, float]:
+    """Return the chances of a finding as green or greener, and as ripe or riper.
+
+    Parameters
+    ----------
+    look : tuple of Sign
+        One look; its middle stem is the one that is reckoned with.
+    grid : ndarray, shape (n,)
+        Logarithms of the factor.
+    mass : ndarray, shape (n,)
+        How likely each of them is, in all 1.
+
+    Returns
+    -------
+    tuple of float
+        The two chances, both 1 for an empty look. [-]
+    """
+    if not look:
+        return 1.0, 1.0
+    sign = _middle_stem(look)
+    model = SIGN_MODELS[sign.kind]
+    at = model.categories.index(sign.category)
+    ripe = log(sign.progress) - grid + _shift(sign)
+    spread = hypot(model.each, model.look, model.shared)
+    upto = [float(mass @ ndtr((cut - ripe) / spread)) for cut in (*model.cuts, np.inf)]
+    return upto[at], 1 - (upto[at - 1] if at else 0.0)
+
+
+def _middle_stem(look: Look) -> Sign:
+    """Return the finding of the middle stem, in the order of their ripeness."""
+    order = SIGN_MODELS[look[0].kind].categories
+    stems = [
+        sign
+        for sign in sorted(look, key=lambda sign: order.index(sign.category))
+        for _ in range(sign.count)
+    ]
+    return stems[len(stems) // 2]
+
+
 def log_likelihoods(
     signs: Iterable[Sign], grid: Floats
 ) -> Iterator[tuple[Look, Floats]]:
@@ -216,13 +255,17 @@ def _fit_of_stem(sign: Sign, grid: Floats) -> Floats:
     model = SIGN_MODELS[sign.kind]
     at = model.categories.index(sign.category)
     cuts = (-np.inf, *model.cuts, np.inf)
-    place = PLACES[sign.place] if sign.kind in OF_A_PLACE else 0.0
-    ripe = log(sign.progress) - grid + place
+    ripe = log(sign.progress) - grid + _shift(sign)
     low, high = ((cut - ripe) / model.each for cut in cuts[at : at + 2])
     # From the tail that is the smaller, where the difference is the more exact.
     chance = np.where(low > 0, ndtr(-low) - ndtr(-high), ndtr(high) - ndtr(low))
     fits: Floats = np.log(np.maximum(chance, TINY))
     return fits
+
+
+def _shift(sign: Sign) -> float:
+    """Return by how much its place on the stem makes a finding riper."""
+    return PLACES[sign.place] if sign.kind in OF_A_PLACE else 0.0
 
 
 def _weights(sd: float, grid: Floats) -> Floats:

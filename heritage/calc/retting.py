@@ -14,9 +14,18 @@ from ._ret_forecast import (
     RetForecast,
     curve,
     forecast,
+    reached,
     time_between_tests,
 )
-from ._ret_learning import Factor, Moved, PastRet, learn, past_ret, prior
+from ._ret_learning import (
+    ASKED_ABOUT,
+    Factor,
+    Moved,
+    PastRet,
+    learn,
+    past_ret,
+    prior,
+)
 from ._ret_model import (
     DEFAULT_RET,
     NO_DATE_BELOW_C,
@@ -29,8 +38,10 @@ from ._ret_model import (
     rate,
     scatter,
 )
-from ._ret_path import Outlook, Reading, recent_mean
+from ._ret_outlook import WaterAhead, warmth_of, water_ahead
+from ._ret_path import Outlook, Reading, after_lag, recent_mean
 from ._ret_ready import (
+    FREE_SHARE,
     LiftReason,
     Ready,
     RetCosts,
@@ -40,15 +51,19 @@ from ._ret_ready import (
     phase_chances,
     ready,
 )
-from ._ret_signs import SIGN_MODELS, Sign, SignKind, StemPlace
+from ._ret_signs import OF_A_PLACE, SIGN_MODELS, TESTS, Sign, SignKind, StemPlace
 from ._ret_warnings import RetWarning
 
 __all__ = [
+    "ASKED_ABOUT",
     "DEFAULT_RET",
     "DEW_BAND",
+    "FREE_SHARE",
     "LONGEST_ONCE_QUIET",
     "NO_DATE_BELOW_C",
+    "OF_A_PLACE",
     "SIGN_MODELS",
+    "TESTS",
     "TOO_HOT_C",
     "TRUSTED_FROM_C",
     "Band",
@@ -70,6 +85,8 @@ __all__ = [
     "SignKind",
     "StemPlace",
     "Verdict",
+    "WaterAhead",
+    "after_lag",
     "curve",
     "days_at",
     "dew_days",
@@ -86,9 +103,12 @@ __all__ = [
     "prior",
     "progress",
     "rate",
+    "reached",
     "ready",
     "recent_mean",
     "scatter",
     "time_between_tests",
+    "warmth_of",
+    "water_ahead",
     "without_swing",
 ]

@@ -13,7 +13,7 @@ from heritage.common.moments import LocalMoment
 from heritage.dam import services
 from heritage.dam.filling.selectors import CanGoIn, Refilled
 from heritage.dam.filling.services import correct_filling
-from heritage.dam.models import WENT, Check, Dam, Finding, Ret
+from heritage.dam.models import WENT, Dam, Ret
 from heritage.gatherings.ground.forms import layout_of
 from heritage.people.models import User
 from heritage.season.models import Demonstration
@@ -253,26 +253,3 @@ class CleanForm(ServiceForm):
 
     def write(self, *, ret: Ret, now: datetime) -> Ret:
         return services.make_clean(ret=ret, now=now, **self.cleaned_data)
-
-
-class CheckForm(RecordForm[Check]):
-    """What a readiness test found, or what was seen from the bank."""
-
-    finding = forms.ChoiceField(
-        label=_("What you found or saw"),
-        choices=Finding,
-        widget=forms.RadioSelect,
-        help_text=_("Write bubbles down too: without them, none says nothing."),
-    )
-
-    class Meta:
-        model = Check
-        fields = ["finding", "at", "note"]
-        field_classes = {"at": LocalMoment}
-        widgets = {"at": LocalMoment.widget}
-        help_texts = {"note": _("Which beets, which end, how it felt.")}
-
-    def write(self, *, by: User, now: datetime) -> Check:
-        return services.add_check(
-            ret=self.instance.ret, by=by, now=now, **self.values()
-        )

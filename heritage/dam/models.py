@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Asking, Briefing
 from heritage.calc.dam import Basin
+from heritage.calc.retting import SignKind, StemPlace
 from heritage.common.models import (
     ManagedQuerySet,
     OwnedQuerySet,
@@ -170,6 +171,20 @@ WENT = [(water.value, water.label) for water in (Water.LET_GO, Water.SPREAD)]
 WENT += [(Water.RESTED.value, Water.RESTED.label)]
 
 
+class Straw(models.TextChoices):
+    """How the flax went in."""
+
+    GREEN = "green", _("green, fresh from the field")
+    DRY = "dry", _("dry")
+
+
+class Topped(models.TextChoices):
+    """Whether fresh water came in while the flax lay in it."""
+
+    STILL = "still", _("left as it was")
+    TOPPED = "topped", _("topped up, or fresh water running through")
+
+
 class RetQuerySet(OwnedQuerySet["Ret"]):
     demonstration_path = "dam__demonstration"
 
@@ -227,6 +242,19 @@ class Ret(models.Model):
         max_length=200,
         blank=True,
         help_text=_("Only if the last test did not find that the wood draws free."),
+    )
+    straw = models.CharField(
+        _("how the flax went in"), max_length=5, choices=Straw, blank=True
+    )
+    topped_up = models.CharField(
+        _("the water"), max_length=6, choices=Topped, blank=True
+    )
+    lag_h = models.DecimalField(
+        _("hours before it began to work"),
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(96)],
     )
     water_went = models.CharField(
         _("what became of the water"), max_length=8, choices=WENT, blank=True
@@ -507,15 +535,63 @@ class Finding(models.TextChoices):
     FAST = "fast", _("the wood holds the fibre fast")
     LOOSENING = "loosening", _("it draws part of the way")
     FREE = "free", _("the wood draws out free and clean")
+    TEARS = "tears", _("the wood draws out free, but fibre tears with it")
+    BENDS = "bends", _("the wood bends")
+    SNAPS = "snaps", _("the wood snaps")
+    SHARP = "sharp", _("it rings sharp")
+    DULL = "dull", _("it sounds dull")
+    FLOATS = "floats", _("a knotted stalk floats")
+    SINKS = "sinks", _("a knotted stalk sinks")
     BUBBLES = "bubbles", _("bubbles are rising")
     STILL = "still", _("the bubbles have stopped")
     RISEN = "risen", _("the flax has risen")
     SUNK = "sunk", _("the flax sinks by itself")
+    FIRM = "firm", _("the stalks are not slimy")
+    SLIMY = "slimy", _("the stalks are slimy")
+
+    @property
+    def kind(self) -> SignKind:
+        """What was looked at."""
+        return SIGNS[self][0]
+
+    @property
+    def category(self) -> str:
+        """What was found, by the name that the sums know."""
+        return SIGNS[self][1]
 
     @property
     def is_test(self) -> bool:
         """Whether the wood was drawn, and not only the water looked at."""
-        return self in (Finding.FAST, Finding.LOOSENING, Finding.FREE)
+        return self.kind == SignKind.CORE
+
+
+# What each finding is to the sums.
+SIGNS = {
+    Finding.FAST: (SignKind.CORE, "fast"),
+    Finding.LOOSENING: (SignKind.CORE, "partly"),
+    Finding.FREE: (SignKind.CORE, "free"),
+    Finding.TEARS: (SignKind.CORE, "tears"),
+    Finding.BENDS: (SignKind.BREAK, "bends"),
+    Finding.SNAPS: (SignKind.BREAK, "snaps"),
+    Finding.SHARP: (SignKind.RING, "sharp"),
+    Finding.DULL: (SignKind.RING, "dull"),
+    Finding.FLOATS: (SignKind.KNOTTED, "float"),
+    Finding.SINKS: (SignKind.KNOTTED, "sink"),
+    Finding.BUBBLES: (SignKind.BUBBLES, "rising"),
+    Finding.STILL: (SignKind.BUBBLES, "ceased"),
+    Finding.RISEN: (SignKind.BUNDLE, "floats"),
+    Finding.SUNK: (SignKind.BUNDLE, "sinks"),
+    Finding.FIRM: (SignKind.SLIMY, "no"),
+    Finding.SLIMY: (SignKind.SLIMY, "yes"),
+}
+
+
+class OnStem(models.TextChoices):
+    """Where on the stem it was tried."""
+
+    BUTT = StemPlace.BUTT.value, _("at the butt (root end)")
+    MIDDLE = StemPlace.MIDDLE.value, _("at the middle")
+    TOP = StemPlace.TOP.value, _("at the top")
 
 
 class CheckQuerySet(OwnedQuerySet["Check"]):
@@ -527,16 +603,40 @@ class CheckQuerySet(OwnedQuerySet["Check"]):
     def after(self, moment: datetime) -> Self:
         return self.filter(at__gt=moment)
 
+    def not_later(self, moment: datetime) -> Self:
+        return self.filter(at__lte=moment)
+
     def newest_first(self) -> Self:
         return self.order_by("-at", "-pk")
 
 
+# One look tries a handful of stems.
+MOST_STEMS = 99
+
+
 class Check(models.Model):
-    """A line of the test book: the wood was drawn, or the flax was looked at."""
+    """A line of the test book: so many stems were found so, or the flax was looked at.
+
+    Lines of one kind, moment and tester are one look.
+    """
 
     ret = models.ForeignKey(Ret, models.PROTECT, related_name="checks")
     at = models.DateTimeField(_("tested at"))
     finding = models.CharField(_("found"), max_length=10, choices=Finding)
+    stems = models.PositiveSmallIntegerField(
+        _("stems found so"),
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(MOST_STEMS)],
+    )
+    place = models.CharField(
+        _("where on the stem"), max_length=6, choices=OnStem, default=OnStem.MIDDLE
+    )
+    tester = models.CharField(
+        _("who tested, if not you"),
+        max_length=40,
+        blank=True,
+        help_text=_("Initials are enough. Testers differ, so it counts who."),
+    )
     note = models.CharField(_("note"), max_length=300, blank=True)
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
 
@@ -546,7 +646,12 @@ class Check(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=Q(finding__in=Finding.values), name="check_finding_known"
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(stems__gte=1, place__in=OnStem.values),
+                name="check_of_stems_somewhere",
+                violation_error_message=_("A test is of one stem or more."),
+            ),
         ]
 
     class Privacy(Holds):
@@ -560,9 +665,171 @@ class Check(models.Model):
         return f"{self.ret_id}: {self.finding}"
 
     @property
+    def found(self) -> Finding:
+        return Finding(self.finding)
+
+    @property
     def is_test(self) -> bool:
         """Whether the wood was drawn, and not only the water looked at."""
-        return Finding(self.finding).is_test
+        return self.found.is_test
+
+    @property
+    def who(self) -> str:
+        """Whose hand it was, for telling testers apart."""
+        return self.tester.strip().casefold() or str(self.entered_by_id)
+
+
+class Verdict(models.TextChoices):
+    """How a ret came out, by its fibre."""
+
+    UNDER = "under", _("under-retted: gum left, fibre in ribbons or stuck to the wood")
+    RIGHT = "right", _("right")
+    OVER = "over", _("over-retted: weak fibre, bad colour, more tow")
+
+
+class After(models.TextChoices):
+    """After which work it was judged."""
+
+    LIFTING = "lifting", _("stalks dried after the lifting")
+    SCUTCHING = "scutching", _("scutching")
+    HACKLING = "hackling", _("hackling")
+
+
+class OutcomeQuerySet(OwnedQuerySet["Outcome"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def told(self) -> Self:
+        """Keep those that say something of the next ret."""
+        return self.filter(log_factor__isnull=False)
+
+    def of_dam(self, dam: Dam) -> Self:
+        return self.filter(ret__dam=dam)
+
+
+class Outcome(models.Model):
+    """How a lifted ret came out, and what it says of the next one in its dam.
+
+    ``log_factor`` is the logarithm of how many times the likely length it took, by its
+    tests and its verdict alone, and ``log_factor_sd`` how unsure that is; both are
+    empty where they say next to nothing. They are reckoned whenever the ret changes.
+    """
+
+    ret = models.OneToOneField(Ret, models.PROTECT, related_name="outcome")
+    verdict = models.CharField(
+        _("how the fibre came out"), max_length=5, choices=Verdict, blank=True
+    )
+    after = models.CharField(_("judged after"), max_length=9, choices=After, blank=True)
+    note = models.CharField(_("note"), max_length=300, blank=True)
+    said_at = models.DateTimeField(_("said at"), null=True, blank=True)
+    said_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True
+    )
+    log_factor = models.FloatField(null=True, blank=True, editable=False)
+    log_factor_sd = models.FloatField(null=True, blank=True, editable=False)
+
+    objects = OutcomeQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(verdict="", after="", said_at__isnull=True)
+                | Q(
+                    verdict__in=Verdict.values,
+                    after__in=After.values,
+                    said_at__isnull=False,
+                    said_by__isnull=False,
+                ),
+                name="outcome_said_whole",
+                violation_error_message=_("Say how it came out, and after what."),
+            ),
+            models.CheckConstraint(
+                condition=Q(log_factor__isnull=True, log_factor_sd__isnull=True)
+                | Q(log_factor__isnull=False, log_factor_sd__gt=0),
+                name="outcome_reckoned_whole",
+            ),
+        ]
+
+    class Privacy(Holds):
+        said_by = Wrote(
+            "ret_outcomes", _("How rets came out, as you judged"),
+            "ret__dam__name verdict after note said_at",
+        )  # fmt: skip
+        words = FreeWords(_("how a ret came out"), "dam:verdict", ["ret"])
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.verdict or '-'}"
+
+
+class Lies(models.TextChoices):
+    """How the dams lie, which makes their water warmer or colder than the air."""
+
+    SUNNY = "sunny", _("in the sun")
+    SHADED = "shaded", _("in the shade")
+    SPRING = "spring", _("fed by a spring")
+
+
+class ReckoningQuerySet(OwnedQuerySet["Reckoning"]):
+    pass
+
+
+class Reckoning(models.Model):
+    """The organiser's own settings for when to test, and for the water ahead.
+
+    ``month_c`` holds the twelve monthly means of the air at ``place``, January first,
+    each a number or nothing.
+    """
+
+    demonstration = models.OneToOneField(
+        Demonstration, models.PROTECT, related_name="ret_reckoning"
+    )
+    visit = models.DecimalField(
+        _("a visit with a test"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(1),
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(1000)],
+    )
+    day_late = models.DecimalField(
+        _("a day too late"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(40),
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(1000)],
+    )
+    day_early = models.DecimalField(
+        _("a day too early"),
+        max_digits=5,
+        decimal_places=1,
+        default=Decimal(10),
+        validators=[MinValueValidator(0), MaxValueValidator(1000)],
+    )
+    lies = models.CharField(
+        _("the dams lie"), max_length=6, choices=Lies, default=Lies.SUNNY
+    )
+    place = models.CharField(_("place of the monthly means"), max_length=80, blank=True)
+    month_c = models.JSONField(
+        _("mean air of each month, °C"), default=list, blank=True
+    )
+
+    objects = ReckoningQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(visit__gt=0, day_late__gt=0, day_early__gte=0),
+                name="reckoning_costs_something",
+                violation_error_message=_("A visit and a day late cost something."),
+            ),
+            models.CheckConstraint(
+                condition=Q(lies__in=Lies.values), name="reckoning_lies_known"
+            ),
+        ]
+
+    class Privacy(Holds):
+        words = FreeWords(_("how rets are reckoned"), "dam:reckoning", [])
+
+    def __str__(self) -> str:
+        return f"{self.demonstration_id}"
 
 
 # Nobody treads alone, and somebody watches from the bank who does nothing else: common

@@ -3,9 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from functools import partial
 
-import numpy as np
 from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
@@ -13,12 +11,17 @@ from heritage.calc import dam as sums
 from heritage.calc import retting
 from heritage.common.words import in_words
 from heritage.dam.learning.selectors import (
+    Beside,
     Learned,
-    ProgressAt,
-    factor_of,
+    Look,
+    beside,
+    course_of,
+    last_core,
     learned,
+    looks,
+    zone_of,
 )
-from heritage.dam.models import Check, Dam, Finding, Reading, Ret, Water
+from heritage.dam.models import Check, Dam, Reading, Ret, Straw, Water
 from heritage.dam.readings.selectors import STRUCK_SHOWN
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.season.models import Demonstration
@@ -31,21 +34,20 @@ CURVE_STEP = timedelta(hours=3)
 class RetState:
     """How a ret stands: when to test it, never when to lift it.
 
-    ``measured`` is the progress at the last reading, ``progress`` what to expect of
-    it by now; both are None until the water has been read. ``next_test`` is due once
-    it is not after the moment the state was asked for. ``last_check`` is the last time
-    the wood was drawn; ``seen`` is the phase that was seen, if any was. ``learned`` is
-    what the test book taught, once it says anything; then the rest goes by it.
+    ``measured`` is the progress at the last reading by the warmth alone, ``progress``
+    how far it likely is by now; both are None until the water has been read.
+    ``next_test`` is due once it is not after the moment the state was asked for.
+    ``last_core`` is the last time the wood was drawn; ``seen`` is the phase that was
+    seen, if any was. ``learned`` is the one estimate that the rest goes by.
     """
 
     ret: Ret
     day: int
-    last_check: Check | None
+    last_core: Look | None
     seen: sums.Phase | None
     warnings: tuple[str, ...]
     measured: float | None = None
     progress: float | None = None
-    sigma: float | None = None
     first_test: datetime | None = None
     early: datetime | None = None
     likely: datetime | None = None
@@ -58,19 +60,13 @@ class RetState:
 
     @property
     def percent(self) -> int | None:
-        """Progress to be expected by now, in whole percent."""
-        return None if self.progress is None else round(100 * self.progress)
+        """How far it likely is by now, in whole percent, the whole at the most."""
+        return None if self.progress is None else min(100, round(100 * self.progress))
 
     @property
     def percents(self) -> tuple[int, int] | None:
         """The least and the most it may be along, for four batches in five."""
-        if self.learned:
-            return self.learned.percents
-        if self.progress is None or self.sigma is None:
-            return None
-        model = retting.RetModel(sigma=self.sigma)
-        least, most = self.progress / model.late, self.progress / model.early
-        return min(100, round(100 * least)), min(100, round(100 * most))
+        return self.learned.percents if self.learned else None
 
     @property
     def hours_between_tests(self) -> int | None:
@@ -91,8 +87,8 @@ class RetState:
 
     @property
     def drew_free(self) -> bool:
-        """Whether the wood drew out free at the last test."""
-        return bool(self.last_check and self.last_check.finding == Finding.FREE)
+        """Whether enough wood drew out free at the last test."""
+        return bool(self.last_core and self.last_core.says_free)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +105,11 @@ class RetPage:
     curve: retting.RetCurve | None
     asked_at: datetime
 
+    @property
+    def looks(self) -> list[Look]:
+        """The test book, the newest first."""
+        return looks(self.checks)[::-1]
+
 
 def ret_page(ret: Ret, now: datetime) -> RetPage:
     """Gather one ret's readings, tests and forecast."""
@@ -118,137 +119,126 @@ def ret_page(ret: Ret, now: datetime) -> RetPage:
     checks = tuple(
         Check.objects.in_ret(ret).newest_first().select_related("entered_by")
     )
-    state, course = ret_state(ret, readings, checks, now), None
-    if readings:
+    known = beside(ret.dam.demonstration, now)
+    state, course = ret_state(ret, readings, checks, known, now), None
+    if state.learned:
         course = retting.curve(
-            _log(ret, readings),
-            started=_start(ret),
+            state.learned.course.log,
+            state.learned.course.ahead,
+            started=state.learned.course.started,
             step=CURVE_STEP,
-            factor=state.learned.factor if state.learned else None,
+            factor=state.learned.factor,
         )
     return RetPage(state, readings, struck, checks, course, now)
 
 
 def ret_state(
-    ret: Ret, readings: Sequence[Reading], checks: Sequence[Check], now: datetime
+    ret: Ret,
+    readings: Sequence[Reading],
+    checks: Sequence[Check],
+    known: Beside,
+    now: datetime,
 ) -> RetState:
     """Say how a ret stands, from its readings in order and its newest check first."""
     book = checks[::-1]
     state = RetState(
         ret=ret,
         day=_day(ret, ret.lifted_at or now),
-        last_check=next((check for check in checks if check.is_test), None),
+        last_core=last_core(book),
         seen=sums.phase_seen(check.finding for check in book),
         warnings=() if ret.lifted_at else (str(UNREAD),),
     )
-    return _reckoned(state, readings, book, now) if readings else state
+    return _reckoned(state, readings, book, known, now) if readings else state
 
 
 def _reckoned(
-    state: RetState, readings: Sequence[Reading], book: Sequence[Check], now: datetime
+    state: RetState,
+    readings: Sequence[Reading],
+    book: Sequence[Check],
+    known: Beside,
+    now: datetime,
 ) -> RetState:
-    """Add what the readings come to, and the test book: how far it is, when to test."""
-    ret = state.ret
-    log, started = _log(ret, readings), _start(ret)
-    died_down = sums.has_died_down(check.finding for check in book)
-    told = retting.forecast(log, started=started, died_down=died_down)
-    progress_at = partial(_progress_at, retting.curve(log, started=started))
-    factor = factor_of(book, progress_at, told.sigma)
-    if factor:
-        told = retting.forecast(
-            log, started=started, died_down=died_down, factor=factor
-        )
+    """Add what all that is known comes to: how far it is, and when to test."""
+    ret, until = state.ret, state.ret.lifted_at or now
+    course = course_of(ret, readings, known, until)
+    alone = retting.forecast(course.log, course.ahead, started=course.started)
+    taught = learned(ret, book, course, known, mean_c=alone.mean_c, until=until)
+    told = retting.forecast(
+        course.log,
+        course.ahead,
+        started=course.started,
+        died_down=sums.has_died_down(check.finding for check in book),
+        factor=taught.factor,
+    )
+    warnings = _warnings(readings[-1], told, now, taught)
     state = replace(
         state,
         # They say what to do next: nothing is left to do once the flax is out.
-        warnings=() if ret.lifted_at else _warnings(readings[-1], told, now),
+        warnings=() if ret.lifted_at else warnings,
         measured=told.progress,
-        progress=progress_at(ret.lifted_at or now),
-        sigma=told.sigma,
-        first_test=told.first_test,
+        progress=taught.likely,
         early=told.early,
         likely=told.likely,
         late=told.late,
         test_every=told.test_every,
         last_reading=readings[-1],
+        learned=taught,
     )
-    if factor:
-        taught = learned(factor, book, progress_at, log=log, until=ret.lifted_at or now)
-        state = _by_the_book(state, taught, progress_at, now)
-    return _with_next_test(state, now)
+    if ret.lifted_at is None:
+        state = _with_days_ahead(state, taught, now)
+    return _with_next_test(state, taught, book, now)
 
 
-def _by_the_book(
-    state: RetState, taught: Learned, progress_at: ProgressAt, now: datetime
+def _with_days_ahead(state: RetState, taught: Learned, now: datetime) -> RetState:
+    """Say from when to when tests may find it ready, in water that may stray."""
+    told = taught.days_ahead
+    early, likely, late = (
+        _ahead(state.ret, now, days) for days in (told.early, told.likely, told.late)
+    )
+    return replace(state, early=early, likely=likely, late=late)
+
+
+def _with_next_test(
+    state: RetState, taught: Learned, book: Sequence[Check], now: datetime
 ) -> RetState:
-    """Let what the book taught say how far it is and, while it lasts, when to test."""
-    state = replace(state, learned=taught, progress=taught.likely)
-    if state.ret.lifted_at:
-        return state
-    early, likely, late = taught.days_ahead
-    every = state.test_every
-    if state.last_check and every:
-        every = min(every, taught.wait_after(progress_at(state.last_check.at)))
+    """Say when the next test is due: by the chance that it is ready, and the costs."""
+    tests = [line.at for line in book if line.found.kind in retting.TESTS]
+    ret, until = state.ret, state.ret.lifted_at or now
+    since = max(tests, default=taught.course.started)
+    means, sds = taught.course.since(since, until)
+    reached = taught.course.at(since)[0]
+    hours = retting.next_test(taught.factor, reached, means, sds, costs=taught.costs)
+    wait, every = timedelta(hours=hours), state.test_every or timedelta(0)
+    if tests:
+        # Whole hours, rounded down: the interval printed is the one reckoned with.
+        wait = every = _whole_hours(min(wait, every))
+    next_test = zone_of(ret, since + wait)
+    going = ret.lifted_at is None
     return replace(
         state,
-        early=_ahead(state.ret, now, early),
-        likely=_ahead(state.ret, now, likely),
-        late=_ahead(state.ret, now, late),
-        test_every=every,
-    )
-
-
-def _with_next_test(state: RetState, now: datetime) -> RetState:
-    """Say when the next test is due, at the interval that is printed."""
-    next_test, every = state.first_test, state.test_every
-    if not (next_test and every):
-        return state
-    # Whole hours, rounded down: the interval that is printed is the one reckoned with.
-    every -= every % timedelta(hours=1)
-    if state.last_check:
-        next_test = max(next_test, state.last_check.at + every)
-    going = state.ret.lifted_at is None
-    return replace(
-        state,
-        test_every=every,
+        first_test=zone_of(ret, min(tests)) if tests else next_test,
+        test_every=_whole_hours(every),
         next_test=next_test if going else None,
         is_test_due=going and next_test <= now,
     )
 
 
+def _whole_hours(wait: timedelta) -> timedelta:
+    return wait - wait % timedelta(hours=1)
+
+
 def _ahead(ret: Ret, now: datetime, days: float | None) -> datetime | None:
-    return None if days is None else _zone_of(ret, now + timedelta(days=days))
-
-
-def _zone_of(ret: Ret, moment: datetime) -> datetime:
-    return moment.astimezone(ret.dam.demonstration.zone)
-
-
-def _start(ret: Ret) -> datetime:
-    """Return the beginning in local time: the forecast's days come back in it."""
-    return _zone_of(ret, ret.began_at)
-
-
-def _log(ret: Ret, readings: Sequence[Reading]) -> list[retting.Reading]:
-    return [
-        retting.Reading(_zone_of(ret, reading.at), float(reading.temp_c))
-        for reading in readings
-    ]
+    return None if days is None else zone_of(ret, now + timedelta(days=days))
 
 
 def _day(ret: Ret, until: datetime) -> int:
     """Return which day of the ret it is, by the calendar; the first is day 1."""
-    days = _zone_of(ret, until).date() - _zone_of(ret, ret.began_at).date()
+    days = zone_of(ret, until).date() - zone_of(ret, ret.began_at).date()
     return max(days.days, 0) + 1
 
 
-def _progress_at(course: retting.RetCurve, moment: datetime) -> float:
-    stamps = [time.timestamp() for time in course.times]
-    return float(np.interp(moment.timestamp(), stamps, course.progress))
-
-
 def _warnings(
-    last: Reading, forecast: retting.RetForecast, now: datetime
+    last: Reading, forecast: retting.RetForecast, now: datetime, taught: Learned
 ) -> tuple[str, ...]:
     """Say what time has done to a log that nobody carried on, then what it lacks."""
     stale, said = [], {one.code for one in forecast.warnings}
@@ -265,7 +255,8 @@ def _warnings(
         stale.append(
             _("The last reading is %d hours old: read the water again.") % hours
         )
-    return (*stale, *(in_words(one, RET_WARNINGS) for one in forecast.warnings))
+    ahead = [taught.outlook_words] if taught.outlook_words else []
+    return (*stale, *(in_words(one, RET_WARNINGS) for one in forecast.warnings), *ahead)
 
 
 PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
@@ -357,15 +348,16 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
         ),
         to_attr="filled",
     )
-    return tuple(_state(dam, now) for dam in dams.prefetch_related(going))
+    known = beside(demonstration, now)
+    return tuple(_state(dam, known, now) for dam in dams.prefetch_related(going))
 
 
-def _state(dam: Dam, now: datetime) -> DamState:
+def _state(dam: Dam, known: Beside, now: datetime) -> DamState:
     # The prefetches above put these lists on the rows.
     for ret in getattr(dam, "filled", []):
         ret.dam = dam
         is_going = ret.lifted_at is None
-        state = ret_state(ret, ret.log, ret.book, now) if is_going else None
+        state = ret_state(ret, ret.log, ret.book, known, now) if is_going else None
         return DamState(dam, ret.water, state)
     return DamState(dam, Water.CLEAN, None)
 
@@ -400,7 +392,8 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
 def _going_state(ret: Ret, now: datetime) -> RetState:
     readings = tuple(Reading.objects.in_ret(ret).counting().in_order())
     checks = tuple(Check.objects.in_ret(ret).newest_first())
-    return ret_state(ret, readings, checks, now)
+    known = beside(ret.dam.demonstration, now)
+    return ret_state(ret, readings, checks, known, now)
 
 
 def _stone_row(dam: Dam, dry_kg: float, phase: sums.Phase) -> StoneRow:
@@ -422,11 +415,11 @@ def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
     if state.seen:
         weight = sums.ballast(dry_kg, state.seen, stone_density=density)
         return StonePlan(weight, *_counts(dam, weight), state.seen, None)
-    if state.progress is None or state.sigma is None:
+    if state.learned is None:
         return None
-    chances = sums.phase_chances(state.progress, state.sigma)
-    if state.learned:
-        chances = retting.phase_chances(state.learned.factor, state.learned.progress)
+    dry = state.ret.straw == Straw.DRY if state.ret.straw else None
+    told = state.learned
+    chances = retting.phase_chances(told.factor, told.progress, dry=dry)
     weight = sums.ballast_by_curve(dry_kg, chances, stone_density=density)
     ended = round(100 * chances[sums.Phase.END])
     return StonePlan(weight, *_counts(dam, weight), None, ended)

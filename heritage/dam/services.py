@@ -12,6 +12,8 @@ from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
 from heritage.dam.filling import services as filling
+from heritage.dam.learning.selectors import Look
+from heritage.dam.learning.services import relearn
 from heritage.dam.lifting.selectors import last_test, says_so
 from heritage.dam.models import (
     Check,
@@ -153,6 +155,7 @@ def lift(
     ret.full_clean()
     ret.save(update_fields=["lifted_at", "why_untested"])
     filling.take_out(ret, at=lifted_at, by=by, now=now)
+    relearn(ret)
     drop_turns(ret, now)
     return ret
 
@@ -219,33 +222,12 @@ def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
     return ret
 
 
-@transaction.atomic
-def add_check(
-    *, ret: Ret, at: datetime, finding: str, note: str, by: User, now: datetime
-) -> Check:
-    """Write what a readiness test found into the test book.
-
-    Raises
-    ------
-    ValidationError
-        If the moment is in the future or the flax was not in the dam then.
-    """
-    ret = lock(ret)
-    _refuse_future(at, now, "at")
-    if at < ret.began_at:
-        raise ValidationError({"at": _("The flax was not in the dam yet.")})
-    if ret.lifted_at and at > ret.lifted_at:
-        raise ValidationError({"at": _("The flax was out of the dam by then.")})
-    values = {"at": at, "finding": finding, "note": note}
-    return fill_in(Check(ret=ret, entered_by=by), values)
-
-
-def _refuse_untested(ret: Ret, test: Check | None) -> None:
+def _refuse_untested(ret: Ret, test: Look | None) -> None:
     """Let no flax out without a test that says so, unless it was said why."""
     if says_so(test):
         ret.why_untested = ""
     elif not ret.why_untested:
-        found = test.get_finding_display() if test else _("none was made")
+        found = test.words if test else _("none was made")
         words = _(
             "No test says that it is ready (the last: %(found)s). Test it first, or "
             "say below why it was lifted."

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.dam import views
+from heritage.dam.learning import views as learning_views
 from heritage.dam.readings import views as readings_views
 from heritage.dam.rota import views as rota_views
 from heritage.dam.treading import views as treading_views
@@ -30,7 +31,11 @@ urlpatterns = [
     path("rets/<int:pk>/lots/", views.refill, name="refill"),
     path("rets/<int:pk>/lift/", views.lift, name="lift"),
     path("rets/<int:pk>/log-sheet/", views.log_sheet, name="log_sheet"),
-    path("rets/<int:pk>/checks/add/", views.check_add, name="check_add"),
+    path("rets/<int:pk>/checks/add/", learning_views.check_add, name="check_add"),
+    path("rets/<int:pk>/came-out/", learning_views.verdict, name="verdict"),
+    path("rets/<int:pk>/flax-and-water/", learning_views.basis, name="basis"),
+    path("when-to-test/", learning_views.reckoning, name="reckoning"),
+    path("days-ahead/", learning_views.days_ahead, name="days_ahead"),
     path("rets/<int:pk>/readings/add/", readings_views.reading_add, name="reading_add"),
     path(
         "rets/<int:pk>/readings/import/",

@@ -24,11 +24,11 @@ from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.filling.selectors import beets_left, lots_of, may_have_gone_in
 from heritage.dam.lifting.selectors import lift_plan
-from heritage.dam.models import Check, Dam, Ret, Treading, Water
+from heritage.dam.models import Dam, Outcome, Ret, Treading, Water
 from heritage.dam.readings.selectors import listed
 from heritage.dam.rota.selectors import may_tick
 from heritage.dam.treading.selectors import treading_on_ret
-from heritage.dam.words import CAUTIONS, TEST_STEPS
+from heritage.dam.words import CAUTIONS
 from heritage.dam.works.selectors import leave_given
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
@@ -166,6 +166,7 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
         "page": page,
         "state": page.state,
         "lots": lots_of(ret),
+        "outcome": Outcome.objects.filter(ret=ret).first() if ret.lifted_at else None,
         "drawing": course and svg(course, "course"),
         "readings": newest_first.get_page(request.GET.get("page")),
         "treading": treading_on_ret(ret, now),
@@ -204,20 +205,6 @@ def lift(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect(ret)
     context = {"form": form, "plan": lift_plan(ret, now), "cautions": CAUTIONS}
     return render(request, "dam/ret_lift.html", context)
-
-
-@opens_to(Role.VOLUNTEER)
-@asks_and_takes
-@by_local_clock
-def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down what a readiness test found."""
-    now, ret = clock.now(), ret_at(request, pk)
-    form = forms.CheckForm(typed(request), instance=Check(ret=ret), initial={"at": now})
-    if form.submit(by=request.user, now=now):
-        messages.success(request, _("The test is in the book."))
-        return redirect(ret)
-    context = {"form": form, "ret": ret, "steps": TEST_STEPS}
-    return render(request, "dam/check_form.html", context)
 
 
 @opens_to(Role.VOLUNTEER)

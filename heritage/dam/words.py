@@ -6,7 +6,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.dam import Phase
-from heritage.calc.retting import LiftReason, RetWarning
+from heritage.calc.retting import LiftReason, RetWarning, SignKind
 
 UNREAD: Final = _(
     "The water has not been read yet: without a reading no day can be told."
@@ -44,20 +44,26 @@ RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
         "guess."
     ),
     RetWarning.EVENINGS_ONLY: _(
-        "Every reading was taken in the evening, when the water is warmest, so the ret "
-        "looks further on than it is: by nearly a tenth where the water swings by 3 °C "
-        "between night and day. Read it in the morning too."
+        "Every reading was taken in the evening, when the water is warmest. So the "
+        "day's swing is taken out: 1.5 °C at five o'clock, less before and after. That "
+        "is our judgement; a reading in the morning too needs no such thing."
     ),
     RetWarning.NO_OUTLOOK: _(
         "No forecast yet, so this assumes the water stays at %(temp_c).1f °C, the mean "
-        "of the last day read."
+        "of the last day read. The further ahead, the less that is known."
     ),
 }
 
 LIFT_REASONS: Final[dict[LiftReason, str | Promise]] = {
     LiftReason.NO_TEST: _("No core was drawn at mid-stalk yet."),
-    LiftReason.TOO_FEW_FREE: _("At the last test the wood did not draw out free."),
-    LiftReason.ENOUGH_FREE: _("At the last test the wood drew out free."),
+    LiftReason.TOO_FEW_FREE: _(
+        "At the last test %(free)d of %(stems)d stems drew free at mid-stalk; at least "
+        "six in ten are needed."
+    ),
+    LiftReason.ENOUGH_FREE: _(
+        "At the last test %(free)d of %(stems)d stems drew free at mid-stalk: six in "
+        "ten are enough."
+    ),
     LiftReason.EARLY_COSTS_MORE: _(
         "All tests together leave %(not_ready).0f chances in a hundred that it isn't "
         "ready, and %(past).0f that it is past its best. With a day late held to cost "
@@ -175,3 +181,55 @@ TEST_STEPS: Final = (
         _("Ure, Dictionary of Arts"),
     ),
 )
+
+
+class KindOfTest(NamedTuple):
+    """One kind of test: what it is called, how it is done, and who says so."""
+
+    name: str | Promise
+    how: str | Promise
+    source: str | Promise
+
+
+_URE: Final = _("Ure, Dictionary of Arts")
+# The one that decides comes first; those seen from the bank come last.
+KINDS: Final[dict[SignKind, KindOfTest]] = {
+    SignKind.CORE: KindOfTest(
+        _("Does the wood draw out?"),
+        _("Enter how many stems did what. Five from several beets tell more than one."),
+        _FLAX_SOCIETY,
+    ),
+    SignKind.BREAK: KindOfTest(
+        _("Does the wood snap?"),
+        _("Bend the wood of each stem. Ready wood breaks and doesn't bend."),
+        _URE,
+    ),
+    SignKind.RING: KindOfTest(
+        _("How does it sound?"),
+        _(
+            "Jerk the fibre of one stem gently by your ear, held 15 cm apart. Soft is "
+            "ready, sharp is not."
+        ),
+        _("Spon's Encyclopaedia"),
+    ),
+    SignKind.KNOTTED: KindOfTest(
+        _("Do knotted stalks sink?"),
+        _("Knot a few stalks each by itself and drop them in the water."),
+        _URE,
+    ),
+    SignKind.BUBBLES: KindOfTest(
+        _("Bubbles"),
+        _("Write them down early: that they stop says nothing until they were seen."),
+        _FLAX_SOCIETY,
+    ),
+    SignKind.BUNDLE: KindOfTest(
+        _("Has the flax risen, or sunk?"),
+        _("Once it sinks by itself, look at least twice a day."),
+        _URE,
+    ),
+    SignKind.SLIMY: KindOfTest(
+        _("Are the stalks slimy?"),
+        _("Feel a few from the bank. It says less than the others."),
+        _("spinners' own reports"),
+    ),
+}

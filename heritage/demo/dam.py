@@ -5,10 +5,10 @@ from datetime import date, datetime, time, timedelta
 from heritage.briefings.models import Briefing
 from heritage.briefings.selectors import heard_pairs
 from heritage.dam import selectors
+from heritage.dam.learning.services import add_look
 from heritage.dam.models import Finding, Half, Ret, RotaPlan, Treading
 from heritage.dam.rota.selectors import work_out
 from heritage.dam.rota.services import answer, plan_treading, take_rota
-from heritage.dam.services import add_check
 from heritage.dam.treading.services import record_treading
 from heritage.people.models import Letter, LetterState, User, Volunteer
 from heritage.season.models import Demonstration
@@ -70,10 +70,10 @@ class TreadingShow:
         By it the dam's page knows which stones are wanted.
         """
         at = self.ret.checks.newest_first()[0].at + timedelta(minutes=5)
-        add_check(
+        add_look(
             ret=self.ret,
             at=at,
-            finding=Finding.BUBBLES,
+            found={Finding.BUBBLES: 1},
             note="All over the dam.",
             by=self.organiser,
             now=at,

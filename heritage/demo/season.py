@@ -20,6 +20,7 @@ from heritage.briefings.models import Briefing, BriefingVersion, HeardHow
 from heritage.briefings.services import acknowledge
 from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
+from heritage.dam.learning import services as learning
 from heritage.dam.models import Dam, Ret
 from heritage.dam.readings.services import add_reading
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
@@ -361,9 +362,9 @@ class Carrowlint:
             add_reading(
                 ret=ret, at=at, temp_c=Decimal(degrees), by=self.organiser, now=at
             )
-        for at, finding, note in self.until_now(plan["checks"]):
-            dams.add_check(
-                ret=ret, at=at, finding=finding, note=note, by=self.organiser, now=at
+        for at, found, note in self.until_now(plan["checks"]):
+            learning.add_look(
+                ret=ret, at=at, found=found, note=note, by=self.organiser, now=at
             )
         self.lift(ret, plan)
 

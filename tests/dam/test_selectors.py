@@ -22,6 +22,8 @@ DAY = timedelta(days=1)
 
 
 def read_daily(ret, days, temp=Decimal("16.0")):
+    """Read the water each evening, and once in the morning."""
+    make_reading(ret=ret, at=ret.began_at + DAY / 2, temp_c=temp)
     for day in range(days):
         make_reading(ret=ret, at=ret.began_at + day * DAY, temp_c=temp)
 
@@ -51,10 +53,11 @@ class RetStateTests(TestCase):
         assert state.early < state.likely < state.late
         assert state.hours_between_tests == 24
 
-    def test_the_fourth_day_asks_for_a_test(self):
-        read_daily(self.ret, 5)
-        assert not self.state(self.ret.began_at + 3.9 * DAY).is_test_due
-        assert self.state(self.ret.began_at + 4 * DAY).is_test_due
+    def test_a_first_test_is_asked_for_once_waiting_may_cost_a_visit(self):
+        """At 16 °C on day 5.9, by the table of the sums; held water strays a little."""
+        read_daily(self.ret, 6)
+        assert not self.state(self.ret.began_at + 5.5 * DAY).is_test_due
+        assert self.state(self.ret.began_at + 6.1 * DAY).is_test_due
 
     def test_a_test_puts_off_the_next(self):
         read_daily(self.ret, 6)
@@ -117,10 +120,10 @@ class RetStateTests(TestCase):
             ret.readings.all().delete()
             read_daily(ret, days)
             make_check(ret=ret)
-            with self.assertNumQueries(3):
+            with self.assertNumQueries(6):
                 page = selectors.ret_page(ret, NOW)
                 assert [str(check.entered_by) for check in page.checks]
-            assert len(page.readings) == days
+            assert len(page.readings) == days + 1
 
 
 class DamTests(TestCase):
@@ -137,7 +140,7 @@ class DamTests(TestCase):
     def test_states_cost_the_same_for_more_dams(self):
         for count in (1, 2):
             self.fill_a_dam()
-            with self.assertNumQueries(4):
+            with self.assertNumQueries(7):
                 states = selectors.dam_states(self.demonstration, NOW)
             assert [state.ret.day for state in states] == [6] * count
 
@@ -215,14 +218,14 @@ class DamTests(TestCase):
         before = selectors.ret_page(ret, NOW).state.next_test
         make_check(ret=ret, finding=Finding.BUBBLES, at=NOW)
         state = selectors.ret_page(ret, NOW).state
-        assert state.last_check is None
-        assert state.next_test == before
+        assert state.last_core is None
+        assert state.next_test > before, "it works still"
         assert state.seen is Phase.GASSING
 
     def test_a_dam_s_page_costs_the_same_for_more_rets(self):
         ret = self.fill_a_dam()
         for count in (1, 2):
-            with self.assertNumQueries(3):
+            with self.assertNumQueries(6):
                 page = selectors.dam_page(ret.dam, NOW)
             assert len(page.past) == count - 1
             make_past_ret(dam=ret.dam)

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.test import TestCase
 
 from heritage.dam import selectors, services
+from heritage.dam.learning.services import add_look
 from heritage.dam.logger.selectors import Look, Same
 from heritage.dam.models import (
     Check,
@@ -290,9 +291,7 @@ class CheckTests(TestCase):
         cls.user = make_user()
 
     def check_at(self, at, finding=Finding.FREE):
-        return services.add_check(
-            ret=self.ret, at=at, finding=finding, note="", by=self.user, now=NOW
-        )
+        return add_look(ret=self.ret, at=at, found={finding: 1}, by=self.user, now=NOW)
 
     def test_a_finding_is_kept(self):
         self.check_at(NOW - 2 * HOUR)

@@ -63,9 +63,9 @@ def test_a_gap():
 
 def test_a_log_of_evenings_alone():
     assert warned(15.0, 16.0, 15.0, every=DAY) == (
-        "Every reading was taken in the evening, when the water is warmest, so the ret "
-        "looks further on than it is: by nearly a tenth where the water swings by 3 °C "
-        "between night and day. Read it in the morning too."
+        "Every reading was taken in the evening, when the water is warmest. So the "
+        "day's swing is taken out: 1.5 °C at five o'clock, less before and after. That "
+        "is our judgement; a reading in the morning too needs no such thing."
     )
 
 
@@ -86,7 +86,7 @@ def test_warm_water_wants_more_than_an_evening_look():
 def test_without_an_outlook():
     assert warned(12.0, 16.0, 18.0, 14.0, ahead=()) == (
         "No forecast yet, so this assumes the water stays at 16.5 °C, the mean of the "
-        "last day read."
+        "last day read. The further ahead, the less that is known."
     )
 
 

@@ -7,7 +7,8 @@ from django.utils.translation import gettext as _
 
 from heritage.calc.fibre import DRAIN_H, Band, Hands, hands_to_lift, wet_beet
 from heritage.calc.lifting import Screening, team_capacity
-from heritage.dam.models import Check, Finding, Ret
+from heritage.dam.learning.selectors import Look, last_core
+from heritage.dam.models import Check, Ret
 from heritage.gatherings.ground.selectors import Light, light_of_day
 from heritage.machines.lifting.selectors import StoneHolding, screened
 
@@ -40,7 +41,7 @@ class LiftPlan:
     """What a lift takes on the day with light for it that comes next."""
 
     ret: Ret
-    last_test: Check | None
+    last_test: Look | None
     light: Light
     starts: datetime | None
     hours: float
@@ -64,16 +65,14 @@ class LiftPlan:
         return self.light.stop + low, self.light.stop + high
 
 
-def says_so(test: Check | None) -> bool:
+def says_so(test: Look | None) -> bool:
     """Tell whether a test says that the flax may be lifted."""
-    return test is not None and test.finding == Finding.FREE
+    return test is not None and test.says_free
 
 
-def last_test(ret: Ret, by: datetime) -> Check | None:
+def last_test(ret: Ret, by: datetime) -> Look | None:
     """Return the last time the wood was drawn, up to a moment."""
-    tests = [one.value for one in Finding if one.is_test]
-    rows = Check.objects.in_ret(ret).filter(at__lte=by, finding__in=tests)
-    return rows.newest_first().first()
+    return last_core(Check.objects.in_ret(ret).not_later(by))
 
 
 def lift_plan(ret: Ret, now: datetime) -> LiftPlan:

@@ -18,6 +18,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import lock
+from heritage.dam.learning.services import relearn
 from heritage.dam.logger.selectors import Same, mean_of
 from heritage.dam.models import Reading, ReadingSource, Ret, Struck
 from heritage.dam.readings.selectors import Read, doubt, out_of_time
@@ -87,6 +88,7 @@ def _merge(there: Reading, new: Reading, mean: Decimal, now: datetime) -> Readin
     both = Reading(ret=new.ret, at=new.at, temp_c=mean, entered_by=new.entered_by)
     both.source, both.corrects = new.source, new
     both.save()
+    relearn(new.ret)
     return both
 
 
@@ -132,7 +134,9 @@ def strike_reading(*, reading: Reading, why: str, by: User, now: datetime) -> Re
     reading = _theirs(reading, by)
     if not why:
         raise ValidationError({"why": _("Choose why it doesn't count.")})
-    return _strike(reading, why, now)
+    struck = _strike(reading, why, now)
+    relearn(struck.ret)
+    return struck
 
 
 def _theirs(reading: Reading, by: User) -> Reading:
@@ -171,6 +175,7 @@ def _keep(reading: Reading, sure: bool) -> Reading:
     if question:
         raise ValidationError({"sure": question})
     reading.save()
+    relearn(reading.ret)
     return reading
 
 
@@ -227,6 +232,7 @@ def import_in_steps(
         for step in range(0, len(changed), STEP):
             _give_way(ret, changed[step : step + STEP], book, same, by, now)
             yield len(new) + min(step + STEP, len(changed))
+        relearn(ret)
     added = len(new) + len(changed)
     return Imported(added=added, already=len(rows) - added)
 

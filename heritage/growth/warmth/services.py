@@ -59,21 +59,40 @@ def fetch_days(*, demonstration: Demonstration, by: User, now: datetime) -> int:
     ForecastError
         As `forecast_at`; ``missing`` where it has no whole day.
     """
-    forecast = forecast_at(demonstration, now)
+    days = whole_days(forecast_at(demonstration, now), demonstration.zone)
+    kept = foretell_days(demonstration=demonstration, days=days, by=by, now=now)
+    if not kept:
+        raise ForecastError("missing")
+    return kept
+
+
+@transaction.atomic
+def foretell_days(
+    *,
+    demonstration: Demonstration,
+    days: Iterable[DayOfWarmth],
+    by: User,
+    now: datetime,
+) -> int:
+    """Keep the temperatures that are forecast for some days; what was measured stays.
+
+    Raises
+    ------
+    ValidationError
+        If a day's lowest is above its highest.
+    """
     lock(demonstration)
     measured = WarmDay.objects.of(demonstration).filter(is_forecast=False)
     measured_days = set(measured.values_list("day", flat=True))
     known = {row.day: row for row in WarmDay.objects.of(demonstration)}
     rows = []
-    for one in whole_days(forecast, demonstration.zone):
+    for one in days:
         if one.day in measured_days:
             continue
         row = known.get(one.day) or WarmDay(demonstration=demonstration, day=one.day)
         row.tmin_c, row.tmax_c, row.by, row.entered_at = *one[1:], by, now
         row.is_forecast = True
         rows.append(row)
-    if not rows:
-        raise ForecastError("missing")
     return _keep(rows)
 
 

@@ -1,0 +1,136 @@
+"""What is written into the test book, how a ret came out, and how rets are reckoned."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from heritage.common.rows import add_together, fill_in, lock
+from heritage.dam.learning.selectors import doubt, taught
+from heritage.dam.models import Check, OnStem, Outcome, Reckoning, Ret
+from heritage.people.models import User
+from heritage.season.models import Demonstration
+
+
+@transaction.atomic
+def add_look(
+    *,
+    ret: Ret,
+    at: datetime,
+    found: Mapping[str, int],
+    by: User,
+    now: datetime,
+    place: str = OnStem.MIDDLE,
+    tester: str = "",
+    note: str = "",
+    sure: bool = True,
+) -> list[Check]:
+    """Write one look into the test book: how many stems were found how.
+
+    Raises
+    ------
+    ValidationError
+        If the moment is in the future or the flax was not in the dam then, nothing
+        was found, or it contradicts what was found before and nobody is ``sure``.
+    """
+    ret = lock(ret)
+    _refuse_wrong_moment(ret, at, now)
+    lines = [
+        Check(
+            ret=ret,
+            at=at,
+            finding=finding,
+            stems=stems,
+            place=place,
+            tester=tester.strip(),
+            note=note,
+            entered_by=by,
+        )
+        for finding, stems in found.items()
+        if stems
+    ]
+    if not lines:
+        raise ValidationError(_("Enter how many stems you found so."))
+    for line in lines:
+        line.clean_fields(exclude={"ret", "entered_by"})
+    words = "" if sure else doubt(ret, lines)
+    if words:
+        raise ValidationError({"sure": words})
+    add_together(lines, parent="ret")
+    relearn(ret)
+    return lines
+
+
+def _refuse_wrong_moment(ret: Ret, at: datetime, now: datetime) -> None:
+    if at > now:
+        raise ValidationError({"at": _("That moment has not come yet.")})
+    if at < ret.began_at:
+        raise ValidationError({"at": _("The flax was not in the dam yet.")})
+    if ret.lifted_at and at > ret.lifted_at:
+        raise ValidationError({"at": _("The flax was out of the dam by then.")})
+
+
+@transaction.atomic
+def judge(
+    *, ret: Ret, verdict: str, after: str, by: User, now: datetime, note: str = ""
+) -> Outcome:
+    """Write down how the fibre of a lifted ret came out; the last word stands.
+
+    Raises
+    ------
+    ValidationError
+        If the flax is still in the dam.
+    """
+    ret = lock(ret)
+    if ret.lifted_at is None:
+        raise ValidationError(_("Record the lifting first: the flax is still in."))
+    values = {"verdict": verdict, "after": after, "note": note.strip()}
+    outcome = Outcome.objects.filter(ret=ret).first() or Outcome(ret=ret)
+    fill_in(outcome, values | {"said_at": now, "said_by": by})
+    relearn(ret)
+    return outcome
+
+
+def relearn(ret: Ret) -> None:
+    """Reckon anew what a lifted ret says of the next one in its dam.
+
+    To be called, with the ret locked, whenever its readings or tests change.
+    """
+    if ret.lifted_at is None:
+        return
+    outcome = Outcome.objects.filter(ret=ret).first() or Outcome(ret=ret)
+    told = taught(ret, outcome.verdict)
+    outcome.log_factor = told.y if told else None
+    outcome.log_factor_sd = told.sd if told else None
+    outcome.save()
+
+
+@transaction.atomic
+def keep_reckoning(
+    *, demonstration: Demonstration, values: Mapping[str, Any]
+) -> Reckoning:
+    """Keep the organiser's settings.
+
+    Raises
+    ------
+    ValidationError
+        By field, if a weight cannot be, or there are means of no named place.
+    """
+    lock(demonstration)
+    row = Reckoning.objects.of(demonstration).first()
+    if any(mean is not None for mean in values["month_c"]) and not values["place"]:
+        words = _("Say which place these means are of.")
+        raise ValidationError({"place": words})
+    return fill_in(row or Reckoning(demonstration=demonstration), values)
+
+
+@transaction.atomic
+def keep_basis(*, ret: Ret, values: Mapping[str, Any]) -> Ret:
+    """Keep how a ret's flax and water were, and how long before it began to work."""
+    ret = lock(ret)
+    fill_in(ret, values)
+    relearn(ret)
+    return ret
