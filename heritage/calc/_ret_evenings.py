@@ -5,6 +5,7 @@ from datetime import datetime
 from math import cos, pi
 from typing import Final
 
+from ._ret_model import COLDEST_C, HOTTEST_C
 from ._ret_path import Reading
 
 # The water is taken to be warmest at five in the afternoon, 1.5 °C above its mean; a
@@ -42,14 +43,18 @@ def without_swing(readings: Sequence[Reading]) -> list[Reading]:
     Returns
     -------
     list of Reading
-        The same moments, the day's swing taken out. [°C]
+        The same moments, the day's swing taken out; never beyond what water in the
+        open may be. [°C]
 
     References
     ----------
     .. [1] A swing of 1.5 °C about the mean, warmest at five, is our own judgement. Two
        readings twelve hours apart need no such thing.
     """
-    return [Reading(at, temp_c - SWING_C * _swing(at)) for at, temp_c in readings]
+    return [
+        Reading(at, min(max(temp_c - SWING_C * _swing(at), COLDEST_C), HOTTEST_C))
+        for at, temp_c in readings
+    ]
 
 
 def _swing(moment: datetime) -> float:

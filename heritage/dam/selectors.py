@@ -348,17 +348,26 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
         ),
         to_attr="filled",
     )
-    known = beside(demonstration, now)
-    return tuple(_state(dam, known, now) for dam in dams.prefetch_related(going))
+    rows = list(dams.prefetch_related(going))
+    # With nothing under water, nothing beside it is looked up.
+    is_going = any(ret.lifted_at is None for dam in rows for ret in _filled(dam))
+    known = beside(demonstration, now) if is_going else None
+    return tuple(_state(dam, known, now) for dam in rows)
 
 
-def _state(dam: Dam, known: Beside, now: datetime) -> DamState:
-    # The prefetches above put these lists on the rows.
-    for ret in getattr(dam, "filled", []):
+def _filled(dam: Dam) -> list[Ret]:
+    """Return the ret whose water is in a dam: the prefetch above put it there."""
+    return getattr(dam, "filled", [])
+
+
+def _state(dam: Dam, known: Beside | None, now: datetime) -> DamState:
+    for ret in _filled(dam):
         ret.dam = dam
-        is_going = ret.lifted_at is None
-        state = ret_state(ret, ret.log, ret.book, known, now) if is_going else None
-        return DamState(dam, ret.water, state)
+        if known is None or ret.lifted_at:
+            return DamState(dam, ret.water, None)
+        # The prefetches above put these lists on the row.
+        log, book = getattr(ret, "log", ()), getattr(ret, "book", ())
+        return DamState(dam, ret.water, ret_state(ret, log, book, known, now))
     return DamState(dam, Water.CLEAN, None)
 
 

@@ -406,7 +406,9 @@ class PageTests(Shared):
         self.assertContains(empty, "Enter how many stems you found so.")
 
     def test_a_ret_is_judged_on_its_page(self):
-        assert self.client.get(self.url("verdict", self.ret.pk)).status_code == 302
+        typed = {"verdict": "right", "after": "lifting"}
+        early = self.client.post(self.url("verdict", self.ret.pk), typed)
+        self.assertContains(early, "the flax is still in")
         ret = self.lifted_before()
         self.assertContains(self.client.get(ret.get_absolute_url()), "Over-retted")
         typed = {"verdict": "right", "after": "hackling", "note": "Soft and bright."}

@@ -14,6 +14,8 @@ from heritage.dam.models import (
     FlowTest,
     Half,
     LeakTest,
+    Outcome,
+    Reckoning,
     RotaPlan,
     Treader,
     TreaderState,
@@ -51,6 +53,14 @@ def make_filled(**fields: Any) -> Filled:
         move = make_move(lot=lot, source=source, target=target, beets=ret.beets, at=at)
         filled = Filled.objects.create(ret=ret, move=move)
     return filled
+
+
+def make_outcome(**fields: Any) -> Outcome:
+    return Outcome.objects.create(**fields)
+
+
+def make_reckoning(**fields: Any) -> Reckoning:
+    return Reckoning.objects.create(**fields)
 
 
 def make_dam_briefing(**fields: Any) -> Briefing:

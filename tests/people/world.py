@@ -57,12 +57,14 @@ from tests.factories import (
     make_muster,
     make_observation,
     make_organiser,
+    make_outcome,
     make_pattern,
     make_pattern_station,
     make_permission,
     make_picture,
     make_plot,
     make_reading,
+    make_reckoning,
     make_ret,
     make_rota_plan,
     make_run,
@@ -256,6 +258,8 @@ def _water(here: dict[str, Any]) -> dict[str, Any]:
         "water_asked": make_water_asked(dam=dam),
         "fill_load": (load := make_fill_load(evening=make_fill_evening(dam=dam))),
         "fill_evening": load.evening,
+        "outcome": make_outcome(ret=ret),
+        "reckoning": make_reckoning(**here),
     }
 
 

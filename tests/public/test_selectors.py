@@ -32,7 +32,7 @@ from tests.factories import (
 NOBODY = AnonymousUser()
 A_DAY = timedelta(days=1)
 # Pictures, tally (2), season (2), dams (4), gatherings (3).
-QUERIES = 12
+QUERIES = 15
 
 
 def later(days: int) -> dict:
@@ -148,6 +148,7 @@ class DemonstrationPageTests(TestCase):
         ret = make_ret(dam=make_dam(demonstration=self.place), began_at=NOW - 5 * A_DAY)
         for days in range(6):
             make_reading(ret=ret, at=NOW - days * A_DAY, temp_c="16.0")
+        make_reading(ret=ret, at=NOW - A_DAY / 2, temp_c="16.0")
         (water,) = self.page().dams
         assert (water.low_percent, water.high_percent) == (34, 73)
         assert not water.is_far_along

@@ -141,7 +141,7 @@ class DemonstrationTests(PublicCase):
         self.assertContains(
             response, "it is between 23 and 50 % of the way: an estimate"
         )
-        make_reading(ret=ret, at=NOW, temp_c="30.0")
+        make_reading(ret=ret, at=NOW, temp_c="36.0")
         response = self.get("demonstration")
         self.assertContains(response, "Only a test of the stems tells.")
         for word in ("lift on", "likely day", "let go"):

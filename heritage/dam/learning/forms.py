@@ -236,9 +236,9 @@ class DaysAheadForm(ServiceForm):
             if (low is None) != (high is None):
                 lacks = "low" if low is None else "high"
                 self.add_error(f"{lacks}_{day}", _("Enter both, or neither."))
-            elif low is not None and low > high:
+            elif low is not None and high is not None and low > high:
                 self.add_error(f"low_{day}", _("The lowest is above the highest."))
-            elif low is not None:
+            elif low is not None and high is not None:
                 data["days"].append(DayOfWarmth(day, low, high))
         if not data["days"] and not self.errors:
             raise ValidationError(_("Enter at least one day, or cancel."))

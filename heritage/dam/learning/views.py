@@ -48,9 +48,6 @@ def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
 def verdict(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down how the fibre of a lifted ret came out."""
     ret = ret_at(request, pk)
-    if ret.lifted_at is None:
-        messages.info(request, _("Record the lifting first: the flax is still in."))
-        return redirect(ret)
     outcome = Outcome.objects.filter(ret=ret).first() or Outcome(ret=ret)
     form = forms.OutcomeForm(typed(request), instance=outcome)
     page = RecordPage(
