@@ -120,6 +120,7 @@ class TakeInTests(Files):
             ("2026-08-10 09:00,x,in the field,on the cart,5,,,,,", "no lot “x”"),
             ("2026-08-10 09:00,1,the moon,on the cart,5,,,,,", "is no place"),
             ("2026-08-10 09:00,1,in the field,in the dam,5,,,,,", "by hand"),
+            ("2026-08-10 09:00,1,in the dam,on the grass,5,,,,,", "by hand"),
             ("2026-08-10 09:00,1,in the field,cart,5.5,,,,,", "no number of beets"),
             ("2026-08-10 09:00,1,in the field,brake,5,x,,,,", "“x” is no number"),
             ("2026-08-10 09:00,1,in the field,brake,5,NaN,,,,", "is no number"),
@@ -134,6 +135,15 @@ class TakeInTests(Files):
         ):
             [why_not] = self.why_not(line)
             assert said in why_not, why_not
+
+    def test_nothing_is_in_two_places_or_leaves_before_it_came(self):
+        to_cart = "2026-08-10 09:00,1,in the field,on the cart,40,,,,,"
+        for line, said in (
+            ("2026-08-10 10:00,1,in the field,in the store,40,,,,,", "in the field"),
+            ("2026-08-10 08:00,1,on the cart,in the store,40,,,,,", "on the cart"),
+        ):
+            [why_not] = self.why_not(to_cart, line)
+            assert f"has 0 beets {said}" in why_not
 
     def test_a_doubtful_weight_that_was_checked_goes_in(self):
         line = "2026-08-10 09:00,1,in the field,brake,40,2000,,,,,yes"

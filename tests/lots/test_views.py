@@ -214,6 +214,18 @@ class MoveTests(Pages):
         assert "at" in page.context["form"].errors
         assert "<details open>" in self.words(page)
 
+    def test_nothing_is_in_two_places_or_leaves_before_it_came(self):
+        self.move(beets=40)
+        again = {"key": "5f9f0f6e-0000-4000-8000-000000000002", "beets": 40}
+        page = self.move(query="?from=stook", target=Place.STORE, **again)
+        assert "has 0 beets in the field" in self.words(page)
+        page = self.move(query="?from=cart", target=Place.STORE, **again,
+                         at="2026-08-12T11:00")  # fmt: skip
+        words = self.words(page)
+        assert "has 0 beets on the cart" in words
+        assert 'value="40"' in words
+        assert Move.objects.count() == 1
+
     def test_nothing_is_not_a_number_of_beets(self):
         assert "Enter how many beets" in self.words(self.move())
         assert "beets" in self.move(beets="x").context["form"].errors
