@@ -1,50 +1,66 @@
 """Drawings for visitors, ready to be set in a page."""
 
-from datetime import date
+from collections.abc import Callable
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from heritage.kits.charts.counts import ProgressWords, progress_bar
+from heritage.kits.charts.field import Patch, field_plan
+from heritage.kits.drawing.land import Land
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
-from heritage.season.drawings import season_drawing
-from heritage.season.selectors import Season
+from heritage.kits.process_drawings.beets import beet, stook
+from heritage.kits.process_drawings.breaking import brake
+from heritage.kits.process_drawings.field import pulling
+from heritage.kits.process_drawings.hackling import hackle
+from heritage.kits.process_drawings.labels import DrawingWords
+from heritage.kits.process_drawings.scutching import scutching
+from heritage.kits.process_drawings.water import dam
+from heritage.public.words import pulled
+from heritage.season.words import drawing_words
 from heritage.tally.selectors import FieldProgress
 
+DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
+    "beet": beet,
+    "stook": stook,
+    "pulling": pulling,
+    "dam": dam,
+    "brake": brake,
+    "scutching": scutching,
+    "hackle": hackle,
+}
+STRIP = 640, 210
 
-def field_svg(progress: FieldProgress) -> SafeString:
-    """Draw the field so far in beets, or nothing where no plot is measured."""
-    if not progress.has_stand:
-        return SafeString()
-    drawing = progress_bar(
-        progress.beets,
-        progress.stand.likely,
-        low=progress.stand.low,
-        high=progress.stand.high,
-        words=field_words(),
+
+def plan_svg(progress: FieldProgress) -> SafeString:
+    """Draw the field as a plan that empties, frayed where it is only guessed."""
+    patches = [
+        Patch(plot.area_m2, plot.low_percent / 100, plot.high_percent / 100)
+        for plot in progress.plots
+    ]
+    told = "; ".join(
+        f"{plot.name}: {pulled(plot.low_percent, plot.high_percent)}"
+        for plot in progress.plots
     )
-    return _svg(drawing, "field")
+    return _svg(field_plan(patches, title=_("The field"), told=told), "field")
 
 
-def field_words() -> ProgressWords:
-    """Return what the field so far says."""
-    return ProgressWords(
-        title=_("The field so far"),
-        unit=_("beets"),
-        done=_("{count} beets pulled"),
-        whole=_("about {count} beets"),
-        whole_in_range=_("about {count} beets ({range})"),
-        below=_("The whole field: {whole}"),
-        told=_("{done} of {whole} in the whole field."),
-    )
+def strip_svg(progress: FieldProgress) -> SafeString:
+    """Draw the land for a page that has no picture yet."""
+    return _svg(land_drawing(progress, *STRIP), "land")
 
 
-def season_svg(page: Season, today: date) -> SafeString:
-    """Draw the stages that have dates, or nothing where none has."""
-    if not page.has_dates:
-        return SafeString()
-    return _svg(season_drawing(page.stages, today), "season")
+def land_drawing(progress: FieldProgress, width: float, height: float) -> Drawing:
+    """Draw the land with as much of the crop as may still stand."""
+    standing = 1 - progress.likely_percent / 100 if progress.has_stand else 0.6
+    marks = tuple(Land(width, height, standing).marks())
+    told = _("A field of flax; some of it stands, and people pull it by hand.")
+    return Drawing(width, height, marks, _("The field"), told)
+
+
+def work_svg(name: str) -> SafeString:
+    """Draw how the work is done, with the names of its parts, where it is drawn."""
+    return _svg(DRAWINGS[name](drawing_words(name)), "work") if name else SafeString()
 
 
 def _svg(drawing: Drawing, prefix: str) -> SafeString:

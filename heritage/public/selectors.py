@@ -2,13 +2,13 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.core.paginator import Page, Paginator
 from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils.translation import gettext as _
 
 from heritage.common.models import Viewer
-from heritage.dam.selectors import DamState, dam_states
 from heritage.gatherings.models import Gathering, Station
 from heritage.gatherings.selectors import (
     GatheringLine,
@@ -18,12 +18,22 @@ from heritage.gatherings.selectors import (
 from heritage.people.models import AgeBand, User
 from heritage.pictures.models import Picture
 from heritage.pictures.selectors import newest_published
-from heritage.season.models import Demonstration
-from heritage.season.selectors import Season, season
+from heritage.public import words
+from heritage.public.shelf.selectors import process_texts, told_here
+from heritage.public.story.selectors import (
+    Knot,
+    WaterLine,
+    season_here,
+    thread,
+    waters,
+)
+from heritage.season.models import Demonstration, Stage
 from heritage.tally.selectors import FieldProgress, field_progress
 
 NEXT_SHOWN = 4
-PICTURES_SHOWN = 3
+PICTURES_SHOWN = 2
+# Enough to find one that is wide among them.
+PICTURES_LOOKED_AT = 8
 ON_A_PAGE = 20
 
 
@@ -45,30 +55,72 @@ class HomePage:
 
 
 @dataclass(frozen=True, slots=True)
-class WaterLine:
-    """A dam with flax in it, for visitors: how far along, and no day for lifting."""
-
-    dam: str
-    day: int
-    low_percent: int | None
-    high_percent: int | None
-
-    @property
-    def is_far_along(self) -> bool:
-        """Whether the water may have had all the time it needs."""
-        return self.high_percent is not None and self.high_percent >= 100
-
-
-@dataclass(frozen=True, slots=True)
-class DemonstrationPage:
-    """A demonstration as a visitor sees it."""
+class Front:
+    """A demonstration's first page: what it is, when to come, how far it has got."""
 
     demonstration: Demonstration
+    today: date
     pictures: tuple[Picture, ...]
     progress: FieldProgress
-    season: Season
+    thread: list[Knot]
     dams: list[WaterLine]
-    next_up: list[GatheringLine]
+    dates: list[GatheringLine]
+
+    @property
+    def cover(self) -> Picture | None:
+        """The newest picture that is wide enough to go across the page."""
+        wide = (one for one in self.pictures if one.width > one.height)
+        return next(wide, None)
+
+    @property
+    def others(self) -> list[Picture]:
+        """The pictures below the fold."""
+        return [one for one in self.pictures if one != self.cover][:PICTURES_SHOWN]
+
+    @property
+    def next_up(self) -> GatheringLine | None:
+        """The next gathering that is not called off."""
+        on = (line for line in self.dates if not line.gathering.is_called_off)
+        return next(on, None)
+
+    @property
+    def stage(self) -> Stage | None:
+        """What is being done: the next gathering's work, else the last begun."""
+        going = [knot.stage for knot in self.thread if knot.state == "going"]
+        if self.next_up and self.next_up.gathering.stage in going:
+            return Stage(self.next_up.gathering.stage)
+        return going[-1] if going else None
+
+    @property
+    def sentence(self) -> str:
+        """How things stand, which leads the page."""
+        if self.stage:
+            return told_here(process_texts()[self.stage], self.demonstration).now
+        return _("One field of %s, from seed to fibre") % self.demonstration.crop
+
+    @property
+    def invitation(self) -> str:
+        """When to come, after what may be done there."""
+        if self.next_up is None:
+            return _("Come and look, or come and help. No date is set yet.")
+        starts = self.next_up.gathering.starts_at.astimezone(self.demonstration.zone)
+        return _("Come and look, or come and help: %s.") % words.when(
+            starts, self.today
+        )
+
+    @property
+    def what_it_is(self) -> str:
+        """What this is, where nobody has said it in the place's own words."""
+        return _(
+            "People here grow a field of %(crop)s and take it by hand, in the open, "
+            "from the standing crop to fibre."
+        ) % {"crop": self.demonstration.crop}
+
+    @property
+    def is_field_told(self) -> bool:
+        """Whether the field is still worth a plan: until all of it is pulled."""
+        (pulling,) = (knot for knot in self.thread if knot.stage == Stage.PULLING)
+        return self.progress.has_stand and pulling.state != "done"
 
 
 def home(user: Viewer, now: datetime, page_number: str | None = None) -> HomePage:
@@ -84,18 +136,16 @@ def home(user: Viewer, now: datetime, page_number: str | None = None) -> HomePag
     return HomePage(_lines(own, nearest), _lines(rows, nearest), page)
 
 
-def demonstration_page(
-    demonstration: Demonstration, user: Viewer, now: datetime
-) -> DemonstrationPage:
-    """Return the page of a demonstration: a fixed number of queries."""
-    states = dam_states(demonstration, now)
-    return DemonstrationPage(
+def front(demonstration: Demonstration, user: Viewer, now: datetime) -> Front:
+    """Return a demonstration's first page: a fixed number of queries."""
+    return Front(
         demonstration=demonstration,
-        pictures=newest_published(demonstration, PICTURES_SHOWN),
+        today=now.astimezone(demonstration.zone).date(),
+        pictures=newest_published(demonstration, PICTURES_LOOKED_AT),
         progress=field_progress(demonstration),
-        season=season(demonstration),
-        dams=[line for line in map(_water, states) if line],
-        next_up=next_gatherings(demonstration, now, user, NEXT_SHOWN),
+        thread=thread(season_here(demonstration)),
+        dams=waters(demonstration, now),
+        dates=next_gatherings(demonstration, now, user, NEXT_SHOWN),
     )
 
 
@@ -123,13 +173,6 @@ def _lines(
     rows: Iterable[Demonstration], nearest: dict[int, Gathering]
 ) -> list[HomeLine]:
     return [HomeLine(row, nearest.get(_next_key(row) or 0)) for row in rows]
-
-
-def _water(state: DamState) -> WaterLine | None:
-    if state.ret is None:
-        return None
-    low, high = state.ret.percents or (None, None)
-    return WaterLine(state.dam.name, state.ret.day, low, high)
 
 
 @dataclass(frozen=True, slots=True)

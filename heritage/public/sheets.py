@@ -1,6 +1,6 @@
 """The sheets for visitors: how each stage is done, and when to come."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from datetime import date
 
 from django.utils.formats import date_format
@@ -8,30 +8,14 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
 from heritage.common import sheets as paper
-from heritage.kits.drawing.marks import Drawing
 from heritage.kits.paper import blocks as paper_blocks
-from heritage.kits.process_drawings.beets import beet, stook
-from heritage.kits.process_drawings.breaking import brake
-from heritage.kits.process_drawings.field import pulling
-from heritage.kits.process_drawings.hackling import hackle
-from heritage.kits.process_drawings.labels import DrawingWords
-from heritage.kits.process_drawings.scutching import scutching
-from heritage.kits.process_drawings.water import dam
 from heritage.pictures.models import Licence, Picture
+from heritage.public.drawings import DRAWINGS
 from heritage.public.selectors import Poster
 from heritage.public.shelf.selectors import ProcessPage, ProcessText
 from heritage.season.models import Demonstration, Stage
 from heritage.season.words import drawing_words
 
-DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
-    "beet": beet,
-    "stook": stook,
-    "pulling": pulling,
-    "dam": dam,
-    "brake": brake,
-    "scutching": scutching,
-    "hackle": hackle,
-}
 JPEG = b"\xff\xd8"
 # As many points of a list as stay on one page.
 WHOLE = 3

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.public import views
+from heritage.public.story import views as story
 
 app_name = "public"
 
@@ -11,6 +12,8 @@ urlpatterns = [
     path("cautions/", views.cautions, name="cautions"),
     path("help/", views.help_, name="help"),
     path(AT, views.demonstration, name="demonstration"),
+    path(AT + "story/", story.story, name="story"),
+    path(AT + "story/<slug:stage>/", story.stage, name="stage"),
     path(AT + "sheets/", views.shelf, name="shelf"),
     path(
         AT + "sheets/process/<slug:stage>.pdf",

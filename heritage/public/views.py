@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -12,7 +13,7 @@ from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
-from heritage.public.drawings import field_svg, season_svg
+from heritage.public.drawings import plan_svg, strip_svg
 from heritage.public.shelf.selectors import process_page, shelves
 from heritage.season.models import Stage
 
@@ -31,13 +32,11 @@ def home(request: Request) -> HttpResponse:
 @require_safe
 def demonstration(request: Request) -> HttpResponse:
     """Show a demonstration to anybody who comes by."""
-    shown = request.standing.demonstration
-    now = clock.now()
-    page = selectors.demonstration_page(shown, request.user, now)
+    page = selectors.front(request.standing.demonstration, request.user, clock.now())
     context = {
         "page": page,
-        "field": field_svg(page.progress),
-        "strip": season_svg(page.season, now.astimezone(shown.zone).date()),
+        "strip": "" if page.cover else strip_svg(page.progress),
+        "plan": plan_svg(page.progress) if page.is_field_told else "",
     }
     return render(request, "public/demonstration.html", context)
 
@@ -70,7 +69,8 @@ def process_sheet(request: Request, stage: str) -> HttpResponse:
     shown = request.standing.demonstration
     pdf = sheets.process_sheet(
         process_page(shown, Stage(stage)),
-        address=settings.SITE_ADDRESS + shown.get_absolute_url(),
+        address=settings.SITE_ADDRESS
+        + reverse("public:stage", args=[shown.slug, stage]),
         printed_on=clock.today(shown.time_zone),
         large_print="large" in request.GET,
     )

@@ -17,6 +17,7 @@ from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 
 PLACE = ["latitude", "longitude", "time_zone", "skyline_deg", "stop_margin_min"]
 WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
+VISIT = ["parking", "footwear", "dogs", "toilets", "access"]
 MEASURES = ["beets_per_stook", "part_stooks", "root_end"]
 LIGHT_THERE = '{% include "season/_light_there.html" with asked=request.POST.look %}'
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
@@ -64,6 +65,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
         model = Demonstration
         fields = [
             *WORDS,
+            *VISIT,
             *PLACE,
             "jurisdiction",
             *MEASURES,
@@ -101,6 +103,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 "root_end",
             ),
             Fieldset(_("What visitors see"), "story", "contact", "is_public"),
+            Fieldset(_("When people visit"), *VISIT),
         ]
 
     def place(self) -> dict[str, Any] | None:

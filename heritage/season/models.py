@@ -298,6 +298,16 @@ class Demonstration(models.Model):
     story = models.TextField(
         _("what this is, for visitors"), blank=True, max_length=4000
     )
+    parking = models.CharField(_("parking"), max_length=200, blank=True)
+    footwear = models.CharField(_("what to wear"), max_length=200, blank=True)
+    dogs = models.CharField(_("dogs"), max_length=200, blank=True)
+    toilets = models.CharField(_("toilets"), max_length=200, blank=True)
+    access = models.CharField(
+        _("getting about"),
+        max_length=200,
+        blank=True,
+        help_text=_("For wheels, sticks and prams: gates, ground, somewhere to sit."),
+    )
     is_public = models.BooleanField(_("the public page is open"), default=True)
     created_at = models.DateTimeField(_("set up at"))
 

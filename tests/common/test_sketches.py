@@ -12,7 +12,8 @@ from heritage.season.models import Stage
 
 ROOT = Path(__file__).parents[2]
 SVG = "{http://www.w3.org/2000/svg}"
-TINTS = (ROOT / "heritage/common/static/look/tints.css").read_text()
+LOOK = ROOT / "heritage/common/static/look"
+TINTS = (LOOK / "tokens.css").read_text() + (LOOK / "tints.css").read_text()
 
 
 def drawn(name: str) -> str:

@@ -1,12 +1,12 @@
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 
 from django.contrib.auth.models import AnonymousUser
-from django.test import TestCase
+from django.test import SimpleTestCase, TestCase
 
 from heritage.common.access import Role
 from heritage.dam.models import Ret
 from heritage.gatherings.models import GatheringStatus
-from heritage.public import selectors
+from heritage.public import selectors, words
 from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Jurisdiction, Stage
 from tests.factories import (
@@ -31,8 +31,8 @@ from tests.factories import (
 
 NOBODY = AnonymousUser()
 A_DAY = timedelta(days=1)
-# Pictures, tally (2), season (2), dams (4), gatherings (3).
-QUERIES = 15
+# Pictures, tally (2), growth (4), lots (5), season (2), dams (7), gatherings (3).
+QUERIES = 24
 
 
 def later(days: int) -> dict:
@@ -93,13 +93,13 @@ class HomeTests(TestCase):
         assert len(page.open) == 7
 
 
-class DemonstrationPageTests(TestCase):
+class FrontTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration()
 
     def page(self, user=NOBODY):
-        return selectors.demonstration_page(self.place, user, NOW)
+        return selectors.front(self.place, user, NOW)
 
     def fill(self, count):
         for _ in range(count):
@@ -117,8 +117,8 @@ class DemonstrationPageTests(TestCase):
         self.fill(6)
         with self.assertNumQueries(QUERIES):
             page = self.page()
-        assert len(page.next_up) == 4
-        assert len(page.pictures) == 3
+        assert len(page.dates) == 4
+        assert len(page.others) == 2
 
     def test_only_published_pictures_are_shown(self):
         make_picture(demonstration=self.place, is_published=False)
@@ -129,7 +129,7 @@ class DemonstrationPageTests(TestCase):
         off = make_gathering(
             demonstration=self.place, status=GatheringStatus.CALLED_OFF
         )
-        assert [line.gathering for line in self.page().next_up] == [off]
+        assert [line.gathering for line in self.page().dates] == [off]
 
     def test_an_empty_dam_is_not_spoken_of(self):
         make_dam(demonstration=self.place)
@@ -162,6 +162,43 @@ class DemonstrationPageTests(TestCase):
         (water,) = self.page().dams
         assert water.high_percent == 100
         assert water.is_far_along
+
+
+class WordsTests(SimpleTestCase):
+    def test_a_share_is_said_as_people_do(self):
+        """Halves, thirds and quarters as everybody says them; no source."""
+        said = {0: "none", 2: "a little", 24: "a quarter", 34: "a third", 52: "half"}
+        said |= {66: "two thirds", 81: "four fifths", 97: "nearly all", 100: "all"}
+        assert {percent: words.share(percent) for percent in said} == said
+
+    def test_what_is_pulled_is_said_no_closer_than_it_is_known(self):
+        assert words.pulled(0, 0) == "All of it still stands"
+        assert words.pulled(100, 100) == "All of it is pulled"
+        assert words.pulled(49, 52) == "About half is pulled"
+        assert words.pulled(50, 80) == (
+            "Somewhere between half and four fifths is pulled"
+        )
+        assert "can't say yet" in words.pulled(5, 90)
+
+    def test_hands_are_wanted_in_two_or_three_words(self):
+        def said(**figures):
+            return words.hands_wanted(**({"places": 9, "short": 0} | figures))
+
+        assert said(free=7) == "Room for 7"
+        assert said(free=1) == "Room for one more"
+        assert said(free=0) == "Full. There's a waiting list"
+        assert said(short=1, free=4) == "One more needed"
+        assert said(short=3, free=4) == "3 more needed"
+        assert said(places=0, free=0) == "Just come"
+
+    def test_a_day_is_named_as_near_as_people_do(self):
+        evening = datetime(2026, 8, 12, 18, 45)  # noqa: DTZ001
+        for day, expected in (
+            (12, "tonight at 18:45"),
+            (11, "tomorrow at 18:45"),
+            (3, "on Wednesday 12 August at 18:45"),
+        ):
+            assert words.when(evening, date(2026, 8, day)) == expected
 
 
 class ProcessPageTests(TestCase):

@@ -1,9 +1,12 @@
 from datetime import timedelta
 
+from django.db import connection
 from django.test import TestCase, override_settings
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from heritage.gatherings.models import GatheringStatus
+from heritage.season.models import Stage
 from tests.factories import (
     NOW,
     make_dam,
@@ -17,14 +20,13 @@ from tests.factories import (
     make_ret,
     make_sign_up,
     make_station,
-    make_user,
     make_volunteer,
 )
 from tests.sheets_once import sheets_drawn_once
 
 A_DAY = timedelta(days=1)
 # The demonstration itself, then the page's own; no dam here has rows to fetch.
-WHOLE_PAGE = 10
+WHOLE_PAGE = 19
 
 
 @override_settings(
@@ -103,30 +105,39 @@ class DemonstrationTests(PublicCase):
 
     def test_a_bare_one_says_so_in_plain_words(self):
         response = self.get("demonstration")
+        self.assertContains(response, "One field of flax, from seed to fibre")
         self.assertContains(response, "People here grow a field of flax")
-        self.assertContains(response, "No gathering is posted")
-        self.assertContains(response, "The days of the season have not been set yet")
-        self.assertNotContains(response, "of the field, likely")
+        self.assertContains(response, "No date is set yet")
+        self.assertNotContains(response, "How sure is this?")
 
     def test_the_field_is_an_estimate_with_its_range(self):
         make_plot(demonstration=self.place)
         response = self.get("demonstration")
-        self.assertContains(
-            response, "That is somewhere between 0 and 0 % of the field"
-        )
-        self.assertContains(response, "estimate from its area")
-        self.assertContains(response, "<title")
+        self.assertContains(response, "All of it still stands.")
+        self.assertContains(response, "By the area alone it's between 0 and 0 %")
+        self.assertContains(response, 'id="field-title"')
 
     def test_a_counted_field_is_no_estimate(self):
         make_plot(demonstration=self.place, expected_beets=10)
         make_entry(gathering=make_gathering(demonstration=self.place), beets=5)
         response = self.get("demonstration")
-        self.assertContains(response, "That is 50 % of the field, by a count")
-        self.assertNotContains(response, "estimate from its area")
+        self.assertContains(response, "About half is pulled.")
+        self.assertContains(response, "By a count of what stood on part of it, 50 %")
+        self.assertNotContains(response, "By the area alone")
 
-    def test_the_season_is_drawn_once_it_has_a_day(self):
-        self.place.stage_records.create(stage="pulling", planned_from="2026-08-03")
-        self.assertContains(self.get("demonstration"), "The season")
+    def test_the_plan_goes_once_the_field_is_empty(self):
+        make_plot(demonstration=self.place)
+        self.place.stage_records.create(
+            stage="pulling", started_on="2026-08-03", finished_on="2026-08-11"
+        )
+        self.assertNotContains(self.get("demonstration"), 'id="field-title"')
+
+    def test_the_sentence_says_what_is_being_done(self):
+        self.place.stage_records.create(stage="pulling", started_on="2026-08-03")
+        response = self.get("demonstration")
+        self.assertContains(response, "We&#x27;re pulling the flax by hand</h1>")
+        self.assertContains(response, '<li class="is-going begins ends">')
+        self.assertContains(response, "we are here")
 
     def test_the_dam_is_told_by_the_day_and_never_with_a_day_to_lift(self):
         ret = make_ret(
@@ -134,35 +145,44 @@ class DemonstrationTests(PublicCase):
             began_at=NOW - 4 * A_DAY,
         )
         response = self.get("demonstration")
-        self.assertContains(response, "day 5 of the ret")
-        self.assertContains(response, "nobody has read how warm it is yet")
+        self.assertContains(response, "day 5 under water")
+        self.assertContains(response, "Nobody has read how warm it is yet")
         make_reading(ret=ret, at=NOW - 4 * A_DAY, temp_c="14.0")
         response = self.get("demonstration")
-        self.assertContains(
-            response, "it is between 23 and 50 % of the way: an estimate"
-        )
+        self.assertContains(response, "between 23 and 50 % of the way: an estimate")
         make_reading(ret=ret, at=NOW, temp_c="36.0")
         response = self.get("demonstration")
         self.assertContains(response, "Only a test of the stems tells.")
         for word in ("lift on", "likely day", "let go"):
             self.assertNotContains(response, word)
 
+    def test_where_it_is_opens_in_a_map_and_is_told_in_words(self):
+        self.place.dogs = "On a lead."
+        self.place.save(update_fields=["dogs"])
+        response = self.get("demonstration")
+        self.assertContains(response, 'href="geo:54.60000,-6.40000"')
+        self.assertContains(response, "54.60000 N, 6.40000 W")
+        self.assertContains(response, "On a lead.")
+        self.assertNotContains(response, "Toilets</strong>")
+
     def test_gatherings_tell_whether_they_stand_and_what_is_free(self):
         gathering = make_gathering(demonstration=self.place, title="An evening")
-        self.assertContains(self.get("demonstration"), "Just come.")
+        self.assertContains(self.get("demonstration"), "Just come")
         station = make_station(gathering=gathering, places=2)
         make_sign_up(station=station)
-        self.assertContains(self.get("demonstration"), "1 of 2 places free")
+        self.assertContains(self.get("demonstration"), "Room for one more")
         make_sign_up(station=station)
-        self.assertContains(self.get("demonstration"), "Full; there is a waiting list")
+        self.assertContains(
+            self.get("demonstration"), "Full. There&#x27;s a waiting list"
+        )
         gathering.calls.create(
             decision="hold", advice="hold", made_at=NOW, made_by=self.nora.user
         )
-        self.assertContains(self.get("demonstration"), "on hold")
+        self.assertContains(self.get("demonstration"), "On hold")
         gathering.status = GatheringStatus.CALLED_OFF
         gathering.save(update_fields=["status"])
         response = self.get("demonstration")
-        self.assertContains(response, "called off")
+        self.assertContains(response, "Called off")
         self.assertNotContains(response, "waiting list")
 
     def test_what_moved_says_so_to_everybody(self):
@@ -174,22 +194,17 @@ class DemonstrationTests(PublicCase):
             gathering.get_absolute_url(),
         ):
             response = self.client.get(address)
-            self.assertContains(response, '<span class="tag tag-due">moved</span>')
+            self.assertContains(response, '<span class="tag tag-due">')
             self.assertContains(
                 response, "It was to be on Wednesday 12 August 2026 at 18:40."
             )
 
-    def test_how_to_take_part_depends_on_who_asks(self):
+    def test_how_to_help_depends_on_who_asks(self):
         join = reverse("people:join", args=[self.place.slug])
-        signed_out = self.get("demonstration")
-        self.assertContains(signed_out, "Sign in and join")
-        self.assertContains(signed_out, f"?next={join}")
-        self.client.force_login(make_user())
-        account = self.get("demonstration")
-        self.assertContains(account, f'href="{join}">Join in')
-        self.assertNotContains(account, "make an account")
+        for by in (None, *self.strangers):
+            self.assertContains(self.get("demonstration", by=by), f'href="{join}">Join')
         volunteer = self.get("demonstration", by=self.ann)
-        self.assertContains(volunteer, "You are on the list")
+        self.assertContains(volunteer, "Choose an evening")
         self.assertNotContains(volunteer, join)
 
     def test_those_without_e_mail_are_told_whom_to_ask(self):
@@ -208,7 +223,7 @@ class DemonstrationTests(PublicCase):
     def test_visitors_are_told_the_dangers(self):
         make_picture(demonstration=self.place, alt_text="A dam with stones on it.")
         response = self.get("demonstration")
-        for words in ("Deep water", "Nobody crosses the barrier", "in charge of each"):
+        for words in ("Deep water", "Stay behind the barrier", "in charge of each"):
             self.assertContains(response, words)
         self.assertContains(response, 'alt="A dam with stones on it."')
 
@@ -221,6 +236,51 @@ class DemonstrationTests(PublicCase):
             make_picture(demonstration=self.place)
         with self.assertNumQueries(WHOLE_PAGE):
             self.get("demonstration")
+
+
+class StoryTests(PublicCase):
+    def test_the_story_leads_to_every_stage(self):
+        response = self.get("story")
+        for stage in Stage:
+            self.assertContains(response, f'href="{self.url("stage", stage.value)}"')
+
+    def test_a_stage_has_a_page_of_its_own(self):
+        make_picture(demonstration=self.place, stage="pulling", caption="Five pull.")
+        make_gathering(demonstration=self.place, stage="pulling")
+        self.place.stage_records.create(stage="pulling", note="By the lane first.")
+        response = self.get("stage", "pulling")
+        for words in (
+            "4 of 15",
+            "Pull up and towards you.",
+            "Five pull.",
+            "By the lane first.",
+            "Come and see it tomorrow at 18:30",
+            "Local codes and licensed practice come first.",
+            "People still argue",
+            "Before: cutting bands",
+            "Next: stooking",
+        ):
+            self.assertContains(response, words)
+        self.assertNotContains(self.get("stage", "spinning"), "Next:")
+        assert self.get("stage", "baking").status_code == 404
+
+    def test_no_stage_tells_a_day_for_lifting(self):
+        ret = make_ret(dam=make_dam(demonstration=self.place), began_at=NOW - 4 * A_DAY)
+        make_reading(ret=ret, at=NOW, temp_c="15.0")
+        response = self.get("stage", "lifting")
+        self.assertContains(response, "Only a test of the stems tells")
+        self.assertNotContains(response, "likely day")
+
+    def test_each_page_costs_the_same_for_few_and_for_many(self):
+        for args in (("story",), ("stage", "pulling"), ("stage", "retting")):
+            self.get(*args)
+            with CaptureQueriesContext(connection) as few:
+                self.get(*args)
+            for _ in range(3):
+                make_gathering(demonstration=self.place, stage="pulling")
+                make_picture(demonstration=self.place, stage="pulling")
+            with self.assertNumQueries(len(few)):
+                self.get(*args)
 
 
 class ShelfTests(PublicCase):

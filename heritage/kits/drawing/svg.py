@@ -71,7 +71,7 @@ def _hatched(points: Sequence[Point], role: Role) -> str:
 
 
 def _points(points: Sequence[Point]) -> str:
-    return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+    return " ".join(map(_at, points))
 
 
 def _smooth(mark: Curve) -> str:
@@ -85,7 +85,7 @@ def _smooth(mark: Curve) -> str:
 def _trace(mark: Line | Polyline | Curve) -> str:
     """Give the path a stroke follows."""
     if isinstance(mark, Line):
-        return f"M{_n(mark.x1)} {_n(mark.y1)}L{_n(mark.x2)} {_n(mark.y2)}"
+        return f"M{_at((mark.x1, mark.y1))}L{_at((mark.x2, mark.y2))}"
     if isinstance(mark, Polyline):
         return "M" + "L".join(_at(point) for point in mark.points)
     return _smooth(mark)

@@ -27,12 +27,13 @@ from heritage.season.models import Demonstration, Jurisdiction, Part, Stage
 
 @dataclass(frozen=True, slots=True)
 class ProcessText:
-    """The words of a stage's sheet.
+    """The words of a stage's sheet and page; ``now`` says that it goes on.
 
     ``figures`` are claims, each with its source or none; ``steps_from`` says where
     everything else comes from. ``disputed`` tells where the sources differ.
     """
 
+    now: str
     what: str
     why: str
     how: tuple[str, ...]
@@ -73,7 +74,7 @@ def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
     return ProcessPage(
         demonstration=demonstration,
         stage=stage,
-        text=_told_here(process_texts()[stage], demonstration),
+        text=told_here(process_texts()[stage], demonstration),
         picture=shown.newest_first().first(),
     )
 
@@ -85,12 +86,14 @@ def emergency_words(demonstration: Demonstration) -> str:
     return "999 or 112"
 
 
-def _told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
+def told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
+    """Put the measures and the crop of a place into the words of a stage."""
     fields = {name: getattr(text, name) for name in ProcessText.__slots__}
     local = {
         "beets_per_stook": str(demonstration.beets_per_stook),
         "root_end": demonstration.get_root_end_display(),
         "emergency": emergency_words(demonstration),
+        "crop": demonstration.crop,
     }
     return _read(fields, local)
 
@@ -103,6 +106,7 @@ def _read(row: Mapping[str, Any], local: Mapping[str, str]) -> ProcessText:
         return tuple((first, say(second)) for first, second in kept)
 
     return ProcessText(
+        now=say(row["now"]),
         what=say(row["what"]),
         why=say(row["why"]),
         how=tuple(say(step) for step in row["how"]),

@@ -1,0 +1,217 @@
+"""The season as a story: the thread of its stages, and each stage on its own."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils.translation import gettext as _
+
+from heritage.common.models import Viewer
+from heritage.dam.selectors import DamState, dam_states
+from heritage.gatherings.models import Gathering
+from heritage.gatherings.selectors import GatheringLine, gathering_lines
+from heritage.growth.selectors import stages_seen
+from heritage.lots.matters.selectors import stages_followed
+from heritage.pictures.models import Picture
+from heritage.public import words
+from heritage.public.shelf.selectors import ProcessText, process_page, process_texts
+from heritage.season.models import AT_THE_DAM, Demonstration, Stage, StageRecord
+from heritage.season.selectors import Season, StageLine, season
+from heritage.tally.selectors import FieldProgress, field_progress
+
+DATES_SHOWN = 3
+PICTURES_SHOWN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """A stage on the thread.
+
+    ``begins`` and ``ends`` mark a stretch of where we are, ``is_first`` the first one.
+    """
+
+    line: StageLine
+    number: int
+    begins: bool = False
+    ends: bool = False
+    is_first: bool = False
+
+    @property
+    def stage(self) -> Stage:
+        return self.line.stage
+
+    @property
+    def state(self) -> str:
+        return self.line.state
+
+    @property
+    def mark(self) -> str:
+        """Its state, and where a stretch of where we are begins and ends."""
+        parts = [self.state or "ahead"]
+        parts += ["begins"] * self.begins + ["ends"] * self.ends
+        return " ".join(parts)
+
+    @property
+    def when(self) -> str:
+        """When it was, or is to be, in two or three words."""
+        done, record = self.line.done, self.line.record
+        return words.stage_day(
+            self.state,
+            done.first if done else None,
+            done.last if done else None,
+            record.planned_from if record else None,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WaterLine:
+    """A dam with flax in it, for visitors: how far along, and no day for lifting."""
+
+    dam: str
+    day: int
+    low_percent: int | None
+    high_percent: int | None
+
+    @property
+    def is_far_along(self) -> bool:
+        """Whether the water may have had all the time it needs."""
+        return self.high_percent is not None and self.high_percent >= 100
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A stage in the story: its place on the thread, its words, its newest picture."""
+
+    knot: Knot
+    text: ProcessText
+    picture: Picture | None
+
+
+@dataclass(frozen=True, slots=True)
+class StagePage:
+    """One stage as visitors read of it."""
+
+    demonstration: Demonstration
+    today: date
+    knot: Knot
+    text: ProcessText
+    record: StageRecord | None
+    pictures: tuple[Picture, ...]
+    dates: list[GatheringLine]
+    progress: FieldProgress | None
+    dams: list[WaterLine]
+    before: Stage | None
+    after: Stage | None
+
+    @property
+    def stage(self) -> Stage:
+        return self.knot.stage
+
+    @property
+    def all(self) -> int:
+        """How many stages there are."""
+        return len(Stage)
+
+    @property
+    def more_pictures(self) -> tuple[Picture, ...]:
+        """The pictures after the one that goes across the page."""
+        return self.pictures[1 : 1 + PICTURES_SHOWN]
+
+    @property
+    def invitation(self) -> str:
+        """When to come and see it, if there is a date."""
+        if not self.dates:
+            return ""
+        starts = self.dates[0].gathering.starts_at.astimezone(self.demonstration.zone)
+        return _("Come and see it %s") % words.when(starts, self.today)
+
+
+def season_here(demonstration: Demonstration) -> Season:
+    """Return the season as the crop's own rows show it: a fixed number of queries."""
+    followed = stages_seen(demonstration) | stages_followed(demonstration)
+    return season(demonstration, followed)
+
+
+def thread(page: Season) -> list[Knot]:
+    """Tie a season's stages on a thread, and mark the stretches that go on."""
+    going = [False, *(line.state == "going" for line in page.stages), False]
+    first = going.index(True) if True in going else 0
+    return [
+        Knot(
+            line,
+            number,
+            begins=going[number] and not going[number - 1],
+            ends=going[number] and not going[number + 1],
+            is_first=number == first,
+        )
+        for number, line in enumerate(page.stages, 1)
+    ]
+
+
+def chapters(demonstration: Demonstration, knots: list[Knot]) -> list[Chapter]:
+    """Return the whole story, each stage with its newest picture: one query."""
+    newest = _newest_by_stage(demonstration)
+    texts = process_texts()
+    return [Chapter(knot, texts[knot.stage], newest.get(knot.stage)) for knot in knots]
+
+
+def _newest_by_stage(demonstration: Demonstration) -> Mapping[str, Picture]:
+    rows = Picture.objects.of(demonstration).published().in_order()
+    return {row.stage: row for row in rows.select_related("demonstration")}
+
+
+def stage_page(
+    demonstration: Demonstration, stage: Stage, user: Viewer, now: datetime
+) -> StagePage:
+    """Return one stage's page: a fixed number of queries for each stage."""
+    knots = {knot.stage: knot for knot in thread(season_here(demonstration))}
+    knot = knots[stage]
+    before, after = _neighbours(stage)
+    pictures = Picture.objects.of(demonstration).published().at_stage(stage)
+    return StagePage(
+        demonstration=demonstration,
+        today=now.astimezone(demonstration.zone).date(),
+        knot=knot,
+        text=process_page(demonstration, stage).text,
+        record=knot.line.record,
+        pictures=tuple(
+            pictures.select_related("demonstration").newest_first()[
+                : 1 + PICTURES_SHOWN
+            ]
+        ),
+        dates=_dates(demonstration, stage, user, now),
+        progress=field_progress(demonstration) if stage == Stage.PULLING else None,
+        dams=waters(demonstration, now) if stage in AT_THE_DAM else [],
+        before=before,
+        after=after,
+    )
+
+
+def _dates(
+    demonstration: Demonstration, stage: Stage, user: Viewer, now: datetime
+) -> list[GatheringLine]:
+    rows = Gathering.objects.visible_to(user).of(demonstration).going_ahead()
+    at_stage = rows.filter(stage=stage).upcoming(now).for_page()
+    return gathering_lines(at_stage[:DATES_SHOWN])
+
+
+def _neighbours(stage: Stage) -> tuple[Stage | None, Stage | None]:
+    stages = list(Stage)
+    at = stages.index(stage)
+    return (
+        stages[at - 1] if at else None,
+        stages[at + 1] if at + 1 < len(stages) else None,
+    )
+
+
+def waters(demonstration: Demonstration, now: datetime) -> list[WaterLine]:
+    """Say of each dam with flax in it how far along it may be."""
+    states = dam_states(demonstration, now)
+    return [line for line in map(_water, states) if line]
+
+
+def _water(state: DamState) -> WaterLine | None:
+    if state.ret is None:
+        return None
+    low, high = state.ret.percents or (None, None)
+    return WaterLine(state.dam.name, state.ret.day, low, high)
