@@ -52,16 +52,14 @@ def log_evening(page: Page, evening: str, who: str) -> None:
     """Put down who came, and write the beets in, once with a slip."""
     page.goto(evening)
     page.get_by_role("link", name="Who came").first.click()
-    page.get_by_role("checkbox", name=re.compile(who)).check()
-    page.get_by_role("button", name="Write the list down").click()
-    page.get_by_role("link", name="Beets pulled").first.click()
-    page.get_by_label(who, exact=True).fill("-3")
-    page.get_by_role("button", name="Write it in the book").click()
-    expect(page.get_by_text("Beets are counted from 1").first).to_be_visible()
-    expect(page.get_by_label(who, exact=True)).to_have_value("-3")
-    page.get_by_label(who, exact=True).fill("25")
-    page.get_by_role("button", name="Write it in the book").click()
-    expect(page.get_by_text("Written in the book")).to_be_visible()
+    beets = page.get_by_label(f"Beets, {who}")
+    beets.fill("-3")
+    press(page, page.get_by_role("button", name="Save").first)
+    expect(page.get_by_text("Count from 0.").first).to_be_visible()
+    expect(beets).to_have_value("-3")
+    beets.fill("25")
+    press(page, page.get_by_role("button", name="Save").first)
+    expect(page.get_by_text("Saved: who came").first).to_be_visible()
 
 
 def fill_and_read_dam(page: Page, home: str, tmp_path) -> None:

@@ -27,7 +27,7 @@ from heritage.demo.ground import FIXTURES, plan_for_emergencies
 from heritage.desk.setting_up import services as desk
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.call.services import make_call
-from heritage.gatherings.gate.services import record_turnout
+from heritage.gatherings.gate.services import close, record_turnout
 from heritage.gatherings.models import Decision, Gathering, Station, WhyOff
 from heritage.gatherings.places.services import sign_up
 from heritage.lots.models import Lot
@@ -321,6 +321,7 @@ class Carrowlint:
                 counts[place.volunteer] = max(1, round(rate * hours * spread))
         if counts:
             self.tally(gathering, counts)
+        close(gathering=gathering, by=self.organiser, now=gathering.ends_at)
 
     def tally(self, gathering: Gathering, counts: dict[Volunteer, int]) -> None:
         """Write the evening's beets in, and once correct a slip."""

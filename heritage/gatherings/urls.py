@@ -44,8 +44,6 @@ urlpatterns = [
     path("<int:pk>/call/take-back/", call.take_back, name="take_back"),
     path("<int:pk>/call/send/", call.send, name="send"),
     path("<int:pk>/told/<int:letter_pk>/", call.told, name="told"),
-    path("<int:pk>/turnout/", gate.turnout, name="turnout"),
-    path("<int:pk>/turnout/walk-in/", gate.walk_in, name="walk_in"),
     path("<int:pk>/briefings/", weighings.briefed, name="briefed"),
     path("<int:pk>/gate/", gate.gate, name="gate"),
     path(

@@ -78,22 +78,7 @@ class RowsForm(ServiceForm):
         return services.Sheet(self.gathering, typed["key"], typed["plot"], typed["way"])
 
 
-class EveningForm(RowsForm):
-    """An evening's beets to add."""
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if not self.errors and not self.by_person():
-            raise forms.ValidationError(_("Write the beets of at least one person."))
-        return data
-
-    def write(self, *, by: User, now: datetime) -> list[Entry]:
-        return services.log_evening(
-            sheet=self.sheet(), counts=self.by_person(), by=by, now=now
-        )
-
-
-class PaperForm(EveningForm):
+class PaperForm(RowsForm):
     """A paper sheet typed in, with the total that stands under it."""
 
     check_total = count_field(
@@ -101,6 +86,12 @@ class PaperForm(EveningForm):
         MOST_OF_A_CREW,
         help_text=_("As it is written under the column. The lines must come to it."),
     )
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        if not self.errors and not self.by_person():
+            raise forms.ValidationError(_("Write the beets of at least one person."))
+        return data
 
     def write(self, *, by: User, now: datetime) -> list[Entry]:
         return services.log_paper(

@@ -282,7 +282,7 @@ def correct(
     """
     lock(entry.gathering)
     require_correctable(entry, reason)
-    booked = _booked_beets(entry)
+    booked = booked_beets(entry)
     return _write_entry(
         Entry(
             gathering=entry.gathering,
@@ -300,7 +300,7 @@ def correct(
     )
 
 
-def _booked_beets(entry: Entry) -> int:
+def booked_beets(entry: Entry) -> int:
     """Return what the book says of an entry by now, corrections counted."""
     return entry.beets + entry.corrections.all().beets()
 
@@ -551,7 +551,7 @@ def carry_over(*, gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> 
 
 
 def _carry_entry(row: Entry, carry: _CarryOver) -> int:
-    beets = _booked_beets(row)
+    beets = booked_beets(row)
     if not beets:
         return 0
     same = {

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.tally import views
+from heritage.tally.closing import views as closing_views
 from heritage.tally.forecast import views as forecast_views
 from heritage.tally.statements import views as statements_views
 
@@ -11,7 +12,7 @@ urlpatterns = [
     path("forecast/", forecast_views.forecast, name="forecast"),
     path("book.csv", views.book_csv, name="book_csv"),
     path("book.xlsx", views.book_xlsx, name="book_xlsx"),
-    path("evening/<int:pk>/", views.log, name="log"),
+    path("evening/<int:pk>/", closing_views.sheet, name="log"),
     path("evening/<int:pk>/crew/", views.crew, name="crew"),
     path("evening/<int:pk>/paper/", views.paper, name="paper"),
     path("evening/<int:pk>/work/", views.work, name="work"),

@@ -19,7 +19,6 @@ from heritage.tally.forms import (
     AnswerForm,
     CorrectionForm,
     CrewForm,
-    EveningForm,
     GroundForm,
     OwnLogForm,
     PaperForm,
@@ -89,14 +88,6 @@ def book_xlsx(request: VolunteerRequest) -> HttpResponse:
     response = HttpResponse(workbook, content_type=XLSX)
     response["Content-Disposition"] = 'attachment; filename="tally.xlsx"'
     return response
-
-
-@opens_to(Role.LEAD)
-@never_cache
-@asks_and_takes
-def log(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Log an evening's beets."""
-    return _take_rows(request, pk, EveningForm, "tally/log.html")
 
 
 @opens_to(Role.LEAD)

@@ -9,7 +9,7 @@ from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
 from tests.factories import NOW, make_gathering, make_organiser, make_volunteer
 from tests.gatherings.evening import EveningCase
 
-LEADS = ("call", "turnout", "sign_in_sheet")
+LEADS = ("call", "gate", "sign_in_sheet")
 ORGANISES = ("edit", "copy")
 
 
@@ -53,7 +53,7 @@ class DoorTests(EveningCase):
         assert "private" in response["Cache-Control"]
 
     def test_buttons_are_pressed_not_opened(self):
-        for view in ("sign_up", "give_up", "move", "walk_in", "delete"):
+        for view in ("sign_up", "give_up", "move", "pass_gate", "delete"):
             response = self.page(view, self.gathering.pk, by=self.nora)
             assert response.status_code == 405
 

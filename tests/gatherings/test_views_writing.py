@@ -1,6 +1,6 @@
-"""Posting, changing, copying; the call and the turnout list."""
+"""Posting, changing, copying; the call."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import timedelta
 from uuid import uuid4
 
 from django.core import mail
@@ -11,10 +11,9 @@ from heritage.gatherings.models import (
     Call,
     Gathering,
     GatheringStatus,
-    Turnout,
 )
 from heritage.people.letters.services import send_due
-from heritage.people.models import Letter, Volunteer
+from heritage.people.models import Letter
 from tests.factories import NOW, make_gathering, make_sign_up, make_volunteer
 from tests.gatherings.evening import EveningCase
 
@@ -86,10 +85,11 @@ class PostTests(EveningCase):
         made = self.made().get()
         assert (made.entered_at, made.is_posted) == (NOW, True)
         with self.captureOnCommitCallbacks(execute=True):
-            self.send("walk_in", made.pk, by=self.nora, volunteer=self.ann.pk)
+            said = {"somebody": self.ann.pk, "their_beets": "7", "way": "hand"}
+            self.client.force_login(self.nora.user)
             self.client.post(
                 reverse("tally:log", args=[self.demonstration.slug, made.pk]),
-                {"key": str(uuid4()), f"row_{self.ann.pk}": "7", "way": "hand"},
+                said | {"key": str(uuid4()), "close": "1"},
             )
         assert made.turnout.get().volunteer == self.ann
         assert made.entries.get().beets == 7
@@ -98,8 +98,6 @@ class PostTests(EveningCase):
         for offer in ("places left", "Your place", "Make the call", "first-aider"):
             self.assertNotContains(page, offer)
         assert not made.sign_ups.exists()
-        listed = self.page("turnout", made.pk, by=self.nora)
-        self.assertNotContains(listed, "when the light goes")
         call = self.page("call", made.pk, by=self.nora)
         self.assertContains(call, "nothing to decide")
         assert (len(mail.outbox), Letter.objects.count()) == (before, 0)
@@ -375,113 +373,3 @@ class CallTests(EveningCase):
         self.at(self.gathering.ends_at)
         response = self.page("call", self.gathering.pk, by=self.liam)
         self.assertContains(response, "nothing to decide")
-
-
-class TurnoutTests(EveningCase):
-    def ticked(self, **changes):
-        key = self.ann.pk
-        data = {f"came_{key}": "on", f"from_{key}": "18:40", f"to_{key}": "20:15"}
-        data |= {f"{name}_{key}": value for name, value in changes.items()}
-        return self.send("turnout", self.gathering.pk, by=self.liam, **data)
-
-    def test_who_came_is_written_down_with_their_times(self):
-        self.assertContains(self.ticked(), "The list is written down")
-        row = Turnout.objects.get()
-        assert row.volunteer == self.ann
-        assert f"{row.arrived_at:%H:%M} {row.left_at:%H:%M}" == "17:40 19:15"
-
-    def test_an_empty_end_is_somebody_still_there(self):
-        self.ticked(to="")
-        self.at(self.gathering.starts_at + timedelta(minutes=30))
-        response = self.page("turnout", self.gathering.pk, by=self.liam)
-        assert response.context["page"].here == [self.ann]
-
-    def test_leaving_before_coming_names_its_field(self):
-        response = self.ticked(to="18:00")
-        assert f"to_{self.ann.pk}" in response.context["form"].errors
-        self.assertContains(response, "Nobody leaves before they came")
-        self.assertContains(response, 'value="18:40"')
-
-    def test_a_past_midnight_end_is_the_next_day(self):
-        self.gathering.ends_at = self.gathering.starts_at + timedelta(hours=7)
-        self.gathering.save()
-        self.ticked(to="00:30")
-        day = date(2026, 8, 13)
-        assert Turnout.objects.get().left_at.date() == day
-
-    def test_a_time_that_comes_twice_names_its_field(self):
-        start = datetime(2026, 10, 24, 23, 30, tzinfo=UTC)
-        self.gathering.starts_at = start
-        self.gathering.ends_at = start + timedelta(hours=3)
-        self.gathering.save()
-        response = self.ticked(**{"from": "01:30", "to": ""})
-        assert f"from_{self.ann.pk}" in response.context["form"].errors
-        self.assertContains(response, "that time comes twice")
-
-    def test_unticked_is_struck_off(self):
-        self.ticked()
-        self.send("turnout", self.gathering.pk, by=self.liam, csrf="1")
-        assert not Turnout.objects.exists()
-
-    def test_somebody_known_walks_in(self):
-        self.at(self.gathering.starts_at + timedelta(minutes=5))
-        response = self.send(
-            "walk_in", self.gathering.pk, by=self.liam, volunteer=self.cat.pk
-        )
-        self.assertContains(response, "Cat Dow is on the list")
-
-    def test_a_new_name_walks_in(self):
-        self.send("walk_in", self.gathering.pk, by=self.liam, name="Ben Moss")
-        assert Turnout.objects.get().volunteer.name == "Ben Moss"
-
-    def test_ticks_are_kept_when_somebody_walks_in(self):
-        ticked = {f"came_{self.ann.pk}": "on", "list": "1"}
-        for view, who in (("walk_in", self.cat), ("turnout", self.bob)):
-            self.send(view, self.gathering.pk, by=self.liam, volunteer=who.pk, **ticked)
-            ticked[f"came_{who.pk}"] = "on"
-        came = {row.volunteer for row in Turnout.objects.all()}
-        assert came == {self.ann, self.cat, self.bob}
-
-    def test_a_walk_in_alone_strikes_nobody(self):
-        self.ticked()
-        self.send("walk_in", self.gathering.pk, by=self.liam, name="Ben Moss")
-        assert Turnout.objects.count() == 2
-
-    def test_a_bad_time_keeps_the_name_typed_below(self):
-        both = {f"came_{self.ann.pk}": "on", f"to_{self.ann.pk}": "18:00", "list": "1"}
-        response = self.send(
-            "walk_in", self.gathering.pk, by=self.liam, name="Ben Moss", **both
-        )
-        self.assertContains(response, "Nobody leaves before they came")
-        self.assertContains(response, 'value="Ben Moss"')
-        assert not Turnout.objects.exists()
-
-    def test_nobody_named_is_refused(self):
-        response = self.send("walk_in", self.gathering.pk, by=self.liam)
-        self.assertContains(response, "Choose a name, or write a new one")
-
-    def test_both_a_name_and_a_new_name_are_refused(self):
-        response = self.send(
-            "walk_in",
-            self.gathering.pk,
-            by=self.liam,
-            volunteer=self.cat.pk,
-            name="Ben Moss",
-        )
-        self.assertContains(response, "not both")
-        self.assertContains(response, 'value="Ben Moss"')
-        assert not Volunteer.objects.filter(name="Ben Moss").exists()
-
-    def test_a_draft_takes_no_walk_in(self):
-        self.gathering.status = GatheringStatus.DRAFT
-        self.gathering.save()
-        response = self.send(
-            "walk_in", self.gathering.pk, by=self.nora, name="Ben Moss"
-        )
-        self.assertContains(response, "not been posted yet")
-        assert not Volunteer.objects.filter(name="Ben Moss").exists()
-
-    def test_the_clock_of_the_page_is_the_sites(self):
-        self.at(NOW)
-        page = self.page("turnout", self.gathering.pk, by=self.liam).context["page"]
-        assert page.here == []

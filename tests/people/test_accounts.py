@@ -340,8 +340,8 @@ class SecondLockTests(AccountCase):
         assert page.status_code == 200
         assert f'href="{self.people}"' not in page.content.decode()
         assert not page.context["standing"].is_organiser
-        turnout = reverse("gatherings:turnout", args=[self.place.slug, gathering.pk])
-        assert self.client.get(turnout).status_code == 200
+        gate = reverse("gatherings:gate", args=[self.place.slug, gathering.pk])
+        assert self.client.get(gate).status_code == 200
 
     def test_the_first_day_is_free_and_says_until_when(self):
         new = make_organiser(demonstration=make_demonstration(), joined_at=self.now)

@@ -212,7 +212,6 @@ class CarryOutTests(World):
             reverse("tally:board", args=[self.home.slug]),
             reverse("tally:statement", args=[self.home.slug, self.bob.pk]),
             reverse("tally:log", args=[self.home.slug, self.begun.pk]),
-            reverse("gatherings:turnout", args=[self.home.slug, self.begun.pk]),
             reverse("gatherings:gathering", args=[self.home.slug, self.begun.pk]),
             reverse("fieldlog:book", args=[self.home.slug, self.begun.pk]),
             reverse("privacy:erasures", args=[self.home.slug]),

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime, time, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -21,7 +21,7 @@ from heritage.gatherings.models import (
     Station,
     Turnout,
 )
-from heritage.people.models import AgeBand, User, Volunteer
+from heritage.people.models import AgeBand, Volunteer
 
 
 class PersonForm(ButtonForm):
@@ -182,23 +182,18 @@ class EndForm(ServiceForm):
         return services.end_head_count(**given, **self.cleaned_data)
 
 
-class TurnoutLine(NamedTuple):
-    """One person's line on the page: who, and the fields for them."""
-
-    row: TurnoutRow
-    came: forms.BoundField
-    start: forms.BoundField
-    end: forms.BoundField
-
-
 class TurnoutForm(ServiceForm):
-    """Everybody expected and every walk-in: tick who came, mend the times."""
+    """Everybody expected and every walk-in: who came, and their times.
+
+    What is written with it is said by the form that is made of it.
+    """
 
     def __init__(
         self,
         *args: Any,
         gathering: Gathering,
         rows: Sequence[TurnoutRow],
+        is_over: bool,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
@@ -210,7 +205,9 @@ class TurnoutForm(ServiceForm):
                 label=_("%s came") % name, required=False, initial=row.came
             )
             start = row.arrived_at or gathering.starts_at
-            end = row.left_at if row.came else gathering.ends_at
+            # Once it is over, who was not seen to leave left at its end.
+            is_here = row.came and not is_over
+            end = row.left_at or (None if is_here else gathering.ends_at)
             self._clock(f"from_{key}", _("%s came at") % name, start)
             self._clock(f"to_{key}", _("%s left at") % name, end)
 
@@ -220,15 +217,6 @@ class TurnoutForm(ServiceForm):
         self.fields[name] = forms.TimeField(
             label=label, required=False, initial=initial, widget=ClockInput
         )
-
-    def lines(self) -> list[TurnoutLine]:
-        """Return each person's line, for the page."""
-        return [
-            TurnoutLine(
-                row, self[f"came_{key}"], self[f"from_{key}"], self[f"to_{key}"]
-            )
-            for key, row in self.rows.items()
-        ]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
@@ -267,51 +255,3 @@ class TurnoutForm(ServiceForm):
             else Mark(row.volunteer, None, None)
             for key, row in self.rows.items()
         ]
-
-    def write(self, *, by: User, now: datetime) -> str:
-        """Write the list down, and say so."""
-        services.record_list(gathering=self.gathering, marks=self.marks(), by=by)
-        return str(_("The list is written down."))
-
-
-class WalkInForm(ServiceForm):
-    """Somebody who came without a place: known already, or a new name."""
-
-    volunteer = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("Somebody we know"),
-        required=False,
-        empty_label=_("choose a name"),
-    )
-    name = forms.CharField(
-        label=_("Or a new name"),
-        max_length=120,
-        required=False,
-        help_text=_("An adult. A child is entered by the adult who answers for them."),
-        widget=forms.TextInput(attrs={"autocomplete": "off"}),
-    )
-
-    def __init__(
-        self,
-        *args: Any,
-        gathering: Gathering,
-        others: Sequence[Volunteer],
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.gathering = gathering
-        known = Volunteer.objects.filter(pk__in=[one.pk for one in others]).by_name()
-        self.fields["volunteer"].queryset = known  # type: ignore[attr-defined]
-
-    def clean(self) -> dict[str, Any]:
-        data = super().clean() or self.cleaned_data
-        if not data.get("volunteer") and not data.get("name") and not self.errors:
-            raise forms.ValidationError(_("Choose a name, or write a new one."))
-        if data.get("volunteer") and data.get("name"):
-            self.add_error("name", _("Choose a name or write a new one, not both."))
-        return data
-
-    def write(self, **given: Any) -> str:
-        """Write them in, and say who it was."""
-        row = services.write_in(gathering=self.gathering, **given, **self.cleaned_data)
-        return _("%s is on the list.") % row.volunteer

@@ -311,6 +311,26 @@ def _the_one(
     return person
 
 
+@transaction.atomic
+def close(*, gathering: Gathering, by: User, now: datetime) -> Gathering:
+    """Close what is over: who came, and what it brought, was gone through.
+
+    Raises
+    ------
+    ValidationError
+        While it goes on, and while a head-count is open.
+    """
+    gathering = lock_gathering(gathering)
+    require_lead(gathering, by)
+    if now < gathering.ends_at:
+        raise ValidationError(_("It is still going on. Close it once it is over."))
+    if gathering.musters.open().exists():
+        raise ValidationError(_("A head-count is still open. End it first."))
+    gathering.closed_at = gathering.closed_at or now
+    gathering.save(update_fields=["closed_at"])
+    return gathering
+
+
 # The gate is kept from when the first things are carried out to the last load home.
 OPENS = timedelta(hours=2)
 CLOSES = timedelta(hours=6)

@@ -4,7 +4,7 @@ import uuid
 from datetime import datetime
 
 from django.contrib import messages
-from django.http import HttpResponse, QueryDict
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -24,8 +24,6 @@ from heritage.gatherings.gate.forms import (
     NewcomerForm,
     PersonForm,
     SeenNewForm,
-    TurnoutForm,
-    WalkInForm,
 )
 from heritage.gatherings.models import Gathering, Muster
 from heritage.gatherings.views import led
@@ -178,57 +176,6 @@ def gate_station(request: VolunteerRequest, pk: int, person_pk: int) -> HttpResp
         messages.success(request, words % {"who": person, "station": entry.station})
         back = reverse("gatherings:gate", args=[row.demonstration.slug, row.pk])
     return redirect(back)
-
-
-@opens_to(Role.LEAD)
-@never_cache
-@asks_and_takes
-def turnout(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Tick off who came, from when to when; a name typed below is written in too."""
-    ticks = typed(request)
-    is_named = bool(ticks and (ticks.get("name") or ticks.get("volunteer")))
-    return _turnout(request, pk, ticks, ticks if is_named else None)
-
-
-@opens_to(Role.LEAD)
-@never_cache
-@require_POST
-def walk_in(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write in somebody who came without a place, and keep the ticks sent along."""
-    ticks = request.POST if "list" in request.POST else None
-    return _turnout(request, pk, ticks, request.POST)
-
-
-def _turnout(
-    request: VolunteerRequest,
-    pk: int,
-    ticks: QueryDict | None,
-    somebody: QueryDict | None,
-) -> HttpResponse:
-    """Write down what was sent, or show the page with what to check."""
-    row, now = led(request, pk), clock.now()
-    page = selectors.turnout_page(row, now)
-    form = TurnoutForm(ticks, gathering=row, rows=page.rows)
-    walk_in = WalkInForm(somebody, gathering=row, others=page.others)
-    both: tuple[ServiceForm, ...] = (form, walk_in)
-    sent = [one for one in both if one.is_bound]
-    if sent and _kept(request, sent, now):
-        return _back(row, "turnout")
-    context = {"page": page, "form": form, "walk_in": walk_in}
-    return render(request, "gatherings/gathering_turnout.html", context)
-
-
-def _kept(request: VolunteerRequest, forms: list[ServiceForm], now: datetime) -> bool:
-    """Keep the ticks, then the walk-in: sent again, neither happens twice."""
-    # Both are asked, so that the page names everything there is to check.
-    answers = [form.is_valid() for form in forms]
-    if not all(answers):
-        return False
-    for form in forms:
-        if not form.submit(by=request.user, now=now):
-            return False
-        messages.success(request, form.saved)
-    return True
 
 
 def _back(row: Gathering, page: str) -> HttpResponse:
