@@ -92,9 +92,11 @@ class SheetForm(TurnoutForm):
         return [
             SheetFields(
                 row,
-                *(self[f"{name}_{key}"] for name in ("came", "from", "to")),
-                self[f"beets_{key}"],
-                self[f"booked_{key}"],
+                came=self[f"came_{key}"],
+                start=self[f"from_{key}"],
+                end=self[f"to_{key}"],
+                beets=self[f"beets_{key}"],
+                shown=self[f"booked_{key}"],
             )
             for key, row in self.sheet_rows.items()
         ]
