@@ -19,7 +19,8 @@ from heritage.people.models import User
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration
 
-WHICH_LOTS = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
+WHICH_LOTS = """{% load i18n %}
+<details{% if form.is_bound or form.initial.beets %} open{% endif %}>
 <summary>{% translate "Which lots?" %}</summary>
 <p>{% translate "Left empty, the oldest go in first." %}</p>"""
 

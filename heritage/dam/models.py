@@ -1242,6 +1242,9 @@ class FillEveningQuerySet(OwnedQuerySet["FillEvening"]):
         """Keep those whose flax is not under water yet: one a dam."""
         return self.filter(ret__isnull=True)
 
+    def with_dam(self) -> Self:
+        return self.select_related("dam__demonstration")
+
     def led_by(self, user: Viewer) -> Self:
         """Keep those of demonstrations that the user organises, or leads in."""
         led = Gathering.objects.led_by(user).values("demonstration")
@@ -1353,8 +1356,18 @@ class FillEvening(models.Model):
 class FillLoadQuerySet(OwnedQuerySet["FillLoad"]):
     demonstration_path = "evening__dam__demonstration"
 
+    def led_by(self, user: Viewer) -> Self:
+        return self.filter(evening__in=FillEvening.objects.led_by(user))
+
+    def with_all(self) -> Self:
+        return self.select_related("evening__dam__demonstration", "move__lot")
+
     def of_evening(self, evening: FillEvening) -> Self:
         return self.filter(evening=evening)
+
+    def waiting(self) -> Self:
+        """Keep those whose flax is not under water yet."""
+        return self.filter(evening__ret__isnull=True)
 
     def standing(self) -> Self:
         """Leave out loads that were taken back."""

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.dam import views
+from heritage.dam.evening import views as evening_views
 from heritage.dam.learning import views as learning_views
 from heritage.dam.readings import views as readings_views
 from heritage.dam.rota import views as rota_views
@@ -17,6 +18,11 @@ urlpatterns = [
     path("<int:pk>/edit/", views.take_dam, name="edit"),
     path("<int:pk>/fill/", views.fill, name="fill"),
     path("<int:pk>/water/", views.water, name="water"),
+    path("<int:pk>/evening/", evening_views.evening, name="evening"),
+    path("<int:pk>/evening/plan/", evening_views.evening_plan, name="evening_plan"),
+    path("<int:pk>/evening/load/", evening_views.load_add, name="load_add"),
+    path("<int:pk>/evening/sheet/", evening_views.evening_sheet, name="evening_sheet"),
+    path("loads/<int:pk>/back/", evening_views.load_back, name="load_back"),
     path("<int:pk>/book/", works_views.works, name="works"),
     path("<int:pk>/book/sheet/", works_views.book_sheet, name="book_sheet"),
     path("<int:pk>/works/add/", works_views.work_add, name="work_add"),

@@ -22,6 +22,7 @@ from heritage.common.forms import (
 )
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
+from heritage.dam.evening.selectors import open_evening, what_came
 from heritage.dam.filling.selectors import beets_left, lots_of, may_have_gone_in
 from heritage.dam.lifting.selectors import lift_plan
 from heritage.dam.models import Dam, Outcome, Ret, Treading, Water
@@ -79,6 +80,7 @@ def dam(request: Request, pk: int) -> HttpResponse:
         "page": page,
         "drawing": svg(drawings.section(page.dam, depth), "section"),
         "cautions": CAUTIONS,
+        "evening": open_evening(page.dam),
     }
     return render(request, "dam/dam_detail.html", context)
 
@@ -104,7 +106,7 @@ def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
     if why_not:
         messages.info(request, why_not)
         return redirect(dam)
-    initial = {"began_at": now, "water_depth_m": dam.depth_m}
+    initial = {"began_at": now, "water_depth_m": dam.depth_m} | _came(dam)
     left = beets_left(dam.demonstration, now)
     new = Ret(dam=dam)
     form = forms.FillForm(typed(request), instance=new, initial=initial, lots=left.lots)
@@ -114,6 +116,15 @@ def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
     form.ask_only_if_asked()
     context = {"form": form, "dam": dam, "left": left, "cautions": CAUTIONS}
     return render(request, "dam/ret_fill.html", context)
+
+
+def _came(dam: Dam) -> dict[str, Any]:
+    """Offer what came to the dam on its filling evening, lot by lot."""
+    evening = open_evening(dam)
+    if evening is None:
+        return {}
+    came = {f"lot_{lot.pk}": beets for lot, beets in what_came(evening).items()}
+    return came | {"mixed": evening.mixed, "beets": sum(came.values()) or None}
 
 
 @opens_to(Role.ORGANISER)

@@ -62,6 +62,7 @@ BY_FOLDER = {
     "dam/turns/": "treading",
     "dam/readings/": "reading",
     "dam/works/": "dam_work",
+    "dam/loads/": "fill_load",
     "dam/leak-tests/": "leak_test",
     "dam/flow-tests/": "flow_test",
     "dam/asked/": "water_asked",
