@@ -21,6 +21,7 @@ from ._ballast import (
 )
 from ._band import Band, joined
 from ._checks import not_negative, positive, whole
+from ._stones import StoneAct, StoneAdvice, stone_advice
 
 __all__ = [
     "BEET_KG",
@@ -35,6 +36,8 @@ __all__ = [
     "Capacity",
     "Phase",
     "Sign",
+    "StoneAct",
+    "StoneAdvice",
     "ballast",
     "ballast_by_curve",
     "capacity",
@@ -42,6 +45,7 @@ __all__ = [
     "has_died_down",
     "phase_chances",
     "phase_seen",
+    "stone_advice",
     "stone_factor",
     "stones",
     "weighed_beet",

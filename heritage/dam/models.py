@@ -8,7 +8,7 @@ from typing import Any, Self
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q, Value
+from django.db.models import Case, F, Q, Value, When
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
@@ -34,6 +34,7 @@ from heritage.common.privacy import (
 )
 from heritage.gatherings.models import WHO_WAS_THERE, Gathering
 from heritage.lots.models import Lot, Move, Place
+from heritage.machines.models import Stone
 from heritage.people.models import Competence, Volunteer
 from heritage.season.models import Demonstration
 
@@ -830,6 +831,91 @@ class Reckoning(models.Model):
 
     def __str__(self) -> str:
         return f"{self.demonstration_id}"
+
+
+class StoneWay(models.TextChoices):
+    """Whether stones went onto the flax or came off it."""
+
+    ON = "on", _("put on")
+    OFF = "off", _("taken off")
+
+
+class StoneMoveQuerySet(OwnedQuerySet["StoneMove"]):
+    demonstration_path = "ret__dam__demonstration"
+
+    def in_ret(self, ret: Ret) -> Self:
+        return self.filter(ret=ret)
+
+    def going(self) -> Self:
+        """Keep those of flax that is still under water."""
+        return self.filter(ret__lifted_at__isnull=True)
+
+    def of_size(self, stone: Stone | None, each_kg: Decimal) -> Self:
+        """Keep those of one stone on the list, or of unlisted ones of a weight."""
+        return self.filter(stone=stone) if stone else self.unlisted(each_kg)
+
+    def unlisted(self, each_kg: Decimal) -> Self:
+        return self.filter(stone=None, each_kg=each_kg)
+
+    def newest_first(self) -> Self:
+        return self.order_by("-at", "-pk")
+
+    def lying(self) -> int:
+        """Add up the stones that lie there."""
+        signed = Case(When(way=StoneWay.ON, then=F("how_many")), default=-F("how_many"))
+        total: int | None = self.aggregate(stones=models.Sum(signed))["stones"]
+        return total or 0
+
+
+class StoneMove(models.Model):
+    """Stones of one size that were put on the flax of a ret, or taken off it.
+
+    ``each_kg`` is what one weighed then: the list may change. Without a ``stone`` they
+    are not on the list.
+    """
+
+    ret = models.ForeignKey(Ret, models.PROTECT, related_name="stone_moves")
+    at = models.DateTimeField(_("when"))
+    way = models.CharField(_("what was done"), max_length=3, choices=StoneWay)
+    stone = models.ForeignKey(
+        Stone, models.SET_NULL, null=True, blank=True, related_name="+",
+        verbose_name=_("which stones"),
+    )  # fmt: skip
+    each_kg = models.DecimalField(
+        _("weight of one, kg"), max_digits=6, decimal_places=1
+    )
+    how_many = models.PositiveSmallIntegerField(
+        _("how many"), validators=[MinValueValidator(1), MaxValueValidator(500)]
+    )
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+
+    objects = StoneMoveQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(way__in=StoneWay.values), name="stonemove_way_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(how_many__gte=1, each_kg__gt=0),
+                name="stonemove_moves_something",
+                violation_error_message=_("At least one stone is moved."),
+            ),
+        ]
+
+    class Privacy(Holds):
+        entered_by = Wrote(
+            "stones", _("Stones you wrote down"), "ret__dam__name way how_many at"
+        )
+        labels = {"at": _("when"), "way": _("what was done")}
+
+    def __str__(self) -> str:
+        return f"{self.ret_id}: {self.way} {self.how_many}"
+
+    @property
+    def kg(self) -> Decimal:
+        """What they weigh together."""
+        return self.each_kg * self.how_many
 
 
 # Nobody treads alone, and somebody watches from the bank who does nothing else: common

@@ -5,6 +5,7 @@ from heritage.dam.evening import views as evening_views
 from heritage.dam.learning import views as learning_views
 from heritage.dam.readings import views as readings_views
 from heritage.dam.rota import views as rota_views
+from heritage.dam.stones import views as stones_views
 from heritage.dam.treading import views as treading_views
 from heritage.dam.works import views as works_views
 
@@ -63,6 +64,7 @@ urlpatterns = [
         readings_views.reading_strike,
         name="reading_strike",
     ),
+    path("rets/<int:pk>/stones/", stones_views.stones, name="stones"),
     path("rets/<int:pk>/treading/", treading_views.treading, name="treading"),
     path("rets/<int:pk>/treading/answer/", treading_views.answer, name="answer"),
     path("rets/<int:pk>/treading/plan/", rota_views.rota_plan, name="rota_plan"),

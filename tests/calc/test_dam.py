@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from heritage.calc import dam
 from heritage.calc.dam import (
     UPLIFT_KG_PER_TONNE,
     Band,
@@ -297,3 +298,30 @@ def test_a_band_out_of_order_is_refused():
 def test_a_band_that_is_no_number_is_refused():
     with pytest.raises(ValueError, match="high must be a finite number"):
         Band(2.0, 3.0, math.inf)
+
+
+@pytest.mark.parametrize(
+    ("lying", "seen", "is_up", "act", "likely"),
+    [
+        # The order is in print (American Agriculturist, 1853): add, then remove.
+        (0, None, False, dam.StoneAct.PUT_ON, 80),
+        (19.9, dam.Phase.GASSING, False, dam.StoneAct.PUT_ON, 60.1),
+        (20, None, False, dam.StoneAct.LEAVE, 0),
+        (160, None, False, dam.StoneAct.LEAVE, 0),
+        (161, None, False, dam.StoneAct.MORE_THAN_ENOUGH, 0),
+        (161, dam.Phase.GASSING, True, dam.StoneAct.RISEN, 0),
+        (50, dam.Phase.GASSING, True, dam.StoneAct.RISEN, 30),
+        (50, dam.Phase.END, True, dam.StoneAct.TAKE_OFF, 50),
+        (0, dam.Phase.END, False, dam.StoneAct.NONE, 0),
+    ],
+)
+def test_what_was_seen_goes_before_the_figures(lying, seen, is_up, act, likely):
+    wanted = dam.Ballast(20, 80, 160)
+    advice = dam.stone_advice(lying, wanted, seen=seen, is_up=is_up)
+    assert advice.act is act
+    assert advice.likely_kg == pytest.approx(likely)
+
+
+def test_no_stone_weighs_less_than_nothing():
+    with pytest.raises(ValueError, match="lying_kg"):
+        dam.stone_advice(-1, dam.Ballast(1, 2, 3), seen=None, is_up=False)

@@ -17,6 +17,8 @@ from heritage.dam.models import (
     Outcome,
     Reckoning,
     RotaPlan,
+    StoneMove,
+    StoneWay,
     Treader,
     TreaderState,
     Treading,
@@ -34,6 +36,7 @@ from tests.factories.core import (
     make_dam,
     make_hazard,
     make_ret,
+    make_user,
     make_volunteer,
 )
 from tests.factories.crop import make_move, make_pulled_lot
@@ -61,6 +64,15 @@ def make_outcome(**fields: Any) -> Outcome:
 
 def make_reckoning(**fields: Any) -> Reckoning:
     return Reckoning.objects.create(**fields)
+
+
+def make_stone_move(**fields: Any) -> StoneMove:
+    fields = {"at": NOW, "way": StoneWay.ON, "each_kg": 12, "how_many": 4} | fields
+    if "ret" not in fields:
+        fields["ret"] = make_ret()
+    if "entered_by" not in fields:
+        fields["entered_by"] = make_user()
+    return StoneMove.objects.create(**fields)
 
 
 def make_dam_briefing(**fields: Any) -> Briefing:

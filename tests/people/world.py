@@ -79,6 +79,7 @@ from tests.factories import (
     make_station,
     make_steward_post,
     make_stone,
+    make_stone_move,
     make_store_check,
     make_tidying,
     make_treader,
@@ -260,6 +261,7 @@ def _water(here: dict[str, Any]) -> dict[str, Any]:
         "fill_evening": load.evening,
         "outcome": make_outcome(ret=ret),
         "reckoning": make_reckoning(**here),
+        "stone_move": make_stone_move(ret=ret),
     }
 
 

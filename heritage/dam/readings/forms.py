@@ -141,7 +141,7 @@ def _clocks() -> list[tuple[str, Any]]:
     fixed: list[tuple[str, Any]] = [("+00:00", _("UTC (GMT) all year"))]
     for hours in [*range(1, 15), *range(-1, -13, -1)]:
         fixed.append((f"{hours:+03d}:00", f"UTC{hours:+d}"))
-    return [("", _("the clock on the wall, summer time too")), *fixed]
+    return [("", _("the clock on the wall here")), *fixed]
 
 
 class LookForm(ServiceForm):
@@ -233,6 +233,9 @@ def look_form(ret: Ret, looked: Looked, *, may_replace: bool) -> LookForm:
     for name, is_asked in asked.items():
         if not is_asked:
             del form.fields[name]
+    for name in set(form.fields) - {"doubtful"}:
+        # Each is answered already: none of them is optional.
+        form.fields[name].required = True
     return form
 
 

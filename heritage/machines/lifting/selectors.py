@@ -387,6 +387,12 @@ def stone_page(demonstration: Demonstration, holding: StoneHolding) -> StonePage
     )
 
 
+def people_for(weight_kg: float, start: Zone = Zone.BELOW_MID_LEG) -> int:
+    """Say how many it takes to lift a stone from a height on dry ground, or 0."""
+    limits, _confirmed = _limits(StoneHolding(start))
+    return next((n for n, kg in enumerate(limits, 1) if weight_kg <= kg), 0)
+
+
 def _limits(holding: StoneHolding) -> tuple[tuple[float, ...], bool]:
     """Return what one, two and three may lift, and whether that was read in print."""
     figure = screened(holding)
