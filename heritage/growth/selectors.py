@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -83,7 +84,11 @@ class SeenLine:
 
     @property
     def words(self) -> str:
-        return "; ".join(self.says)
+        """All of it; the note is a sentence of its own, and ends without a stop."""
+        seen = "; ".join(self.says)
+        # The line that it ends has a full stop of its own.
+        note = self.row.note.rstrip(".")
+        return f"{seen}. {capfirst(note)}" if seen and note else seen or note
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +100,10 @@ class SourceLine:
     best: date
     last: date
     percent: int
+
+    @property
+    def span(self) -> str:
+        return span_words(self.first, self.last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -554,9 +563,6 @@ def _says(row: Observation) -> Iterable[str]:
         yield _("%d %% lying flat") % row.lodged if row.lodged else _("all upright")
     if row.weeds:
         yield _("weeds: %s") % Weeds(row.weeds).label
-    if row.note:
-        # The line that it ends has a full stop of its own.
-        yield row.note.rstrip(".")
 
 
 def _says_it_already(row: Observation) -> bool:

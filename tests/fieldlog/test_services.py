@@ -522,7 +522,7 @@ class OtherKindsTests(Evening):
         receipt = self.kept("observation", plot=plot.pk, note="dry", **said)
         assert receipt.words == (
             "Seen of Low field: flowers over; stems yellow 40 % of the way up; all "
-            "upright; dry."
+            "upright. Dry."
         )
         row = Observation.objects.get()
         assert (row.plot, row.seen_on, row.key) == (plot, TODAY, receipt.key)

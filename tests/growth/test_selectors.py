@@ -226,15 +226,15 @@ class SeenTests(GrowingCase):
             "bolls: 20 green, 0 yellow, 0 brown",
             "5 % lying flat",
             "weeds: some, up to 20 in a square metre",
-            "dry",
         )
+        assert selectors.seen_line(row).words.endswith("in a square metre. Dry")
         assert selectors.seen_line(self.see(TODAY, lodged=0)).words == "all upright"
         row = self.see(TODAY, flower=Flower.START, bbch=39)
         assert selectors.seen_line(row).words == (
             "first flowers open; as tall as it gets"
         )
         row = self.see(TODAY, height_cm=33, bbch=33, note="Rain.")
-        assert selectors.seen_line(row).words == "33 cm tall; Rain"
+        assert selectors.seen_line(row).words == "33 cm tall. Rain"
 
     def test_only_the_last_few_stand_on_the_page(self):
         for number in range(5):

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from heritage.calc.dam import Band
 from heritage.calc.harvest import (
@@ -128,6 +129,13 @@ class CartDay:
     beets: int
     loads_low: int
     loads_high: int
+
+    @property
+    def loads_words(self) -> str:
+        if self.loads_low < self.loads_high:
+            words = _("%(low)d to %(high)d loads")
+            return words % {"low": self.loads_low, "high": self.loads_high}
+        return ngettext("%d load", "%d loads", self.loads_low) % self.loads_low
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,5 +104,8 @@ def limit_words(limit: Limit, room_short: int) -> str:
 
 
 def days_list(days: tuple[date, ...]) -> str:
-    """Name days one after another."""
-    return ", ".join(date_format(day, "D j M") for day in days)
+    """Name days one after another: Wed 12 Aug, Thu 13 Aug and Fri 14 Aug."""
+    *before, last = (date_format(day, "D j M") for day in days)
+    if not before:
+        return last
+    return _("%(days)s and %(last)s") % {"days": ", ".join(before), "last": last}
