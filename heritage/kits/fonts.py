@@ -1,6 +1,7 @@
-"""The one typeface on paper, embedded in every sheet."""
+"""The typeface on paper, and the one for great words, embedded in every sheet."""
 
 from functools import cache
+from pathlib import Path
 from typing import Final
 
 import fontpkg
@@ -9,6 +10,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 
 REGULAR: Final = "Fira"
 BOLD: Final = "Fira-Bold"
+# The slab for great words, cut to one weight; its licence lies beside it.
+GREAT: Final = "Bitter"
+SLAB: Final = Path(__file__).parent / "letters" / "bitter-800.ttf"
 WEIGHTS: Final = {REGULAR: 400, BOLD: 600}
 
 
@@ -18,6 +22,7 @@ def register() -> None:
     for name, weight in WEIGHTS.items():
         path = fontpkg.path("Fira Sans", weight=weight)
         pdfmetrics.registerFont(TTFont(name, str(path)))
+    pdfmetrics.registerFont(TTFont(GREAT, str(SLAB)))
     # There is no slanted face: clear print avoids italics.
     pdfmetrics.registerFontFamily(
         REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD

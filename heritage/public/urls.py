@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.public import views
 from heritage.public.story import views as story
+from heritage.public.telling import views as telling
 
 app_name = "public"
 
@@ -11,7 +12,11 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("cautions/", views.cautions, name="cautions"),
     path("help/", views.help_, name="help"),
+    path("robots.txt", telling.robots, name="robots"),
+    path("sitemap.xml", telling.sitemap, name="sitemap"),
     path(AT, views.demonstration, name="demonstration"),
+    path(AT + "card.png", telling.card, name="card"),
+    path(AT + "news.atom", telling.news, name="news"),
     path(AT + "story/", story.story, name="story"),
     path(AT + "story/<slug:stage>/", story.stage, name="stage"),
     path(AT + "sheets/", views.shelf, name="shelf"),

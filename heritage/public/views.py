@@ -15,6 +15,7 @@ from heritage.people.request import Request
 from heritage.public import selectors, sheets
 from heritage.public.drawings import plan_svg, strip_svg
 from heritage.public.shelf.selectors import process_page, shelves
+from heritage.public.telling.sheets import card_address, events
 from heritage.season.models import Stage
 
 
@@ -37,6 +38,8 @@ def demonstration(request: Request) -> HttpResponse:
         "page": page,
         "strip": "" if page.cover else strip_svg(page.progress),
         "plan": plan_svg(page.progress) if page.is_field_told else "",
+        "card": (card := card_address(page)),
+        "events": events(page.demonstration, page.dates, card),
     }
     return render(request, "public/demonstration.html", context)
 

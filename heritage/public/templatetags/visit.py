@@ -4,10 +4,12 @@ import re
 from decimal import Decimal
 
 from django import template
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from heritage.gatherings.selectors import GatheringLine
 from heritage.public import words
+from heritage.public.telling.sheets import whole
 from heritage.tally.selectors import FieldProgress, PlotProgress
 
 register = template.Library()
@@ -30,6 +32,17 @@ def hands_wanted(line: GatheringLine) -> str:
 def first_sentence(text: str) -> str:
     """Return the first sentence of what somebody wrote."""
     return re.split(r"(?<=[.!?])\s", text.strip(), maxsplit=1)[0]
+
+
+@register.simple_tag(takes_context=True)
+def page_meta(context: template.Context) -> dict[str, str]:
+    """Return the addresses that a link to this page is told by."""
+    slug = context["standing"].demonstration.slug
+    return {
+        "address": whole(context["request"].path),
+        "card": whole(reverse("public:card", args=[slug])),
+        "news": reverse("public:news", args=[slug]),
+    }
 
 
 @register.simple_tag
