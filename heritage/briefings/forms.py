@@ -15,7 +15,12 @@ from heritage.briefings.models import (
     Hazard,
     HeardHow,
 )
-from heritage.briefings.selectors import FIELDS, TickList, planned_parts
+from heritage.briefings.selectors import (
+    FIELDS,
+    TickList,
+    planned_parts,
+    short_of,
+)
 from heritage.common.forms import RecordForm, ServiceForm, two_lines
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Stage
@@ -31,7 +36,10 @@ class BriefingForm(RecordForm[Briefing]):
         fields = [*FIELDS, "hazards"]
         widgets: dict[str, Any] = {
             name: two_lines() for name in FIELDS if name not in SHORT_FIELDS
-        } | {"hazards": forms.CheckboxSelectMultiple}
+        } | {
+            "short": forms.Textarea(attrs={"rows": 12}),
+            "hazards": forms.CheckboxSelectMultiple,
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -101,6 +109,7 @@ class TickForm(ServiceForm):
         initial=HeardHow.ALOUD.value,
         widget=forms.RadioSelect,
     )
+    in_short = forms.BooleanField(label=_("In its short form"), required=False)
     version = forms.ModelChoiceField(
         BriefingVersion.objects.none(), widget=forms.HiddenInput
     )
@@ -113,12 +122,15 @@ class TickForm(ServiceForm):
         versions = ticks.briefing.versions.all()
         self.fields["version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["version"].initial = ticks.version
+        if not (ticks.version and short_of(ticks.version.content)):
+            del self.fields["in_short"]
 
     def write(self, *, by: User, now: datetime) -> list[Acknowledgement]:
         return services.acknowledge_all(
             version=self.cleaned_data["version"],
             volunteers=self.cleaned_data["people"],
             how=self.cleaned_data["how"],
+            in_short=self.cleaned_data.get("in_short", False),
             by=by,
             now=now,
         )

@@ -286,6 +286,15 @@ class Briefing(models.Model):
     )
     title = models.CharField(_("title"), max_length=80)
     task = models.CharField(_("the work"), max_length=300)
+    short = models.TextField(
+        _("short form"),
+        max_length=1800,
+        blank=True,
+        help_text=_(
+            "A dozen short lines, one to a line, to read out or to read on a phone. "
+            "It's part of the version: when it changes, everybody hears it again."
+        ),
+    )
     plan = models.CharField(_("today's plan"), max_length=300, blank=True)
     in_charge = models.CharField(
         _("person in charge"),
@@ -432,6 +441,7 @@ class Acknowledgement(models.Model):
     heard_at = models.DateTimeField(_("heard at"))
     how = models.CharField(_("how"), max_length=6, choices=HeardHow)
     recorded_by = models.ForeignKey(User, models.PROTECT, related_name="+")
+    in_short = models.BooleanField(_("in its short form"), default=False)
     read_by = models.ForeignKey(
         Volunteer,
         models.PROTECT,
@@ -459,7 +469,7 @@ class Acknowledgement(models.Model):
         volunteer = About(
             "briefings", _("Briefings you heard"),
             _("As proof that you were told what can hurt."),
-            "version__briefing__title version=version__number heard_at how",
+            "version__briefing__title version=version__number heard_at how in_short",
             erased=Stays(why=TOLD_WHAT_CAN_HURT),
             merged=Meets(
                 "version", _("Both heard %s: the first time stays."), "heard_at"

@@ -80,7 +80,7 @@ PARTS: Final[tuple[tuple[str, str | Promise], ...]] = (
     ("welfare", gettext_lazy("Water, shade, toilets")),
     ("photos", gettext_lazy("Photographs")),
 )
-FIELDS: Final = ("title", "task", *(name for name, _label in PARTS))
+FIELDS: Final = ("title", "task", "short", *(name for name, _label in PARTS))
 # What a briefing leaves open, the emergency plan answers under another name.
 PLANNED: Final = {
     "machine_stop": "machine_stop",
@@ -116,6 +116,12 @@ def filled_parts(briefing: Briefing, planned: Mapping[str, str]) -> dict[str, st
 def parts_of(content: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the parts that a briefing's words fill, with their labels."""
     return [(str(label), content[name]) for name, label in PARTS if content.get(name)]
+
+
+def short_of(content: Mapping[str, Any]) -> list[str]:
+    """Return the lines of a briefing's short form, none where it has none."""
+    lines = (line.strip() for line in content.get("short", "").splitlines())
+    return [line for line in lines if line]
 
 
 def open_parts(content: Mapping[str, Any]) -> list[str]:
@@ -316,6 +322,11 @@ class Worded:
     def parts(self) -> list[tuple[str, str]]:
         """The fixed parts that are filled in, with their labels."""
         return parts_of(self.words)
+
+    @property
+    def short(self) -> list[str]:
+        """The lines of the short form; the whole stands behind them."""
+        return short_of(self.words)
 
     @property
     def open_parts(self) -> list[str]:

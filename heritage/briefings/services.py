@@ -85,12 +85,14 @@ def acknowledge(
     by: User,
     now: datetime,
     how: str = HeardHow.SCREEN,
+    in_short: bool = False,
     read_by: Volunteer | None = None,
 ) -> Acknowledgement:
     """Record that somebody heard the current version of a briefing, now.
 
     On a screen people answer for themselves, and a guardian for a child. What was
-    heard aloud or signed on paper is ticked by an organiser or a lead.
+    heard aloud or signed on paper is ticked by an organiser or a lead. ``in_short``
+    says that it was heard in its short form, with the whole at hand.
     """
     briefing = _hold(version)
     if selectors.current_version(briefing) != version:
@@ -102,6 +104,7 @@ def acknowledge(
         volunteer=volunteer,
         heard_at=now,
         how=how,
+        in_short=in_short,
         recorded_by=by,
         read_by=read_by,
     )
@@ -148,6 +151,8 @@ def _hold(version: BriefingVersion) -> Briefing:
 
 def _record(briefing: Briefing, heard: Acknowledgement) -> Acknowledgement:
     person = heard.volunteer
+    if heard.in_short and not selectors.short_of(heard.version.content):
+        raise ValidationError(_("This briefing has no short form: read the whole."))
     rows = Volunteer.objects.standing().active().of_keys([person.pk])
     if person.demonstration_id != briefing.demonstration_id or not rows.exists():
         raise ValidationError(_("%s is not a volunteer here.") % person)
@@ -165,11 +170,12 @@ def acknowledge_all(
     by: User,
     now: datetime,
     how: str,
+    in_short: bool = False,
 ) -> list[Acknowledgement]:
     """Tick off everybody who stood and listened: all of them, or none."""
+    said: dict[str, Any] = {"by": by, "how": how, "in_short": in_short, "now": now}
     return [
-        acknowledge(version=version, volunteer=person, by=by, how=how, now=now)
-        for person in volunteers
+        acknowledge(version=version, volunteer=person, **said) for person in volunteers
     ]
 
 

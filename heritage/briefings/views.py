@@ -40,6 +40,7 @@ def briefing(request: VolunteerRequest, pk: int) -> HttpResponse:
         "page": selectors.briefing_page(row, request.standing.volunteer),
         "may_tick": told.contains(row),
         "next": safe_next(request, ""),
+        "whole": "whole" in request.GET,
     }
     return render(request, "briefings/briefing.html", context)
 
@@ -54,7 +55,11 @@ def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
     person = _spoken_for(request)
     with refusals_shown(request):
         services.acknowledge(
-            version=version, volunteer=person, by=request.user, now=now
+            version=version,
+            volunteer=person,
+            by=request.user,
+            in_short="in_short" in request.POST,
+            now=now,
         )
         words = _("Noted for %s. Thank you for reading it.")
         messages.success(request, words % person)

@@ -54,6 +54,7 @@ class SealedTests(TestCase):
         for change in (
             {"heard_at": NOW + LATER},
             {"how": HeardHow.PAPER},
+            {"in_short": True},
             {"recorded_by": make_user()},
             {"version": other},
         ):
