@@ -9,7 +9,15 @@ import pytest
 from django.core import mail
 from playwright.sync_api import Locator, Page, expect
 
-from tests.walking import DESK
+from heritage.briefings.services import load_starting_briefings
+from tests.factories import (
+    NOW,
+    make_demonstration,
+    make_gathering,
+    make_organiser,
+    make_station,
+)
+from tests.walking import DESK, PHONE
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -68,3 +76,32 @@ def test_an_empty_site_has_a_posted_evening_after_five_answers(open_page):
     expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()
     expect(page.get_by_text("its first evening is posted")).to_be_visible()
     assert hand.presses == 5
+
+
+def test_a_poster_s_code_leads_to_a_place_in_five_presses_and_three_pages(open_page):
+    """The evening's page, the code, and one page that joins, briefs and takes it."""
+    demonstration = make_demonstration(is_public=True)
+    nora = make_organiser(demonstration=demonstration)
+    briefing = load_starting_briefings(
+        demonstration=demonstration, in_charge="Nora", user=nora.user, now=NOW
+    )[0]
+    evening = make_gathering(demonstration=demonstration)
+    make_station(gathering=evening, briefing=briefing)
+    page = open_page(PHONE)
+    page.goto(evening.get_absolute_url())
+    hand = Taps(page)
+    page.get_by_label("Your name").fill("Maeve Orr")
+    page.get_by_label("E-mail").fill("maeve@example.org")
+    hand.tap(hand.button("Send me a code"))
+    hand.give_code()
+    hand.tap(page.locator("main form button").first)
+    hand.tap(page.get_by_label("I am 18 or over"), leads_on=False)
+    expect(page.locator("ol.short li")).to_have_count(12)
+    hand.tap(page.get_by_label("I've read this"), leads_on=False)
+    assert len(hand.screens) == 3
+    hand.tap(hand.button("Take my place"))
+    expect(page.get_by_text("place kept")).to_be_visible()
+    assert page.url.split("#")[0] == hand.screens[0]
+    assert hand.presses == 5
+    me = demonstration.volunteers.get(name="Maeve Orr")
+    assert me.acknowledgements.get().in_short

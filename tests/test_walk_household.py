@@ -29,26 +29,13 @@ def add_child(page: Page, home: str, name: str, age: str) -> None:
     expect(page.get_by_role("link", name=name, exact=True)).to_be_visible()
 
 
-def hear_briefing(page: Page, evening: str) -> None:
-    """Read the briefing once, and answer for oneself and one's child."""
+def come_together(page: Page, evening: str) -> None:
+    """Read the briefing for oneself and one's child, and take both places at once."""
     page.goto(evening)
-    page.get_by_role("link", name=re.compile("Read the briefing")).first.click()
-    heard = page.get_by_role("button", name="I have read this and will keep to it")
-    press(page, heard)
-    press(page, page.get_by_role("button", name=re.compile("^I answer for Tam Orr")))
-    expect(page.get_by_role("button", name=re.compile("^I answer for"))).to_have_count(
-        0
-    )
-
-
-def sign_up_together(page: Page, evening: str) -> None:
-    page.goto(evening)
-    press(page, page.get_by_role("link", name="Sign up together"))
-    stations = page.locator("select[name^=station]")
-    expect(stations).to_have_count(2)
-    for choice in stations.all():
-        choice.select_option(index=1)
-    page.get_by_role("button", name="Sign up", exact=True).click()
+    press(page, page.get_by_role("link", name="Take places for all of you"))
+    expect(page.locator("select[name^=station]")).to_have_count(3)
+    page.get_by_label(re.compile("I've read this, and read it to the children")).check()
+    press(page, page.get_by_role("button", name="Take these places"))
     expect(page.get_by_text("place kept")).to_have_count(2)
 
 
@@ -127,8 +114,7 @@ def test_a_household_comes_is_cared_for_and_is_counted_out(open_page):
     make_account(maeve, "Maeve Orr", "maeve@example.org")
     join(maeve, home)
     add_child(maeve, home, "Tam Orr", "from_13")
-    hear_briefing(maeve, evening)
-    sign_up_together(maeve, evening)
+    come_together(maeve, evening)
     about = write_health_note(maeve, home, "Tam Orr", "An inhaler, in the blue bag.")
     agree_and_take_back(maeve, about)
 

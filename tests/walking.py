@@ -106,15 +106,11 @@ def post_evening(page: Page) -> str:
 
 
 def join_and_sign_up(page: Page, home: str, evening: str, wanted: str) -> None:
-    """Join, hear the briefing, and ask for the one place at pulling."""
-    page.goto(home)
-    page.get_by_role("link", name="Join in").first.click()
+    """Join, hear the briefing, and ask for the one place at pulling, on one page."""
+    page.goto(evening)
+    page.get_by_role("link", name="Take a place").click()
     page.get_by_label("I am 18 or over").check()
-    press(page, page.get_by_role("button", name="Join"))
-    page.goto(evening)
-    page.get_by_role("link", name=re.compile("Read the briefing")).first.click()
-    heard = page.get_by_role("button", name="I have read this and will keep to it")
-    press(page, heard.first)
-    page.goto(evening)
-    page.get_by_role("button", name=re.compile("(Sign up|waiting list): Pull")).click()
+    page.locator("[name=station_me]").select_option(index=0)
+    page.get_by_label("I've read this").check()
+    press(page, page.get_by_role("button", name="Take my place"))
     expect(page.get_by_text(wanted).first).to_be_visible()

@@ -764,6 +764,14 @@ class SignUpQuerySet(OwnedQuerySet["SignUp"]):
             "volunteer__name", "pk"
         )
 
+    def gone_with(self, entry: "SignUp") -> Self:
+        """Keep those that were given up together with an adult's, by the adult."""
+        return self.filter(
+            volunteer__guardian=entry.volunteer_id,
+            status=SignUpStatus.GIVEN_UP,
+            changed_at=entry.changed_at,
+        ).order_by("pk")
+
     def alone(self) -> Self:
         """Keep those of children under 13 beside whose no adult's stands.
 

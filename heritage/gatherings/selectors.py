@@ -72,9 +72,18 @@ class GatheringPage:
         return not (self.is_over or self.gathering.is_called_off)
 
     @property
-    def to_sign_up(self) -> list[Mine]:
-        """Those of the household who have no place yet and could have one."""
-        return [one for one in self.mine if one.place is None and one.open_together]
+    def wants_place(self) -> bool:
+        """Whether the household needs a page to come: children, or a briefing."""
+        free = [one for one in self.mine if one.place is None]
+        hears = any(one.to_hear and not one.open for one in free)
+        could = [one for one in free if one.open_together or one.to_hear]
+        return hears or len(could) > 1
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether signing up has closed because it goes on."""
+        shut = self.is_open or self.is_over or self.gathering.is_draft
+        return not (shut or self.gathering.is_called_off)
 
     @property
     def unanswered(self) -> list[Place]:

@@ -12,6 +12,7 @@ app_name = "gatherings"
 
 urlpatterns = [
     path("", views.list_, name="list"),
+    path("next/", places.next_, name="next"),
     path("post/", views.post, name="post"),
     path("patterns/", views.patterns, name="patterns"),
     path("patterns/add/", views.add_pattern, name="add_pattern"),
@@ -31,12 +32,18 @@ urlpatterns = [
     path("<int:pk>/put-off/", views.put_off, name="put_off"),
     path("<int:pk>/delete/", views.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
-    path("<int:pk>/household/", places.household, name="household"),
+    path("<int:pk>/come/", places.come, name="come"),
     path("<int:pk>/wishes/", places.wishes, name="wishes"),
     path("<int:pk>/places/<int:place_pk>/", rearranging.place, name="place"),
     path("<int:pk>/suggestion/", rearranging.suggestion, name="suggestion"),
     path("<int:pk>/answer/", places.answer, name="answer"),
     path("<int:pk>/give-up/", places.give_up, name="give_up"),
+    path("<int:pk>/gave-up/<int:place_pk>/", places.gave_up, name="gave_up"),
+    path(
+        "<int:pk>/gave-up/<int:place_pk>/undo/",
+        places.take_back,
+        name="take_place_back",
+    ),
     path("<int:pk>/move/", places.move, name="move"),
     path("<int:pk>/first-aid/", weighings.first_aid, name="first_aid"),
     path("<int:pk>/emergency/", weighings.emergency, name="emergency"),

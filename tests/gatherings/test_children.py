@@ -62,7 +62,7 @@ class ChildCase(EveningCase):
         )
 
     def give_up(self, entry, by=None, view="give_up", **data):
-        sent = {"sign_up": entry.pk} | data
+        sent = {"sign_up": entry.pk, "sure": "1"} | data
         return self.send(view, self.gathering.pk, by=by or self.ann, **sent)
 
     def beside(self, status=HELD):
@@ -87,7 +87,7 @@ class TakingTests(ChildCase):
         self.assertContains(page, "needs Ann Rush there too", count=1)
         (una,) = [one for one in page.context["page"].mine if one.volunteer == self.una]
         assert una.open == []
-        self.assertContains(page, "Sign up together, with one form")
+        self.assertContains(page, "Take places for all of you")
 
     def test_from_13_they_may_come_by_themselves(self):
         self.give_up(self.held)
@@ -99,10 +99,10 @@ class TakingTests(ChildCase):
         self.give_up(self.held)
         row = make_station(gathering=self.gathering, title="Stook")
         asked = {f"station_{self.una.pk}": self.bands.pk}
-        self.send("household", self.gathering.pk, by=self.ann, **asked)
+        self.send("come", self.gathering.pk, by=self.ann, **asked)
         assert self.state(self.una) is None
         asked[f"station_{self.ann.pk}"] = row.pk
-        self.send("household", self.gathering.pk, by=self.ann, **asked)
+        self.send("come", self.gathering.pk, by=self.ann, **asked)
         assert self.state(self.ann) == (HELD, row)
         assert self.state(self.una) == (HELD, self.bands)
 
@@ -113,7 +113,7 @@ class TakingTests(ChildCase):
         assert self.state(self.ann) == (WAITING, self.pull)
         assert self.state(self.una) == (WAITING, self.bands)
         page = self.page("gathering", self.gathering.pk, by=self.ann)
-        self.assertContains(page, "Una Rush waits with you")
+        self.assertContains(page, "Una Rush waits too")
         # The place goes to nobody meanwhile, so whoever asks for it has it.
         self.ask(self.cat, self.bands, by=self.cat)
         assert self.state(self.cat) == (HELD, self.bands)

@@ -30,13 +30,13 @@ class AnswerTests(EveningCase):
 
     def test_the_page_asks_for_an_answer_by_a_time(self):
         response = self.open(self.bob)
-        self.assertContains(response, "Yes, I come")
+        self.assertContains(response, "I'm coming")
         self.assertContains(response, "No, give it to the next")
         self.assertContains(response, "Thursday 06:40")
 
     def test_yes_keeps_it(self):
         self.assertContains(self.press("yes"), "the place at Pull is kept")
-        self.assertNotContains(self.open(self.bob), "Yes, I come")
+        self.assertNotContains(self.open(self.bob), "I'm coming")
 
     def test_no_passes_it_on(self):
         self.assertContains(self.press("no"), "goes to the next")

@@ -82,12 +82,12 @@ class PageTests(EveningCase):
         for name in ("Ann Rush", "Bob Carr", "Liam Orr", "Torin Rush"):
             self.assertNotContains(response, name)
         self.assertContains(response, "1 waiting")
-        self.assertContains(response, "Sign in to take a place")
+        self.assertContains(response, "Send me a code")
 
-    def test_somebody_of_another_place_is_told_to_join(self):
+    def test_somebody_of_another_place_is_asked_to_come(self):
         response = self.open(make_volunteer())
         self.assertNotContains(response, "Ann Rush")
-        self.assertContains(response, "Join this demonstration first")
+        self.assertContains(response, "Take a place")
 
     def test_a_volunteer_reads_names_but_no_telephone_numbers(self):
         response = self.open(self.cat)
@@ -120,7 +120,7 @@ class PageTests(EveningCase):
         self.assertContains(self.open(self.cat), "Join the waiting list: Pull")
 
     def test_the_briefing_to_hear_is_offered_once(self):
-        self.assertContains(self.open(self.cat), "Read the briefing", count=1)
+        self.assertContains(self.open(self.cat), "Read it and take a place", count=1)
 
     def test_a_child_is_signed_up_from_the_guardians_page(self):
         self.assertContains(self.open(self.ann), "Torin Rush")
@@ -193,7 +193,7 @@ class ButtonTests(EveningCase):
 
     def test_giving_up_moves_the_queue(self):
         response = self.send(
-            "give_up", self.gathering.pk, by=self.ann, sign_up=self.held.pk
+            "give_up", self.gathering.pk, by=self.ann, sign_up=self.held.pk, sure="1"
         )
         self.assertContains(response, "You have given up your place.")
         self.turn.refresh_from_db()
@@ -201,13 +201,13 @@ class ButtonTests(EveningCase):
 
     def test_the_lead_reads_whose_place_was_given_up(self):
         response = self.send(
-            "give_up", self.gathering.pk, by=self.liam, sign_up=self.held.pk
+            "give_up", self.gathering.pk, by=self.liam, sign_up=self.held.pk, sure="1"
         )
         self.assertContains(response, "No longer coming: Ann Rush.")
 
     def test_nobody_gives_up_anothers_place(self):
         response = self.send(
-            "give_up", self.gathering.pk, by=self.cat, sign_up=self.held.pk
+            "give_up", self.gathering.pk, by=self.cat, sign_up=self.held.pk, sure="1"
         )
         self.assertContains(response, "Only the lead or an organiser")
         response = self.send("give_up", self.gathering.pk, by=self.cat, sign_up="9999")

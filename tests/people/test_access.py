@@ -48,6 +48,7 @@ BY_FOLDER = {
     "gatherings/patterns/": "pattern",
     "gatherings/runs/": "run",
     "gatherings/places/": "sign_up",
+    "gatherings/gave-up/": "sign_up",
     "gatherings/told/": "letter",
     "tally/": "gathering",
     "tally/evening/": "gathering",

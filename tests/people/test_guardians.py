@@ -70,7 +70,11 @@ class GuardianTests(TestCase):
         )
         place = live().get()
         self.only_the_guardian(
-            "gatherings:give_up", pk, lambda: not live().exists(), sign_up=place.pk
+            "gatherings:give_up",
+            pk,
+            lambda: not live().exists(),
+            sign_up=place.pk,
+            sure="1",
         )
         place.refresh_from_db()
         assert place.status == SignUpStatus.GIVEN_UP

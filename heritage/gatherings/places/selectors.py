@@ -7,6 +7,7 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from heritage.briefings.models import Briefing
+from heritage.briefings.selectors import BriefingPage, briefing_page
 from heritage.calc.young_people import AgeRule
 from heritage.gatherings.asked.selectors import (
     Known,
@@ -19,6 +20,7 @@ from heritage.gatherings.ground.selectors import Filling
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
 from heritage.people.letters.selectors import address_of, own_address
 from heritage.people.models import AgeBand, Volunteer
+from heritage.season.models import Demonstration
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +158,12 @@ class Choice:
         """Whether only a turn is to be had, beside an adult who waits too."""
         return self.refusal is not None and self.refusal.may_wait
 
+    def opens_by(self, briefing: Briefing | None) -> bool:
+        """Whether all that keeps them from it is a briefing to hear: this one."""
+        asked = self.view.station.briefing
+        needs = self.refusal is not None and self.refusal.needs_briefing
+        return needs and asked is not None and asked == briefing
+
 
 @dataclass(frozen=True, slots=True)
 class ToHear:
@@ -209,6 +217,14 @@ class Mine:
             if one.refusal is None or one.waits or one.refusal.needs_adult
         ]
 
+    def offered(self, briefing: Briefing | None) -> list[Choice]:
+        """Return the stations they may ask for, one briefing read on the page."""
+        return [
+            one
+            for one in self.choices
+            if one in self.open_together or one.opens_by(briefing)
+        ]
+
     @property
     def needs_adult(self) -> str:
         """Why a child has no place yet: the adult they come with has none."""
@@ -254,6 +270,56 @@ def mine_of(
             if place.volunteer.pk == person.pk:
                 return Mine(person, person == reader, place, view.station, choices)
     return Mine(person, person == reader, None, None, choices)
+
+
+@dataclass(frozen=True, slots=True)
+class ComePage:
+    """Those of a household without a place, and the briefing that they read here.
+
+    ``others`` are the briefings that would open more stations, each with those.
+    """
+
+    people: list[Mine]
+    briefing: BriefingPage | None
+    others: list[ToHear]
+
+    @property
+    def shown(self) -> Briefing | None:
+        """The briefing that stands on the page."""
+        return self.briefing.briefing if self.briefing else None
+
+
+def come_page(mine: Iterable[Mine], wanted: str = "") -> ComePage:
+    """Show who may take which place: two queries for the briefing that is read.
+
+    It is the one ``wanted`` by its key or, for the first who can take no place yet
+    without one, that of their first station.
+    """
+    people = [one for one in mine if one.place is None]
+    asked = [ask for one in people for ask in one.to_hear]
+    first = [one.to_hear[0] for one in people if one.to_hear and not one.open]
+    chosen = [ask for ask in asked if str(ask.briefing.pk) == wanted] or first
+    if not chosen:
+        return ComePage(people, None, _once(asked))
+    briefing = chosen[0].briefing
+    rest = _once(ask for ask in asked if ask.briefing != briefing)
+    return ComePage(people, briefing_page(briefing, None), rest)
+
+
+def _once(asked: Iterable[ToHear]) -> list[ToHear]:
+    """Return each briefing once, with the stations it opens."""
+    return list({ask.briefing.pk: ask for ask in asked}.values())
+
+
+def newcomer_of(
+    demonstration: Demonstration,
+    name: str,
+    gathering: Gathering,
+    views: list[StationView],
+) -> Mine:
+    """Return what an adult who has not joined yet may ask for."""
+    person = Volunteer(demonstration=demonstration, name=name, age_band=AgeBand.ADULT)
+    return mine_of(person, person, gathering, views, Known())
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,16 +19,19 @@ places for all or signed up for nothing, for the same reason.
 """
 
 from collections import Counter
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
-from typing import Literal
+from typing import Any, Literal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from heritage.briefings.models import BriefingVersion
+from heritage.briefings.selectors import heard_pairs
+from heritage.briefings.services import acknowledge
 from heritage.gatherings.asked.selectors import Known, known_of, refusal
 from heritage.gatherings.ground.services import (
     lock_gathering,
@@ -39,6 +42,7 @@ from heritage.gatherings.ground.services import (
 from heritage.gatherings.letters import mail
 from heritage.gatherings.letters.selectors import SETTING_OUT
 from heritage.gatherings.models import Gathering, SignUp, SignUpStatus, Station
+from heritage.people import services as people
 from heritage.people.letters.selectors import address_of
 from heritage.people.models import User, Volunteer
 
@@ -47,6 +51,8 @@ from heritage.people.models import User, Volunteer
 LAST_ANSWER = timedelta(hours=2)
 # Where less than this is left to answer in, the place is simply theirs.
 LEAST_TIME = timedelta(hours=1)
+# How long giving a place up can be undone.
+UNDO_WITHIN = timedelta(minutes=10)
 
 
 def deadline(gathering: Gathering, now: datetime) -> datetime | None:
@@ -352,6 +358,35 @@ def give_up(
 
 
 @transaction.atomic
+def take_back(*, sign_up: SignUp, by: User, now: datetime) -> list[SignUp]:
+    """Undo giving a place up, with the children's that went with it.
+
+    A place that is still free is theirs again. Who moved up keeps what they were
+    given, and nobody in the queue is overtaken: without a free place it is a turn at
+    its end, as for anybody who asks now.
+
+    Raises
+    ------
+    ValidationError
+        If it is too late, or they could not be signed up now.
+    """
+    gathering, entry = _locked_entry(sign_up)
+    require_open(gathering, now)
+    if entry.status != SignUpStatus.GIVEN_UP or now > entry.changed_at + UNDO_WITHIN:
+        raise ValidationError(_("It's too late to undo. You can sign up again."))
+    together = gathering.sign_ups.gone_with(entry).select_related("volunteer")
+    back = []
+    for gone in [entry, *together]:
+        station = fresh(gone.station, gathering)
+        require_free(gathering, gone.volunteer, by)
+        require_fit(station, gathering, gone.volunteer, may_wait=True)
+        again = enter(gathering, station, gone.volunteer, now)
+        again.also.set(gone.also.all())
+        back.append(again)
+    return back
+
+
+@transaction.atomic
 def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignUp:
     """Move somebody to a free place at another station of the same gathering."""
     gathering = lock_gathering(sign_up.gathering)
@@ -506,6 +541,80 @@ class Verdict:
     refusal: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What a page said of those who come, besides their stations.
+
+    ``joining`` is what somebody new says of themselves, ``child`` what they say of a
+    child they bring, as `people.services` takes them; ``station`` is the child's.
+    ``version`` of a briefing was read there, ``in_short`` or whole.
+    """
+
+    joining: Mapping[str, Any] | None = None
+    child: Mapping[str, Any] | None = None
+    station: Station | None = None
+    version: BriefingVersion | None = None
+    in_short: bool = False
+
+
+@transaction.atomic
+def come(
+    *,
+    gathering: Gathering,
+    asks: Sequence[Ask],
+    coming: Coming,
+    by: User,
+    now: datetime,
+    only_together: bool = False,
+) -> list[Verdict]:
+    """Join, bring a child, hear a briefing and take the places, all from one page.
+
+    An ask for somebody who is not on the list yet is the newcomer's own. Each who
+    asks for a station of the briefing that was read has heard it, a child by the word
+    of the adult who answers for them; nobody else has.
+
+    Raises
+    ------
+    ValidationError
+        If somebody cannot join, the briefing has changed since, or, by
+        `sign_up_together`, nobody may be signed up; then nothing has been done.
+    """
+    gathering = lock_gathering(gathering)
+    require_open(gathering, now)
+    here, found = gathering.demonstration, list(asks)
+    if coming.joining is not None:
+        me = people.join(demonstration=here, user=by, now=now, **coming.joining)
+        found = [a if a.volunteer.pk else replace(a, volunteer=me) for a in found]
+    if coming.child is not None and coming.station is not None:
+        guardian = by.volunteers.active().of(here).get()
+        child = people.add_volunteer(
+            demonstration=here, guardian=guardian, now=now, **coming.child
+        )
+        found.append(Ask(child, coming.station))
+    if coming.version is not None:
+        _hear(coming.version, found, coming.in_short, by, now)
+    return sign_up_together(
+        gathering=gathering, asks=found, by=by, now=now, only_together=only_together
+    )
+
+
+def _hear(
+    version: BriefingVersion,
+    asks: Sequence[Ask],
+    in_short: bool,
+    by: User,
+    now: datetime,
+) -> None:
+    """Let everybody have heard a briefing whose station asks for it."""
+    asking = [a.volunteer for a in asks if a.station.briefing_id == version.briefing_id]
+    heard = heard_pairs(asking, [version.briefing])
+    for person in asking:
+        if (person.pk, version.briefing_id) not in heard:
+            acknowledge(
+                version=version, volunteer=person, by=by, now=now, in_short=in_short
+            )
+
+
 @transaction.atomic
 def sign_up_together(
     *,
@@ -529,10 +638,10 @@ def sign_up_together(
     """
     gathering = lock_gathering(gathering)
     require_open(gathering, now)
-    people = {ask.volunteer.pk for ask in asks}
+    keys = {ask.volunteer.pk for ask in asks}
     if not asks:
         raise ValidationError(_("Choose a station for at least one of you."))
-    if len(people) < len(asks):
+    if len(keys) < len(asks):
         raise ValidationError(_("Choose one station for each of you."))
     # A child under 13 has a place only beside their adult's, so that comes first.
     in_turn = sorted(asks, key=lambda ask: ask.volunteer.needs_adult)
