@@ -6,7 +6,9 @@ from typing import Final
 from django.http import HttpResponse
 from django.utils.translation import gettext as _
 
+from heritage.kits.paper import bill as paper_bill
 from heritage.kits.paper import sheet as paper
+from heritage.kits.paper.bill import Bill
 from heritage.kits.paper.blocks import Block, Footer, Words
 
 LANGUAGE: Final = "en-GB"
@@ -33,6 +35,13 @@ def sheet(
         large_print=large_print,
         landscape=landscape,
         one_page=one_page,
+    )
+
+
+def bill(page: Bill, *, large_print: bool, a3: bool = False) -> bytes:
+    """Print a bill; all of it is as in `heritage.kits.paper.bill`."""
+    return paper_bill.bill(
+        page, language=LANGUAGE, words=paper_words(), large_print=large_print, a3=a3
     )
 
 

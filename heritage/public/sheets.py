@@ -9,10 +9,11 @@ from django.utils.translation import gettext as _
 from heritage.briefings.sheets import stop_blocks
 from heritage.common import sheets as paper
 from heritage.kits.paper import blocks as paper_blocks
+from heritage.kits.paper.bill import Bill
 from heritage.pictures.models import Licence, Picture
 from heritage.public.drawings import DRAWINGS
 from heritage.public.selectors import Poster
-from heritage.public.shelf.selectors import ProcessPage, ProcessText
+from heritage.public.shelf.selectors import ProcessPage, ProcessText, process_texts
 from heritage.season.models import Demonstration, Stage
 from heritage.season.words import drawing_words
 
@@ -52,77 +53,91 @@ def process_sheet(
     )
 
 
-def poster(page: Poster, *, address: str, printed_on: date, large_print: bool) -> bytes:
+def poster(
+    page: Poster,
+    *,
+    address: str,
+    printed_on: date,
+    large_print: bool,
+    a3: bool = False,
+) -> bytes:
     """Print the poster of a gathering, to be read across a yard."""
     row = page.gathering
     zone = row.demonstration.zone
     starts, ends = row.starts_at.astimezone(zone), row.ends_at.astimezone(zone)
-    hours = _("%(starts)s to %(ends)s") % {
-        "starts": f"{starts:%H:%M}",
-        "ends": f"{ends:%H:%M}",
-    }
-    return paper.sheet(
-        title=row.title,
-        subtitle=row.demonstration.place_name,
-        blocks=[
-            *_standing(page),
-            paper_blocks.Big(date_format(starts, "l j F")),
-            paper_blocks.Big(hours),
-            paper_blocks.Facts(_poster_facts(page)),
-            *_invitation(page, address),
-        ],
+    text = process_texts()[Stage(row.stage)]
+    needed, extra = _needed_lines(page), _more_lines(page)
+    return paper.bill(
+        Bill(
+            call=text.come,
+            word=row.demonstration.crop,
+            told=_("A field; some of the crop stands, and people pull it by hand."),
+            day=date_format(starts, "l j F"),
+            hours=_("%(starts)s to %(ends)s")
+            % {"starts": f"{starts:%H:%M}", "ends": f"{ends:%H:%M}"},
+            lines=[*needed, *extra],
+            needed=len(needed),
+            cautions=_poster_cautions(page),
+            code=paper_blocks.QR(address, _code_label(page)),
+            foot=(
+                row.demonstration.name,
+                _("Printed %s") % date_format(printed_on, "j F Y"),
+            ),
+            banner=_("Called off") if page.standing == "off" else "",
+        ),
         large_print=large_print,
-        footer=_footer(row.demonstration, printed_on),
+        a3=a3,
     )
 
 
-def _standing(page: Poster) -> list[paper_blocks.Block]:
+def _code_label(page: Poster) -> str:
     if page.standing == "off":
-        return [paper_blocks.Big(_("Called off"))]
-    if page.standing == "hold":
-        words = _("This gathering is on hold. Look again before you set out.")
-        return [paper_blocks.Caution("warning", words, word=_("On hold"))]
-    return []
+        return _("See why, and when people meet next")
+    return _("Take a place, and see if it goes ahead")
 
 
-def _invitation(page: Poster, address: str) -> list[paper_blocks.Block]:
-    if page.standing == "off":
-        return [paper_blocks.QR(address, _("See why, and when people meet next"))]
-    return [
-        *_who_may_come(page),
-        paper_blocks.QR(address, _("Take a place, and see if it goes ahead")),
+def _needed_lines(page: Poster) -> list[tuple[str, str]]:
+    """Say what and where, and who may come: never left off for want of room."""
+    row = page.gathering
+    lines = [(row.title, ""), (_("Meet at"), row.place), ("", page.line.was)]
+    if page.standing != "off":
+        lines.append(("", _who_may_come(page)))
+    return [(lead, text) for lead, text in lines if lead or text]
+
+
+def _more_lines(page: Poster) -> list[tuple[str, str]]:
+    row = page.gathering
+    lines = [
+        ("", row.demonstration.directions),
+        ("", page.line.light.words.capitalize()),
+        (_("Bring"), row.bring),
+        (_("Ask"), row.demonstration.contact),
+        ("", row.note),
     ]
+    return [(lead, text) for lead, text in lines if text]
 
 
-def _who_may_come(page: Poster) -> list[paper_blocks.Block]:
-    """Say what to know before one sets out, the danger of the water first."""
+def _who_may_come(page: Poster) -> str:
+    """Say what to know before one sets out."""
     who = (
         _("Adults only, no children.")
         if page.is_for_adults
         else _("A child comes with an adult who answers for them.")
     )
-    if page.is_at_water:
-        back, hear = _("Keep back from the edge."), _("A safety briefing comes first.")
-        words = f"{back} {who} {hear}"
-        return [paper_blocks.Caution("warning", words, word=_("Deep water"))]
-    come = _(
-        "You need no experience. Everybody hears a safety briefing before they begin."
-    )
-    return [paper_blocks.Para(f"{come} {who}")]
+    come = _("No experience needed. A safety briefing comes first.")
+    return f"{come} {who}"
 
 
-def _poster_facts(page: Poster) -> list[tuple[str, str]]:
-    row = page.gathering
-    pairs = [
-        (_("Meet at"), row.place),
-        (_("Moved"), page.line.was),
-        (_("The light"), page.line.light.words),
-        (_("Bring"), row.bring),
-        (_("The work"), row.note),
-        (_("Find it"), row.demonstration.directions),
-        (_("Ask"), row.demonstration.contact),
-    ]
-    return [(label, value) for label, value in pairs if value]
+def _poster_cautions(page: Poster) -> list[paper_blocks.Caution]:
+    """Say the danger of the water, and that it isn't sure to go ahead."""
+    cautions = []
+    if page.standing == "hold":
+        words = _("Look again before you set out.")
+        cautions.append(paper_blocks.Caution("warning", words, word=_("On hold")))
+    if page.is_at_water and page.standing != "off":
+        back = _("Keep back from the edge.")
+        cautions.append(paper_blocks.Caution("warning", back, word=_("Deep water")))
+    return cautions
 
 
 def _footer(demonstration: Demonstration, printed_on: date) -> paper_blocks.Footer:

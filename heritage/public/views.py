@@ -93,6 +93,7 @@ def poster(request: Request, pk: int) -> HttpResponse:
         address=settings.SITE_ADDRESS + gathering.get_absolute_url(),
         printed_on=clock.today(shown.time_zone),
         large_print="large" in request.GET,
+        a3="a3" in request.GET,
     )
     return pdf_response(pdf, "poster")
 

@@ -3,7 +3,9 @@ from datetime import date
 from io import BytesIO
 from pathlib import Path
 
+import pypdfium2
 import pytest
+import zxingcpp
 from django.core.files.base import ContentFile
 from django.test import TestCase
 from django.urls import reverse
@@ -15,6 +17,7 @@ from heritage.pictures.models import Licence
 from heritage.public import selectors as public_selectors
 from heritage.public import sheets
 from heritage.public.shelf import selectors
+from heritage.public.shelf.selectors import process_texts
 from heritage.season.models import Stage
 from tests.factories import (
     make_demonstration,
@@ -177,7 +180,7 @@ class PosterTests(TestCase):
             "Thursday 13 August",
             "18:30 to 20:30",
             "The gate on the lane",
-            "sunset 21:0",
+            "Sunset 21:0",
             "Old shoes.",
             "Up the lane.",
             "the old school",
@@ -185,6 +188,32 @@ class PosterTests(TestCase):
             "gatherings/1/",
         ):
             assert words in text
+
+    def test_it_calls_people_by_the_work_and_the_crop(self):
+        assert "Come and pull FLAX" in self.text()
+        assert {bool(text.come) for text in process_texts().values()} == {True}
+
+    def test_its_code_is_read_back_from_both_papers(self):
+        """By ZXing, from the page as pdfium draws it."""
+        row = self.gathering
+        address = reverse("public:poster", args=[row.demonstration.slug, row.pk])
+        for query, size in ({}, (595, 842)), ({"a3": "1"}, (842, 1191)):
+            pdf = pypdfium2.PdfDocument(b"".join(self.client.get(address, query)))
+            page = pdf[0]
+            assert tuple(map(round, page.get_size())) == size
+            (code,) = zxingcpp.read_barcodes(page.render(scale=2).to_pil())
+            assert code.text.endswith(row.get_absolute_url())
+            pdf.close()
+
+    def test_what_has_no_room_is_left_off_and_never_what_is_needed(self):
+        rows = Gathering.objects.filter(pk=self.gathering.pk)
+        rows.update(note="Much more to say of it. " * 80, stage=Stage.LIFTING)
+        make_station(gathering=self.gathering, kind="tread", least_age="adult")
+        for large in (False, True):
+            text = self.printed(large=large)
+            assert "Much more to say" not in text
+            assert "Deep water. Keep back from the edge." in text
+            assert "The gate on the lane" in text
 
     def test_large_print_stays_on_one_page(self):
         assert "Thursday 13 August" in self.text(large_print=True)
@@ -203,7 +232,7 @@ class PosterTests(TestCase):
         make_station(gathering=self.gathering, kind="steward", least_age="adult")
         for large in (False, True):
             text = self.printed(large=large)
-            assert "Deep water Keep back from the edge." in text
+            assert "Deep water. Keep back from the edge." in text
             assert "Adults only, no children." in text
             assert "safety briefing" in text
             assert "A child comes" not in text
@@ -225,17 +254,17 @@ class PosterTests(TestCase):
         assert "Deep water" not in text
 
     def test_a_poster_says_that_it_moved(self):
-        assert "Moved" not in self.text()
+        assert "It was to meet" not in self.text()
         rows = Gathering.objects.filter(pk=self.gathering.pk)
         rows.update(moved_from_place="The mill")
         assert "It was to meet at The mill." in self.text()
 
     def test_a_poster_sends_nobody_in_vain(self):
-        assert "on hold" not in self.text()
+        assert "On hold" not in self.text()
         self.gathering.calls.create(
             decision="hold", advice="hold", made_at=NOW_CALLED, made_by=make_user()
         )
-        assert "This gathering is on hold." in self.text()
+        assert "On hold. Look again before you set out." in self.text()
         Gathering.objects.filter(pk=self.gathering.pk).update(
             status=GatheringStatus.CALLED_OFF
         )

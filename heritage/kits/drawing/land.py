@@ -26,19 +26,23 @@ from heritage.kits.drawing.tones import Role
 
 SEED: Final = 7
 CLOTHES: Final[tuple[Role, ...]] = ("warning", "action", "grass", "crop")
-# Where the land begins, and where the crop's feet are, as shares of the height.
-HORIZON, FEET = 0.42, 0.97
+# Where the crop's feet are, as a share of the height.
+FEET: Final = 0.97
 
 
 @dataclass(frozen=True)
 class Land:
-    """A strip of land to be drawn: its size, and the share of the crop that stands."""
+    """A strip of land to be drawn: its size, and the share of the crop that stands.
+
+    ``horizon`` is where the land begins, as a share of the height.
+    """
 
     width: float
     height: float
     standing: float
     stooks: int = 5
     people: int = 4
+    horizon: float = 0.42
 
     @property
     def edge(self) -> float:
@@ -47,10 +51,16 @@ class Land:
 
     def marks(self) -> list[Mark]:
         """Draw it from the back to the front."""
+        return [*self.far(), *self.near()]
+
+    def far(self) -> list[Mark]:
+        """Draw what lies behind the field, for words to stand in front of."""
+        return [*self._sky(Random(SEED)), *self._hills()]  # noqa: S311
+
+    def near(self) -> list[Mark]:
+        """Draw the field and who is in it."""
         chance = Random(SEED)  # noqa: S311
         return [
-            *self._sky(chance),
-            *self._hills(),
             *self._ground(chance),
             *self._crop(chance),
             *self._stooks(),
@@ -58,7 +68,7 @@ class Land:
         ]
 
     def _sky(self, chance: Random) -> Iterator[Mark]:
-        top = self.height * HORIZON
+        top = self.height * self.horizon
         yield Rect(0, 0, self.width, top + 2, "light", filled=True)
         for level in range(6, int(top * 0.8), 11):
             start = chance.uniform(0, self.width * 0.7)
@@ -76,7 +86,7 @@ class Land:
             yield stroke(ends, 2, smooth=False)
 
     def _hills(self) -> Iterator[Mark]:
-        top, width = self.height * HORIZON, self.width
+        top, width = self.height * self.horizon, self.width
         ridge = [
             (share * width, top - rise * self.height)
             for share, rise in (
@@ -95,7 +105,7 @@ class Land:
         yield stroke(hedge, 1.8)
 
     def _ground(self, chance: Random) -> Iterator[Mark]:
-        top = self.height * (HORIZON + 0.02)
+        top = self.height * (self.horizon + 0.02)
         yield Rect(0, top, self.width, self.height - top, "soil", filled=True)
         if self.edge >= self.width:
             return
@@ -107,7 +117,7 @@ class Land:
     def _crop(self, chance: Random) -> Iterator[Mark]:
         if self.edge <= 0:
             return
-        top, feet = self.height * HORIZON, self.height * FEET
+        top, feet = self.height * self.horizon, self.height * FEET
         ragged = [
             (self.edge + chance.uniform(-0.012, 0.012) * self.width, y)
             for y in (top + (feet - top) * step / 9 for step in range(10))
@@ -131,8 +141,11 @@ class Land:
 
         Like marks follow each other, so that each kind is one path.
         """
-        deep = self.height * (FEET - HORIZON)
-        top, feet = self.height * HORIZON + begins * deep, self.height * HORIZON
+        deep = self.height * (FEET - self.horizon)
+        top, feet = (
+            self.height * self.horizon + begins * deep,
+            self.height * self.horizon,
+        )
         feet += ends * deep
         stems, tips, x = [], [], 0.0
         while x < self.edge:
@@ -154,14 +167,14 @@ class Land:
         room = self.width - self.edge
         if room < 0.12 * self.width:
             return
-        size = self.height * 0.15
+        size = min(self.height * 0.15, self.width * 0.075)
         for index in range(self.stooks):
             x = self.edge + room * (0.24 + 0.68 * index / max(1, self.stooks - 1))
-            y = self.height * (HORIZON + 0.2 + 0.09 * (index % 2))
+            y = self.height * (self.horizon + 0.2 + 0.09 * (index % 2))
             yield from placed(_stook(size), x, y)
 
     def _people(self) -> Iterator[Mark]:
-        size = self.height * 0.3
+        size = min(self.height * 0.3, self.width * 0.13)
         for index in range(self.people if 0 < self.standing < 1 else 0):
             x = self.edge + self.width * (0.035 + 0.105 * index)
             if x > self.width * 0.96:

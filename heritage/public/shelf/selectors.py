@@ -27,13 +27,16 @@ from heritage.season.models import Demonstration, Jurisdiction, Part, Stage
 
 @dataclass(frozen=True, slots=True)
 class ProcessText:
-    """The words of a stage's sheet and page; ``now`` says that it goes on.
+    """The words of a stage's sheet and page.
+
+    ``now`` says that it goes on, ``come`` stands on its poster before the crop.
 
     ``figures`` are claims, each with its source or none; ``steps_from`` says where
     everything else comes from. ``disputed`` tells where the sources differ.
     """
 
     now: str
+    come: str
     what: str
     why: str
     how: tuple[str, ...]
@@ -107,6 +110,7 @@ def _read(row: Mapping[str, Any], local: Mapping[str, str]) -> ProcessText:
 
     return ProcessText(
         now=say(row["now"]),
+        come=row["come"],
         what=say(row["what"]),
         why=say(row["why"]),
         how=tuple(say(step) for step in row["how"]),
@@ -130,6 +134,11 @@ class SheetLink:
     about: str
     url: str
     has_large: bool = True
+    has_a3: bool = False
+
+    @property
+    def a3(self) -> str:
+        return f"{self.url}?a3=1" if self.has_a3 else ""
 
     @property
     def large(self) -> str:
@@ -200,6 +209,7 @@ def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf
     sheets = _by_evening(
         rows.upcoming(now)[:EVENINGS_SHOWN], demonstration, "public:poster"
     )
+    sheets = [replace(one, has_a3=True) for one in sheets]
     return Shelf(_("Posters of the next gatherings"), sheets)
 
 
