@@ -1,4 +1,4 @@
-"""The dam: what it holds, how long it fills, what holds the crop under."""
+"""The dam: what it holds, and what holds the crop under."""
 
 from dataclasses import dataclass
 from math import exp, sqrt
@@ -41,7 +41,6 @@ __all__ = [
     "ballast",
     "ballast_by_curve",
     "capacity",
-    "fill_hours",
     "has_died_down",
     "phase_chances",
     "phase_seen",
@@ -52,7 +51,6 @@ __all__ = [
 ]
 
 LITRES_PER_M3: Final = 1000.0
-SECONDS_PER_HOUR: Final = 3600.0
 
 # Spon's Encyclopaedia (gluedideas P53): a dam should not be deeper than 4 ft.
 DEEPEST_M: Final = 1.2192
@@ -205,25 +203,6 @@ def weighed_beet(beets: int, total_kg: float) -> Band:
     mean = positive(total_kg, "total_kg") / count
     reach = exp(NINE_IN_TEN * BEET_SPREAD / sqrt(count))
     return Band(mean / reach, mean, mean * reach)
-
-
-def fill_hours(volume_m3: float, flow_lps: float) -> float:
-    """Return how long a flow takes to fill a volume.
-
-    Parameters
-    ----------
-    volume_m3 : float
-        Water wanted. [m³]
-    flow_lps : float
-        Flow into the dam, less what seeps away. [L/s]
-
-    Returns
-    -------
-    float
-        Time to fill. [h]
-    """
-    litres = not_negative(volume_m3, "volume_m3") * LITRES_PER_M3
-    return litres / positive(flow_lps, "flow_lps") / SECONDS_PER_HOUR
 
 
 def capacity(

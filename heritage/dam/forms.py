@@ -37,13 +37,11 @@ class DamForm(RecordForm[Dam]):
             "bottom_length_m",
             "bottom_width_m",
             "depth_m",
-            "inflow_lps",
             "stone_density",
             "stone_kg",
         ]
         help_texts = {
             "depth_m": _("Printed rules keep a dam to 4 feet, 1.22 m."),
-            "inflow_lps": _("Time a bucket: 10 litres in 5 seconds is 2 a second."),
             "stone_kg": _("Weigh a few, and take what everybody can lift with ease."),
         }
 

@@ -24,6 +24,7 @@ from heritage.dam.learning.selectors import (
 from heritage.dam.models import Check, Dam, Reading, Ret, Straw, Water
 from heritage.dam.readings.selectors import STRUCK_SHOWN
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
+from heritage.dam.works.selectors import Supply, supply_of
 from heritage.season.models import Demonstration
 
 STALE_AFTER = timedelta(hours=30)
@@ -316,7 +317,7 @@ class DamPage:
 
     dam: Dam
     volume_m3: float
-    fill_hours: float | None
+    supply: Supply
     capacity: sums.Capacity
     is_deep: bool
     stones: tuple[StoneRow, ...]
@@ -381,12 +382,11 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
     capacity = sums.capacity(basin, beet_kg=dam.demonstration.beet_kg)
     state = _going_state(going, now) if going else None
     dry_kg = going.dry_kg if going else capacity.dry_kg
-    volume = basin.volume(depth)
-    inflow = dam.inflow_lps
+    supply = supply_of(dam)
     return DamPage(
         dam=dam,
-        volume_m3=volume,
-        fill_hours=sums.fill_hours(volume, float(inflow)) if inflow else None,
+        volume_m3=supply.volume_m3,
+        supply=supply,
         capacity=capacity,
         is_deep=depth > sums.DEEPEST_M,
         stones=tuple(_stone_row(dam, dry_kg, phase) for phase in PHASES),

@@ -1,15 +1,29 @@
-"""The treading of the show: a plan, turns trodden, a rota, and a gap in it."""
+"""The dam of the show: its book, and its treading with a gap in the rota."""
 
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 
 from heritage.briefings.models import Briefing
 from heritage.briefings.selectors import heard_pairs
 from heritage.dam import selectors
 from heritage.dam.learning.services import add_look
-from heritage.dam.models import Finding, Half, Ret, RotaPlan, Treading
+from heritage.dam.models import (
+    Dam,
+    DamWork,
+    Finding,
+    FlowTest,
+    Half,
+    LeakTest,
+    Ret,
+    RotaPlan,
+    Treading,
+    WaterAsked,
+)
 from heritage.dam.rota.selectors import work_out
 from heritage.dam.rota.services import answer, plan_treading, take_rota
 from heritage.dam.treading.services import record_treading
+from heritage.dam.works import services as works
 from heritage.people.models import Letter, LetterState, User, Volunteer
 from heritage.season.models import Demonstration
 
@@ -17,6 +31,63 @@ BEGAN = date(2026, 8, 10)
 TREADERS = 11
 # The show's evening is the 12th: the turn after the next has lost somebody.
 GAP = date(2026, 8, 13)
+
+
+class DamBook:
+    """The dam before its first filling and after it, up to the moment shown."""
+
+    def __init__(self, dam: Dam, now: datetime) -> None:
+        self.dam, self.now = dam, now
+
+    def make(self, book: Mapping[str, Sequence[Sequence[str]]]) -> None:
+        """Write each line on its own day, with the moment before its words."""
+        kinds: dict[str, Callable[..., None]] = {
+            "works": self.work,
+            "leaks": self.leak,
+            "flows": self.flow,
+            "asked": self.ask,
+        }
+        for name, write in kinds.items():
+            for moment, *line in book[name]:
+                at = datetime.fromisoformat(moment)
+                if at <= self.now:
+                    write(at, *line)
+
+    def work(self, at: datetime, kind: str, note: str) -> None:
+        values = {"kind": kind, "day": at.date(), "note": note}
+        works.keep_work(work=DamWork(dam=self.dam), values=values, today=at.date())
+
+    def leak(self, at: datetime, *line: str) -> None:
+        first_at, first, second, rain = line
+        values = {
+            "first_at": datetime.fromisoformat(first_at),
+            "first_depth_m": Decimal(first),
+            "second_at": at,
+            "second_depth_m": Decimal(second),
+            "rain_mm": Decimal(rain),
+        }
+        works.keep_leak(test=LeakTest(dam=self.dam), values=values, now=at)
+
+    def flow(self, at: datetime, supply: str, litres: str, *seconds: str) -> None:
+        tries = ("first_s", "second_s", "third_s")
+        values = dict(zip(tries, map(Decimal, seconds), strict=True))
+        values |= {"litres": Decimal(litres)}
+        known = {"day": at.date(), "supply": supply}
+        works.keep_flow(
+            test=FlowTest(dam=self.dam), values=values | known, today=at.date()
+        )
+
+    def ask(self, at: datetime, *line: str) -> None:
+        about, asked_on, answer, words = line
+        values = {
+            "about": about,
+            "who": "The regulator's office (invented)",
+            "asked_on": date.fromisoformat(asked_on),
+            "answer": answer,
+            "answered_on": at.date(),
+            "words": words,
+        }
+        works.keep_asked(asked=WaterAsked(dam=self.dam), values=values, today=at.date())
 
 
 class TreadingShow:

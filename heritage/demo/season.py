@@ -23,6 +23,7 @@ from heritage.dam import services as dams
 from heritage.dam.learning import services as learning
 from heritage.dam.models import Dam, Ret
 from heritage.dam.readings.services import add_reading
+from heritage.demo.dam import DamBook
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
 from heritage.desk.setting_up import services as desk
 from heritage.gatherings import services as gatherings
@@ -84,6 +85,8 @@ class Carrowlint:
             if self.is_posted(plan):
                 self.say(f"{plan['title']}, {plan['day']}")
                 self.gather(plan)
+        dam = Dam.objects.of(self.demonstration).get()
+        DamBook(dam, self.now).make(self.scenario["dam_book"])
         for plan in self.scenario["rets"]:
             if datetime.fromisoformat(plan["began_at"]) <= self.now:
                 self.say(f"The ret of {plan['batch']}")
@@ -386,8 +389,8 @@ class Carrowlint:
         if at := moments.get("lifted_at"):
             dams.lift(ret=ret, lifted_at=at, by=self.organiser, now=at)
         if at := moments.get("went_at"):
-            went = {"went": plan["went"], "leave": plan["leave"], "went_at": at}
-            dams.let_water_go(ret=ret, now=at, **went)
+            went = {name: plan[name] for name in ("went", "leave", "water_to")}
+            dams.let_water_go(ret=ret, now=at, went_at=at, **went)
         if at := moments.get("clean_at"):
             dams.make_clean(ret=ret, clean_at=at, now=at)
 

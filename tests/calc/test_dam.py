@@ -16,7 +16,6 @@ from heritage.calc.dam import (
     ballast,
     ballast_by_curve,
     capacity,
-    fill_hours,
     has_died_down,
     phase_chances,
     phase_seen,
@@ -91,16 +90,6 @@ def test_a_dam_without_a_size_is_refused(name, value):
 def test_a_dam_wider_below_than_above_is_refused():
     with pytest.raises(ValueError, match="bottom_width must not be above top_width"):
         Basin(10.0, 4.0, 10.0, 5.0, 1.0)
-
-
-def test_a_litre_a_second_fills_a_cubic_metre_in_1000_seconds():
-    assert fill_hours(1.0, 1.0) == NEAR(1000 / 3600)
-    assert fill_hours(0.0, 2.0) == 0.0
-
-
-def test_no_flow_never_fills():
-    with pytest.raises(ValueError, match="flow_lps must be above zero"):
-        fill_hours(10.0, 0.0)
 
 
 @given(basins(), shares)

@@ -12,7 +12,7 @@ from scipy import integrate, stats
 
 from heritage.calc import filling, supply
 from heritage.calc._band import Band
-from heritage.calc.dam import BEET_KG, Basin, fill_hours
+from heritage.calc.dam import BEET_KG, Basin
 from heritage.calc.filling import Carts, Filling, Slowest, Stop
 
 SURE = Band(1.0, 1.0, 1.0)
@@ -212,9 +212,12 @@ class TestSupply:
         volume = basin.volume(4 * feet)
         assert volume == pytest.approx(50.97, abs=0.005)
         time = supply.filling_hours(volume, Band(1.9, 2.0, 2.1))
-        assert time.likely == pytest.approx(fill_hours(volume, 2.0))
         assert time.likely == pytest.approx(7.079, abs=1e-3)
         assert (time.low, time.high) == pytest.approx((6.742, 7.452), abs=1e-3)
+
+    def test_no_flow_never_fills(self):
+        with pytest.raises(ValueError, match="flow_lps must be above zero"):
+            supply.filling_hours(10, NOUGHT)
 
     def test_a_leak_takes_longer_to_fill_and_may_never_be_filled(self):
         """A litre a second less 8,640 in a day: 3,600 - 360 litres stay each hour."""

@@ -204,6 +204,18 @@ class ForecastTests(Evening):
         assert sooner == pytest.approx(after.supply.hours.likely, abs=0.01)
         assert "and the times here count them" in after.water_words
 
+    def test_water_that_takes_longer_than_the_light_is_said_first(self):
+        """Half a litre a second fills some 23 m³ in twelve hours: past midnight."""
+        make_flow_test(dam=self.dam, first_s=Decimal(20))
+        evening = self.planned(water_first=False)
+        page = self.page(evening, START - HOUR)
+        assert page.is_water_late
+        assert page.lead.startswith("Nothing is under water before dark: the water")
+        assert "The times here are for weighing down" in page.water_words
+        begun = self.page(evening)
+        assert "weighed down" in begun.lead
+        assert begun.clock.stop_likely > begun.starts
+
     def test_water_before_the_flax_is_let_in_in_time(self):
         make_flow_test(dam=self.dam)
         page = self.page(self.planned())
@@ -233,9 +245,12 @@ class ForecastTests(Evening):
 
     def test_the_lead_goes_with_the_evening(self):
         evening = self.planned(lots=[self.old])
-        assert "3 loads to come: all under by about" in self.page(evening).lead
+        assert "3 loads to come: all under water by about" in self.page(evening).lead
         early = self.page(self.planned_elsewhere(starts_at=NOW + 2 * HOUR))
-        assert "Not one of 3 loads is sure to be under by sunset at 21:04" in early.lead
+        assert (
+            "Not one of 3 loads is sure to be under water by sunset at 21:04"
+            in early.lead
+        )
         assert "Stop carting." in self.page(evening, NOW + 2 * HOUR).lead
         self.tick(evening, beets=130, at=NOW)
         assert "Every load is at the dam" in self.page(evening).lead
@@ -250,7 +265,10 @@ class ForecastTests(Evening):
         big = self.pulled(2, 600)
         page = self.page(self.planned(lots=[big], starts_at=NOW - 2 * HOUR))
         assert 0 < page.in_time.low < len(page.to_come)
-        assert f"{int(page.in_time.low)} of 10 loads are sure to be under" in page.lead
+        assert (
+            f"{int(page.in_time.low)} of 10 loads are sure to be under water"
+            in page.lead
+        )
 
     def test_light_all_night_lets_every_load_come(self):
         self.here.latitude, self.here.longitude = Decimal(69), Decimal(20)

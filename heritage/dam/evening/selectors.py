@@ -142,7 +142,7 @@ class EveningPage:
     @property
     def dark(self) -> datetime | None:
         """When work at the water has to stop: at sunset, or with the light."""
-        return self.light.sunset or self.light.stop
+        return dark_of(self.light)
 
     @property
     def is_water_known(self) -> bool:
@@ -203,18 +203,32 @@ class EveningPage:
         return self.starts + minutes * MINUTE
 
     @property
+    def is_water_late(self) -> bool:
+        """Whether the water alone takes longer than the light lasts."""
+        return water_is_late(self.evening, self.supply, self.light)
+
+    @property
+    def under(self) -> str:
+        """What the times here are for."""
+        return words.under_words(with_water=not self.is_water_late)
+
+    @property
     def lead(self) -> str:
         """How the evening stands, in one sentence."""
         clock, loads, dark = self.clock, len(self.to_come), self.dark
         if not self.beets:
             return words.nothing_words()
         if not loads:
-            return words.all_came_words(clock.likely, clock.late)
+            return words.all_came_words(self.under, clock.likely, clock.late)
+        if self.is_water_late and self.supply.hours and not self.has_begun:
+            return words.water_late_words(self.supply.hours)
         if self.all_fit or dark is None:
-            return words.fits_words(loads, clock.early, clock.likely, clock.late, dark)
+            spread = (clock.early, clock.likely, clock.late)
+            return words.fits_words(self.under, loads, spread, dark)
         if self.is_time_to_stop:
-            return words.stop_now_words(dark)
-        return words.dark_first_words(int(self.in_time.low), loads, self.leave_by, dark)
+            return words.stop_now_words(self.under, dark)
+        sure = int(self.in_time.low)
+        return words.dark_first_words(self.under, sure, loads, self.leave_by, dark)
 
     @property
     def pace_words(self) -> str:
@@ -244,7 +258,9 @@ class EveningPage:
     def water_words(self) -> str:
         """How long the water takes."""
         start = self.water_from or self.starts
-        return words.water_words(self.evening, self.supply.hours, start)
+        return words.water_words(
+            self.evening, self.supply.hours, start, is_late=self.is_water_late
+        )
 
     @property
     def mixed_words(self) -> str:
@@ -289,8 +305,9 @@ def evening_page(evening: FillEvening, now: datetime) -> EveningPage:
     starts = starts.astimezone(here.zone)
     parts = _parts(evening, loads, waiting, now)
     supply = supply_of(evening.dam)
-    filling, pace, reckoned = _filling(evening, parts, loads, supply, starts)
     light = light_of_day(here, evening_of(evening.starts_at, here))
+    water = _water_min(evening, supply, light)
+    filling, pace, reckoned = _filling(evening, parts, loads, water, starts)
     return EveningPage(
         evening=evening,
         asked_at=now,
@@ -351,7 +368,7 @@ def _filling(
     evening: FillEvening,
     parts: Sequence[LotPart],
     loads: Sequence[FillLoad],
-    supply: Supply,
+    water: Band,
     starts: datetime,
 ) -> tuple[sums.Filling, Band, Band]:
     """Return the evening for the calculations, its pace, and that reckoned before."""
@@ -372,7 +389,7 @@ def _filling(
         every_min=pace,
         place_min=sums.placing(evening.placers),
         weigh_down_min=sums.WEIGH_DOWN.scaled(evening.weigh_down_min),
-        water_min=_water_min(evening, supply),
+        water_min=water,
     )
     return filling, pace, reckoned
 
@@ -392,11 +409,27 @@ def _next(
     )
 
 
-def _water_min(evening: FillEvening, supply: Supply) -> Band:
-    """Return how long the water takes after the flax; unknown, it is left out."""
+def _water_min(evening: FillEvening, supply: Supply, light: Light) -> Band:
+    """Return how long the water takes after the flax; left out if unknown or late."""
     if evening.water_first or supply.hours is None:
         return NOW
+    if water_is_late(evening, supply, light):
+        return NOW
     return supply.hours.scaled(60)
+
+
+def dark_of(light: Light) -> datetime | None:
+    """Return when work at the water has to stop: at sunset, or with the light."""
+    return light.sunset or light.stop
+
+
+def water_is_late(evening: FillEvening, supply: Supply, light: Light) -> bool:
+    """Tell whether water let in after the flax can't be up before dark."""
+    dark = dark_of(light)
+    if evening.water_first or supply.hours is None or dark is None:
+        return False
+    left = (dark - evening.starts_at) / MINUTE - evening.weigh_down_min
+    return supply.hours.likely * 60 > left
 
 
 def _lines(loads: Sequence[FillLoad]) -> tuple[LoadLine, ...]:
@@ -414,11 +447,21 @@ def _stations(here: Demonstration, starts_at: datetime) -> tuple[Station, ...]:
     return tuple(rows.with_counts().in_order())
 
 
-def next_posted(here: Demonstration, now: datetime) -> datetime | None:
-    """Return when the next evening of carting or filling starts: one query."""
+def next_posted(here: Demonstration, now: datetime) -> datetime:
+    """Return when the next evening of carting or filling starts: one query.
+
+    Where none is posted, half past five.
+    """
     rows = Gathering.objects.of(here).going_ahead().filter(stage__in=STAGES)
     found = rows.filter(starts_at__gt=now - DAY / 4).in_order().first()
-    return found.starts_at if found else None
+    return found.starts_at if found else _half_past_five(here, now)
+
+
+def _half_past_five(here: Demonstration, now: datetime) -> datetime:
+    """Return the next evening's usual beginning, to be changed on the form."""
+    there = now.astimezone(here.zone)
+    usual = there.replace(hour=17, minute=30, second=0, microsecond=0)
+    return usual if usual > there else usual + DAY
 
 
 def what_came(evening: FillEvening) -> dict[Lot, int]:

@@ -31,11 +31,12 @@ def evening_sheet(
         blocks=[
             paper_blocks.Para(page.lead),
             *caution_blocks(),
+            # The plan and its loads on a page of their own, to hand round and copy.
+            paper_blocks.PageBreak(),
             paper_blocks.Heading(_("The plan")),
             paper_blocks.Facts(list(_facts(page))),
             paper_blocks.Heading(_("In this order")),
             paper_blocks.Steps(list(page.steps)),
-            paper_blocks.PageBreak(),
             paper_blocks.Heading(_("The loads")),
             paper_blocks.Para(_stop_words(page)),
             _table(page, large_print=large_print),
@@ -77,10 +78,11 @@ def _stop_words(page: EveningPage) -> str:
         return _("Write the time at which each load is at the dam.")
     words = _(
         "Write the time at which each load is at the dam. The last leaves the field by "
-        "%(leave)s, to be at the dam by %(sure)s: then all is under before dark even "
-        "if the work goes slowly."
+        "%(leave)s, to be at the dam by %(sure)s: then all is %(under)s before dark "
+        "even if the work goes slowly."
     )
-    return words % {"leave": hour(page.leave_by), "sure": hour(clock.stop_sure)}
+    leave, sure = hour(page.leave_by), hour(clock.stop_sure)
+    return words % {"leave": leave, "sure": sure, "under": page.under}
 
 
 def _table(page: EveningPage, *, large_print: bool) -> paper_blocks.Ruled:

@@ -34,59 +34,76 @@ def nothing_words() -> str:
     return _("Nothing of these lots is left in the field to cart.")
 
 
-def all_came_words(likely: datetime, late: datetime) -> str:
+def under_words(*, with_water: bool) -> str:
+    """Say what counts as done: under water, or weighed down where it comes later."""
+    return _("under water") if with_water else _("weighed down")
+
+
+def water_late_words(hours: Band) -> str:
+    """Say that the water alone takes longer than the light lasts."""
+    words = _(
+        "Nothing is under water before dark: the water alone takes about %d hours. Let "
+        "it in before the flax, or start sooner."
+    )
+    return words % round(hours.likely)
+
+
+def all_came_words(under: str, likely: datetime, late: datetime) -> str:
     """Say that all is at the dam, and when it should be under."""
     words = _(
-        "Every load is at the dam. Cover it and weigh it down: all under by about "
+        "Every load is at the dam. Cover it and weigh it down: all %(under)s by about "
         "%(likely)s, at %(late)s at the latest."
     )
-    return words % {"likely": hour(likely), "late": hour(late)}
+    return words % {"under": under, "likely": hour(likely), "late": hour(late)}
 
 
-def stop_now_words(dark: datetime) -> str:
+def stop_now_words(under: str, dark: datetime) -> str:
     """Say that it is time to stop carting."""
     words = _(
-        "Stop carting. Cover and weigh down what is at the dam, so that all is under "
-        "before %s. The rest stays in the stook."
+        "Stop carting. Cover and weigh down what is at the dam, so that all is "
+        "%(under)s before %(dark)s. The rest stays in the stook."
     )
-    return words % hour(dark)
+    return words % {"under": under, "dark": hour(dark)}
 
 
 def fits_words(
-    loads: int, early: datetime, likely: datetime, late: datetime, dark: datetime | None
+    under: str, loads: int, spread: Sequence[datetime], dark: datetime | None
 ) -> str:
-    """Say that all that is to come is under before dark."""
+    """Say that all that is to come is under before dark, if work goes slowly too."""
     words = ngettext(
-        "%(loads)d load to come: all under by about %(likely)s (%(early)s to %(late)s)",
-        "%(loads)d loads to come: all under by about %(likely)s (%(early)s to "
+        "%(loads)d load to come: all %(under)s by about %(likely)s (%(early)s to "
+        "%(late)s)",
+        "%(loads)d loads to come: all %(under)s by about %(likely)s (%(early)s to "
         "%(late)s)",
         loads,
     )
+    early, likely, late = (hour(one) for one in spread)
     told = words % {
+        "under": under,
         "loads": loads,
-        "likely": hour(likely),
-        "early": hour(early),
-        "late": hour(late),
+        "likely": likely,
+        "early": early,
+        "late": late,
     }
-    return told + (_(", sunset is at %s.") % hour(dark) if dark else ".")
+    return told + (_("; sunset is at %s.") % hour(dark) if dark else ".")
 
 
 def dark_first_words(
-    sure: int, loads: int, leave_by: datetime | None, dark: datetime
+    under: str, sure: int, loads: int, leave_by: datetime | None, dark: datetime
 ) -> str:
     """Say how many loads are sure to be under, where dark comes before the last."""
-    if sure == 0:
+    figures = {"under": under, "sure": sure, "loads": loads, "dark": hour(dark)}
+    if sure == 0 or leave_by is None:
         words = _(
-            "Not one of %(loads)d loads is sure to be under by sunset at %(dark)s. "
+            "Not one of %(loads)d loads is sure to be %(under)s by sunset at %(dark)s. "
             "Start sooner, with more hands, or take two evenings."
         )
-        return words % {"loads": loads, "dark": hour(dark)}
+        return words % figures
     words = _(
-        "%(sure)d of %(loads)d loads are sure to be under by sunset at %(dark)s. The "
-        "last one leaves the field by %(leave)s."
+        "%(sure)d of %(loads)d loads are sure to be %(under)s by sunset at %(dark)s. "
+        "The last one leaves the field by %(leave)s."
     )
-    leave = hour(leave_by) if leave_by else ""
-    return words % {"sure": sure, "loads": loads, "dark": hour(dark), "leave": leave}
+    return words % (figures | {"leave": hour(leave_by)})
 
 
 def steps(evening: FillEvening) -> tuple[str, ...]:
@@ -173,7 +190,9 @@ def hands_words(evening: FillEvening) -> str:
     }
 
 
-def water_words(evening: FillEvening, hours: Band | None, start: datetime) -> str:
+def water_words(
+    evening: FillEvening, hours: Band | None, start: datetime, *, is_late: bool
+) -> str:
     """Say how long the water takes, and what that means for the evening."""
     if hours is None:
         return _(
@@ -191,6 +210,12 @@ def water_words(evening: FillEvening, hours: Band | None, start: datetime) -> st
         "In after the flax: about %(hours).1f hours more (%(low).1f to %(high).1f), "
         "and the times here count them."
     )
+    if is_late:
+        words = _(
+            "In after the flax: about %(hours).1f hours more (%(low).1f to "
+            "%(high).1f), longer than the light lasts. The times here are for weighing "
+            "down."
+        )
     return words % span
 
 

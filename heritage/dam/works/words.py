@@ -18,6 +18,11 @@ def hours_words(hours: Band, volume_m3: float) -> str:
         "About %(hours).1f hours to fill its %(volume).1f m³, from %(low).1f to "
         "%(high).1f."
     )
+    if hours.low == hours.high:
+        words = _(
+            "About %(hours).1f hours to fill its %(volume).1f m³, by a flow that "
+            "nobody timed."
+        )
     return words % {
         "hours": hours.likely,
         "low": hours.low,
