@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from heritage.dam.learning.selectors import zone_of
 from heritage.dam.models import Dam, Reading
 from heritage.dam.selectors import RetPage
 from heritage.kits.charts.dam import DamWords, dam_section
@@ -51,6 +52,7 @@ def course(page: RetPage) -> Drawing | None:
     until = state.ret.lifted_at or page.asked_at
     return ret_curve(
         RetCourse(
+            began=zone_of(state.ret, began),
             days=[_days(began, time) for time in curve.times],
             likely=curve.progress.tolist(),
             low=curve.slow.tolist(),
@@ -60,6 +62,7 @@ def course(page: RetPage) -> Drawing | None:
             first=_days(began, state.first_test),
             window=(_days(began, state.early), _days(began, state.late)),
             every_hours=None if state.ret.lifted_at else state.hours_between_tests,
+            made=[_days(began, look.first.at) for look in page.looks],
         ),
         ret_words(),
         readings=_thinned(began, page.readings),
@@ -71,19 +74,22 @@ def ret_words() -> RetWords:
     """Return what a ret's course says."""
     return RetWords(
         title=_("The ret so far"),
-        first_test=_("First test: day {day}"),
+        first_test=_("First test: {day}"),
         today=_("Today"),
         no_readings=_("No readings yet"),
         water=_("Water, °C"),
-        axis=_("days since the dam was filled"),
-        range=_("range"),
-        may_be_done=_("tests may find it done"),
+        axis=_("date"),
+        range=_("eight in ten"),
+        may_be_done=_("tests may find it ready"),
+        so_far=_("likely so far"),
+        expected=_("expected"),
+        read=_("water read"),
+        tested=_("a test"),
         told_progress=_(
-            "On day {day} progress is about {likely}, between {low} and {high}."
+            "By {day} it is about {likely} of the way, between {low} and {high}."
         ),
         told_tests=_(
-            "First test on day {first}; tests may find it done between day {early} and "
-            "day {late}."
+            "First test on {first}; tests may find it ready between {early} and {late}."
         ),
         told_every=_("Then test every {hours} hours."),
         told_lift=_("Only a test of the stems tells when to lift."),

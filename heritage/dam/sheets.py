@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.sheets import stop_blocks
 from heritage.common import sheets as paper
+from heritage.dam.drawings import course
 from heritage.dam.selectors import RetPage, RetState
 from heritage.dam.words import CAUTIONS, TEST_STEPS
 from heritage.kits.paper import blocks as paper_blocks
@@ -35,6 +36,7 @@ def log_sheet(page: RetPage, *, printed_at: datetime, large_print: bool) -> byte
             *caution_blocks(),
             paper_blocks.Heading(_("When to test")),
             *_expected(page.state),
+            *_drawn(page),
             paper_blocks.Heading(_("How to test")),
             paper_blocks.Steps([f"{step} ({source})" for step, source in TEST_STEPS]),
             # A page of its own, so that it can be copied for the days after.
@@ -73,6 +75,12 @@ def _expected(state: RetState) -> list[paper_blocks.Block]:
         ),
         paper_blocks.Bullets(list(state.warnings)),
     ]
+
+
+def _drawn(page: RetPage) -> list[paper_blocks.Block]:
+    """Return the ret's course as its page draws it, where a day can be told."""
+    drawing = course(page)
+    return [paper_blocks.Figure(drawing, width_mm=120)] if drawing else []
 
 
 def _dates(state: RetState, first_test: datetime) -> list[tuple[str, str]]:

@@ -30,8 +30,9 @@ PROGRESS = [day / 10 for day in DAYS]
 
 
 def make_ret_curve(**overrides):
-    tests = {"first": 7.0, "window": (8.0, 12.5), "every_hours": 12.0}
+    tests = {"first": 7.0, "window": (8.0, 12.5), "every_hours": 12.0, "made": ()}
     course = {
+        "began": datetime(2026, 8, 10, 18, tzinfo=UTC),
         "days": DAYS,
         "likely": PROGRESS,
         "low": [0.8 * p for p in PROGRESS],
@@ -183,15 +184,17 @@ def test_the_tally_tells_each_figure():
 
 def test_the_ret_tells_when_to_test_and_never_when_to_lift():
     told = make_ret_curve().description
-    assert "On day 4 progress is about 40%, between 32% and 52%." in told
-    assert "First test on day 7" in told
+    assert "By 14 Aug it is about 40% of the way, between 32% and 52%." in told
+    assert "First test on 17 Aug" in told
+    assert "between 18 Aug and 23 Aug" in told
     assert "Only a test of the stems tells when to lift." in told
     assert not any("lift" in word.lower() for word in words(make_ret_curve()))
 
 
 def test_the_forecast_is_dashed_where_the_past_is_not():
     lines = [m for m in make_ret_curve().marks if getattr(m, "role", "") == "crop"]
-    assert [line.dash for line in lines] == [False, True]
+    # Twice: in the chart, and in its legend.
+    assert [line.dash for line in lines] == [False, True] * 2
     assert lines[0].points[-1] == lines[1].points[0]
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from heritage.kits.charts.axes import (
@@ -30,6 +30,10 @@ from heritage.kits.drawing.marks import (
 
 LEFT: Final = 46.0
 TOP, FOOT = 46.0, 176.0
+# Of the legend: the width of half a row, and its height.
+HALF, ROW = 130.0, 18.0
+# So many dates fit beneath a ret.
+DATES: Final = 5
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class RetWords:
     """What is said of a ret; its figures go into those that take them."""
 
     title: str
-    # With {day}.
+    # With {day}, a date, as all that follow.
     first_test: str
     today: str
     no_readings: str
@@ -45,6 +49,10 @@ class RetWords:
     axis: str
     range: str
     may_be_done: str
+    so_far: str
+    expected: str
+    read: str
+    tested: str
     # With {day}, {likely}, {low} and {high}.
     told_progress: str
     # With {first}, {early} and {late}.
@@ -128,13 +136,32 @@ def _first_test(day: float, x: Scale, words: str) -> list[Mark]:
     ]
 
 
+def _tests_made(days: Sequence[float], x: Scale) -> list[Mark]:
+    """Mark on the foot of the chart when somebody tested."""
+    inside = [day for day in days if x.low <= day <= x.high]
+    return [Circle(x(day), FOOT, 4, "ink", filled=True) for day in inside]
+
+
 def _legend(y: float, words: RetWords) -> list[Mark]:
+    """Name every mark that is not named where it stands, two to a row."""
+    right = LEFT + HALF
+    rows = (y, y + ROW, y + 2 * ROW)
     return [
         Rect(LEFT, y - 10, 18, 12, "band", filled=True),
         Text(LEFT + 23, y, words.range, "ink", 12),
-        Rect(LEFT + 74, y - 10, 18, 12, "light", filled=True),
-        Rect(LEFT + 74, y - 10, 18, 12, "hairline", weight=0.5),
-        Text(LEFT + 97, y, words.may_be_done, "ink", 12),
+        Rect(right, y - 10, 18, 12, "light", filled=True),
+        Rect(right, y - 10, 18, 12, "muted", weight=0.8),
+        Text(right + 23, y, words.may_be_done, "ink", 12),
+        Polyline([(LEFT, rows[1] - 4), (LEFT + 18, rows[1] - 4)], "crop", 3),
+        Text(LEFT + 23, rows[1], words.so_far, "ink", 12),
+        Polyline(
+            [(right, rows[1] - 4), (right + 18, rows[1] - 4)], "crop", 2, dash=True
+        ),
+        Text(right + 23, rows[1], words.expected, "ink", 12),
+        Circle(LEFT + 9, rows[2] - 4, 3, "action", filled=True),
+        Text(LEFT + 23, rows[2], words.read, "ink", 12),
+        Circle(right + 9, rows[2] - 4, 4, "ink", filled=True),
+        Text(right + 23, rows[2], words.tested, "ink", 12),
     ]
 
 
@@ -142,14 +169,28 @@ def _legend(y: float, words: RetWords) -> list[Mark]:
 class RetCourse:
     """A ret's progress with its band, over days since the dam was filled.
 
-    ``likely``, ``low`` and ``high`` are shares of an expected whole, 0 to 1 and
-    beyond, one for each of ``days``.
+    ``began`` is when it was, by the clock of the place. ``likely``, ``low`` and
+    ``high`` are shares of an expected whole, 0 to 1 and beyond, one for each of
+    ``days``.
     """
 
+    began: datetime
     days: Sequence[float]
     likely: Sequence[float]
     low: Sequence[float]
     high: Sequence[float]
+
+    def date_words(self, day: float) -> str:
+        """Write the date of a day since the filling."""
+        return _day((self.began + timedelta(days=day)).date())
+
+    def midnights(self, last: float, about: int) -> list[float]:
+        """Return where some days begin, evenly spread up to the last."""
+        start = self.began.replace(hour=0, minute=0, second=0, microsecond=0)
+        first = 1 - (self.began - start) / timedelta(days=1)
+        every = max(1, -int(-(last - first) // about))
+        count = int((last - first) // every) + 1
+        return [first + every * step for step in range(max(0, count))]
 
     def __post_init__(self) -> None:
         if not len(self.days) == len(self.likely) == len(self.low) == len(self.high):
@@ -165,6 +206,7 @@ class RetTests:
     first: float
     window: tuple[float, float]
     every_hours: float | None = None
+    made: Sequence[float] = ()
 
 
 def ret_curve(
@@ -183,7 +225,8 @@ def ret_curve(
     y = Scale(0, max(1.0, min(max(course.high), 1.25)), FOOT, TOP + 4)
     line = [min(value, y.high) for value in course.likely]
     shares = Scale(y.low * 100, y.high * 100, y.start, y.end)
-    first = words.first_test.format(day=_number(tests.first))
+    first = words.first_test.format(day=course.date_words(tests.first))
+    dates = course.midnights(x.high, DATES)
     marks: list[Mark] = [
         heading(words.title),
         *_test_days(tests.window, x),
@@ -193,13 +236,18 @@ def ret_curve(
         *_progress_lines(course.days, line, today, x, y),
         Line(x.start, FOOT, x.end, FOOT, "ink", 1),
         *_temperatures(readings, x, FOOT + 28, words),
+        *_tests_made(tests.made, x),
         *_today(today, x, words.today),
-        *level_axis(x, ticks(x.high, about=6), FOOT + 94, words.axis),
+        *level_axis(
+            x, dates, FOOT + 94, words.axis, labels=list(map(course.date_words, dates))
+        ),
         *_legend(FOOT + 148, words),
     ]
-    told = [_progress_told(course, today, words), *_tests_told(tests, words)]
+    told = [_progress_told(course, today, words), *_tests_told(course, tests, words)]
     told.append(words.told_lift)
-    return Drawing(WIDTH, FOOT + 156, tuple(marks), words.title, " ".join(told))
+    return Drawing(
+        WIDTH, FOOT + 156 + 2 * ROW, tuple(marks), words.title, " ".join(told)
+    )
 
 
 def _progress_told(course: RetCourse, today: float | None, words: RetWords) -> str:
@@ -207,24 +255,20 @@ def _progress_told(course: RetCourse, today: float | None, words: RetWords) -> s
     now = course.days[-1] if today is None else today
     at = max((i for i, day in enumerate(course.days) if day <= now), default=0)
     return words.told_progress.format(
-        day=_number(course.days[at]),
+        day=course.date_words(course.days[at]),
         likely=f"{course.likely[at]:.0%}",
         low=f"{course.low[at]:.0%}",
         high=f"{course.high[at]:.0%}",
     )
 
 
-def _tests_told(tests: RetTests, words: RetWords) -> Iterator[str]:
+def _tests_told(course: RetCourse, tests: RetTests, words: RetWords) -> Iterator[str]:
     """Say in words when to test."""
-    early, late = map(_number, tests.window)
-    first = _number(tests.first)
+    early, late = map(course.date_words, tests.window)
+    first = course.date_words(tests.first)
     yield words.told_tests.format(first=first, early=early, late=late)
     if tests.every_hours is not None:
         yield words.told_every.format(hours=number(tests.every_hours))
-
-
-def _number(day: float) -> str:
-    return number(round(day, 1))
 
 
 @dataclass(frozen=True)
