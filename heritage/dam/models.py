@@ -918,6 +918,71 @@ class StoneMove(models.Model):
         return self.each_kg * self.how_many
 
 
+class Foretells(models.TextChoices):
+    """What a forecast is of."""
+
+    PULLING = "pulling", _("when the crop is fit to pull")
+    FINISH = "finish", _("when the field is all pulled")
+    RET = "ret", _("when the flax is ready in the dam")
+
+
+class ForetoldQuerySet(OwnedQuerySet["Foretold"]):
+    def on(self, day: date) -> Self:
+        return self.filter(said_on=day)
+
+    def in_order(self) -> Self:
+        return self.order_by("what", "ret", "said_on")
+
+
+class Foretold(models.Model):
+    """What was said on one day of when something would be: for scoring afterwards.
+
+    One time in ten it would be before ``early``, one in ten after ``late``.
+    """
+
+    demonstration = models.ForeignKey(
+        Demonstration, models.PROTECT, related_name="foretold"
+    )
+    what = models.CharField(_("what"), max_length=7, choices=Foretells)
+    ret = models.ForeignKey(
+        Ret, models.PROTECT, null=True, blank=True, related_name="foretold"
+    )
+    said_on = models.DateField(_("said on"))
+    early = models.DateTimeField(_("early"))
+    likely = models.DateTimeField(_("likely"))
+    late = models.DateTimeField(_("late"))
+
+    objects = ForetoldQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "foretold"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["demonstration", "what", "said_on"],
+                condition=Q(ret__isnull=True),
+                name="foretold_once_a_day",
+            ),
+            models.UniqueConstraint(
+                fields=["ret", "said_on"], name="foretold_of_a_ret_once_a_day"
+            ),
+            models.CheckConstraint(
+                condition=Q(what=Foretells.RET, ret__isnull=False)
+                | Q(what__in=[Foretells.PULLING, Foretells.FINISH], ret__isnull=True),
+                name="foretold_ret_of_a_ret",
+            ),
+            models.CheckConstraint(
+                condition=Q(early__lte=F("likely"), likely__lte=F("late")),
+                name="foretold_in_order",
+            ),
+        ]
+
+    class Privacy(Holds):
+        """Nothing of people."""
+
+    def __str__(self) -> str:
+        return f"{self.said_on}: {self.what}"
+
+
 # Nobody treads alone, and somebody watches from the bank who does nothing else: common
 # practice at the water, no source.
 NEVER_ALONE = 2

@@ -19,6 +19,7 @@ from heritage.dam.learning.selectors import (
     last_core,
     learned,
     looks,
+    signs_of_water,
     zone_of,
 )
 from heritage.dam.models import Check, Dam, Reading, Ret, Straw, Water
@@ -146,7 +147,7 @@ def ret_state(
         ret=ret,
         day=_day(ret, ret.lifted_at or now),
         last_core=last_core(book),
-        seen=sums.phase_seen(check.finding for check in book),
+        seen=sums.phase_seen(signs_of_water(book)),
         warnings=() if ret.lifted_at else (str(UNREAD),),
     )
     return _reckoned(state, readings, book, known, now) if readings else state
@@ -168,7 +169,7 @@ def _reckoned(
         course.log,
         course.ahead,
         started=course.started,
-        died_down=sums.has_died_down(check.finding for check in book),
+        died_down=sums.has_died_down(signs_of_water(book)),
         factor=taught.factor,
     )
     warnings = _warnings(readings[-1], told, now, taught)

@@ -21,10 +21,11 @@ from heritage.briefings.services import acknowledge
 from heritage.common.photographs import read_photograph
 from heritage.dam import services as dams
 from heritage.dam.learning import services as learning
-from heritage.dam.models import Dam, Ret
+from heritage.dam.models import After, Dam, Ret
 from heritage.dam.readings.services import add_reading
 from heritage.demo.dam import DamBook
 from heritage.demo.ground import FIXTURES, plan_for_emergencies
+from heritage.desk.scores.services import note_rets
 from heritage.desk.setting_up import services as desk
 from heritage.gatherings import services as gatherings
 from heritage.gatherings.call.services import make_call
@@ -362,14 +363,16 @@ class Carrowlint:
             by=self.organiser,
             now=began,
         )
-        for at, degrees in self.until_now(plan["readings"]):
-            add_reading(
-                ret=ret, at=at, temp_c=Decimal(degrees), by=self.organiser, now=at
-            )
-        for at, found, note in self.until_now(plan["checks"]):
-            learning.add_look(
-                ret=ret, at=at, found=found, note=note, by=self.organiser, now=at
-            )
+        water = dict(self.until_now(plan["readings"]))
+        tests = {at: rest for at, *rest in self.until_now(plan["checks"])}
+        for at in sorted({*water, *tests}):
+            said = {"ret": ret, "at": at, "by": self.organiser, "now": at}
+            if at in water:
+                add_reading(temp_c=Decimal(water[at]), **said)
+            if at in tests:
+                found, note = tests[at]
+                learning.add_look(found=found, note=note, **said)
+            note_rets(demonstration=self.demonstration, now=at)
         self.lift(ret, plan)
 
     def until_now(self, rows: list[Any]) -> Iterator[Any]:
@@ -388,11 +391,24 @@ class Carrowlint:
         }
         if at := moments.get("lifted_at"):
             dams.lift(ret=ret, lifted_at=at, by=self.organiser, now=at)
+            self.judge(ret, *plan.get("came_out", ()))
         if at := moments.get("went_at"):
             went = {name: plan[name] for name in ("went", "leave", "water_to")}
             dams.let_water_go(ret=ret, now=at, went_at=at, **went)
         if at := moments.get("clean_at"):
             dams.make_clean(ret=ret, clean_at=at, now=at)
+
+    def judge(self, ret: Ret, at: str = "", verdict: str = "", note: str = "") -> None:
+        """Say how a lifted batch came out, once somebody has looked."""
+        if at and (now := datetime.fromisoformat(at)) <= self.now:
+            learning.judge(
+                ret=ret,
+                verdict=verdict,
+                after=After.LIFTING,
+                note=note,
+                by=self.organiser,
+                now=now,
+            )
 
     def photograph(self) -> None:
         """Put the drawn pictures in the record and publish them."""

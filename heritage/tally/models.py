@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Self
 
 from django.conf import settings
@@ -98,6 +99,12 @@ class EntryQuerySet(OwnedQuerySet["Entry"]):
             Sums(row[key], row["total"], row["gatherings"], row["volunteers"])
             for row in rows
         ]
+
+    def beets_by_start(self) -> list[tuple[datetime, int]]:
+        """Add up the beets of each gathering, by when it began: one query."""
+        start = "gathering__starts_at"
+        rows = self.order_by(start).values_list(start)
+        return list(rows.annotate(models.Sum("beets")))
 
     def summed_by_person_and_evening(self) -> dict[tuple[int, int], int]:
         """Add up each person's beets at each gathering: one query."""

@@ -9,6 +9,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.calc import retting
+from heritage.calc.dam import Phase
 from heritage.common import clock
 from heritage.dam import selectors
 from heritage.dam.learning.selectors import Step, doubt, looks
@@ -173,6 +174,27 @@ class LearningTests(Shared):
         with self.assertNumQueries(7):
             (of_all,) = selectors.dam_states(self.here, NOW)
         assert of_all.ret.likely == self.state().likely
+
+
+class WaterSignTests(Shared):
+    def seen(self):
+        self.check(Finding.BUBBLES, NOW - 4 * DAY)
+        return self.state().seen
+
+    def test_a_free_stem_among_many_takes_no_stones_off(self):
+        self.check(Finding.FREE)
+        self.check(Finding.FAST, stems=4)
+        assert self.seen() is Phase.GASSING
+
+    def test_most_stems_free_or_torn_say_that_it_is_over(self):
+        self.check(Finding.TEARS, stems=2)
+        self.check(Finding.FREE, stems=2)
+        assert self.seen() is Phase.END
+
+    def test_the_other_tests_say_nothing_of_the_water(self):
+        for finding in ("snaps", "dull", "sinks", "slimy", "floats", "firm"):
+            self.check(finding, NOW - DAY)
+        assert self.seen() is Phase.GASSING
 
 
 class WhenToTestTests(Shared):

@@ -36,6 +36,7 @@ OFFSETS_C = {Lies.SUNNY: 1.5, Lies.SHADED: 0.0, Lies.SPRING: -2.0}
 # What moves the likely day by less is said to leave it where it was, and the range
 # alike: below that nobody would notice.
 LEAST_DAYS, LEAST_WIDTH = 0.05, 0.05
+LEAST_CHANCE = 0.01
 # Findings of one kind stand from the greenest to the ripest.
 ORDER = list(Finding)
 
@@ -182,6 +183,12 @@ class Look:
         )
 
     @property
+    def mostly(self) -> Finding:
+        """What most stems were found to be; torn fibre counts as free."""
+        found = max(self.lines, key=lambda line: line.stems).found
+        return Finding.FREE if found == Finding.TEARS else found
+
+    @property
     def is_at_middle(self) -> bool:
         return all(line.place == OnStem.MIDDLE for line in self.lines)
 
@@ -228,6 +235,21 @@ def looks(book: Iterable[Check]) -> list[Look]:
 
     book = sorted(book, key=ripening)
     return [Look(tuple(lines)) for _key, lines in groupby(book, of_one)]
+
+
+def signs_of_water(book: Iterable[Check]) -> Iterator[Finding]:
+    """Say, look by look, what tells how the water works and whether it is over.
+
+    A few free stems among many that hold are no sign that it is.
+    """
+    for look in looks(book):
+        kind = look.first.found.kind
+        if look.says_free:
+            yield Finding.FREE
+        elif kind == retting.SignKind.CORE:
+            yield look.mostly if look.mostly != Finding.FREE else Finding.LOOSENING
+        elif kind in (retting.SignKind.BUBBLES, retting.SignKind.BUNDLE):
+            yield look.mostly
 
 
 def last_core(book: Iterable[Check]) -> Look | None:
@@ -289,8 +311,13 @@ class Learned:
         return self.factor.below(self.progress)
 
     @property
-    def percent(self) -> int:
-        return round(100 * self.chance)
+    def chance_words(self) -> str:
+        """The chance in percent; what is not certain never looks so."""
+        if self.chance < LEAST_CHANCE:
+            return _("under 1 %")
+        if self.chance > 1 - LEAST_CHANCE:
+            return _("over 99 %")
+        return _("about %d %%") % round(100 * self.chance)
 
     @property
     def likely(self) -> float:

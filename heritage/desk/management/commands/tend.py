@@ -11,6 +11,7 @@ from heritage.common import clock
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.dam.treading.services import let_go_of_gone
+from heritage.desk.scores.services import note_all
 from heritage.gatherings.letters.services import remind
 from heritage.gatherings.places.services import fill_queues, lapse_overdue
 from heritage.people.accounts import services as account_letters
@@ -27,6 +28,7 @@ TASKS: dict[str, Task] = {
     "places given": fill_queues,
     "turns at the dam let go": let_go_of_gone,
     "birthdays kept": lambda now: bring_all_ages_up_to_date(now=now),
+    "forecasts noted": note_all,
     "reminders": lambda now: remind(now=now),
     "letters about accounts sent": lambda now: account_letters.send_due(now=now),
     "letters sent": lambda now: letters.send_due(now=now),
