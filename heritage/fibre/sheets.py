@@ -13,8 +13,8 @@ from heritage.fibre.work import words as work_words
 from heritage.kits.paper import blocks as paper_blocks
 from heritage.season.models import Demonstration
 
-ROWS = 12
-LARGE_ROWS = 8
+LOOKS, LARGE_LOOKS = 14, 6
+SESSIONS, LARGE_SESSIONS = 13, 5
 
 
 def store_sheet(
@@ -38,7 +38,7 @@ def store_sheet(
             paper_blocks.Ruled(
                 [_("Day, time"), _("Air"), _("°C"), _("Smell"), _("% water"),
                  _("Who looked")],
-                blank_rows=LARGE_ROWS if large_print else ROWS,
+                blank_rows=LARGE_LOOKS if large_print else LOOKS,
                 widths=(3, 2.4, 1.4, 2.4, 1.6, 3),
             ),
             paper_blocks.Lines(2, label=_("Notes")),
@@ -74,9 +74,10 @@ def session_sheet(
         large_print=large_print,
         blocks=[
             *caution_blocks(work_words.CAUTIONS),
-            *stop_blocks(),
+            # A page of its own, so that it can be copied.
             paper_blocks.PageBreak(),
-            *_weights(LARGE_ROWS if large_print else ROWS),
+            *stop_blocks(),
+            *_weights(LARGE_SESSIONS if large_print else SESSIONS),
         ],
         footer=_footer(demonstration, printed_at),
     )
@@ -97,7 +98,7 @@ def _weights(rows: int) -> list[paper_blocks.Block]:
         paper_blocks.Heading(_("Weigh in, weigh out")),
         paper_blocks.Para(words),
         paper_blocks.Ruled(heads, blank_rows=rows, widths=widths),
-        paper_blocks.Lines(3, label=_("Notes: moisture, shive, who")),
+        paper_blocks.Lines(2, label=_("Notes: moisture, shive, who")),
     ]
 
 

@@ -24,7 +24,7 @@ def window_drawing(growth: PlotGrowth) -> Drawing | None:
 def window_words(growth: PlotGrowth) -> SeasonWords:
     """Return what the drawing says."""
     return SeasonWords(
-        title=_("When to pull %s") % growth.plot.name,
+        title=_("When to pull: %s") % growth.plot.name,
         planned=_("by each sign"),
         done=_("done"),
         forecast=_("all together"),

@@ -46,7 +46,7 @@ def _cells(row: Observation) -> list[Cell]:
     ]
 
 
-ROWS, LARGE_ROWS = 22, 15
+ROWS, LARGE_ROWS = 18, 10
 WIDTHS = (2.4, 2.6, 2.4, 1.6, 1.8, 1.8, 2.6, 1.4, 3.4)
 
 
@@ -64,16 +64,10 @@ def growing_sheet(
             *plots,
             paper_blocks.Heading(_("How to look")),
             paper_blocks.Steps(_steps()),
-            paper_blocks.Para(
-                _(
-                    "The days are an estimate, from published figures and our own "
-                    "judgement; the crop itself says when to pull: the lower half of "
-                    "the stems yellow, and leaves off two thirds of the way up."
-                )
-            ),
-            *stop_blocks(),
+            paper_blocks.Para(_estimate_words()),
             # A page of its own, so that it can be copied.
             paper_blocks.PageBreak(),
+            *stop_blocks(),
             paper_blocks.Heading(_("What we saw")),
             _to_write_in(large_print=large_print),
         ],
@@ -91,6 +85,14 @@ def _plot(one: PlotGrowth, *, is_drawn: bool) -> paper_blocks.Block:
     ]
     figure = [paper_blocks.Figure(drawing, width_mm=120)] if drawing else []
     return paper_blocks.Together([*head, *figure])
+
+
+def _estimate_words() -> str:
+    return _(
+        "The days are an estimate, from published figures and our own judgement; the "
+        "crop itself says when to pull: the lower half of the stems yellow, and leaves "
+        "off two thirds of the way up."
+    )
 
 
 def _steps() -> list[str]:

@@ -21,7 +21,7 @@ def label_sheet(
     """Return a label for each lot; the same lot again where there are more bundles."""
     return sheet(
         title=_("Labels"),
-        subtitle=demonstration.name,
+        subtitle=_("One to each bundle. The code opens the lot's page."),
         blocks=[paper.Labels([_label(lot) for lot in lots])],
         footer=paper.Footer(
             owner=demonstration.name,

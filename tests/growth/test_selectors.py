@@ -187,7 +187,7 @@ class SignsTests(GrowingCase):
 
     def test_the_drawing_tells_the_same(self):
         told = window_drawing(self.one())
-        assert told.title == "When to pull Low field"
+        assert told.title == "When to pull: Low field"
         assert "likeliest 3 Aug, by each sign 24 Jul" in told.description
         assert "all together 24 Jul" in told.description
         assert "done" not in told.description
