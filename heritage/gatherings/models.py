@@ -1,7 +1,7 @@
 """What a gathering, a station, a sign-up, a call and a turnout may be."""
 
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Self
 
@@ -170,6 +170,11 @@ def new_uid() -> str:
     """Return a calendar identity for life: no name, no address in it."""
     return uuid.uuid4().hex
 
+
+# The tally stands above gatherings, and answers.
+beets_of = Question[["Gathering"], Mapping[int, int]](
+    "the beets of a gathering in the book, by the key of the person"
+)
 
 # The first come so long before the start; the last load is home so long after the end.
 # House rules, no source.

@@ -1,6 +1,7 @@
 """The list of gatherings, one gathering's page, and posting."""
 
 from typing import Any
+from uuid import uuid4
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -31,7 +32,7 @@ from heritage.gatherings.forms import (
     gathering_initial,
     pattern_initial,
 )
-from heritage.gatherings.gate.selectors import alarm_of
+from heritage.gatherings.gate.selectors import alarm_of, brought, on_now
 from heritage.gatherings.ground.forms import starting_stations, station_initial
 from heritage.gatherings.ground.selectors import (
     letters_about,
@@ -103,10 +104,14 @@ def gathering(request: Request, pk: int) -> HttpResponse:
     is_led = rows.led_by(request.user).contains(row)
     page = selectors.gathering_page(row, now=now, volunteer=reader, is_led=is_led)
     is_led_still = is_led and now < row.ends_at
+    is_on = is_led and rows.in_the_field(now).contains(row)
     strips = [places_svg(view.station, view.filling) for view in page.stations]
     context = {
         "page": page,
         "alarm": alarm_of(row, now),
+        "on": on_now(row, now) if is_on else None,
+        "brought": brought(row, reader) if page.is_over and not is_on else None,
+        "key": uuid4(),
         "drawing": light_svg(row, page.light),
         "letters": letters_about(row, now) if is_led_still else (),
         "held": held_of(row, page.call if is_led else None, now),

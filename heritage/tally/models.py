@@ -106,6 +106,11 @@ class EntryQuerySet(OwnedQuerySet["Entry"]):
         rows = self.order_by(start).values_list(start)
         return list(rows.annotate(models.Sum("beets")))
 
+    def by_person_at(self, gathering: Gathering) -> dict[int, int]:
+        """Add up each person's beets at one gathering: one query."""
+        rows = self.filter(gathering=gathering).order_by().values_list("volunteer")
+        return dict(rows.annotate(models.Sum("beets")))
+
     def summed_by_person_and_evening(self) -> dict[tuple[int, int], int]:
         """Add up each person's beets at each gathering: one query."""
         rows = self.order_by().values_list("volunteer", "gathering")

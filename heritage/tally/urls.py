@@ -13,6 +13,7 @@ urlpatterns = [
     path("book.csv", views.book_csv, name="book_csv"),
     path("book.xlsx", views.book_xlsx, name="book_xlsx"),
     path("evening/<int:pk>/", closing_views.sheet, name="log"),
+    path("evening/<int:pk>/one/", closing_views.one_more, name="one_more"),
     path("evening/<int:pk>/crew/", views.crew, name="crew"),
     path("evening/<int:pk>/paper/", views.paper, name="paper"),
     path("evening/<int:pk>/work/", views.work, name="work"),

@@ -1,12 +1,21 @@
 """The list, the page and its buttons, by who is looking."""
 
+import re
 from datetime import timedelta
 from io import BytesIO
+from uuid import uuid4
 
+from django.urls import reverse
 from pypdf import PdfReader
 
 from heritage.gatherings.models import GatheringStatus, SignUp, SignUpStatus
-from tests.factories import NOW, make_gathering, make_organiser, make_volunteer
+from tests.factories import (
+    NOW,
+    make_gathering,
+    make_organiser,
+    make_turnout,
+    make_volunteer,
+)
 from tests.gatherings.evening import EveningCase
 
 LEADS = ("call", "gate", "sign_in_sheet")
@@ -91,7 +100,7 @@ class PageTests(EveningCase):
 
     def test_a_volunteer_reads_names_but_no_telephone_numbers(self):
         response = self.open(self.cat)
-        self.assertContains(response, "With a place: Ann Rush")
+        self.assertContains(response, "Ann Rush")
         self.assertNotContains(response, "Here: ")
         self.assertNotContains(response, self.ann.phone)
 
@@ -139,7 +148,7 @@ class HandsTests(EveningCase):
         return self.page("gathering", self.gathering.pk, by=by)
 
     def test_the_lead_reads_how_many_places_are_taken(self):
-        self.assertContains(self.open(self.liam), "<dd>0 of 2 taken <span")
+        self.assertContains(self.open(self.liam), "0 of 2")
 
     def test_what_is_over_or_off_wants_nobody(self):
         self.tie.fewest = 2
@@ -159,6 +168,62 @@ class HandsTests(EveningCase):
         for reader in (self.cat, self.liam):
             for words in said:
                 self.assertNotContains(self.open(reader), words)
+
+
+class WhileItIsOnTests(EveningCase):
+    """The same page, while it is on and when it is over."""
+
+    def setUp(self):
+        super().setUp()
+        self.at(self.gathering.starts_at + timedelta(minutes=10))
+        came = self.gathering.starts_at
+        make_turnout(
+            gathering=self.gathering, volunteer=self.ann, arrived_at=came, left_at=None
+        )
+
+    def open(self, by):
+        return self.page("gathering", self.gathering.pk, by=by)
+
+    def add_one(self, key, by):
+        self.client.force_login(by.user)
+        args = [self.demonstration.slug, self.gathering.pk]
+        said = {"volunteer": self.ann.pk, "key": key}
+        return self.client.post(reverse("tally:one_more", args=args), said)
+
+    def test_the_lead_sees_who_is_here_and_one_press_adds_a_beet(self):
+        page = self.open(self.liam)
+        for words in ("0 beets,", "1 of us here", "Everybody out", "Thunder", "+1"):
+            self.assertContains(page, words)
+        seen = re.sub(r'<span class="visually-hidden">.*?</span>', "", page.text)
+        assert seen.count("Ann Rush") == 1
+        for _ in range(2):
+            self.add_one(page.context["key"], self.liam)
+        self.assertContains(self.open(self.liam), "1 beet,")
+
+    def test_nobody_else_counts_or_calls_out(self):
+        page = self.open(self.cat)
+        self.assertNotContains(page, "+1")
+        self.assertNotContains(page, "Everybody out")
+        assert self.add_one(uuid4(), self.cat).status_code == 404
+
+    def test_it_stays_so_while_somebody_is_in_the_field(self):
+        self.at(self.gathering.ends_at + timedelta(minutes=20))
+        self.assertContains(self.open(self.liam), "Everybody out")
+        self.gathering.turnout.update(left_at=self.gathering.ends_at)
+        page = self.open(self.liam)
+        self.assertNotContains(page, "Everybody out")
+        self.assertContains(page, "Close the evening")
+
+    def test_when_it_is_over_it_says_what_it_brought_and_what_was_yours(self):
+        self.add_one(uuid4(), self.liam)
+        self.gathering.turnout.update(left_at=self.gathering.ends_at)
+        self.at(self.gathering.ends_at + timedelta(hours=1))
+        page = self.open(self.ann)
+        for words in ("1 beet. Thank you", "One of us came.", "One of them is yours."):
+            self.assertContains(page, words)
+        self.gathering.closed_at = self.gathering.ends_at
+        self.gathering.save()
+        self.assertContains(self.open(self.liam), "Add a picture")
 
 
 class ButtonTests(EveningCase):

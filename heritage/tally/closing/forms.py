@@ -9,14 +9,15 @@ from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
 from heritage.gatherings.gate import services as gate
-from heritage.gatherings.gate.forms import TurnoutForm
+from heritage.gatherings.gate.forms import PersonForm, TurnoutForm
+from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Plot
 from heritage.tally.closing.selectors import EveningSheet, SheetRow
 from heritage.tally.closing.services import SheetLine, write_sheet
 from heritage.tally.forms import MOST_AT_ONCE
 from heritage.tally.models import Source, Way
-from heritage.tally.services import Sheet, log_evening
+from heritage.tally.services import Sheet, log_beets, log_evening
 
 
 def _beets(label: Any, **options: Any) -> forms.IntegerField:
@@ -32,6 +33,24 @@ def _beets(label: Any, **options: Any) -> forms.IntegerField:
         },
         **options,
     )
+
+
+class OneMoreForm(PersonForm):
+    """The +1 beside a name; the page's key makes a second press of it none."""
+
+    key = forms.UUIDField()
+
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
+        super().__init__(*args, gathering=gathering, **kwargs)
+        self.gathering = gathering
+
+    def write(self, *, by: User, now: datetime) -> Any:
+        """Credit one beet."""
+        who: Volunteer = self.cleaned_data["volunteer"]
+        key = uuid.uuid5(self.cleaned_data["key"], str(who.pk))
+        return log_beets(
+            gathering=self.gathering, volunteer=who, beets=1, by=by, now=now, key=key
+        )
 
 
 class SheetFields(NamedTuple):
