@@ -30,6 +30,17 @@ class Subject(TextChoices):
     PEOPLE = "people", gettext_lazy("People and letters")
     RECORDS = "records", gettext_lazy("Records")
 
+    @property
+    def sketch(self) -> str:
+        """The mark drawn beside the words."""
+        marks = {
+            "dam": "water",
+            "safety": "stop",
+            "people": "phone",
+            "records": "sheet",
+        }
+        return marks.get(self.value, self.value)
+
 
 class Hour(Enum):
     """The part of the day in which a thing is best done."""

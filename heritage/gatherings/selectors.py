@@ -92,6 +92,12 @@ class GatheringPage:
         return sorted(places, key=attrgetter("sign_up.answer_by", "sign_up.pk"))
 
     @property
+    def wanting(self) -> set[int]:
+        """The stations where somebody has not answered, or does not fit."""
+        asked = [*self.unanswered, *(one.place for one in self.unfit)]
+        return {place.sign_up.station_id for place in asked}
+
+    @property
     def call(self) -> Call | None:
         """The call that holds."""
         return self.calls[0] if self.calls else None
