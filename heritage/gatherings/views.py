@@ -104,13 +104,15 @@ def gathering(request: Request, pk: int) -> HttpResponse:
     is_led = rows.led_by(request.user).contains(row)
     page = selectors.gathering_page(row, now=now, volunteer=reader, is_led=is_led)
     is_led_still = is_led and now < row.ends_at
-    is_on = is_led and rows.in_the_field(now).contains(row)
+    on = on_now(row, now) if is_led and rows.in_the_field(now).contains(row) else None
+    if on and now < row.starts_at and not on.people:
+        on = None
     strips = [places_svg(view.station, view.filling) for view in page.stations]
     context = {
         "page": page,
         "alarm": alarm_of(row, now),
-        "on": on_now(row, now) if is_on else None,
-        "brought": brought(row, reader) if page.is_over and not is_on else None,
+        "on": on,
+        "brought": brought(row, reader) if page.is_over and not on else None,
         "key": uuid4(),
         "drawing": light_svg(row, page.light),
         "letters": letters_about(row, now) if is_led_still else (),
