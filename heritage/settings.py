@@ -273,7 +273,7 @@ if BEHIND_HTTPS:
 
 # A phone's photograph, and no more than a phone's photograph.
 PICTURE_MAX_BYTES = env.int("PICTURE_MAX_BYTES", default=25 * 1024 * 1024)
-PICTURE_MAX_PIXELS = env.int("PICTURE_MAX_PIXELS", default=60_000_000)
+PICTURE_MAX_PIXELS = env.int("PICTURE_MAX_PIXELS", default=50_000_000)
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 
 LOGGING = {

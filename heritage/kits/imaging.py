@@ -2,7 +2,8 @@
 
 A file is believed only when its first bytes and its decoder agree on one of the
 kinds allowed. What comes out is drawn anew from the pixels alone, so nothing that
-was hidden beside them (where it was taken, by whom, with what) comes with it.
+was hidden beside them (where it was taken, by whom, with what) comes with it. What
+somebody wrote into the file, its caption and its photographer, is read and offered.
 """
 
 import hashlib
@@ -17,12 +18,17 @@ from typing import Final
 import pillow_heif
 from PIL import ExifTags, Image, ImageCms, ImageOps
 
+from heritage.kits.photo_read import Written, read_words
+
 pillow_heif.register_heif_opener(thumbnails=False)
 
 LARGE: Final = 2048
 SMALL: Final = 640
 QUALITY: Final = 85
 LEAST_SIDE: Final = 32
+JPEG_MAY_BE: Final = 2
+# Our own limits are asked before a dot is decoded: see `_check`.
+Image.MAX_IMAGE_PIXELS = None
 
 # What each kind is called by the decoder.
 DECODERS: Final = {"jpeg": "JPEG", "png": "PNG", "webp": "WEBP", "heic": "HEIF"}
@@ -64,6 +70,7 @@ class Prepared:
     small: bytes
     sha256: str
     taken_on: date | None
+    written: Written
 
 
 def kind_of(head: bytes) -> str:
@@ -97,7 +104,7 @@ def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
     with _refusing_damage():
         image = Image.open(io.BytesIO(data), formats=[DECODERS[kind]])
         _check(image, kind, most_pixels)
-        taken_on = _day_taken(image)
+        taken_on, written = _day_taken(image), read_words(image)
         upright = _drawn_anew(image)
     large = _within(upright, LARGE)
     return Prepared(
@@ -108,6 +115,7 @@ def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
         small=_jpeg(_within(large, SMALL)),
         sha256=hashlib.sha256(data).hexdigest(),
         taken_on=taken_on,
+        written=written,
     )
 
 
@@ -141,7 +149,9 @@ def _refusing_damage() -> Iterator[None]:
 def _check(image: Image.Image, kind: str, most_pixels: int) -> None:
     """Refuse by what the file's head says, before a single dot is decoded."""
     width, height = image.size
-    if width * height > most_pixels:
+    # A JPEG is read at a fraction of its size, so it may have more.
+    most = most_pixels * JPEG_MAY_BE if kind == "jpeg" else most_pixels
+    if width * height > most:
         raise Refused(WhyRefused.TOO_MANY_DOTS)
     if min(width, height) < LEAST_SIDE:
         raise Refused(WhyRefused.TOO_SMALL)

@@ -26,6 +26,7 @@ class DescriptionForm(RecordForm[Picture]):
             "caption",
             "alt_text",
             "stage",
+            "shot",
             "gathering",
             "lot",
             "observation",
@@ -65,6 +66,8 @@ class DescriptionForm(RecordForm[Picture]):
     def __init__(self, *args: Any, reader: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         here = self.instance.demonstration
+        for name in ("caption", "alt_text"):
+            self.fields[name].required = True
         self.offer("people", _markable(self.instance))
         # The choices are kept by the field's own class: only the words are ours.
         self.fields["people"].label_from_instance = _named  # type: ignore[attr-defined]

@@ -14,6 +14,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.models import (
@@ -68,6 +69,18 @@ class Shown(models.TextChoices):
     UNASKED = "unasked", _("somebody who has not been asked")
 
 
+class Shot(models.TextChoices):
+    """What a picture of a stage is of: together they tell the work."""
+
+    WORK = "work", _("the work")
+    HANDS = "hands", _("hands, close up")
+    TOOL = "tool", _("the tool")
+    WHOLE = "whole", _("the whole place")
+    PEOPLE = "people", _("people who agreed")
+    BEFORE = "before", _("before")
+    AFTER = "after", _("after")
+
+
 class PictureQuerySet(OwnedQuerySet["Picture"]):
     def visible_to(self, user: Viewer) -> Self:
         """Keep published pictures, and all of the user's own demonstrations."""
@@ -103,6 +116,15 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def at_stage(self, stage: str) -> Self:
         return self.filter(stage=stage)
 
+    def covers_first(self) -> Self:
+        """Order by day, each stage's cover before the rest."""
+        return self.order_by("-is_cover", "taken_on", "pk")
+
+    def without_words(self) -> Self:
+        """Keep those that lack a caption or a description, the oldest first."""
+        rows = self.filter(Q(caption="") | Q(alt_text=""), hidden_at__isnull=True)
+        return rows.in_order()
+
     def newest_first(self) -> Self:
         return self.order_by("-taken_on", "-pk")
 
@@ -120,8 +142,14 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
             found.setdefault(one.observation_id or 0, []).append(one)
         return found
 
+    def covers(self) -> Self:
+        return self.filter(is_cover=True)
+
     def same_file(self, sha256: str) -> Self:
         return self.filter(sha256=sha256)
+
+    def same_files(self, marks: Iterable[str]) -> Self:
+        return self.filter(sha256__in=list(marks))
 
 
 def original_path(picture: "Picture", name: str) -> str:
@@ -169,10 +197,12 @@ class Picture(models.Model):
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
     sha256 = models.CharField(max_length=64)
-    caption = models.CharField(_("caption"), max_length=300)
+    caption = models.CharField(_("caption"), max_length=300, blank=True)
     alt_text = models.CharField(
-        _("in words, for somebody who cannot see it"), max_length=400
+        _("in words, for somebody who can't see it"), max_length=400, blank=True
     )
+    shot = models.CharField(_("what of"), max_length=6, choices=Shot, blank=True)
+    is_cover = models.BooleanField(_("stands for its stage"), default=False)
     taken_on = models.DateField(_("taken on"))
     credit = models.CharField(_("photographer"), max_length=120)
     licence = models.CharField(
@@ -235,6 +265,15 @@ class Picture(models.Model):
                     "Somebody in this picture was erased, so it stays hidden."
                 ),
             ),
+            models.UniqueConstraint(
+                fields=["demonstration", "stage"],
+                condition=Q(is_cover=True),
+                name="picture_one_cover_a_stage",
+                violation_error_message=_("This stage has its cover."),
+            ),
+            models.CheckConstraint(
+                condition=Q(shot__in=["", *Shot.values]), name="picture_shot_known"
+            ),
             models.CheckConstraint(
                 condition=Q(stage__in=Stage.values), name="picture_stage_known"
             ),
@@ -260,7 +299,7 @@ class Picture(models.Model):
         unsearched = {"sha256": KEY}
 
     def __str__(self) -> str:
-        return self.caption
+        return self.caption or _now("a picture without a caption")
 
     def get_absolute_url(self) -> str:
         return reverse("pictures:picture", args=[self.demonstration.slug, self.pk])

@@ -1,5 +1,6 @@
 """What the picture pages show, each in a fixed number of queries."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -119,15 +120,42 @@ def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
     return reasons
 
 
-def wall(demonstration: Demonstration, user: Viewer) -> Wall:
-    """Gather the pictures that a user may see, in date order by stage."""
-    rows = Picture.objects.visible_to(user).of(demonstration).in_order()
-    pictures = tuple(rows.select_related("demonstration"))
+def wall(
+    demonstration: Demonstration, user: Viewer, asked: Mapping[str, str] | None = None
+) -> Wall:
+    """Gather the pictures that a user may see, by stage: the cover, then by date.
+
+    ``asked`` narrows them: to a ``stage``, to ``words`` in a caption, description or
+    photographer's name, to those ``without`` words; one query.
+    """
+    asked = asked or {}
+    rows = Picture.objects.visible_to(user).of(demonstration)
+    if asked.get("without"):
+        rows = rows.without_words()
+    if asked.get("stage") in Stage.values:
+        rows = rows.at_stage(asked["stage"])
+    rows = rows.covers_first().select_related("demonstration")
+    pictures = tuple(one for one in rows if _says(one, asked.get("words", "")))
     shelves = (
         StageShelf(stage, tuple(one for one in pictures if one.stage == stage))
         for stage in Stage
     )
     return Wall(tuple(shelf for shelf in shelves if shelf.pictures), len(pictures))
+
+
+def _says(picture: Picture, words: str) -> bool:
+    written = f"{picture.caption}\n{picture.alt_text}\n{picture.credit}".casefold()
+    return all(word in written for word in words.casefold().split())
+
+
+def beside(picture: Picture, user: Viewer) -> tuple[int | None, int | None]:
+    """Return the keys before and after a picture, in the wall's order: one query."""
+    rows = Picture.objects.visible_to(user).of(picture.demonstration).covers_first()
+    stages = {stage: number for number, stage in enumerate(Stage.values)}
+    row = sorted(rows.values_list("pk", "stage"), key=lambda one: stages[one[1]])
+    keys = [None, *(pk for pk, _stage in row), None]
+    here = keys.index(picture.pk)
+    return keys[here - 1], keys[here + 1]
 
 
 def newest_published(demonstration: Demonstration, most: int) -> tuple[Picture, ...]:

@@ -85,6 +85,7 @@ def edit_picture(
         If a value cannot be.
     """
     picture = lock(picture)
+    _refuse_wordless(picture, values)
     for name, value in values.items():
         if name != "taken_on" or value:
             setattr(picture, name, value)
@@ -248,6 +249,17 @@ def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
         raise ValidationError(
             {"file": _("This picture was deleted: %s") % gone.reason},
         )
+
+
+def _refuse_wordless(picture: Picture, values: Mapping[str, Any]) -> None:
+    """Let no words be taken away: they may be written later, and changed."""
+    gone = [
+        name
+        for name in ("caption", "alt_text")
+        if getattr(picture, name) and not values.get(name, "same")
+    ]
+    if gone:
+        raise ValidationError({name: _("Say it in words.") for name in gone})
 
 
 def _refuse_tomorrow(taken_on: date, today: date) -> None:

@@ -1,13 +1,18 @@
 from django.urls import path
 
 from heritage.pictures import views
+from heritage.pictures.many import views as many
 
 app_name = "pictures"
 
 urlpatterns = [
     path("", views.picture_list, name="list"),
     path("add/", views.add, name="add"),
+    path("add-many/", many.add_many, name="add_many"),
+    path("known/", many.known, name="known"),
+    path("captions/", many.captions, name="captions"),
     path("<int:pk>/", views.picture, name="picture"),
+    path("<int:pk>/cover/", many.cover, name="cover"),
     path("<int:pk>/edit/", views.edit, name="edit"),
     path("<int:pk>/publish/", views.publish, name="publish"),
     path("<int:pk>/withdraw/", views.withdraw, name="withdraw"),

@@ -31,7 +31,7 @@ from heritage.common.sheets import pdf_response
 from heritage.kits.imaging import ending_of
 from heritage.kits.photo_words import PhotoWords, segments, with_words
 from heritage.people.agreements.selectors import current_words
-from heritage.people.models import Subject
+from heritage.people.models import Subject, User
 from heritage.people.request import Request, VolunteerRequest
 from heritage.pictures import selectors, services, sheets, words
 from heritage.pictures.forms import (
@@ -40,7 +40,9 @@ from heritage.pictures.forms import (
     PermissionForm,
     PictureForm,
 )
+from heritage.pictures.many.selectors import captions, gaps
 from heritage.pictures.models import PaperPermission, Picture
+from heritage.season.models import Stage
 
 
 @opens_to(Role.VISITOR)
@@ -50,7 +52,13 @@ def picture_list(request: Request) -> HttpResponse:
     """Show the pictures by stage: the published ones, and all to members."""
     home = request.standing.demonstration
     context = {
-        "wall": selectors.wall(home, request.user),
+        "wall": selectors.wall(home, request.user, request.GET.dict()),
+        "stages": Stage.choices,
+        "asked": request.GET,
+        "gaps": gaps(home) if request.standing.is_volunteer else (),
+        "waiting": captions(home, request.user).waiting
+        if isinstance(request.user, User)
+        else 0,
         "deleted": selectors.deleted(home, request.user)
         if request.standing.is_organiser
         else (),
@@ -69,6 +77,7 @@ def picture(request: Request, pk: int) -> HttpResponse:
         "picture": row,
         "people": selectors.people_in(row) if member else None,
         "may_edit": standing.is_organiser or row.added_by_id == request.user.pk,
+        "beside": selectors.beside(row, request.user),
     }
     if standing.is_organiser:
         context["permissions"] = selectors.permissions_of(row)

@@ -461,6 +461,10 @@ class StageRecordQuerySet(OwnedQuerySet["StageRecord"]):
     def at_stage(self, stage: str) -> Self:
         return self.filter(stage=stage)
 
+    def going_on(self) -> Self:
+        """Keep those that have begun and not finished."""
+        return self.filter(started_on__isnull=False, finished_on__isnull=True)
+
     def of_the_crop(self) -> "tuple[StageRecord | None, StageRecord | None]":
         """Return what is said of flowering, and of pulling: one query."""
         said = {row.stage: row for row in self.order_by("pk")}

@@ -1,0 +1,219 @@
+"""Many pictures at once, what a file says of itself, captions, covers and gaps."""
+
+import hashlib
+import json
+from datetime import date
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import TestCase
+from django.urls import reverse
+
+from heritage.pictures.many.selectors import gaps
+from heritage.pictures.models import Picture, Shot, Shown
+from heritage.season.models import Stage, StageRecord
+from tests.factories import make_gathering, make_organiser, make_picture, make_volunteer
+from tests.pictures.photographs import camera_day, photograph
+
+
+def upload(name, **options):
+    return SimpleUploadedFile(name, photograph(**options), content_type="image/jpeg")
+
+
+class ManyTests(TestCase):
+    def setUp(self):
+        self.organiser = make_organiser()
+        self.here = self.organiser.demonstration
+        self.gathering = make_gathering(demonstration=self.here)
+        self.client.force_login(self.organiser.user)
+        self.url = self.address("add_many")
+
+    def address(self, name, *args):
+        return reverse(f"pictures:{name}", args=[self.here.slug, *args])
+
+    def send(self, files, **changed):
+        answers = {
+            "gathering": self.gathering.pk,
+            "stage": Stage.PULLING,
+            "credit": "Orla Fenn",
+            "licence": "CC-BY-4.0",
+            "shown": Shown.UNASKED,
+        }
+        headers = changed.pop("headers", None)
+        data = {**answers, **changed, "photographs": files}
+        return self.client.post(self.url, data, headers=headers)
+
+    def test_ten_are_added_with_their_answers_asked_once(self):
+        day = camera_day("2026:08:11")
+        files = [upload(f"{n}.jpg", shade=20 * n, exif=day) for n in range(10)]
+        answer = self.send(files)
+        self.assertRedirects(answer, self.address("captions"))
+        rows = Picture.objects.of(self.here)
+        assert rows.count() == 10
+        assert {row.taken_on for row in rows} == {date(2026, 8, 11)}
+        assert {(row.gathering, row.credit, row.licence) for row in rows} == {
+            (self.gathering, "Orla Fenn", "CC-BY-4.0")
+        }
+        assert not rows.published().exists()
+
+    def test_one_that_is_no_photograph_stops_no_other_and_is_named(self):
+        bad = SimpleUploadedFile("notes.jpg", b"not a picture")
+        page = self.client.get(self.send([bad, upload("good.jpg")]).url)
+        said = [str(message) for message in page.context["messages"]]
+        assert said[0] == "1 picture added."
+        assert said[1].startswith("notes.jpg: This is not a photograph")
+
+    def test_the_same_file_is_known_before_and_after_it_is_sent(self):
+        self.client.get(self.send([upload("one.jpg")]).url)
+        page = self.client.get(self.send([upload("again.jpg")]).url)
+        said = [str(message) for message in page.context["messages"]]
+        assert said == ["1 was there already."]
+        mark = hashlib.sha256(photograph()).hexdigest()
+        asked = json.dumps([mark, "0" * 64, "nonsense"])
+        answer = self.client.post(self.address("known"), asked, "application/json")
+        assert answer.json() == {"known": [mark]}
+        for nonsense in ("[1]", "{}", "no", "7"):
+            answer = self.client.post(
+                self.address("known"), nonsense, "application/json"
+            )
+            assert answer.json() == {"known": []}
+
+    def test_a_script_is_told_of_each_file(self):
+        headers = {"Accept": "application/json"}
+        answer = self.send([upload("one.jpg")], headers=headers)
+        assert answer.json() == {"came": "added", "why": ""}
+        answer = self.send([upload("one.jpg")], headers=headers, credit="")
+        assert answer.json()["came"] == "refused"
+
+    def test_what_was_typed_stays_and_the_files_are_asked_for_again(self):
+        page = self.send([upload("one.jpg")], credit="", licence="CC0-1.0")
+        self.assertContains(page, '<option value="CC0-1.0" selected>')
+        assert page.context["form"].errors["credit"]
+        assert not Picture.objects.exists()
+
+    def test_nothing_chosen_is_said_by_the_field(self):
+        page = self.send([])
+        assert page.context["form"].errors["photographs"]
+
+    def test_the_last_evening_is_proposed(self):
+        page = self.client.get(self.url, {"gathering": self.gathering.pk})
+        assert page.context["form"].initial["gathering"] == self.gathering
+
+    def test_a_hundred_and_one_are_too_many(self):
+        tiny = [SimpleUploadedFile(f"{n}.jpg", b"x") for n in range(101)]
+        # Django itself refuses so many files before a form sees them.
+        assert self.send(tiny).status_code in (200, 400)
+        assert not Picture.objects.exists()
+
+
+class CaptionTests(TestCase):
+    def setUp(self):
+        self.volunteer = make_volunteer()
+        self.here = self.volunteer.demonstration
+        self.client.force_login(self.volunteer.user)
+        self.url = reverse("pictures:captions", args=[self.here.slug])
+        self.rows = [self.picture() for _ in range(12)]
+
+    def picture(self, **fields):
+        return make_picture(
+            **{
+                "demonstration": self.here,
+                "added_by": self.volunteer.user,
+                "caption": "",
+                "alt_text": "",
+                "is_published": False,
+            }
+            | fields
+        )
+
+    def typed(self, **changed):
+        data = {}
+        for row in self.rows[:10]:
+            key = f"picture-{row.pk}"
+            data |= {f"{key}-caption": "", f"{key}-alt_text": "", f"{key}-shot": ""}
+        return data | changed
+
+    def test_ten_at_once_are_asked_and_the_rest_wait(self):
+        page = self.client.get(self.url)
+        assert len(page.context["forms"]) == 10
+        assert page.context["page"].waiting == 12
+
+    def test_what_is_typed_is_saved_and_what_is_left_empty_waits(self):
+        key = f"picture-{self.rows[0].pk}"
+        words = {f"{key}-caption": "Pulling by the lane", f"{key}-shot": Shot.HANDS}
+        words[f"{key}-alt_text"] = "Two hands grip a bunch of stems."
+        self.assertRedirects(self.client.post(self.url, self.typed(**words)), self.url)
+        self.rows[0].refresh_from_db()
+        assert (self.rows[0].caption, self.rows[0].shot) == (
+            "Pulling by the lane",
+            Shot.HANDS,
+        )
+        assert self.client.get(self.url).context["page"].waiting == 11
+
+    def test_a_caption_too_long_is_said_by_its_field_and_nothing_is_lost(self):
+        first, second = self.rows[0].pk, self.rows[1].pk
+        typed = self.typed(
+            **{
+                f"picture-{first}-caption": "x" * 301,
+                f"picture-{second}-caption": "Tying",
+            }
+        )
+        page = self.client.post(self.url, typed)
+        assert page.context["forms"][0].errors["caption"]
+        self.assertContains(page, "x" * 301)
+        assert Picture.objects.get(pk=second).caption == "Tying"
+
+    def test_nobody_is_asked_for_the_words_of_others_pictures(self):
+        make_picture(demonstration=self.here, caption="", is_published=False)
+        assert self.client.get(self.url).context["page"].waiting == 12
+
+
+class StageTests(TestCase):
+    def setUp(self):
+        self.organiser = make_organiser()
+        self.here = self.organiser.demonstration
+        self.client.force_login(self.organiser.user)
+
+    def test_one_picture_stands_for_its_stage_and_comes_first(self):
+        old, new = (make_picture(demonstration=self.here) for _ in range(2))
+        for picture in (old, new):
+            url = reverse("pictures:cover", args=[self.here.slug, picture.pk])
+            self.client.post(url)
+        covers = Picture.objects.of(self.here).covers()
+        assert list(covers) == [new]
+        page = self.client.get(reverse("pictures:list", args=[self.here.slug]))
+        assert page.context["wall"].shelves[0].pictures == (new, old)
+
+    def test_a_stage_that_is_going_on_says_what_it_lacks(self):
+        day = date(2026, 8, 3)
+        for stage, ended in ((Stage.PULLING, None), (Stage.SOWING, day)):
+            StageRecord.objects.create(
+                demonstration=self.here, stage=stage, started_on=day, finished_on=ended
+            )
+        make_picture(demonstration=self.here, stage=Stage.PULLING, shot=Shot.HANDS)
+        with self.assertNumQueries(2):
+            (gap,) = gaps(self.here)
+        assert gap.stage == Stage.PULLING
+        assert set(Shot) - set(gap.lacking) == {Shot.HANDS}
+
+    def test_pictures_are_found_by_words_and_stage(self):
+        make_picture(demonstration=self.here, caption="Ann Frew ties a beet")
+        make_picture(demonstration=self.here, stage=Stage.RETTING, caption="The dam")
+        url = reverse("pictures:list", args=[self.here.slug])
+        for asked, count in [
+            ({"words": "BEET ties"}, 1),
+            ({"stage": "retting"}, 1),
+            ({"words": "horse"}, 0),
+            ({"stage": "nonsense"}, 2),
+            ({"without": "1"}, 0),
+        ]:
+            page = self.client.get(url, asked)
+            assert page.context["wall"].count == count, asked
+
+    def test_each_leads_to_the_one_before_and_after_it(self):
+        late = make_picture(demonstration=self.here, stage=Stage.RETTING)
+        first, second = (
+            make_picture(demonstration=self.here, taken_on=date(2026, 8, day))
+            for day in (10, 11)
+        )
+        url = reverse("pictures:picture", args=[self.here.slug, second.pk])
+        assert self.client.get(url).context["beside"] == (first.pk, late.pk)
