@@ -49,6 +49,8 @@ class Kind(models.TextChoices):
     UNCOUNT = "uncount", _("beets taken back")
     NOTE = "note", _("note")
     TEMPERATURE = "temperature", _("water temperature")
+    STONES = "stones", _("stones moved")
+    TROD = "trod", _("treading")
     OBSERVATION = "observation", _("seen of the crop")
     MOVE = "move", _("lot moved")
     THUNDER = "thunder", _("thunder heard")

@@ -15,7 +15,8 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.models import BriefingVersion
 from heritage.calc.weather import thunder_hold
-from heritage.dam.models import Ret
+from heritage.dam.models import Ret, Treader, Treading
+from heritage.dam.treading.selectors import turns_to_write
 from heritage.fieldlog.models import CLOSES, FieldNote, Kind, Receipt, Thunder
 from heritage.gatherings.gate.selectors import (
     PersonStations,
@@ -32,6 +33,7 @@ from heritage.gatherings.models import (
 )
 from heritage.gatherings.places.selectors import shown_name
 from heritage.lots.selectors import LotLine, lots_to_carry
+from heritage.machines.models import Stone
 from heritage.people.models import Volunteer
 from heritage.season.models import Demonstration, Plot
 
@@ -237,6 +239,8 @@ class FieldState:
     # How many lines wait to be told from somebody's of the same name.
     to_settle: int
     rets: list[Ret]
+    stones: list[Stone]
+    turns: dict[Treading, list[Treader]]
     plots: list[Plot]
     lots: list[LotLine]
     resume_at: datetime | None
@@ -340,7 +344,7 @@ def _minutes(now: datetime, moment: datetime | None) -> int | None:
 
 
 def field_state(gathering: Gathering, now: datetime) -> FieldState:
-    """Return tonight's names and how things stand: twenty-three queries at most."""
+    """Return tonight's names and how things stand: twenty-six queries at most."""
     muster = gathering.musters.open().first()
     books = _books_of(gathering, muster)
     people = _tonight(gathering, books.people)
@@ -354,6 +358,8 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
+        stones=list(Stone.objects.of(gathering.demonstration).heaviest_first()),
+        turns=turns_to_write(gathering.demonstration, now),
         plots=list(Plot.objects.of(gathering.demonstration).in_order()),
         lots=lots_to_carry(gathering.demonstration),
         resume_at=thunder_hold(Thunder.objects.moments(gathering)),

@@ -24,8 +24,11 @@ from heritage.briefings import services as safety
 from heritage.briefings.models import BriefingVersion
 from heritage.common.photographs import read_photograph
 from heritage.common.rows import fill_in
-from heritage.dam.models import Ret
+from heritage.dam.models import Ret, StoneWay, Treading
 from heritage.dam.readings import services as dam
+from heritage.dam.stones.services import move_stones
+from heritage.dam.treading.selectors import EARLY, turn_words
+from heritage.dam.treading.services import record_treading
 from heritage.fieldlog.models import (
     CLOSES,
     FieldNote,
@@ -46,6 +49,7 @@ from heritage.lots.models import Lot, Place
 from heritage.lots.selectors import ways_from
 from heritage.lots.services import Amount
 from heritage.lots.words import beets_in_words
+from heritage.machines.models import Stone
 from heritage.people.models import User, Volunteer
 from heritage.pictures import services as pictures
 from heritage.pictures.models import Licence, Shown
@@ -130,10 +134,7 @@ def note(desk: Desk) -> Kept:
 
 def temperature(desk: Desk) -> Kept:
     """Give a water temperature to the ret it was read in."""
-    rets = Ret.objects.of(desk.gathering.demonstration)
-    ret = rets.filter(pk=desk.slip.whole("ret")).first()
-    if ret is None:
-        raise ValidationError(_("That ret is not of this demonstration."))
+    ret = _ret_of(desk)
     degrees = desk.slip.decimal("temp_c")
     if not COLDEST <= degrees <= HOTTEST:
         raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
@@ -153,6 +154,64 @@ def temperature(desk: Desk) -> Kept:
         # Sent again as it was, after just this question: it was read again.
         add(sure=True)
     return Kept(_("The water: %s °C.") % degrees)
+
+
+def _ret_of(desk: Desk) -> Ret:
+    """Return the ret a slip speaks of."""
+    rets = Ret.objects.of(desk.gathering.demonstration).select_related("dam")
+    ret = rets.filter(pk=desk.slip.whole("ret")).first()
+    if ret is None:
+        raise ValidationError(_("That ret is not of this demonstration."))
+    return ret
+
+
+def stones(desk: Desk) -> Kept:
+    """Write down stones that were put on a ret, or taken off it."""
+    ret, way = _ret_of(desk), desk.slip.text("way", 3)
+    if way not in StoneWay.values:
+        raise ValidationError(_("Say whether they were put on or taken off."))
+    listed = Stone.objects.of(desk.gathering.demonstration)
+    key = desk.slip.maybe_whole("stone")
+    stone = listed.filter(pk=key).first() if key else None
+    if key and stone is None:
+        raise ValidationError(_("Those stones are no longer on the list."))
+    count = desk.slip.whole("how_many")
+    moved = move_stones(
+        ret=ret, way=way, stone=stone, how_many=count, at=desk.at, by=desk.by,
+        now=desk.now,
+    )  # fmt: skip
+    words = _("%(dam)s: %(count)d stones %(way)s, %(kg)s kg.")
+    values = {"dam": ret.dam, "count": count, "way": moved.get_way_display()}
+    return Kept(words % {**values, "kg": moved.kg})
+
+
+def trod(desk: Desk) -> Kept:
+    """Write down who trod a turn, and who watched from the bank."""
+    where, slip = desk.gathering.demonstration, desk.slip
+    rows = Treading.objects.of(where).for_page()
+    turn = rows.filter(pk=slip.whole("turn")).first()
+    if turn is None:
+        raise ValidationError(_("That turn is not of this demonstration."))
+    if turn.trodden_at:
+        raise ValidationError(_("Somebody has written down that turn already."))
+    record_treading(
+        turn=turn,
+        people=people_of(slip, where, "people"),
+        watcher=desk.person("watcher") if slip.text("watcher", 36) else None,
+        trodden_at=_trodden_at(turn, desk.at),
+        note=slip.text("note", 300),
+        why_alone=slip.text("why_alone", 300),
+        by=desk.by,
+        now=desk.now,
+    )
+    return Kept(_("Who trod is saved: %s.") % turn_words(turn))
+
+
+def _trodden_at(turn: Treading, at: datetime) -> datetime:
+    """Return when a turn was trodden: when it was tapped, or its own time if later."""
+    zone = turn.plan.ret.dam.demonstration.zone
+    is_its_day = at.astimezone(zone).date() == turn.day
+    return at if is_its_day and at >= turn.at - EARLY else turn.at
 
 
 def _was_asked(desk: Desk, error: ValidationError) -> bool:
@@ -292,6 +351,8 @@ KEEPERS: dict[Kind, Callable[[Desk], Kept]] = {
     Kind.UNCOUNT: uncount,
     Kind.NOTE: note,
     Kind.TEMPERATURE: temperature,
+    Kind.STONES: stones,
+    Kind.TROD: trod,
     Kind.OBSERVATION: observation,
     Kind.MOVE: move,
     Kind.THUNDER: thunder,

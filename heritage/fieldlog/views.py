@@ -22,10 +22,13 @@ from heritage.briefings.selectors import open_parts, parts_of
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes
+from heritage.dam.models import StoneWay, Treader, Treading
+from heritage.dam.treading.selectors import turn_words
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
+from heritage.gatherings.places.selectors import shown_name
 from heritage.growth.models import Flower
 from heritage.lots.models import Loss, Place
 from heritage.lots.selectors import LotLine
@@ -60,6 +63,7 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
         "gathering": _gathering(request, pk),
         "ages": AgeBand.of_children(),
         "flowers": Flower.choices,
+        "stone_ways": StoneWay.choices,
         "sources": [(place.value, place.label) for place in CARRIED],
         "targets": [(place.value, place.label) for place in CARRIED_TO],
         "losses": Loss.choices,
@@ -225,12 +229,30 @@ def _told(state: selectors.FieldState) -> dict[str, Any]:
         "resume_at": _iso(state.resume_at),
         "muster": {"called_at": _iso(muster.called_at)} if muster else None,
         "rets": [{"id": ret.pk, "name": ret.dam.name} for ret in state.rets],
+        "stones": [
+            {"id": one.pk, "name": f"{one}, {one.weight_kg} kg"} for one in state.stones
+        ],
+        "turns": [_turn(turn, may) for turn, may in state.turns.items()],
         "lots": [_lot(line) for line in state.lots],
         "plots": [{"id": plot.pk, "name": plot.name} for plot in state.plots],
         "people": [_person(one) for one in state.people],
         "stations": [_station(one) for one in state.offers],
         "to_settle": state.to_settle,
     }
+
+
+def _turn(turn: Treading, may: list[Treader]) -> dict[str, Any]:
+    people = [
+        {
+            "id": str(one.volunteer_id),
+            "name": shown_name(one.volunteer),
+            "on": one.is_on and not one.watches,
+            "watches": one.watches,
+        }
+        for one in may
+    ]
+    name = f"{turn.plan.ret.dam}: {turn_words(turn)}"
+    return {"id": turn.pk, "name": name, "people": people}
 
 
 def _lot(line: LotLine) -> dict[str, Any]:

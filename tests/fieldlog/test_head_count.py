@@ -76,7 +76,7 @@ class SlipTests(Evening):
 
     def test_a_known_head_count_costs_three_queries_more(self):
         self.kept("muster")
-        with self.assertNumQueries(18):
+        with self.assertNumQueries(20):
             field_state(self.gathering, NOW)
 
 

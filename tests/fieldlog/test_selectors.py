@@ -179,7 +179,7 @@ class SelectorTests(TestCase):
         )
 
     def check_queries(self):
-        with self.assertNumQueries(18):
+        with self.assertNumQueries(20):
             state = field_state(self.gathering, NOW)
             assert all(str(ret.dam) for ret in state.rets)
         with self.assertNumQueries(6):

@@ -368,6 +368,28 @@ def trodden_page(turn: Treading, user: User, now: datetime) -> TroddenPage:
     )
 
 
+# How long a phone is offered a turn before and after its time: it may be away from any
+# signal when it comes. Our own judgement.
+OFFERED = timedelta(hours=24)
+
+
+def turns_to_write(
+    demonstration: Demonstration, now: datetime
+) -> dict[Treading, list[Treader]]:
+    """Return the turns about now of which nobody wrote, with who may have come.
+
+    Two queries, one where there is no turn.
+    """
+    rows = Treading.objects.of(demonstration).live().under_water().unrecorded()
+    near = rows.not_later(now + OFFERED).to_come(now - OFFERED).for_page().in_order()
+    turns = list(near)
+    may: dict[int, list[Treader]] = {turn.pk: [] for turn in turns}
+    for row in Treader.objects.in_turns(turns).of_active().with_people():
+        if row.state != TreaderState.CANNOT:
+            may[row.turn_id].append(row)
+    return {turn: may[turn.pk] for turn in turns}
+
+
 def own_turns(volunteer: Volunteer) -> list[Entry]:
     """Return one volunteer's turns as a calendar holds them: one query."""
     where = volunteer.demonstration

@@ -10,6 +10,7 @@ import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
 import { showHold, showLight } from "./sky.js";
 import { offerThemes } from "./theme.js";
+import { onTurn, showTurn } from "./treading.js";
 import { apply, isHere, nameFor } from "./tonight.js";
 
 const AGAIN_MS = 20_000;
@@ -56,6 +57,11 @@ async function refresh() {
   showOut(tonight, clock);
   showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
   offer("water-ret", "log-water", held.book?.rets ?? []);
+  const listed = held.book?.stones ?? [];
+  offer("stones-stone", "log-stones", listed.length ? listed : [{ id: "", name: "the dam’s usual stones" }]);
+  offer("stones-ret", "log-stones", held.book?.rets ?? []);
+  offer("trod-turn", "log-trod", held.book?.turns ?? []);
+  showTurn(held.book?.turns ?? [], tonight.people);
   offer("crop-plot", "log-crop", held.book?.plots ?? []);
   offer("move-lot", "log-move", [{ id: "tonight", name: "Tonight’s pull" }, ...(held.book?.lots ?? [])]);
   find("log-settle").hidden = !held.book?.to_settle;
@@ -160,6 +166,7 @@ function listen() {
   );
   onHeard((person, data) => saved(() => outbox.add("heard", { person, ...data })));
   onSeen((person, what) => saved(() => outbox.add(what, { person })));
+  onTurn(() => showTurn(held.book?.turns ?? [], tonight.people));
   onMending({
     mend: (key, changes) => saved(() => outbox.mend(key, changes)),
     drop: (key) => saved(() => outbox.drop(key)),
@@ -190,6 +197,7 @@ async function keepForm(form) {
   const typed = Object.fromEntries(new FormData(form));
   const { photograph, ...data } = typed;
   // Whom this page shows as here is said with the press: that is who is counted.
+  if (form.dataset.kind === "trod") data.people = new FormData(form).getAll("people");
   if (form.dataset.kind === "muster") data.here = tonight.people.filter(isHere).map(nameFor);
   const bytes = photograph && (await photograph.arrayBuffer());
   if (await saved(() => outbox.add(form.dataset.kind, data, bytes))) {
