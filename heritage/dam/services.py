@@ -1,7 +1,7 @@
 """Dams and rets: measured, filled, let go, lifted, tested."""
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from heritage.common.rows import fill_in, lock
 from heritage.dam.filling import services as filling
@@ -259,7 +260,7 @@ def why_not_filled(dam: Dam) -> str:
     if last is None:
         return ""
     if last.water == Water.WORKING:
-        return _("There is flax in this dam already. Record its lifting first.")
+        return _there_already(last, dam.demonstration.zone)
     if last.water == Water.SPENT:
         return _(
             "The water in this dam has had flax in it. A ret begins in clean water: "
@@ -269,6 +270,19 @@ def why_not_filled(dam: Dam) -> str:
         "The old water of this dam is dealt with, but a ret begins in clean water: "
         "write down first when its water is clean."
     )
+
+
+def _there_already(ret: Ret, zone: tzinfo) -> str:
+    """Say what is in a dam that somebody would fill again, and since when."""
+    since = ret.began_at.astimezone(zone)
+    words = ngettext(
+        "%(beets)d beet is in this dam, under water since %(since)s. Record its "
+        "lifting first: a dam holds one ret.",
+        "%(beets)d beets are in this dam, under water since %(since)s. Record their "
+        "lifting first: a dam holds one ret.",
+        ret.beets,
+    )
+    return words % {"beets": ret.beets, "since": date_format(since, "l j F, H:i")}
 
 
 def _ask_about_rest(ret: Ret) -> None:

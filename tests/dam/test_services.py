@@ -114,7 +114,7 @@ class FillTests(TestCase):
 
     def test_a_second_ret_waits_for_the_lifting(self):
         self.fill()
-        with pytest.raises(ValidationError, match="Record its lifting first"):
+        with pytest.raises(ValidationError, match="90 beets are in this dam"):
             self.fill()
 
     def test_water_stands_no_higher_than_the_rim(self):

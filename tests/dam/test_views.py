@@ -296,13 +296,14 @@ class FillTests(Pages):
         assert "&lt;b&gt;One&lt;/b&gt; was found in the lane" in words
 
     def test_a_full_dam_is_refused(self):
-        assert "flax in this dam already" in self.words(self.fill(self.dam))
+        words = self.words(self.fill(self.dam))
+        assert "150 beets are in this dam, under water since Friday 7 August" in words
 
     def test_nobody_is_asked_to_fill_a_dam_that_is_not_clean(self):
         """With flax in it, with its spent water, and until clean water is in."""
         gone = {"water_went": "spread", "water_leave": "River agency, 10 August"}
         for said, fields in (
-            ("Record its lifting first", {}),
+            ("Record their lifting first", {}),
             ("write down what became of the old water", {"lifted_at": NOW - DAY}),
             ("when its water is clean", gone | {"water_went_at": NOW - DAY}),
         ):
