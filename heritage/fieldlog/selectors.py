@@ -358,7 +358,7 @@ def field_state(gathering: Gathering, now: datetime) -> FieldState:
         versions=tuple(versions.values()),
         to_settle=len(names_apart(gathering)),
         rets=list(rets.select_related("dam")),
-        stones=list(Stone.objects.of(gathering.demonstration).heaviest_first()),
+        stones=list(Stone.objects.of(gathering.demonstration).heaviest_first())[::-1],
         turns=turns_to_write(gathering.demonstration, now),
         plots=list(Plot.objects.of(gathering.demonstration).in_order()),
         lots=lots_to_carry(gathering.demonstration),

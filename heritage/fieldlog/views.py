@@ -23,7 +23,6 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes
 from heritage.dam.models import StoneWay, Treader, Treading
-from heritage.dam.treading.selectors import turn_words
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
 from heritage.gatherings.gate.selectors import StationOffer
@@ -251,7 +250,8 @@ def _turn(turn: Treading, may: list[Treader]) -> dict[str, Any]:
         }
         for one in may
     ]
-    name = f"{turn.plan.ret.dam}: {turn_words(turn)}"
+    day = f"{turn.day:%a} {turn.day.day} {turn.day:%b}"
+    name = f"{day}, {turn.get_half_display()}: {turn.plan.ret.dam}"
     return {"id": turn.pk, "name": name, "people": people}
 
 

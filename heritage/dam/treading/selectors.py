@@ -368,9 +368,10 @@ def trodden_page(turn: Treading, user: User, now: datetime) -> TroddenPage:
     )
 
 
-# How long a phone is offered a turn before and after its time: it may be away from any
-# signal when it comes. Our own judgement.
-OFFERED = timedelta(hours=24)
+# A phone is offered a turn for a day after its time, and half a day before, since it may
+# be away from any signal when it comes. Our own judgement.
+STILL_OFFERED = timedelta(hours=24)
+OFFERED_AHEAD = timedelta(hours=12)
 
 
 def turns_to_write(
@@ -381,8 +382,8 @@ def turns_to_write(
     Two queries, one where there is no turn.
     """
     rows = Treading.objects.of(demonstration).live().under_water().unrecorded()
-    near = rows.not_later(now + OFFERED).to_come(now - OFFERED).for_page().in_order()
-    turns = list(near)
+    near = rows.not_later(now + OFFERED_AHEAD).to_come(now - STILL_OFFERED)
+    turns = list(near.for_page().in_order())
     may: dict[int, list[Treader]] = {turn.pk: [] for turn in turns}
     for row in Treader.objects.in_turns(turns).of_active().with_people():
         if row.state != TreaderState.CANNOT:

@@ -33,10 +33,12 @@ export function onTurn(choose) {
 
 function box({ id, name, on }) {
   const label = document.createElement("label");
-  label.className = "check";
+  label.className = "choice";
   const input = document.createElement("input");
   Object.assign(input, { type: "checkbox", name: "people", value: id, defaultChecked: Boolean(on) });
-  label.append(input, ` ${name}`);
+  const words = document.createElement("span");
+  words.textContent = name;
+  label.append(input, " ", words);
   return label;
 }
 
