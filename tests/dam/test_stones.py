@@ -160,6 +160,8 @@ class PageTests(Stones):
 
     def test_stones_are_written_down_and_the_cautions_stand(self):
         self.client.force_login(self.user)
+        form = self.client.get(self.address()).context["form"]
+        assert form["stone"].value() == self.light.pk  # the nearest to the dam's usual
         said = {"way": "on", "how_many": "4", "stone": self.light.pk}
         answer = self.client.post(
             self.address(), said | {"at": "2026-08-12T18:30"}, follow=True

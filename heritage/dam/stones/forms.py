@@ -46,9 +46,8 @@ class StonesForm(RecordForm[StoneMove]):
             self.fields["how_many"].help_text = words
             return
         nearest = min(rows, key=lambda one: abs(one.weight_kg - usual))
-        field = StoneChoice(
-            rows, label=_("Which stones"), initial=nearest.pk, empty_label=None
-        )
+        field = StoneChoice(rows, label=_("Which stones"), empty_label=None)
+        self.initial["stone"] = nearest.pk
         self.fields["stone"] = field
         self.order_fields(self.Meta.fields)
 

@@ -368,8 +368,8 @@ def trodden_page(turn: Treading, user: User, now: datetime) -> TroddenPage:
     )
 
 
-# A phone is offered a turn for a day after its time, and half a day before, since it may
-# be away from any signal when it comes. Our own judgement.
+# A phone is offered a turn for a day after its time, and half a day before, since it
+# may be away from any signal when it comes. Our own judgement.
 STILL_OFFERED = timedelta(hours=24)
 OFFERED_AHEAD = timedelta(hours=12)
 
