@@ -51,12 +51,16 @@ class BeetsForm(Folds):
     Work that takes some of them alone (``takes_all``) fills in nothing of several.
     """
 
-    takes_all = True
-
-    def __init__(self, *args: Any, lots: Sequence[LotAt], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        lots: Sequence[LotAt],
+        takes_all: bool = True,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.lots = {f"lot_{one.lot.pk}": one for one in lots if one.beets > 0}
-        fills_in = self.takes_all or len(self.lots) == 1
+        fills_in = takes_all or len(self.lots) == 1
         for name, one in self.lots.items():
             self.fields[name] = forms.IntegerField(
                 label=_("Beets of %(lot)s (%(beets)d there)")

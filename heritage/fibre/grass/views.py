@@ -67,7 +67,13 @@ def _spread(request: VolunteerRequest, way: Way) -> HttpResponse:
     require_writer(request.user, request.standing)
     here, now = request.standing.demonstration, clock.now()
     page = selectors.spread_page(here, way)
-    form = forms.SpreadForm(typed(request), lots=page.lots, initial={"spread_at": now})
+    form = forms.SpreadForm(
+        typed(request),
+        lots=page.lots,
+        # Out of the store goes only what is too damp.
+        takes_all=way != Way.AGAIN,
+        initial={"spread_at": now},
+    )
     if form.submit(demonstration=here, way=way, by=request.user, now=now):
         messages.success(request, _("It's on the grass."))
         return redirect(form.saved)

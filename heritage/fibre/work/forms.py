@@ -61,14 +61,13 @@ class SessionForm(BeetsForm):
     key = forms.UUIDField(widget=forms.HiddenInput, initial=uuid.uuid4)
 
     field_of = {"moisture_pct": "out_moisture_pct", "dry_g": "onward_g"}
-    takes_all = False
     seldom = (
         "in_moisture_pct", "left_g", "out_moisture_pct", "people", "where", "note",
     )  # fmt: skip
     seldom_words = _("Moisture, people, place, note and what is left")
 
     def __init__(self, *args: Any, page: WorkPage, **kwargs: Any) -> None:
-        super().__init__(*args, lots=page.store, **kwargs)
+        super().__init__(*args, lots=page.store, takes_all=False, **kwargs)
         self.page = page
         self.fields["onward_g"].label = (
             _("%s, kg") % str(ONWARD_WORDS[page.work]).capitalize()
