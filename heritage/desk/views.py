@@ -30,6 +30,8 @@ from heritage.season import selectors as seasons
 from heritage.season.drawings import season_drawing
 from heritage.season.forms import DemonstrationForm, PlotForm, StageForm, plot_initial
 from heritage.season.models import Plot, Stage, StageRecord
+from heritage.tally.drawings import plan_drawing
+from heritage.tally.selectors import field_progress
 
 
 @opens_to(Role.VOLUNTEER)
@@ -107,7 +109,15 @@ def season_board(request: Request) -> HttpResponse:
         drawn = to_svg(season_drawing(page.stages, day, forecasts), prefix="season")
         # The kit writes every word in it as words.
         drawing = mark_safe(drawn)  # noqa: S308
-    context = {"page": page, "drawing": drawing, "window": window}
+    progress = field_progress(demonstration)
+    context = {
+        "page": page,
+        "thread": seasons.thread(page),
+        "drawing": drawing,
+        "window": window,
+        "progress": progress,
+        "plan": plan_drawing(progress) if progress.has_stand else "",
+    }
     return render(request, "desk/season.html", context)
 
 

@@ -5,7 +5,6 @@ from collections.abc import Callable
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
-from heritage.kits.charts.field import Patch, field_plan
 from heritage.kits.drawing.land import Land
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
@@ -16,7 +15,6 @@ from heritage.kits.process_drawings.hackling import hackle
 from heritage.kits.process_drawings.labels import DrawingWords
 from heritage.kits.process_drawings.scutching import scutching
 from heritage.kits.process_drawings.water import dam
-from heritage.public.words import pulled
 from heritage.season.words import drawing_words
 from heritage.tally.selectors import FieldProgress
 
@@ -30,19 +28,6 @@ DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
     "hackle": hackle,
 }
 STRIP = 640, 210
-
-
-def plan_svg(progress: FieldProgress) -> SafeString:
-    """Draw the field as a plan that empties, frayed where it is only guessed."""
-    patches = [
-        Patch(plot.area_m2, plot.low_percent / 100, plot.high_percent / 100)
-        for plot in progress.plots
-    ]
-    told = "; ".join(
-        f"{plot.name}: {pulled(plot.low_percent, plot.high_percent)}"
-        for plot in progress.plots
-    )
-    return _svg(field_plan(patches, title=_("The field"), told=told), "field")
 
 
 def strip_svg(progress: FieldProgress) -> SafeString:

@@ -20,14 +20,9 @@ from heritage.pictures.models import Picture
 from heritage.pictures.selectors import newest_published
 from heritage.public import words
 from heritage.public.shelf.selectors import process_texts, told_here
-from heritage.public.story.selectors import (
-    Knot,
-    WaterLine,
-    season_here,
-    thread,
-    waters,
-)
+from heritage.public.story.selectors import WaterLine, season_here, waters
 from heritage.season.models import Demonstration, Stage
+from heritage.season.selectors import Knot, thread
 from heritage.tally.selectors import FieldProgress, field_progress
 
 NEXT_SHOWN = 4

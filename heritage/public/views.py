@@ -13,10 +13,11 @@ from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
-from heritage.public.drawings import plan_svg, strip_svg
+from heritage.public.drawings import strip_svg
 from heritage.public.shelf.selectors import process_page, shelves
 from heritage.public.telling.sheets import card_address, events
 from heritage.season.models import Stage
+from heritage.tally.drawings import plan_drawing
 
 
 @opens_to(Role.VISITOR)
@@ -37,7 +38,7 @@ def demonstration(request: Request) -> HttpResponse:
     context = {
         "page": page,
         "strip": "" if page.cover else strip_svg(page.progress),
-        "plan": plan_svg(page.progress) if page.is_field_told else "",
+        "plan": plan_drawing(page.progress) if page.is_field_told else "",
         "card": (card := card_address(page)),
         "events": events(page.demonstration, page.dates, card),
     }

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from heritage.calc import measures, stand
 from heritage.calc.daylight import SunTimes, sun_times
 from heritage.season.models import Demonstration, Plot, Stage, StageRecord
+from heritage.season.words import stage_day
 
 # What is seen to begin and perhaps not to end, so that somebody's word ends it.
 SAID_TO_END = (Stage.FLOWERING, Stage.PULLING)
@@ -122,6 +123,62 @@ class Season:
     def going(self) -> list[str]:
         """The names of the stages that go on."""
         return [str(one.stage.label) for one in self.stages if one.state == "going"]
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """A stage on the thread.
+
+    ``begins`` and ``ends`` mark a stretch of where we are, ``is_first`` the first one.
+    """
+
+    line: StageLine
+    number: int
+    begins: bool = False
+    ends: bool = False
+    is_first: bool = False
+
+    @property
+    def stage(self) -> Stage:
+        return self.line.stage
+
+    @property
+    def state(self) -> str:
+        return self.line.state
+
+    @property
+    def mark(self) -> str:
+        """Its state, and where a stretch of where we are begins and ends."""
+        parts = [self.state or "ahead"]
+        parts += ["begins"] * self.begins + ["ends"] * self.ends
+        return " ".join(parts)
+
+    @property
+    def when(self) -> str:
+        """When it was, or is to be, in two or three words."""
+        done, record = self.line.done, self.line.record
+        return stage_day(
+            self.state,
+            done.first if done else None,
+            done.last if done else None,
+            record.planned_from if record else None,
+        )
+
+
+def thread(page: Season) -> list[Knot]:
+    """Tie a season's stages on a thread, and mark the stretches that go on."""
+    going = [False, *(line.state == "going" for line in page.stages), False]
+    first = going.index(True) if True in going else 0
+    return [
+        Knot(
+            line,
+            number,
+            begins=going[number] and not going[number - 1],
+            ends=going[number] and not going[number + 1],
+            is_first=number == first,
+        )
+        for number, line in enumerate(page.stages, 1)
+    ]
 
 
 def light_there(

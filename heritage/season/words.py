@@ -1,8 +1,11 @@
-"""What the drawings of the work say: titles, what they show, and names of parts."""
+"""What the drawings of the work say: titles, what they show, names of parts; days."""
 
+from datetime import date
 from typing import Final
 
+from django.utils.formats import date_format
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from heritage.kits.process_drawings.labels import DrawingWords
@@ -103,3 +106,16 @@ def drawing_words(name: str, *, named: bool = True) -> DrawingWords:
     title, description, names = _DRAWN[name]
     parts = tuple(map(str, names)) if named else ()
     return DrawingWords(str(title), str(description), parts)
+
+
+def stage_day(
+    state: str, first: date | None, last: date | None, planned: date | None
+) -> str:
+    """Say when a stage was, or is to be, in two or three words."""
+    if state == "done" and last:
+        return date_format(last, "j F")
+    if state == "going" and first:
+        return gettext("since %s") % date_format(first, "j F")
+    if state == "planned" and planned:
+        return gettext("from %s") % date_format(planned, "j F")
+    return ""

@@ -6,10 +6,11 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from heritage.kits.charts.counts import BarWords, bars
+from heritage.kits.charts.field import Patch, field_plan
 from heritage.kits.charts.forecasts import ChanceWords, chance_by_day
 from heritage.kits.drawing.svg import to_svg
 from heritage.tally.forecast.selectors import Finish
-from heritage.tally.selectors import EveningLine
+from heritage.tally.selectors import EveningLine, FieldProgress
 
 
 def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
@@ -48,3 +49,14 @@ def chance_words() -> ChanceWords:
         likely=_("Nine in ten by {day}."),
         never_even=_("An even chance is not reached in these days."),
     )
+
+
+def plan_drawing(progress: FieldProgress) -> SafeString:
+    """Draw the field as a plan that empties, frayed where it is only guessed."""
+    patches = [
+        Patch(plot.area_m2, plot.low_percent / 100, plot.high_percent / 100)
+        for plot in progress.plots
+    ]
+    told = "; ".join(f"{plot.name}: {plot.pulled_words}" for plot in progress.plots)
+    drawing = field_plan(patches, title=_("The field"), told=told)
+    return mark_safe(to_svg(drawing, prefix="field"))  # noqa: S308

@@ -23,6 +23,7 @@ from heritage.gatherings.places.selectors import shown_name
 from heritage.growth.models import Pulled
 from heritage.people.models import AgeBand, Volunteer
 from heritage.season.models import Demonstration, Plot
+from heritage.tally import words
 from heritage.tally.models import (
     Entry,
     OwnLog,
@@ -109,6 +110,11 @@ class PlotProgress:
     def high_percent(self) -> int:
         return percent(self.beets, self.stand.low)
 
+    @property
+    def pulled_words(self) -> str:
+        """How much of it is pulled, in words."""
+        return words.pulled(self.low_percent, self.high_percent)
+
 
 @dataclass(frozen=True, slots=True)
 class FieldProgress:
@@ -157,6 +163,11 @@ class FieldProgress:
     def high_percent(self) -> int:
         """The share if the ground gives the least that it may."""
         return self.percent(self.stand.low)
+
+    @property
+    def pulled_words(self) -> str:
+        """How much of it is pulled, in words."""
+        return words.pulled(self.low_percent, self.high_percent)
 
 
 def percent(beets: int, expected: int) -> int:

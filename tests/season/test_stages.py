@@ -31,7 +31,12 @@ SPOKEN_OF = {
     "desk/harvest/forms.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/harvest/selectors.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/outlook/selectors.py": ({"carting", "filling_the_dam"}, "days with a cart"),
-    "season/selectors.py": ({"sowing", "pulling"}, "plots and words end them"),
+    "season/selectors.py": (
+        {"sowing", "flowering", "pulling"},
+        "plots, looks and words end them",
+    ),
+    "dam/evening/selectors.py": ({"carting", "filling_the_dam"}, "a dam's evening"),
+    "dam/models.py": ({"hackling", "lifting"}, "what is dried or weighed"),
 }
 CHOSEN = [
     ("stage", WorkForm),

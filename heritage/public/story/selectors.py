@@ -16,51 +16,11 @@ from heritage.pictures.models import Picture
 from heritage.public import words
 from heritage.public.shelf.selectors import ProcessText, process_page, process_texts
 from heritage.season.models import AT_THE_DAM, Demonstration, Stage, StageRecord
-from heritage.season.selectors import Season, StageLine, season
+from heritage.season.selectors import Knot, Season, season, thread
 from heritage.tally.selectors import FieldProgress, field_progress
 
 DATES_SHOWN = 3
 PICTURES_SHOWN = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Knot:
-    """A stage on the thread.
-
-    ``begins`` and ``ends`` mark a stretch of where we are, ``is_first`` the first one.
-    """
-
-    line: StageLine
-    number: int
-    begins: bool = False
-    ends: bool = False
-    is_first: bool = False
-
-    @property
-    def stage(self) -> Stage:
-        return self.line.stage
-
-    @property
-    def state(self) -> str:
-        return self.line.state
-
-    @property
-    def mark(self) -> str:
-        """Its state, and where a stretch of where we are begins and ends."""
-        parts = [self.state or "ahead"]
-        parts += ["begins"] * self.begins + ["ends"] * self.ends
-        return " ".join(parts)
-
-    @property
-    def when(self) -> str:
-        """When it was, or is to be, in two or three words."""
-        done, record = self.line.done, self.line.record
-        return words.stage_day(
-            self.state,
-            done.first if done else None,
-            done.last if done else None,
-            record.planned_from if record else None,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,22 +90,6 @@ def season_here(demonstration: Demonstration) -> Season:
     """Return the season as the crop's own rows show it: a fixed number of queries."""
     followed = stages_seen(demonstration) | stages_followed(demonstration)
     return season(demonstration, followed)
-
-
-def thread(page: Season) -> list[Knot]:
-    """Tie a season's stages on a thread, and mark the stretches that go on."""
-    going = [False, *(line.state == "going" for line in page.stages), False]
-    first = going.index(True) if True in going else 0
-    return [
-        Knot(
-            line,
-            number,
-            begins=going[number] and not going[number - 1],
-            ends=going[number] and not going[number + 1],
-            is_first=number == first,
-        )
-        for number, line in enumerate(page.stages, 1)
-    ]
 
 
 def chapters(demonstration: Demonstration, knots: list[Knot]) -> list[Chapter]:

@@ -8,9 +8,11 @@ from django.views.decorators.http import require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.people.request import Request
-from heritage.public.drawings import plan_svg, work_svg
+from heritage.public.drawings import work_svg
 from heritage.public.story import selectors
 from heritage.season.models import Stage
+from heritage.season.selectors import thread
+from heritage.tally.drawings import plan_drawing
 
 
 @opens_to(Role.VISITOR)
@@ -19,7 +21,7 @@ from heritage.season.models import Stage
 def story(request: Request) -> HttpResponse:
     """Show the season from seed to fibre, and where we are."""
     shown = request.standing.demonstration
-    knots = selectors.thread(selectors.season_here(shown))
+    knots = thread(selectors.season_here(shown))
     context = {"thread": knots, "chapters": selectors.chapters(shown, knots)}
     return render(request, "public/story.html", context)
 
@@ -37,6 +39,6 @@ def stage(request: Request, stage: str) -> HttpResponse:
     context = {
         "page": page,
         "work": work_svg(page.text.drawing),
-        "plan": plan_svg(progress) if progress and progress.has_stand else "",
+        "plan": plan_drawing(progress) if progress and progress.has_stand else "",
     }
     return render(request, "public/stage.html", context)

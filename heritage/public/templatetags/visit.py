@@ -10,15 +10,8 @@ from django.utils.translation import gettext as _
 from heritage.gatherings.selectors import GatheringLine
 from heritage.public import words
 from heritage.public.telling.sheets import whole
-from heritage.tally.selectors import FieldProgress, PlotProgress
 
 register = template.Library()
-
-
-@register.filter
-def pulled(progress: FieldProgress | PlotProgress) -> str:
-    """Say how much of the field, or of a plot, is pulled."""
-    return words.pulled(progress.low_percent, progress.high_percent)
 
 
 @register.filter
