@@ -153,6 +153,9 @@ posted_gatherings = Question[[], "models.QuerySet[Any, Any]"]("the posted gather
 decisions_on = Question[["Volunteer"], "Iterable[models.Model]"](
     "what holds of the decisions on one young person and machine work, newest first"
 )
+my_part = Question[["Volunteer", datetime], object](
+    "somebody's next evening, what they pulled, and where it is"
+)
 gathering_alone = Question[["Volunteer", datetime], str | None](
     "the first gathering to come where a child under 13 has a place and no adult beside"
 )

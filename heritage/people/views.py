@@ -11,12 +11,18 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, refusals_shown, safe_next, typed
+from heritage.common.forms import (
+    asks_and_takes,
+    by_local_clock,
+    refusals_shown,
+    safe_next,
+    typed,
+)
 from heritage.people import selectors, services
 from heritage.people.agreements.selectors import current_words
 from heritage.people.forms import ChildForm, JoinForm, MineForm, PersonForm
 from heritage.people.letters.selectors import unreached
-from heritage.people.models import Subject, Volunteer
+from heritage.people.models import Subject, Volunteer, my_part
 from heritage.people.particulars.forms import KeepingForm
 from heritage.people.request import Request, VolunteerRequest
 
@@ -138,7 +144,7 @@ def keeping(request: VolunteerRequest) -> HttpResponse:
 def join(request: VolunteerRequest) -> HttpResponse:
     """Make somebody who is signed in a volunteer here."""
     here, user = request.standing.demonstration, request.user
-    onward = safe_next(request, reverse("gatherings:list", args=[here.slug]))
+    onward = safe_next(request, reverse("gatherings:next", args=[here.slug]))
     if request.standing.is_volunteer:
         return redirect(onward)
     words = current_words(here, Subject.NOTICE)
@@ -158,10 +164,12 @@ def join(request: VolunteerRequest) -> HttpResponse:
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @require_safe
+@by_local_clock
 def me(request: VolunteerRequest) -> HttpResponse:
     """Show a volunteer what is held about them and theirs."""
-    page = selectors.my_page(_me(request))
-    return render(request, "people/volunteer_me.html", {"page": page})
+    me = _me(request)
+    context = {"page": selectors.my_page(me), "part": my_part(me, clock.now())}
+    return render(request, "people/volunteer_me.html", context)
 
 
 @opens_to(Role.VOLUNTEER)

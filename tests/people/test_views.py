@@ -51,8 +51,8 @@ class JoinTests(PeopleCase):
         response = self.post(
             "join", name="Una", age_band="adult", next="https://elsewhere.example/"
         )
-        gatherings = reverse("gatherings:list", args=[self.place.slug])
-        self.assertRedirects(response, gatherings, fetch_redirect_response=False)
+        following = reverse("gatherings:next", args=[self.place.slug])
+        self.assertRedirects(response, following, fetch_redirect_response=False)
 
     def test_a_volunteer_has_no_need_to_join(self):
         self.be(self.ann)

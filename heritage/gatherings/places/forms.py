@@ -132,6 +132,12 @@ class MovesForm(ServiceForm):
         return rearrange(**given, **self.cleaned_data)
 
 
+class StationField(forms.TypedChoiceField):
+    """Where somebody works, or that they are not coming: never left unanswered."""
+
+    says_optional = False
+
+
 class ComeForm(ServiceForm):
     """A station for each of a household, and that they have read the briefing there.
 
@@ -191,7 +197,7 @@ class ComeForm(ServiceForm):
         free = [choice for choice in offered if choice.view.free > 0]
         here = [one for one in free if one.opens_by(self.page.shown)]
         first = (here or free or offered)[0].view.station.pk
-        return forms.TypedChoiceField(
+        return StationField(
             label=_("Station"),
             choices=[
                 *((str(c.view.station.pk), _label(c.view)) for c in offered),

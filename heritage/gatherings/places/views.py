@@ -145,8 +145,12 @@ def _ask_if_sure(request: VolunteerRequest, entry: SignUp) -> HttpResponse:
     """Ask once, naming the children who come only with somebody."""
     gathering = entry.gathering
     children = gathering.sign_ups.live().only_with(entry.volunteer)
-    context = {"gathering": gathering, "entry": entry, "children": children}
-    context |= {"minutes": services.UNDO_WITHIN.seconds // 60}
+    context = {
+        "gathering": gathering,
+        "entry": entry,
+        "children": children,
+        "minutes": services.UNDO_WITHIN.seconds // 60,
+    }
     return render(request, "gatherings/gathering_give_up.html", context)
 
 

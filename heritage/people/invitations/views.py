@@ -96,7 +96,8 @@ def take_up(request: Request, invitation_key: str) -> HttpResponse:
         form = _yes_form(request, invitation, user, words)
         if form.submit(by=user, now=now):
             messages.success(request, _("You are in. Thank you."))
-            return redirect("people:me", here.slug)
+            known = invitation.volunteer or invitation.as_organiser
+            return redirect("people:me" if known else "gatherings:next", here.slug)
         context |= {"form": form, "words": words}
     return render(request, "people/invitation_take_up.html", context)
 
