@@ -20,6 +20,7 @@ from heritage.calc.retting import (
     warmth_of,
     water_ahead,
 )
+from tests.calc.strategies_rets import Batch
 from tests.calc.strategies_water import STEEPED
 
 NEAR = pytest.approx
@@ -94,6 +95,32 @@ def test_a_lag_leaves_out_the_time_before_the_water_worked():
     assert after_lag(readings, STEEPED, 9 * DAY)[0] == [
         Reading(STEEPED + 9 * DAY, 18.0)
     ]
+
+
+@pytest.mark.parametrize(("days", "looks"), [(0.0, 0), (0.7, 3)])
+@pytest.mark.played_out
+def test_in_held_water_the_ready_days_range_holds_eight_in_ten(days, looks):
+    """The weather of the day is not known to be weather, and is held for ever.
+
+    ``days`` is the share of the ret that is behind; the water's strays die away by
+    0.91 a day about 16 °C, as the judgement has it.
+    """
+    chance, held, runs = np.random.default_rng(8), 0, 400
+    for _ in range(runs):
+        batch, strays = Batch(chance), [1.6 * chance.standard_normal()]
+        for _day in range(90):
+            fresh = 1.6 * (1 - 0.91**2) ** 0.5 * chance.standard_normal()
+            strays.append(0.91 * strays[-1] + fresh)
+        signs = [] if not looks else batch.look("core", days, 5, tester="A")
+        signs += (
+            batch.look("bundle", days) + batch.look("ring", days, 3) if looks else []
+        )
+        water = water_ahead(16.0 + strays[0], depth_m=1.0)
+        told = ready(learn(prior(), signs), days, water.mean_c, water.sd_c)
+        gained = np.append(0.0, np.cumsum(rate(16.0 + np.array(strays[1:]))))
+        day = np.interp(batch.factor, days + gained, np.arange(gained.size))
+        held += told.early <= day <= told.late or (day == 0 == told.early)
+    assert 0.75 <= held / runs <= 0.90
 
 
 # A look that does not fit.

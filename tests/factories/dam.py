@@ -12,6 +12,7 @@ from heritage.dam.models import (
     FillEvening,
     FillLoad,
     FlowTest,
+    Foretold,
     Half,
     LeakTest,
     Outcome,
@@ -60,6 +61,14 @@ def make_filled(**fields: Any) -> Filled:
 
 def make_outcome(**fields: Any) -> Outcome:
     return Outcome.objects.create(**fields)
+
+
+def make_foretold(**fields: Any) -> Foretold:
+    """Make what was said of a ret on one day: tomorrow, the day after, two later."""
+    days = zip(("early", "likely", "late"), (1, 2, 4), strict=True)
+    said = {name: NOW + timedelta(days=day) for name, day in days}
+    of_ret = {"what": "ret", "said_on": TODAY}
+    return Foretold.objects.create(**said | of_ret | fields)
 
 
 def make_reckoning(**fields: Any) -> Reckoning:

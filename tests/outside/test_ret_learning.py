@@ -10,8 +10,10 @@ from scipy.special import erfc
 
 from heritage.calc.retting import (
     SIGN_MODELS,
+    PastRet,
     Sign,
     learn,
+    past_ret,
     prior,
     rate,
     ready,
@@ -118,6 +120,16 @@ BOOKS = {
         Sign("slimy", "yes", 0.8),
         Sign("verdict", "right", 1.1),
     ],
+    "every place, two testers, what is seen": [
+        Sign("break", "snaps", 0.95, 3, "butt", "A"),
+        Sign("break", "bends", 0.95, 2, "top", "A"),
+        Sign("ring", "sharp", 0.9, 2, "top", "B"),
+        Sign("ring", "dull", 1.05, 3, "middle", "A"),
+        Sign("knotted", "sink", 1.0, 3),
+        Sign("slimy", "no", 0.5),
+        Sign("bundle", "floats", 0.6),
+        Sign("core", "tears", 1.2, 2, "butt", "B"),
+    ],
     "a contradiction": [
         Sign("core", "fast", 0.9, 5, tester="A"),
         Sign("core", "tears", 0.9, 5, tester="B"),
@@ -137,6 +149,34 @@ def test_learning_is_bayes_from_another_start_too():
     factors, below = by_brute_force(start, BOOKS["a tester twice"])
     learned = learn(start, BOOKS["a tester twice"])
     assert learned.chances_below(factors[::8]) == NEAR(below[::8], abs=1e-3)
+
+
+def test_past_rets_are_weighed_as_a_dams_own_lean_summed_out():
+    """Two levels, by quadrature: the dam's lean, then each batch's own way."""
+    past = [PastRet(0.25, 0.08), PastRet(0.05, 0.20), PastRet(-0.10, 0.12)]
+    half = 0.30 / math.sqrt(2)
+    lean = np.linspace(-1.5, 1.5, 3001)
+    weight = bell(lean, half)
+    for one in past:
+        weight = weight * bell(one.y - lean, math.hypot(half, one.sd))
+    weight /= weight.sum()
+    mean = float(weight @ lean)
+    spread = math.sqrt(float(weight @ (lean - mean) ** 2) + half**2)
+    told = prior(past=past)
+    assert (told.mean, told.sd) == NEAR((mean, spread), abs=1e-6)
+
+
+def test_what_a_past_ret_says_is_its_likelihood_alone():
+    """Its mean and spread, with the start of 0.30 divided out again."""
+    signs = [Sign("core", "free", 1.1, 4), Sign("verdict", "right", 1.15)]
+    factors, below = by_brute_force(prior(), signs, 401)
+    logs, mass = np.log(factors), np.diff(below, prepend=0.0)
+    mean = float(mass @ logs)
+    variance = float(mass @ (logs - mean) ** 2)
+    told = 1 / variance - 1 / 0.09
+    alone = past_ret(signs)
+    assert alone.sd == NEAR(told**-0.5, rel=0.02)
+    assert alone.y == NEAR(mean / variance / told, abs=0.01)
 
 
 # The ready day under water that strays, by simulated paths.

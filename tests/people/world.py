@@ -37,6 +37,7 @@ from tests.factories import (
     make_filled,
     make_first_aid_point,
     make_flow_test,
+    make_foretold,
     make_gathering,
     make_grass_entry,
     make_grass_weather,
@@ -260,6 +261,7 @@ def _water(here: dict[str, Any]) -> dict[str, Any]:
         "fill_load": (load := make_fill_load(evening=make_fill_evening(dam=dam))),
         "fill_evening": load.evening,
         "outcome": make_outcome(ret=ret),
+        "foretold": make_foretold(ret=ret, **here),
         "reckoning": make_reckoning(**here),
         "stone_move": make_stone_move(ret=ret),
     }
