@@ -419,6 +419,11 @@ def _counts(dam: Dam, weight: sums.Ballast) -> tuple[int, int, int]:
     return low, likely, high
 
 
+def stone_plan(ret: Ret, now: datetime) -> StonePlan | None:
+    """Say what should hold a ret under now, by what was seen and the whole range."""
+    return _stone_plan(ret.dam, _going_state(ret, now))
+
+
 def _stone_plan(dam: Dam, state: RetState) -> StonePlan | None:
     """Say what holds the flax under now; nothing while nobody has read or looked."""
     density, dry_kg = float(dam.stone_density), state.ret.dry_kg

@@ -112,7 +112,7 @@ class PileTests(Stones):
         for _more in range(2):
             make_stone_move(ret=self.ret, stone=self.light)
             ret = Ret.objects.select_related("dam__demonstration").get(pk=self.ret.pk)
-            with self.assertNumQueries(9):
+            with self.assertNumQueries(8):
                 costs.append(len(stones_page(ret, NOW).moves))
         assert costs == [1, 2]
 

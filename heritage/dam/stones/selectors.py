@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from heritage.calc import dam as sums
 from heritage.calc.lifting import Zone
 from heritage.dam.models import Check, Dam, Finding, Ret, StoneMove, StoneWay
-from heritage.dam.selectors import StonePlan, dam_page
+from heritage.dam.selectors import StonePlan, stone_plan
 from heritage.dam.stones.words import STONE_ACTS, UNKNOWN, WHO_LIFTS
 from heritage.machines.lifting.selectors import people_for
 from heritage.machines.models import Stone
@@ -77,11 +77,11 @@ class StonesPage:
 
 
 def stones_page(ret: Ret, now: datetime) -> StonesPage:
-    """Gather the stones of a ret: nine queries."""
+    """Gather the stones of a ret: eight queries."""
     moves = _moves_of(ret)
     mine = [move for move in moves if move.ret_id == ret.pk]
     lying = lying_of(mine)
-    plan = dam_page(ret.dam, now).plan if ret.lifted_at is None else None
+    plan = stone_plan(ret, now) if ret.lifted_at is None else None
     checks = list(Check.objects.in_ret(ret).newest_first())
     advice = _advice(plan, lying, checks, mine)
     return StonesPage(
