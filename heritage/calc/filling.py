@@ -183,13 +183,20 @@ def loads_in_time(filling: Filling, dark_min: float) -> Band:
         even what is at the dam cannot be.
     """
     finite(dark_min, "dark_min")
-    count = {"high": 0, "likely": 0, "low": 0}
-    for loads in range(1, len(filling.to_come) + 1):
-        done = all_under(replace(filling, to_come=filling.to_come[:loads]))
-        for end in count:
-            if getattr(done, end) <= dark_min:
-                count[end] = loads
-    return Band(count["high"], count["likely"], count["low"])
+
+    def in_time(end: str) -> int:
+        # A load more is never sooner done: the last that is in time is found by halves.
+        sooner, later = 0, len(filling.to_come)
+        while sooner < later:
+            loads = (sooner + later + 1) // 2
+            some = replace(filling, to_come=filling.to_come[:loads])
+            if getattr(all_under(some), end) <= dark_min:
+                sooner = loads
+            else:
+                later = loads - 1
+        return sooner
+
+    return Band(in_time("high"), in_time("likely"), in_time("low"))
 
 
 def stop_carting(filling: Filling, load_beets: int, dark_min: float) -> Stop:

@@ -38,6 +38,11 @@ class LotPart:
         return sum(self.to_come)
 
     @property
+    def words(self) -> str:
+        """What of it came, and what is to come."""
+        return words.part_words(self.came, self.beets_to_come, len(self.to_come))
+
+    @property
     def pulled_on(self) -> date | None:
         """The day it was pulled, where it was pulled on one."""
         if self.lot.gathering is None:

@@ -31,7 +31,7 @@ def evening_sheet(
         blocks=[
             paper_blocks.Para(page.lead),
             *caution_blocks(),
-            # The plan and its loads on a page of their own, to hand round and copy.
+            # The plan begins a page of its own, to hand round without the cautions.
             paper_blocks.PageBreak(),
             paper_blocks.Heading(_("The plan")),
             paper_blocks.Facts(list(_facts(page))),

@@ -34,6 +34,16 @@ def nothing_words() -> str:
     return _("Nothing of these lots is left in the field to cart.")
 
 
+def part_words(came: int, left: int, loads: int) -> str:
+    """Say what of a lot came, and what is to come."""
+    words = ngettext(
+        "%(came)d beets came, %(left)d to come in %(loads)d load",
+        "%(came)d beets came, %(left)d to come in %(loads)d loads",
+        loads,
+    )
+    return words % {"came": came, "left": left, "loads": loads}
+
+
 def under_words(*, with_water: bool) -> str:
     """Say what counts as done: under water, or weighed down where it comes later."""
     return _("under water") if with_water else _("weighed down")
