@@ -4,6 +4,7 @@ Counted are taps on the site; typing, and opening one's mail, are not.
 """
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.core import mail
@@ -15,9 +16,11 @@ from tests.factories import (
     make_demonstration,
     make_gathering,
     make_organiser,
+    make_sign_up,
     make_station,
+    make_turnout,
 )
-from tests.walking import DESK, PHONE
+from tests.walking import DESK, PHONE, signed_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -105,3 +108,64 @@ def test_a_poster_s_code_leads_to_a_place_in_five_presses_and_three_pages(open_p
     assert hand.presses == 5
     me = demonstration.volunteers.get(name="Maeve Orr")
     assert me.acknowledgements.get().in_short
+
+
+def an_evening(starts_at, **fields):
+    """Make an evening with three who have places, and its organiser."""
+    demonstration = make_demonstration()
+    nora = make_organiser(demonstration=demonstration)
+    times = {"starts_at": starts_at, "ends_at": starts_at + timedelta(hours=2)}
+    evening = make_gathering(demonstration=demonstration, **times, **fields)
+    pull = make_station(gathering=evening, places=20)
+    people = [make_sign_up(station=pull).volunteer for _ in range(3)]
+    return nora, evening, people
+
+
+def test_an_evening_is_called_and_everybody_told_in_two_presses(open_page, live_server):
+    """One press from Today decides; a minute later all are told, or by a second."""
+    nora, evening, people = an_evening(NOW + timedelta(hours=2))
+    people[0].phone, people[0].email, people[0].user = "028 555 0177", "", None
+    people[0].save()
+    page = signed_in(open_page(PHONE), nora.user, live_server.url)
+    page.goto(f"/at/{evening.demonstration.slug}/today/")
+    hand = Taps(page)
+    page.get_by_label("In your own words").fill("Dry and bright.")
+    hand.tap(hand.button("Go ahead"))
+    expect(page.get_by_role("link", name="028 555 0177")).to_be_visible()
+    expect(page.locator("a[href^='sms:']")).to_have_count(1)
+    expect(hand.button("Take it back")).to_be_visible()
+    assert mail.outbox == []
+    hand.tap(hand.button("Send it now"))
+    assert len(mail.outbox) == 2
+    assert hand.presses == 2
+
+
+def test_an_evening_is_closed_in_two_presses_beside_the_counts(open_page, live_server):
+    nora, evening, people = an_evening(NOW - timedelta(hours=3))
+    page = signed_in(open_page(PHONE), nora.user, live_server.url)
+    page.goto(f"/at/{evening.demonstration.slug}/today/")
+    hand = Taps(page)
+    hand.tap(page.get_by_role("link", name="Close the evening"))
+    for person in people:
+        page.get_by_label(f"Beets, {person}").fill("9")
+    hand.tap(hand.button("Save and close"))
+    expect(page.get_by_role("heading", name="27 beets. Thank you")).to_be_visible()
+    assert hand.presses == 2
+
+
+def test_the_first_beet_takes_two_presses(open_page, live_server):
+    nora, evening, people = an_evening(NOW - timedelta(minutes=20))
+    for person in people:
+        make_turnout(
+            gathering=evening,
+            volunteer=person,
+            arrived_at=evening.starts_at,
+            left_at=None,
+        )
+    page = signed_in(open_page(PHONE), nora.user, live_server.url)
+    page.goto(f"/at/{evening.demonstration.slug}/today/")
+    hand = Taps(page)
+    hand.tap(page.get_by_role("link", name="Add beets"))
+    hand.tap(page.get_by_role("button", name=f"+1 {people[0]}"))
+    expect(page.get_by_role("heading", name="1 beet, 3 of us here")).to_be_visible()
+    assert hand.presses == 2

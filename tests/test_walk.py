@@ -35,7 +35,8 @@ LOG = """time,temperature
 
 def make_call(page: Page, evening: str, decision: str) -> None:
     page.goto(evening)
-    page.get_by_role("link", name="Make the call").click()
+    decide = re.compile("Decide if|Change the decision")
+    press(page, page.get_by_role("link", name=decide).first)
     page.locator("summary", has_text="The weather at the gate").click()
     page.get_by_label("Rain").fill("0")
     press(page, page.get_by_role("button", name="Get advice"))
@@ -51,7 +52,8 @@ def make_call(page: Page, evening: str, decision: str) -> None:
 def log_evening(page: Page, evening: str, who: str) -> None:
     """Put down who came, and write the beets in, once with a slip."""
     page.goto(evening)
-    page.get_by_role("link", name="Who came").first.click()
+    page.locator("summary", has_text="More").first.click()
+    press(page, page.get_by_role("link", name="Who came").first)
     beets = page.get_by_label(f"Beets, {who}")
     beets.fill("-3")
     press(page, page.get_by_role("button", name="Save").first)

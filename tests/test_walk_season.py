@@ -107,7 +107,7 @@ def post_from_plan(page: Page, home: str) -> str:
 
 def call(page: Page, evening: str) -> None:
     page.goto(evening)
-    follow(page, "Make the call")
+    follow(page, "Decide if")
     page.get_by_label("In your own words").fill("A light breeze, and the crop is dry.")
     press(page, button(page, "Go ahead"))
     said(page, "going ahead")
@@ -116,9 +116,10 @@ def call(page: Page, evening: str) -> None:
 def count(page: Page, home: str, evening: str) -> None:
     """Put down who came and what they tied; it is a lot by itself."""
     page.goto(evening)
+    page.locator("main summary", has_text="More").first.click()
     follow(page, "Who came")
     page.get_by_label("Beets, Maeve Orr").fill("120")
-    press(page, button(page, "Save"))
+    press(page, page.get_by_role("button", name=re.compile("^Save")).first)
     page.goto(home + "crop/")
     said(page, "120 beets in the field")
     stage(page, home, "Pulling", "going on")
@@ -128,6 +129,7 @@ def see_without_a_signal(page: Page, home: str, evening: str) -> None:
     """Say on the field page, without a signal, how far up the stems are yellow."""
     page.set_viewport_size(PHONE)
     page.goto(evening)
+    page.locator("main summary", has_text="More").first.click()
     follow(page, "Field page")
     expect(page.locator("#log-kept")).to_contain_text("opens without a signal")
     page.context.set_offline(True)

@@ -6,14 +6,26 @@ by the pages, as a newcomer would.
 
 import re
 
+from django.conf import settings
 from django.core import mail
+from django.test import Client
 from playwright.sync_api import Locator, Page, expect
 
 from heritage.gatherings.models import Gathering
+from heritage.people.models import User
 from heritage.season.models import Demonstration
 
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
+
+
+def signed_in(page: Page, user: User, site: str) -> Page:
+    """Give a page somebody's session: signing in is walked elsewhere."""
+    client = Client()
+    client.force_login(user)
+    cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+    page.context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": site}])
+    return page
 
 
 def press(page: Page, control: Locator) -> None:
