@@ -83,7 +83,7 @@ def addresses():
         "crop/growing/warmth/", f"crop/growing/plots/{plot}/", "sheets/", "calendar/",
         # gatherings
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
-        f"gatherings/{evening}/call/", f"gatherings/{evening}/turnout/",
+        f"gatherings/{evening}/call/", f"gatherings/{later}/",
         f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
         f"gatherings/{evening}/places/{place}/", f"gatherings/{evening}/gate/{came}/",
