@@ -18,6 +18,7 @@ from heritage.desk import selectors as desk
 from heritage.desk.more.selectors import next_address
 from heritage.desk.setting_up.forms import as_typed
 from heritage.desk.today import selectors
+from heritage.desk.today.drawings import plan_svg
 from heritage.gatherings.drawings import light_svg
 from heritage.gatherings.models import WhyOff
 from heritage.growth.selectors import stages_seen
@@ -47,6 +48,7 @@ def today(request: VolunteerRequest) -> HttpResponse:
     context = {
         "page": page,
         "drawing": light_svg(first.gathering, first.light) if first else "",
+        "plan": plan_svg(page.progress),
         "key": uuid.uuid4(),
         "why_off": WhyOff.choices,
         "now": now,

@@ -1,5 +1,6 @@
 """The list of gatherings, one gathering's page, and posting."""
 
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -32,7 +33,7 @@ from heritage.gatherings.forms import (
     gathering_initial,
     pattern_initial,
 )
-from heritage.gatherings.gate.selectors import alarm_of, brought, on_now
+from heritage.gatherings.gate.selectors import alarm_of, stands
 from heritage.gatherings.ground.forms import starting_stations, station_initial
 from heritage.gatherings.ground.selectors import (
     letters_about,
@@ -100,31 +101,34 @@ def list_(request: Request) -> HttpResponse:
 def gathering(request: Request, pk: int) -> HttpResponse:
     """Show a gathering: its times, its light, its stations and its call."""
     row, now, reader = seen(request, pk), clock.now(), request.standing.volunteer
-    rows = Gathering.objects.all()
-    is_led = rows.led_by(request.user).contains(row)
+    is_led = Gathering.objects.led_by(request.user).contains(row)
     page = selectors.gathering_page(row, now=now, volunteer=reader, is_led=is_led)
     is_led_still = is_led and now < row.ends_at
-    on = on_now(row, now) if is_led and rows.in_the_field(now).contains(row) else None
-    if on and now < row.starts_at and not on.people:
-        on = None
+    goes = stands(row, now, reader, is_led=is_led)
     strips = [places_svg(view.station, view.filling) for view in page.stations]
     context = {
         "page": page,
         "alarm": alarm_of(row, now),
-        "on": on,
-        "brought": brought(row, reader) if page.is_over and not on else None,
+        "on": goes.on,
+        "brought": goes.brought,
         "key": uuid4(),
         "drawing": light_svg(row, page.light),
         "letters": letters_about(row, now) if is_led_still else (),
         "held": held_of(row, page.call if is_led else None, now),
         "first_aid": first_aid_warnings(row) if is_led_still else [],
-        "opens": {
-            "first_aid": rows.first_aid_by(request.user, now).contains(row),
-            "emergency": rows.emergency_by(request.user, now).contains(row),
-        },
+        "opens": _opens(request, row, now),
         "stations": list(zip(page.stations, strips, strict=True)),
     }
     return render(request, "gatherings/gathering.html", context)
+
+
+def _opens(request: Request, row: Gathering, now: datetime) -> dict[str, bool]:
+    """Tell which of the pages about people's health the reader may open."""
+    rows = Gathering.objects.all()
+    return {
+        "first_aid": rows.first_aid_by(request.user, now).contains(row),
+        "emergency": rows.emergency_by(request.user, now).contains(row),
+    }
 
 
 @opens_to(Role.LEAD)

@@ -155,6 +155,27 @@ def brought(gathering: Gathering, reader: Volunteer | None) -> Brought:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """Where a gathering stands: on, or over; before it neither is known."""
+
+    on: OnNow | None = None
+    brought: Brought | None = None
+
+
+def stands(
+    gathering: Gathering, now: datetime, reader: Volunteer | None, *, is_led: bool
+) -> Stands:
+    """Return how it goes on, for who leads it, or what it brought."""
+    here = Gathering.objects.in_the_field(now)
+    on = on_now(gathering, now) if is_led and here.contains(gathering) else None
+    # It begins with the hour, or with the first who comes.
+    if on and (on.people or now >= gathering.starts_at):
+        return Stands(on=on)
+    is_over = now >= gathering.ends_at
+    return Stands(brought=brought(gathering, reader) if is_over else None)
+
+
 def _may_free_places(gathering: Gathering, now: datetime) -> bool:
     is_past_grace = gathering.grace_ends_at <= now < gathering.ends_at
     return gathering.is_posted and is_past_grace
