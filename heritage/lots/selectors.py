@@ -169,6 +169,8 @@ class Here:
 
     @property
     def how_much(self) -> str:
+        if self.place == Place.LOST:
+            return self.words
         return in_words(self.beets, self.dry_g)
 
     @property
@@ -191,7 +193,7 @@ class LotLine:
 
     @property
     def where_words(self) -> str:
-        return ", ".join(here.words for here in self.where)
+        return ", ".join(here.words for here in self.where if here.words)
 
     def at(self, place: str) -> int:
         """Return what there is at a place, in its own unit."""

@@ -35,12 +35,23 @@ def in_words(beets: int, dry_g: int) -> str:
 
 
 def there_in_words(place: Place, beets: int, dry_g: int) -> str:
-    """Say what is where: 85 beets in the store, 5.72 kg to be scutched, 2 kg of tow."""
-    amounts = [beets_in_words(beets)] if beets else []
-    if dry_g:
+    """Say what is where: 85 beets in the store, 5.72 kg to be scutched, 2 kg of tow.
+
+    What is less than none was found again: it had been counted as lost, or not at all.
+    """
+    found = _amounts(-beets, -dry_g)
+    said = [_("%s found") % found] if place == Place.LOST and found else []
+    if there := _amounts(beets, dry_g):
+        words = _("%(much)s of %(what)s") if place in PRODUCTS else "%(much)s %(what)s"
+        said.append(words % {"much": there, "what": place.label})
+    return ", ".join(said)
+
+
+def _amounts(beets: int, dry_g: int) -> str:
+    amounts = [beets_in_words(beets)] if beets > 0 else []
+    if dry_g > 0:
         amounts.append(_("%s kg") % kilograms(dry_g))
-    words = _("%(much)s of %(what)s") if place in PRODUCTS else _("%(much)s %(what)s")
-    return words % {"much": _(" and ").join(amounts), "what": place.label}
+    return _(" and ").join(amounts)
 
 
 def lots_in_words(lots: Sequence[Lot]) -> str:

@@ -103,6 +103,12 @@ class BreakingTests(Shed):
             self.break_(out=Out(onward_g=9_000_000))
         assert Move.objects.count() == before
 
+    def test_all_of_it_left_is_no_session(self):
+        with pytest.raises(ValidationError, match="so nothing was worked") as caught:
+            self.break_(out=Out(onward_g=1, left_g=60_000, moisture_pct=Decimal(12)))
+        assert "left_g" in caught.value.message_dict
+        assert not Move.objects.filter(target=Place.BRAKE).exists()
+
     def test_scales_may_differ_a_little(self):
         self.break_(out=Out(onward_g=53_100, moisture_pct=Decimal(0)))
         assert self.g(Place.SCUTCH) == 52_800
@@ -202,6 +208,7 @@ class ConservationTests(HypothesisTestCase):
         lot = make_lot_at(Place.STORE, beets=40, demonstration=here)
         total = max(1.0, sum(shares))
         onward, tow, shive, left = (int(weighed * share / total) for share in shares)
+        left = min(left, weighed - 100)
         hold_session(
             demonstration=here, work=Work.BREAKING, lots=[], by=make_user(),
             opened=Opened({lot: 40}, weighed, Decimal(12)), now=NOW, sure=True,

@@ -416,6 +416,11 @@ class ManyLots(Pages):
             **{f"lot_{Lot.objects.get(number=9).pk}": "many"})  # fmt: skip
         assert "<details open><summary>Other lots (5)</summary>" in self.words(page)
 
+    def test_what_was_found_is_not_less_than_nothing_lost(self):
+        self.moved(Place.LOST, Place.STOOK, Amount(beets=3), loss=Loss.MISCOUNTED)
+        assert "43 beets in the field, 3 beets found." in self.words(self.get("list"))
+        assert "3 beets found" in self.words(self.get("lot", self.lot.pk))
+
     def test_a_move_names_the_person_that_a_merge_kept(self):
         twice = make_volunteer(demonstration=self.here, name="A. Rush")
         self.moved(Place.STOOK, Place.CART, Amount(beets=5), who=twice)

@@ -97,13 +97,16 @@ def hold_session(
     if not out.onward_g:
         raise ValidationError({"onward_g": _("Weigh what goes on to the next work.")})
     left = out.dry(out.left_g)
+    if left >= there:
+        words = _("All of it is left, so nothing was worked. Enter less as left.")
+        raise ValidationError({"left_g": words})
     _refuse_more_out(there, out)
     session = fill_in(
         Session(demonstration=demonstration, entered_by=by, entered_at=now),
         {
             "work": work, "lot": lot, "began_at": began_at, "ended_at": ended_at,
             "where": where.strip(), "people": people, "note": note.strip(),
-            "in_dry_g": max(1, there - left),
+            "in_dry_g": there - left,
         },
     )  # fmt: skip
     moves = [*bench.made, *bench.give(lot, there, out)]
@@ -224,7 +227,8 @@ class _Bench:
             ("shive", Place.SHIVE, out.shive_g),
         )
         for name, target, grams in products:
-            if not grams:
+            # The scales' slack may leave nothing for the last of them.
+            if not grams or left <= 0:
                 continue
             amount = self._amount(grams, out.moisture_pct, left)
             made = self._move(lot, target, amount, name)
