@@ -86,7 +86,7 @@ def ret_words() -> RetWords:
         read=_("water read"),
         tested=_("a test"),
         told_progress=_(
-            "By {day} it is about {likely} of the way, between {low} and {high}."
+            "By {day} progress is about {likely}, between {low} and {high}."
         ),
         told_tests=_(
             "First test on {first}; tests may find it ready between {early} and {late}."

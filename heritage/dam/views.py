@@ -215,6 +215,7 @@ def lift(request: VolunteerRequest, pk: int) -> HttpResponse:
         messages.success(request, words)
         return redirect(ret)
     context = {"form": form, "plan": lift_plan(ret, now), "cautions": CAUTIONS}
+    context["learned"] = selectors.ret_page(ret, now).state.learned
     return render(request, "dam/ret_lift.html", context)
 
 

@@ -439,6 +439,14 @@ class PageTests(Shared):
         empty = self.client.post(self.url("verdict", ret.pk), {"note": "?"})
         self.assertContains(empty, "This field is required")
 
+    def test_a_test_that_the_rest_contradicts_lifts_nothing_yet(self):
+        self.check(Finding.FAST, NOW - 5 * HOUR, stems=5, tester="B")
+        self.check(Finding.FREE, stems=5)
+        page = self.client.get(self.url("lift", self.ret.pk))
+        self.assertContains(page, "A test says so")
+        self.assertContains(page, "too soon:")
+        self.assertNotContains(page, "Lift it in the light")
+
     def test_settings_days_ahead_and_basis_are_kept(self):
         typed = {"visit": "1", "day_late": "60", "day_early": "5", "lies": "shaded",
                  "place": "Hillhead", "month_8": "14.8"}  # fmt: skip

@@ -184,7 +184,7 @@ def test_the_tally_tells_each_figure():
 
 def test_the_ret_tells_when_to_test_and_never_when_to_lift():
     told = make_ret_curve().description
-    assert "By 14 Aug it is about 40% of the way, between 32% and 52%." in told
+    assert "By 14 Aug progress is about 40%, between 32% and 52%." in told
     assert "First test on 17 Aug" in told
     assert "between 18 Aug and 23 Aug" in told
     assert "Only a test of the stems tells when to lift." in told
