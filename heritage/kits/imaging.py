@@ -27,6 +27,8 @@ SMALL: Final = 640
 QUALITY: Final = 85
 LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
+# Squares over a picture that lies; over one that stands the other way round.
+GRID: Final = (16, 12)
 # Our own limits are asked before a dot is decoded: see `_check`.
 Image.MAX_IMAGE_PIXELS = None
 
@@ -117,6 +119,70 @@ def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
         taken_on=taken_on,
         written=written,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Adjusted:
+    """How copies differ from their original.
+
+    ``turned`` is in degrees clockwise; ``trimmed`` in percent off the left, top,
+    right and bottom of the turned picture; ``hidden`` are squares of `GRID` by their
+    number, row after row, of which no detail is left.
+    """
+
+    turned: int = 0
+    trimmed: tuple[int, int, int, int] = (0, 0, 0, 0)
+    hidden: tuple[int, ...] = ()
+
+
+def grid_of(width: int, height: int) -> tuple[int, int]:
+    """Return the columns and rows of squares that lie over a picture."""
+    return GRID if width >= height else (GRID[1], GRID[0])
+
+
+def redraw(data: bytes, adjusted: Adjusted) -> tuple[int, int, bytes, bytes]:
+    """Draw the copies of a photograph anew: width, height, the large and the small.
+
+    Raises
+    ------
+    Refused
+        If the stored file can no longer be read.
+    """
+    kind = _believable_kind(data, len(data))
+    with _refusing_damage():
+        image = Image.open(io.BytesIO(data), formats=[DECODERS[kind]])
+        upright = _drawn_anew(image).rotate(-adjusted.turned, expand=True)
+    large = _within(_trimmed(upright, adjusted.trimmed), LARGE)
+    for number in adjusted.hidden:
+        _hide(large, number)
+    return large.width, large.height, _jpeg(large), _jpeg(_within(large, SMALL))
+
+
+def _trimmed(image: Image.Image, by: tuple[int, int, int, int]) -> Image.Image:
+    left, top, right, bottom = (percent / 100 for percent in by)
+    width, height = image.size
+    return image.crop(
+        (
+            round(width * left),
+            round(height * top),
+            round(width * (1 - right)),
+            round(height * (1 - bottom)),
+        )
+    )
+
+
+def _hide(image: Image.Image, number: int) -> None:
+    """Leave one colour of a square: what is averaged away cannot come back."""
+    columns, rows = grid_of(image.width, image.height)
+    row, column = divmod(number, columns)
+    box = (
+        image.width * column // columns,
+        image.height * row // rows,
+        image.width * (column + 1) // columns,
+        image.height * (row + 1) // rows,
+    )
+    one = image.crop(box).resize((1, 1), Image.Resampling.BOX)
+    image.paste(one.resize((box[2] - box[0], box[3] - box[1])), box)
 
 
 def _believable_kind(data: bytes, most_bytes: int) -> str:

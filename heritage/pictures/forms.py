@@ -11,6 +11,7 @@ from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
 from heritage.growth.models import Observation
+from heritage.kits.imaging import grid_of
 from heritage.lots.models import Lot
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.pictures import services
@@ -148,6 +149,42 @@ class PictureForm(WithPhotograph[Picture], DescriptionForm):
             by=by,
             now=now,
         )
+
+
+class AdjustForm(RecordForm[Picture]):
+    """How the copies are turned and trimmed, and which squares of them are hidden."""
+
+    squares = forms.TypedMultipleChoiceField(coerce=int, required=False)
+
+    class Meta:
+        model = Picture
+        fields = ["turned", "trim_left", "trim_top", "trim_right", "trim_bottom"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.columns, rows = grid_of(self.instance.width, self.instance.height)
+        count = self.columns * rows
+        self.fields["squares"].choices = [(n, n) for n in range(count)]  # type: ignore[attr-defined]
+
+    @property
+    def grid(self) -> list[tuple[int, bool, int, int]]:
+        """Return each square: its number, whether it is hidden, its row and column."""
+        if self.is_bound:
+            hidden = {int(one) for one in self.data.getlist("squares") if one.isdigit()}  # type: ignore[attr-defined]
+        else:
+            hidden = set(self.instance.hidden_squares)
+        count = len(self.fields["squares"].choices)  # type: ignore[attr-defined]
+        return [
+            (n, n in hidden, n // self.columns + 1, n % self.columns + 1)
+            for n in range(count)
+        ]
+
+    def write(self) -> Picture:
+        values = self.values()
+        turned = any(values[name] != getattr(self.instance, name) for name in values)
+        # The squares lie over the picture as it was seen: turned, they fit no more.
+        values["hidden_squares"] = [] if turned else self.cleaned_data["squares"]
+        return services.adjust(picture=self.instance, values=values)
 
 
 class PermissionForm(RecordForm[PaperPermission]):

@@ -37,7 +37,7 @@ from heritage.common.privacy import (
 )
 from heritage.gatherings.models import Gathering
 from heritage.growth.models import Observation
-from heritage.kits.imaging import SMALL
+from heritage.kits.imaging import SMALL, Adjusted
 from heritage.lots.models import Lot
 from heritage.people.models import (
     AgeBand,
@@ -203,6 +203,28 @@ class Picture(models.Model):
     )
     shot = models.CharField(_("what of"), max_length=6, choices=Shot, blank=True)
     is_cover = models.BooleanField(_("stands for its stage"), default=False)
+    turned = models.PositiveSmallIntegerField(
+        _("turned"),
+        choices=[
+            (0, _("as it is")),
+            (90, _("to the right")),
+            (180, _("upside down")),
+            (270, _("to the left")),
+        ],
+        default=0,
+    )
+    trim_left = models.PositiveSmallIntegerField(
+        _("off the left, in percent"), default=0
+    )
+    trim_top = models.PositiveSmallIntegerField(_("off the top, in percent"), default=0)
+    trim_right = models.PositiveSmallIntegerField(
+        _("off the right, in percent"), default=0
+    )
+    trim_bottom = models.PositiveSmallIntegerField(
+        _("off the bottom, in percent"), default=0
+    )
+    # Squares by their number (`kits.imaging.GRID`) of which the copies show nothing.
+    hidden_squares = models.JSONField(default=list, blank=True, editable=False)
     taken_on = models.DateField(_("taken on"))
     credit = models.CharField(_("photographer"), max_length=120)
     licence = models.CharField(
@@ -275,6 +297,17 @@ class Picture(models.Model):
                 condition=Q(shot__in=["", *Shot.values]), name="picture_shot_known"
             ),
             models.CheckConstraint(
+                condition=Q(
+                    turned__in=[0, 90, 180, 270],
+                    trim_left__lte=45,
+                    trim_top__lte=45,
+                    trim_right__lte=45,
+                    trim_bottom__lte=45,
+                ),
+                name="picture_trimmed_not_away",
+                violation_error_message=_("Trim at most 45 percent off each side."),
+            ),
+            models.CheckConstraint(
                 condition=Q(stage__in=Stage.values), name="picture_stage_known"
             ),
             models.CheckConstraint(
@@ -303,6 +336,12 @@ class Picture(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("pictures:picture", args=[self.demonstration.slug, self.pk])
+
+    @property
+    def adjusted(self) -> Adjusted:
+        """How the copies differ from the original."""
+        sides = (self.trim_left, self.trim_top, self.trim_right, self.trim_bottom)
+        return Adjusted(self.turned, sides, tuple(self.hidden_squares))
 
     @property
     def large_url(self) -> str:

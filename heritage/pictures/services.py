@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from heritage.common.photographs import tidied_up
 from heritage.common.rows import fill_in, lock
-from heritage.kits.imaging import Prepared
+from heritage.kits.imaging import Prepared, Refused, redraw
 from heritage.people.models import User, Volunteer
 from heritage.pictures import selectors
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture, Shown
@@ -103,6 +103,38 @@ def edit_picture(
     _refuse_tomorrow(picture.taken_on, today)
     picture.full_clean()
     picture.save(update_fields=[*values, "is_published"])
+    return picture
+
+
+@transaction.atomic
+def adjust(*, picture: Picture, values: Mapping[str, Any]) -> Picture:
+    """Turn and trim the copies of a picture and hide squares of it, from its original.
+
+    The original stays as it came, in private. The old copies go with their file.
+
+    Raises
+    ------
+    ValidationError
+        If the original can't be read any more, or a value cannot be.
+    """
+    picture = lock(picture)
+    old = [picture.large, picture.small]
+    for name, value in values.items():
+        setattr(picture, name, value)
+    with picture.original.open("rb") as stored:
+        data = stored.read()
+    try:
+        picture.width, picture.height, large, small = redraw(data, picture.adjusted)
+    except Refused as refusal:
+        raise ValidationError(_("The original can't be read any more.")) from refusal
+    with tidied_up(picture, "large", "small"):
+        picture.large = ContentFile(large, name="large.jpg")
+        picture.small = ContentFile(small, name="small.jpg")
+        picture.full_clean()
+        picture.save()
+    for file in old:
+        gone = partial(file.storage.delete, str(file.name))
+        transaction.on_commit(gone, robust=True)
     return picture
 
 

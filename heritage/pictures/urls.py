@@ -14,6 +14,7 @@ urlpatterns = [
     path("<int:pk>/", views.picture, name="picture"),
     path("<int:pk>/cover/", many.cover, name="cover"),
     path("<int:pk>/edit/", views.edit, name="edit"),
+    path("<int:pk>/adjust/", views.adjust, name="adjust"),
     path("<int:pk>/publish/", views.publish, name="publish"),
     path("<int:pk>/withdraw/", views.withdraw, name="withdraw"),
     path("<int:pk>/original/", views.original, name="original"),

@@ -35,6 +35,7 @@ from heritage.people.models import Subject, User
 from heritage.people.request import Request, VolunteerRequest
 from heritage.pictures import selectors, services, sheets, words
 from heritage.pictures.forms import (
+    AdjustForm,
     DeleteForm,
     DescriptionForm,
     PermissionForm,
@@ -124,6 +125,20 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
         return redirect(form.saved)
     context = {"form": form, "picture": picture}
     return render(request, "pictures/picture_edit.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@never_cache
+@asks_and_takes
+def adjust(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Turn and trim what others see of a picture, and hide faces in it."""
+    picture = _mine(request, pk)
+    form = AdjustForm(typed(request), instance=picture)
+    if form.submit():
+        messages.success(request, _("Others see it so from now on."))
+        return redirect(request.path)
+    context = {"form": form, "picture": picture}
+    return render(request, "pictures/picture_adjust.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -220,7 +235,8 @@ def file(request: Request, key: str, size: str) -> HttpResponseBase:
     carried = words.carried(picture)
     # Asked for anew each time, so that a withdrawn picture is gone at once; what has
     # not changed, neither the picture nor its words, is not sent twice.
-    tag = f'"{picture.sha256[:32]}-{_mark(carried)}-{size}"'
+    drawn = hashlib.sha256(repr(picture.adjusted).encode()).hexdigest()[:8]
+    tag = f'"{picture.sha256[:32]}-{drawn}-{_mark(carried)}-{size}"'
     response: HttpResponseBase
     if request.headers.get("If-None-Match") == tag:
         response = HttpResponseNotModified()

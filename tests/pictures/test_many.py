@@ -3,10 +3,13 @@
 import hashlib
 import json
 from datetime import date
+from io import BytesIO
 
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
+from PIL import Image
 
 from heritage.pictures.many.selectors import gaps
 from heritage.pictures.models import Picture, Shot, Shown
@@ -217,3 +220,75 @@ class StageTests(TestCase):
         )
         url = reverse("pictures:picture", args=[self.here.slug, second.pk])
         assert self.client.get(url).context["beside"] == (first.pk, late.pk)
+
+
+class AdjustTests(TestCase):
+    def setUp(self):
+        self.organiser = make_organiser()
+        self.here = self.organiser.demonstration
+        self.client.force_login(self.organiser.user)
+        self.picture = make_picture(
+            demonstration=self.here,
+            original=ContentFile(photograph(), name="original"),
+            width=1200,
+            height=800,
+        )
+        self.url = reverse("pictures:adjust", args=[self.here.slug, self.picture.pk])
+
+    def adjust(self, **changed):
+        sides = dict.fromkeys(("left", "top", "right", "bottom"), 0)
+        data = {"turned": 0} | {f"trim_{side}": n for side, n in sides.items()}
+        answer = self.client.post(self.url, data | changed)
+        self.picture.refresh_from_db()
+        return answer
+
+    def drawn(self):
+        with self.picture.large.open("rb") as stored:
+            return Image.open(BytesIO(stored.read())).convert("RGB")
+
+    def test_a_hidden_square_keeps_one_colour_and_the_original_all(self):
+        # The photograph is red on the left and blue on the right, half and half:
+        # squares 7 and 8 of the first row lie either side of the middle.
+        with self.picture.original.open("rb") as stored:
+            before = stored.read()
+        self.adjust(squares=[7, 8])
+        image = self.drawn()
+        row = [image.getpixel((x, 30)) for x in range(540, 590, 7)]
+        for colour in zip(*row, strict=True):
+            assert max(colour) - min(colour) < 12
+        with self.picture.original.open("rb") as stored:
+            assert stored.read() == before
+
+    def test_it_is_turned_and_trimmed_and_the_old_copies_go(self):
+        storage, old = self.picture.large.storage, self.picture.large.name
+        with self.captureOnCommitCallbacks(execute=True):
+            self.adjust(turned=90, trim_top=25)
+        assert (self.picture.width, self.picture.height) == (800, 900)
+        assert self.drawn().size == (800, 900)
+        assert not storage.exists(old)
+
+    def test_turning_clears_the_squares_for_they_lie_elsewhere_now(self):
+        self.adjust(squares=[3])
+        assert self.picture.hidden_squares == [3]
+        self.adjust(turned=180, squares=[3])
+        assert self.picture.hidden_squares == []
+
+    def test_what_cannot_be_is_said_by_its_field(self):
+        page = self.adjust(trim_left=60)
+        assert page.status_code == 200
+        assert self.picture.trim_left == 0
+        page = self.adjust(squares=[999])
+        assert page.context["form"].errors["squares"]
+
+    def test_a_changed_copy_is_sent_anew(self):
+        file = reverse(
+            "pictures:file", args=[self.here.slug, self.picture.key, "small"]
+        )
+        tag = self.client.get(file)["ETag"]
+        self.adjust(squares=[0])
+        again = self.client.get(file, headers={"If-None-Match": tag})
+        assert again.status_code == 200
+
+    def test_nobody_else_adjusts_it(self):
+        self.client.force_login(make_volunteer(demonstration=self.here).user)
+        assert self.client.get(self.url).status_code == 404
