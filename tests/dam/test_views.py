@@ -7,6 +7,7 @@ from decimal import Decimal
 from urllib.parse import quote
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
@@ -15,6 +16,7 @@ from pypdf import PdfReader
 
 from heritage.common import clock
 from heritage.dam.models import Check, Dam, Finding, Reading, Ret
+from heritage.dam.readings.views import CUT, _told
 from tests.factories import (
     NOW,
     make_check,
@@ -701,6 +703,17 @@ class ImportTests(Pages):
         assert "5,000 of 5,001 saved" in page
         assert "5,001 readings are saved." in page
         assert page.rstrip().endswith("</html>")
+
+    def test_a_long_file_that_is_refused_on_the_way_says_that_nothing_is_saved(self):
+        def steps():
+            yield 0
+            raise ValidationError("The ret has changed.")
+
+        page = f"<ul>{CUT}</ul>"
+        told = "".join(_told(page, steps(), of=9))
+        assert "0 of 9 saved" in told
+        assert "The ret has changed. Nothing was saved." in told
+        assert told.endswith("</ul>")
 
     def test_a_file_that_was_meddled_with_is_refused(self):
         before, look = Reading.objects.count(), self.look()
