@@ -1,6 +1,7 @@
 from django.urls import path
 
 from heritage.public import views
+from heritage.public.elements import views as elements
 from heritage.public.story import views as story
 from heritage.public.telling import views as telling
 
@@ -12,6 +13,7 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("cautions/", views.cautions, name="cautions"),
     path("help/", views.help_, name="help"),
+    path("look/", elements.show, name="elements"),
     path("robots.txt", telling.robots, name="robots"),
     path("sitemap.xml", telling.sitemap, name="sitemap"),
     path(AT, views.demonstration, name="demonstration"),

@@ -5,6 +5,7 @@ from django.test import TestCase, override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from heritage.common import sketches
 from heritage.gatherings.models import GatheringStatus
 from heritage.season.models import Stage
 from tests.factories import (
@@ -20,6 +21,7 @@ from tests.factories import (
     make_ret,
     make_sign_up,
     make_station,
+    make_user,
     make_volunteer,
 )
 from tests.sheets_once import sheets_drawn_once
@@ -339,6 +341,18 @@ class SheetTests(PublicCase):
     def test_another_demonstrations_gathering_has_no_poster_here(self):
         foreign = make_gathering()
         assert self.get("poster", foreign.pk, by=self.nora).status_code == 404
+
+
+class ElementsTests(TestCase):
+    def test_a_keeper_sees_every_mark_and_state_and_nobody_else_does(self):
+        assert self.client.get("/look/").status_code == 302
+        self.client.force_login(make_user())
+        assert self.client.get("/look/").status_code == 403
+        self.client.force_login(make_user(is_staff=True))
+        response = self.client.get("/look/")
+        for name in sketches.names():
+            self.assertContains(response, f"#{name}")
+        self.assertContains(response, "Somewhere between half and two thirds is pulled")
 
 
 class GeneralPageTests(TestCase):
