@@ -249,3 +249,42 @@ class TestSupply:
     def test_faos_july_day_lies_in_the_evaporation(self):
         """FAO-56, example 18 (Uccle, 6 July): 3.9 mm a day for grass."""
         assert supply.EVAPORATION_MM.low < 3.9 < supply.EVAPORATION_MM.high
+
+
+def drawn(dice, band):
+    """Draw a figure that lies within its range eight times in ten."""
+    z = dice.normal()
+    reach = log(band.high / band.likely if z > 0 else band.likely / band.low)
+    return band.likely * exp(z * reach / 1.2816)
+
+
+def an_evening_played(dice, carts, placers, ticks, loads=8):
+    """Play an evening out, forecast it after some loads, and say whether it held."""
+    plan = a_cart(carts=carts)
+    reckoned, each = filling.load_every(plan), filling.placing(placers)
+    gaps = drawn(dice, reckoned) * np.exp(0.35 * dice.normal(size=loads - 1) - 0.061)
+    at = drawn(dice, plan.first_min) + np.concatenate([[0], np.cumsum(gaps)])
+    done, placed_in = float("-inf"), 60 * drawn(dice, each)
+    for moment in at:
+        done = max(done, moment) + placed_in
+    done += 45 * drawn(dice, filling.WEIGH_DOWN)
+    now = at[ticks - 1] if ticks else 0.0
+    pace = filling.learn_pace(reckoned, list(gaps[: max(0, ticks - 1)]), loads - ticks)
+    evening = an_evening(
+        came=tuple((moment - now, 60) for moment in at[:ticks]),
+        to_come=(60,) * (loads - ticks),
+        next_min=pace if ticks else plan.first_min,
+        every_min=pace,
+        place_min=each,
+        weigh_down_min=filling.WEIGH_DOWN.scaled(45),
+    )
+    under = filling.all_under(evening)
+    return under.low <= done - now <= under.high
+
+
+@pytest.mark.parametrize(("carts", "placers"), [(1, 8), (2, 4)])
+@pytest.mark.parametrize("ticks", [0, 6])
+def test_an_evening_ends_inside_its_range_eight_times_in_ten(carts, placers, ticks):
+    dice, runs = np.random.default_rng(5), 400
+    held = sum(an_evening_played(dice, carts, placers, ticks) for _ in range(runs))
+    assert 0.72 < held / runs < 0.88

@@ -33,6 +33,7 @@ from tests.factories import (
     make_pulled_lot,
     make_station,
     make_volunteer,
+    make_water_asked,
 )
 
 MINUTE = timedelta(minutes=1)
@@ -338,6 +339,9 @@ class PageTests(Evening):
         assert 'value="777"' in page
         assert 'value="2026-08-13T' in page
         assert "Lot 1: 130 beets, pulled 8 Aug" in page
+        assert "Nobody is written down as asked about taking water" in page
+        make_water_asked(dam=self.dam)
+        assert "Nobody is written down" not in self.words(self.get("evening_plan"))
 
     def test_it_is_planned_shown_and_ticked(self):
         typed = self.PLAN | {"lots": [self.old.pk, self.new.pk]}

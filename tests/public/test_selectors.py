@@ -280,12 +280,12 @@ class ShelfTests(TestCase):
     def test_the_shelf_costs_the_same_for_few_and_for_many(self):
         with self.assertNumQueries(1):
             self.shelves()
-        with self.assertNumQueries(7):
+        with self.assertNumQueries(8):
             self.shelves(self.nora.user, Role.ORGANISER, self.nora)
         for _ in range(5):
             make_gathering(demonstration=self.place)
             make_ret(dam=make_dam(demonstration=self.place))
-        with self.assertNumQueries(7):
+        with self.assertNumQueries(8):
             shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
         assert len(shelves["Dam logs and treading"]) == 6
 

@@ -26,7 +26,7 @@ from heritage.dam.evening.selectors import (
     open_evening,
 )
 from heritage.dam.filling.selectors import beets_left
-from heritage.dam.models import Dam, FillEvening, FillLoad
+from heritage.dam.models import AskedOf, Dam, FillEvening, FillLoad, WaterAsked
 from heritage.dam.rota.selectors import may_tick
 from heritage.dam.services import why_not_filled
 from heritage.dam.views import dam_at
@@ -141,7 +141,8 @@ def evening_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
     if form.submit():
         messages.success(request, _("The evening is planned."))
         return redirect(form.saved)
-    context = {"form": form, "dam": dam, "plan": plan, "left": left}
+    context: dict[str, Any] = {"form": form, "dam": dam, "plan": plan, "left": left}
+    context["is_asked"] = WaterAsked.objects.of_dam(dam).about(AskedOf.TAKE).exists()
     return render(request, "dam/evening_plan.html", context)
 
 

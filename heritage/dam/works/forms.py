@@ -8,7 +8,14 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import RecordForm, Row, two_lines
 from heritage.common.moments import LocalMoment
-from heritage.dam.models import DamWork, FlowTest, LeakTest, WaterAsked
+from heritage.dam.models import (
+    AskedOf,
+    DamWork,
+    FlowTest,
+    LeakTest,
+    WaterAsked,
+    WorkKind,
+)
 from heritage.dam.works import services
 
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -31,10 +38,14 @@ class LineForm(RecordForm[Row]):
 class WorkForm(LineForm[DamWork]):
     """Work on the dam, or how its water looked."""
 
+    kind = forms.ChoiceField(
+        label=_("What"), choices=WorkKind, widget=forms.RadioSelect
+    )
+
     class Meta:
         model = DamWork
         fields = ["kind", "day", "note"]
-        widgets = {"kind": forms.RadioSelect, "day": DAY, "note": two_lines()}
+        widgets = {"day": DAY, "note": two_lines()}
 
     def write(self, *, today: date, now: datetime) -> DamWork:
         return services.keep_work(work=self.instance, values=self.values(), today=today)
@@ -99,6 +110,10 @@ class FlowForm(LineForm[FlowTest]):
 class AskedForm(LineForm[WaterAsked]):
     """Who was asked about the water, when, and what they answered."""
 
+    about = forms.ChoiceField(
+        label=_("About"), choices=AskedOf, widget=forms.RadioSelect
+    )
+
     class Meta:
         model = WaterAsked
         fields = [
@@ -111,7 +126,6 @@ class AskedForm(LineForm[WaterAsked]):
             "reference",
         ]
         widgets = {
-            "about": forms.RadioSelect,
             "asked_on": DAY,
             "answered_on": DAY,
             "words": two_lines(),

@@ -28,7 +28,8 @@ def book_sheet(page: Works, *, printed_at: datetime, large_print: bool) -> bytes
         large_print=large_print,
         blocks=[
             *caution_blocks(),
-            paper_blocks.PageBreak(),
+            # Large print is long enough as it is.
+            *([] if large_print else [paper_blocks.PageBreak()]),
             paper_blocks.Heading(_("Before the ret")),
             *_before(page),
             paper_blocks.Heading(_("The rets")),

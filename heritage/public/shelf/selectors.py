@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from heritage.briefings.models import BriefingVersion
 from heritage.common.access import Role
 from heritage.common.models import Viewer
-from heritage.dam.models import Ret
+from heritage.dam.models import FillEvening, Ret
 from heritage.gatherings.models import Gathering
 from heritage.kits.signs import Kind
 from heritage.lots.models import Lot
@@ -308,6 +308,18 @@ def _dam_logs(demonstration: Demonstration) -> Shelf:
         _link(demonstration, rota % ret.dam.name, who, "dam:rota_sheet", ret.pk)
         for ret in rets
         if hasattr(ret, "rota")
+    ]
+    filling, loads = _("Filling evening: %s"), _("the plan, and a line for each load")
+    evenings = FillEvening.objects.of(demonstration).to_come().select_related("dam")
+    sheets += [
+        _link(
+            demonstration,
+            filling % one.dam.name,
+            loads,
+            "dam:evening_sheet",
+            one.dam_id,
+        )
+        for one in evenings.newest_first()
     ]
     return Shelf(_("Dam logs and treading"), sheets)
 
