@@ -15,17 +15,22 @@ from heritage.common import clock
 from heritage.dam.models import Foretold, Ret, Verdict
 from heritage.desk.scores.selectors import scores_page
 from heritage.desk.scores.services import note_all, note_forecasts
+from heritage.lots.models import Place
 from tests.factories import (
     NOW,
     make_dam,
     make_demonstration,
     make_entry,
     make_gathering,
+    make_lot_at,
+    make_move,
     make_organiser,
     make_outcome,
     make_plot,
     make_reading,
     make_ret,
+    make_sign_up,
+    make_station,
 )
 
 DAY = timedelta(days=1)
@@ -126,6 +131,40 @@ class ScoresTests(TestCase):
         assert pulling.happened == "7 Aug"
         assert pulling.calendar == NEAR(crps(Band(90, 100, 125), 98), abs=0.2)
         assert finish.calendar == NEAR(2, abs=0.4)
+
+    def test_while_pulling_goes_on_the_finish_is_kept(self):
+        make_plot(demonstration=self.here, area_m2=400, expected_beets=200)
+        self.pulled(150)
+        for day in range(1, 8):
+            at = NOW + day * DAY
+            evening = make_gathering(
+                demonstration=self.here, starts_at=at, ends_at=at + timedelta(hours=2)
+            )
+            station = make_station(gathering=evening, places=20)
+            for _ in range(6):
+                make_sign_up(station=station)
+        assert self.note() == 1
+        row = Foretold.objects.get()
+        assert (row.what, NOW < row.early <= row.late) == ("finish", True)
+
+    def test_fibre_is_scored_once_it_is_all_scutched(self):
+        """A hundred beets of 3 kg: Hodges's ninth part is 27.1 kg."""
+        lot = make_lot_at(Place.STORE, beets=100, demonstration=self.here)
+
+        def weigh(source, target, grams, **more):
+            loss = {"loss": "dust"} if target == Place.LOST else {}
+            loss |= {"beets": None, "lot": lot, "dry_g": grams} | more
+            make_move(source=source, target=target, **loss)
+
+        weigh(Place.STORE, Place.BRAKE, 150_000, beets=100)
+        weigh(Place.BRAKE, Place.SCUTCH, 30_000)
+        assert scores_page(self.here).lines == ()
+        weigh(Place.BRAKE, Place.LOST, 120_000)
+        weigh(Place.SCUTCH, Place.HACKLE, 17_600)
+        weigh(Place.SCUTCH, Place.LOST, 12_400)
+        (line,) = scores_page(self.here).lines
+        assert (line.unit, line.happened) == ("kg", "20.0 kg")
+        assert line.calendar == NEAR(300 * 702 / 7770 - 20, abs=0.1)
 
     def test_the_page_says_it_in_its_first_sentence(self):
         who = make_organiser(demonstration=self.here)

@@ -20,7 +20,6 @@ from heritage.kits.charts.axes import LETTER, between, clock, number, ticks
 from heritage.kits.drawing.marks import Curve, Line, Text
 from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.svg import to_svg
-from heritage.public.drawings import field_words
 from heritage.season.drawings import season_words
 from heritage.tally.drawings import chance_words, evenings_words
 
@@ -88,10 +87,6 @@ ALL = {
     "bright night": make_light_window(sunset=None, dusk=None, stop=None),
     "white night": make_light_window(sunset=22.9, dusk=None),
     "after midnight": make_light_window(sunset=23.9, dusk=25.5),
-    "progress": charts_counts.progress_bar(
-        312, 820, low=700, high=940, words=field_words()
-    ),
-    "overdone": charts_counts.progress_bar(900, 820, words=field_words()),
     "bars": make_bars(("Tue 14 Jul", 84), ("Thu 16 Jul", 132.5)),
     "long bars": make_bars(("Bríd Nic Giolla Chomhaill-Żółkiewska", 84)),
     "no bars": make_bars(),
@@ -169,12 +164,6 @@ def test_clock_hours_run_past_midnight():
     zone = ZoneInfo("Europe/London")
     dusk = datetime(2026, 7, 20, 23, 30, tzinfo=UTC).astimezone(zone)
     assert charts_evening.clock_hours(dusk, DAY) == 24.5
-
-
-def test_progress_tells_the_estimate_and_its_range():
-    assert ALL["progress"].description == (
-        "312 beets pulled of about 820 beets (700\N{EN DASH}940) in the whole field."
-    )
 
 
 def test_the_tally_tells_each_figure():

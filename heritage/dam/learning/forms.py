@@ -31,6 +31,9 @@ from heritage.season.models import Demonstration
 
 MORE = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
 <summary>{% translate "More options" %}</summary>"""
+MEANS = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
+<summary>{% translate "Usual air, where there is no forecast" %}</summary>
+<p>{% translate "Mean air of each month, °C: those of your ret will do." %}</p>"""
 TYPED_DAYS = 7
 
 
@@ -205,6 +208,9 @@ class ReckoningForm(RecordForm[Reckoning]):
             self.fields[name].widget.attrs["inputmode"] = "decimal"
         for number, mean in enumerate(self.instance.month_c, 1):
             self.initial[f"month_{number}"] = mean
+        self.helper = layout_of(
+            *self.Meta.fields[:-1], HTML(MEANS), "place", *_months(), HTML("</details>")
+        )
 
     def write(self) -> Reckoning:
         typed = [self.cleaned_data[name] for name in _months()]

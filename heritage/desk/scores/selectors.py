@@ -159,7 +159,7 @@ def _dated(
     )
     return ScoreLine(
         title=_title(first),
-        said=date_format(first.said_on, "j M"),
+        said=_("said %s") % date_format(first.said_on, "j M"),
         low=low,
         likely=likely,
         high=high,

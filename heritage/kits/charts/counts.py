@@ -1,4 +1,4 @@
-"""How much is done: a bar for the field, a bar for each row of a tally."""
+"""A bar for each row of a tally."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +9,6 @@ from heritage.kits.charts.axes import (
     LETTER,
     WIDTH,
     Scale,
-    between,
     heading,
     level_axis,
     number,
@@ -18,61 +17,6 @@ from heritage.kits.charts.axes import (
 from heritage.kits.drawing.marks import Drawing, Line, Mark, Rect, Text
 
 SHORT: Final = 15
-
-
-def _estimate(scale: Scale, total: float, low: float, high: float) -> list[Mark]:
-    """Show where the field's end may lie: a band, and its likeliest place."""
-    left, right, at = scale(low), scale(high), scale(total)
-    return [
-        Rect(left, 46, right - left, 30, "band", filled=True),
-        Line(at, 41, at, 81, "ink", 1.6),
-    ]
-
-
-@dataclass(frozen=True)
-class ProgressWords:
-    """What is said of a field: figures go into ``done``, ``whole`` and its range."""
-
-    title: str
-    unit: str
-    # With {count}.
-    done: str
-    # With {count}; and with {range} too.
-    whole: str
-    whole_in_range: str
-    # With {whole}; and with {done} too.
-    below: str
-    told: str
-
-
-def progress_bar(
-    done: float,
-    total: float,
-    *,
-    words: ProgressWords,
-    low: float | None = None,
-    high: float | None = None,
-) -> Drawing:
-    """Draw what is done against an estimated whole and that estimate's range."""
-    low, high = total if low is None else low, total if high is None else high
-    scale = Scale(0, max(done, total, high, 1) * 1.02, EDGE + 4, WIDTH - EDGE - 4)
-    band = _estimate(scale, total, low, high)
-    sure = (low, high) == (total, total)
-    whole = (words.whole if sure else words.whole_in_range).format(
-        count=number(total), range=between(low, high)
-    )
-    head = words.done.format(count=number(done))
-    marks: list[Mark] = [
-        heading(words.title),
-        Text(scale.start, 38, head, "crop", 13, bold=True),
-        *band,
-        Rect(scale.start, 51, scale(done) - scale.start, 20, "crop", filled=True),
-        Rect(scale.start, 46, scale.end - scale.start, 30, "ink"),
-        *level_axis(scale, ticks(scale.high), 86, words.unit),
-        Text(scale.start, 140, words.below.format(whole=whole), "ink", 12),
-    ]
-    description = words.told.format(done=head, whole=whole)
-    return Drawing(WIDTH, 150, tuple(marks), words.title, description)
 
 
 @dataclass(frozen=True)
