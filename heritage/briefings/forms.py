@@ -47,7 +47,7 @@ class BriefingForm(RecordForm[Briefing]):
         self.offer("hazards", Hazard.objects.of(here).worst_first())
         for name, words in planned_parts(here).items():
             self.fields[name].help_text = (
-                _("Left empty, it says what the emergency plan says: %s") % words
+                _("If empty, the emergency plan says: %s") % words
             )
 
     def write(self) -> Briefing:
@@ -70,7 +70,7 @@ class MetAtForm(forms.Form):
 
     stage = forms.ChoiceField(
         label=_("Stage"),
-        choices=[("", _("every stage")), *Stage.choices],
+        choices=[("", _("all stages")), *Stage.choices],
         required=False,
     )
     work = forms.MultipleChoiceField(

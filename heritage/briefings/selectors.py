@@ -186,9 +186,9 @@ def reasons_not_to_publish(briefing: Briefing, day: date) -> list[str]:
     reasons = []
     hazards = list(briefing.hazards.worst_first().with_controls())
     if not briefing.in_charge.strip():
-        reasons.append(_("Nobody is in charge: write the name of the person who is."))
+        reasons.append(_("Nobody is in charge. Enter who is."))
     if not hazards:
-        reasons.append(_("It names no hazards: choose what can hurt somebody here."))
+        reasons.append(_("No hazards yet. Choose what can hurt somebody here."))
     for hazard in hazards:
         reasons += _reasons_of(hazard, day)
     return reasons
@@ -197,14 +197,12 @@ def reasons_not_to_publish(briefing: Briefing, day: date) -> list[str]:
 def _reasons_of(hazard: Hazard, day: date) -> list[str]:
     reasons = []
     if lacks_named_person(hazard.severity, hazard.controller):
-        reasons.append(
-            _("“%s” can kill and has no person named to control it.") % hazard
-        )
+        reasons.append(_("“%s” can kill. Name somebody to look after it.") % hazard)
     if not hazard.controls.all():
-        reasons.append(_("“%s” has no controls: say what is done.") % hazard)
+        reasons.append(_("“%s” has no controls. Say what you do about it.") % hazard)
     if hazard.review_on and is_overdue(hazard, day):
         reasons.append(
-            _("“%(hazard)s” was to be looked at again by %(day)s: do that first.")
+            _("“%(hazard)s” was due for a check by %(day)s. Check it first.")
             % {"hazard": hazard, "day": date_format(hazard.review_on, "j F Y")}
         )
     return reasons

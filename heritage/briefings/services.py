@@ -45,7 +45,7 @@ def keep_briefing(
     chosen, home = list(hazards), briefing.demonstration_id
     if any(hazard.demonstration_id != home for hazard in chosen):
         raise ValidationError(
-            {"hazards": _("Choose among the hazards of this demonstration.")}
+            {"hazards": _("Choose from the hazards of this demonstration.")}
         )
     briefing = fill_in(lock(briefing) if briefing.pk else briefing, values)
     briefing.hazards.set(chosen)
@@ -67,7 +67,7 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
     before = selectors.current_version(briefing)
     if not selectors.has_changed(briefing, before):
         raise ValidationError(
-            _("Nothing has changed since version %s, so it still holds.")
+            _("Nothing has changed since version %s.")
             % (before.number if before else "")
         )
     version = BriefingVersion(briefing=briefing, published_at=now, published_by=user)
@@ -158,7 +158,7 @@ def _record(briefing: Briefing, heard: Acknowledgement) -> Acknowledgement:
         raise ValidationError(_("%s is not a volunteer here.") % person)
     _require_right_to_say(briefing, heard)
     if heard.version.acknowledgements.filter(volunteer=person).exists():
-        raise ValidationError(_("%s has acknowledged this briefing already.") % person)
+        raise ValidationError(_("%s has confirmed this briefing already.") % person)
     return fill_in(heard, {})
 
 
@@ -190,9 +190,7 @@ def _require_right_to_say(briefing: Briefing, heard: Acknowledgement) -> None:
         return
     mine = Briefing.objects.told_by(by, heard.heard_at - LEADS_TICK_FOR)
     if not mine.filter(pk=briefing.pk).exists():
-        raise ValidationError(
-            _("Only an organiser or the lead ticks off those who heard it.")
-        )
+        raise ValidationError(_("Only an organiser or the lead can tick people off."))
 
 
 @transaction.atomic

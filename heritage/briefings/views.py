@@ -78,7 +78,7 @@ def tick_off(request: VolunteerRequest, pk: int) -> HttpResponse:
     ticks = selectors.tick_list(row)
     form = TickForm(typed(request), ticks=ticks)
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("They are ticked off."))
+        messages.success(request, _("Ticked off."))
         return redirect(safe_next(request, request.path))
     again = selectors.voided(ticks.to_hear_again, row, now)
     context = {"form": form, "ticks": ticks, "again": again}
@@ -109,7 +109,7 @@ def _spoken_for(request: VolunteerRequest) -> Volunteer:
     """Find whom the button names among the reader and their children."""
     me, who = request.standing.volunteer, request.POST.get("who", "")
     if me is None:
-        raise Http404(_("You have not joined this demonstration."))
+        raise Http404(_("You haven't joined this demonstration."))
     household = Volunteer.objects.active().answered_for_by(me)
     return get_object_or_404(household, pk=int(who) if who.isdecimal() else me.pk)
 
@@ -129,7 +129,7 @@ def compose(request: VolunteerRequest) -> HttpResponse:
         },
     )
     if form.submit():
-        messages.success(request, _("The briefing is written. Now publish it."))
+        messages.success(request, _("Briefing saved. Now publish it."))
         return redirect("desk:safety", here.slug)
     context = {"form": form, "met_at": met_at}
     return render(request, "briefings/briefing_form.html", context)
@@ -142,7 +142,7 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = _managed(request, pk)
     form = BriefingForm(typed(request), instance=row)
     if form.submit():
-        messages.success(request, _("Saved. It holds once it is published."))
+        messages.success(request, _("Saved. Publish it to make it count."))
         return redirect("briefings:publishing", row.demonstration.slug, pk)
     context = {"form": form, "briefing": row}
     return render(request, "briefings/briefing_form.html", context)
@@ -173,8 +173,8 @@ def load_starting(request: VolunteerRequest) -> HttpResponse:
         now=clock.now(),
     )
     words = ngettext(
-        "%d briefing is added. Read it and make it fit your ground.",
-        "%d briefings are added. Read them and make them fit your ground.",
+        "%d briefing added. Read it and make it fit your ground.",
+        "%d briefings added. Read them and make them fit your ground.",
         len(added),
     )
     messages.success(request, words % len(added))
@@ -189,14 +189,14 @@ def _say_who_hears_again(
     again = selectors.voided(ticks.to_hear_again, briefing, now)
     if again:
         names = ", ".join(one.volunteer.name for one in again)
-        messages.warning(request, _("These must hear it again: %s.") % names)
+        messages.warning(request, _("Must hear it again: %s.") % names)
     if ticks.version:
         _say_who_is_told(request, ticks.version, now)
     placed = [one.volunteer.name for one in again if one.place]
     if placed:
         messages.warning(
             request,
-            _("Of these hold a place that asks for it: %s.") % ", ".join(placed),
+            _("Of these, %s have a place that needs it.") % ", ".join(placed),
         )
 
 
@@ -207,11 +207,11 @@ def _say_who_is_told(
     people = [one.volunteer for one in selectors.voided_by(version, now)]
     told = [person.name for person in people if address_of(person)]
     if told:
-        messages.success(request, _("A letter tells: %s.") % ", ".join(told))
+        messages.success(request, _("We're writing to %s.") % ", ".join(told))
     untold = [person for person in people if not address_of(person)]
     if untold:
         names = ", ".join(one.name for one in untold)
-        messages.warning(request, _("No letter reaches: %s. Tell them.") % names)
+        messages.warning(request, _("No e-mail for %s. Tell them yourself.") % names)
 
 
 def _managed(request: VolunteerRequest, pk: int) -> Briefing:

@@ -27,27 +27,23 @@ class EmergencyPlanForm(RecordForm[EmergencyPlan]):
         widgets = {name: two_lines() for name in LONG}
         help_texts = {
             "controller": _("One person, and their telephone number."),
-            "deputy": _("Who decides when that person is away or is the one hurt."),
-            "calls": _("Who makes the call, so that it is made once and at once."),
-            "number": _("Each number becomes a button on a telephone."),
-            "grid_reference": _(
-                "From your own map. The latitude and longitude are added by themselves."
-            ),
+            "deputy": _("Who decides if that person is away or hurt."),
+            "calls": _("Who makes the call, so that it happens at once."),
+            "number": _("Each number becomes a button on a phone."),
+            "grid_reference": _("From your own map. We add latitude and longitude."),
             "way_in": _("Which gate, who opens it, who waits at the road."),
-            "hospital": _(
-                "The nearest with an emergency department; check that it is open."
-            ),
+            "hospital": _("The nearest with an emergency department. Check it's open."),
             "aed": _("Where it is, and how to open its box."),
             "meeting_point": _("Where everybody is counted."),
             "shelter": _("A solid building or cars; never trees, water or fences."),
-            "signal": _("Such as three long blasts of a whistle."),
-            "no_signal": _("The nearest place from where a call can be made."),
-            "fire": _("What there is to put it out with, and where it stands."),
+            "signal": _("Like three long blasts of a whistle."),
+            "no_signal": _("The nearest place where a phone works."),
+            "fire": _("What puts it out, and where it is."),
             "water_rescue": _("Where they hang, and who can use them."),
             "machine_stop": _("Which lever or key, and who has it."),
-            "lost_child": _("A place that can be seen, not called by that name."),
+            "lost_child": _("A place that's easy to see. Don't name it after its use."),
             "light_failure": _("Where the torches are, and who brings people out."),
-            "petrol_l": _("All of it in cans; the tanks of vehicles left out."),
+            "petrol_l": _("All that's in cans. Leave out vehicle tanks."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -68,6 +64,6 @@ class FirstAidPointForm(RecordForm[FirstAidPoint]):
         model = FirstAidPoint
         fields = ["place", "holds"]
         help_texts = {
-            "place": _("Such as: on the post at the field gate."),
-            "holds": _("Such as: first-aid box, eye wash, blankets."),
+            "place": _("Like: on the post at the field gate."),
+            "holds": _("Like: first-aid box, eye wash, blankets."),
         }

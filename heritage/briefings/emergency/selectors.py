@@ -41,7 +41,7 @@ PARTS: tuple[tuple[Words, tuple[tuple[str, Words], ...]], ...] = (
         _("What to do"),
         (
             ("fire", _("Get everybody away and counted. Call. Then put it out.")),
-            ("water_rescue", _("Call for help. Talk, reach or throw. Do not jump in.")),
+            ("water_rescue", _("Call for help. Talk, reach or throw. Don't jump in.")),
             (
                 "machine_stop",
                 _(

@@ -50,12 +50,10 @@ def edit_emergency(request: VolunteerRequest) -> HttpResponse:
     plan = EmergencyPlan.objects.of(here).first() or EmergencyPlan(demonstration=here)
     form = EmergencyPlanForm(typed(request), instance=plan)
     page = RecordPage(
-        title=_("Write the emergency plan"),
-        lead=_(
-            "Leave empty what you do not know yet: it is printed as a line to fill."
-        ),
-        submit=_("Keep the plan"),
-        kept=_("The plan is kept. Print it again where it hangs."),
+        title=_("Emergency plan"),
+        lead=_("Leave out what you don't know yet: it prints as a line to fill in."),
+        submit=_("Save the plan"),
+        kept=_("Plan saved. Print it again where it hangs."),
         back=_back(request),
     )
     response = take_record(request, form, page, by=request.user, now=clock.now())
@@ -75,12 +73,12 @@ def take_first_aid_point(
     form = FirstAidPointForm(typed(request), instance=point)
     page = RecordPage(
         title=_("First-aid point"),
-        lead=_("Say where it is so that somebody new here finds it at dusk."),
-        submit=_("Keep it"),
-        kept=_("The first-aid point is kept."),
+        lead=_("Say where it is, so that a newcomer finds it at dusk."),
+        submit=_("Save"),
+        kept=_("First-aid point saved."),
         back=_back(request),
-        remove=_("Take it off the plan"),
-        removed=_("It is off the plan."),
+        remove=_("Remove this point"),
+        removed=_("First-aid point removed."),
     )
     response = take_record(request, form, page)
     if form.saved:
@@ -95,7 +93,7 @@ def _say_if_too_long(request: Request) -> None:
     if sheets.runs_over(selectors.emergency_page(here), today):
         messages.warning(
             request,
-            _("The emergency sheet is more than one page now. Shorten the long lines."),
+            _("The emergency sheet runs over one page now. Shorten the long lines."),
         )
 
 

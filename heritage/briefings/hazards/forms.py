@@ -29,14 +29,14 @@ class HazardForm(RecordForm[Hazard]):
         choices=Stage.choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_("Tick none if it is met at every stage."),
+        help_text=_("Tick none if it's there at every stage."),
     )
     works = forms.MultipleChoiceField(
         label=_("At these stations"),
         choices=list(WORK_WORDS.items()),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text=_("Tick none if it is met at every station."),
+        help_text=_("Tick none if it's there at every station."),
     )
 
     class Meta:
@@ -97,7 +97,7 @@ class HazardForm(RecordForm[Hazard]):
             if too_long:
                 self.add_error(
                     kind.name.lower(),
-                    _("An instruction has at most 240 letters; make two of it."),
+                    _("Make two of it: an instruction has 240 letters at most."),
                 )
         return data
 
@@ -127,13 +127,13 @@ class LookAgainForm(ServiceForm):
         label=_("What you found"),
         max_length=200,
         required=False,
-        help_text=_("With nothing written it says “nothing to change”."),
+        help_text=_("Optional."),
     )
     review_on = forms.DateField(
-        label=_("Look at it again on"),
+        label=_("Check again on"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text=_("Without a day it is a year from now."),
+        help_text=_("If empty, a year from now."),
     )
 
     def write(self, *, hazard: Hazard, by: User, now: datetime) -> Hazard:
@@ -145,12 +145,12 @@ class HazardFilter(forms.Form):
 
     stage = forms.ChoiceField(
         label=_("Stage"),
-        choices=[("", _("every stage")), *Stage.choices],
+        choices=[("", _("all stages")), *Stage.choices],
         required=False,
     )
     work = forms.ChoiceField(
         label=_("Station"),
-        choices=[("", _("every station")), *WORK_WORDS.items()],
+        choices=[("", _("all stations")), *WORK_WORDS.items()],
         required=False,
     )
 

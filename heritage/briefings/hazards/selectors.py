@@ -51,12 +51,12 @@ BAND_TAGS: dict[RiskBand, str] = {
     RiskBand.INTOLERABLE: "tag-off",
 }
 AN_OPINION = gettext_lazy(
-    "A score is an opinion in numbers. A low score never takes a control away."
+    "A grade is an opinion in numbers. A low one never takes a control away."
 )
 BAND_SOURCE = gettext_lazy(
-    "Severity times likelihood: below 4 slight, above 12 too high as it is. A "
-    "convention from one safety text; no standard fixes it. What can kill needs a "
-    "named person wherever it stands."
+    "How bad times how likely: below 4 slight, above 12 too high as it is. One "
+    "safety text does it so; no standard fixes it. What can kill needs a named "
+    "person, however low its grade."
 )
 
 
@@ -211,11 +211,11 @@ def _past(change: HazardChange) -> PastLine:
     what = dict(change.what)
     seen = what.pop("looked_at", None)
     if seen:
-        words = _("Looked at again: %s.") % str(seen[1]).rstrip(".")
+        words = _("Checked again: %s.") % str(seen[1]).rstrip(".")
     elif what.get("title", ["", ""])[0] is None:
-        return PastLine(change, str(_("Written down.")), ())
+        return PastLine(change, str(_("Added.")), ())
     elif what.get("title", ["", ""])[1] is None:
-        words = _("Taken off the list. It said:")
+        words = _("Deleted. It said:")
     else:
         words = _("Changed:")
     fields = tuple(
@@ -368,7 +368,7 @@ def _deep_water() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("Somebody in trouble in the water"),
-        _("Call 999 or 112, talk, reach or throw. Do not jump in."),
+        _("Call 999 or 112. Talk, reach or throw. Don't jump in."),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,
@@ -382,12 +382,12 @@ def _machines() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("A jam in the machine"),
-        _("Do not touch it until the engine is off, the key out and all is still."),
+        _("Don't touch it until the engine is off, the key out and all is still."),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("A missing guard"),
-        _("Do not run the machine in public with any guard missing."),
+        _("Don't run the machine in public with any guard missing."),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,
@@ -402,16 +402,16 @@ def _the_work() -> Iterator[GeneralCaution]:
         Mark.MANDATORY,
         _("Lightning"),
         _(
-            "Thunder within 30 seconds of the flash: stop and take cover. Wait 30 "
-            "minutes after the last thunder."
+            "Thunder within 30 seconds of the flash: stop work and take cover. Wait "
+            "30 minutes after the last thunder."
         ),
     )
     yield GeneralCaution(
         Mark.WARNING,
         _("Heavy stones"),
         _(
-            "Figures for lifting are guides and not safe limits. Two people do not "
-            "lift twice as much as one. Anybody may refuse a lift."
+            "Lifting figures are guides, not safe limits. Two people don't lift "
+            "twice as much as one. Anybody may refuse a lift."
         ),
     )
     yield GeneralCaution(
@@ -431,7 +431,7 @@ def _ret_water() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("Retting water"),
-        _("Do not let it into drain, ditch or river unless the regulator agrees."),
+        _("Don't let it into drain, ditch or river unless the regulator agrees."),
     )
 
 

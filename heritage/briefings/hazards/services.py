@@ -88,7 +88,7 @@ def delete_hazard(*, hazard: Hazard, by: User, now: datetime) -> None:
     named_in = [briefing.title for briefing in hazard.briefings.by_title()]
     if named_in:
         raise ValidationError(
-            _("“%(hazard)s” is named in %(briefings)s. Take it out there first.")
+            _("“%(hazard)s” is named in %(briefings)s. Remove it there first.")
             % {"hazard": hazard, "briefings": ", ".join(named_in)}
         )
     note_change(hazard, as_it_stands(hazard), {}, by, now)
@@ -161,16 +161,14 @@ def _judgement_problems(one: Hazard) -> tuple[str, ...]:
         before = Rating(Severity(one.severity), Likelihood(one.likelihood))
         after = Rating(Severity(one.severity_after), Likelihood(one.likelihood_after))
     except ValueError:
-        return (_("Severity and likelihood go from 1 to 5."),)
+        return (_("Choose how bad and how likely, from 1 to 5."),)
     problems = residual_problems(before, after, severity_reason=one.severity_reason)
     return tuple(str(PROBLEMS[problem]) for problem in problems)
 
 
 def _require_to_come(review_on: date, day: date) -> None:
     if review_on <= day:
-        raise ValidationError(
-            {"review_on": _("Choose a day to come on which to look at it again.")}
-        )
+        raise ValidationError({"review_on": _("Choose a day still to come.")})
 
 
 def as_it_stands(hazard: Hazard) -> dict[str, Any]:

@@ -100,7 +100,7 @@ def look_again(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Write down that a hazard was looked at again and stays as it is."""
     row, form = _managed(request, pk), LookAgainForm(request.POST)
     if form.submit(hazard=row, by=request.user, now=clock.now()):
-        messages.success(request, _("Noted: looked at again, nothing to change."))
+        messages.success(request, _("Check saved: nothing to change."))
         return redirect("briefings:hazard", row.demonstration.slug, pk)
     page = selectors.one_hazard(row, clock.today(row.demonstration.time_zone))
     return render(request, "briefings/hazard.html", {"page": page, "form": form})
@@ -116,8 +116,8 @@ def load_library(request: VolunteerRequest) -> HttpResponse:
     )
     added = len(rows)
     words = ngettext(
-        "%d hazard is added. Make it fit your ground.",
-        "%d hazards are added. Make them fit your ground, and name the people.",
+        "%d hazard added. Make it fit your ground.",
+        "%d hazards added. Make them fit your ground, and name the people.",
         added,
     )
     messages.success(request, words % added)
@@ -132,25 +132,20 @@ def _managed(request: Request, pk: int) -> Hazard:
 def _words_of(request: VolunteerRequest, row: Hazard) -> RecordPage:
     slug, added = request.standing.demonstration.slug, row.pk is None
     return RecordPage(
-        title=row.title or _("Write down a hazard"),
-        lead=_(
-            "How bad it would be and how likely it is are kept apart, without the "
-            "controls and with them."
-        ),
+        title=row.title or _("Add a hazard"),
+        lead=_("Grade how bad and how likely it is, without controls and with them."),
         submit=_("Save"),
         kept=_kept(added=added),
         back=reverse("briefings:hazards", args=[slug]),
         kept_at="" if added else reverse("briefings:hazard", args=[slug, row.pk]),
-        remove=_("Take it away"),
-        remove_lead=_(
-            "It goes with its controls. Versions already published keep their words."
-        ),
-        removed=_("The hazard is taken away. Its history stays."),
+        remove=_("Delete the hazard"),
+        remove_lead=_("Its controls go too. Published briefings keep their words."),
+        removed=_("Hazard deleted. Its history stays."),
         beside="briefings/_which_controls.html",
     )
 
 
 def _kept(*, added: bool) -> str:
     if added:
-        return _("The hazard is added.")
-    return _("Saved. If it changed, publish the briefings that name it again.")
+        return _("Hazard added.")
+    return _("Saved. If it changed, publish its briefings again.")

@@ -1,0 +1,161 @@
+"""Pages in a made-up language: a sentence that no translator could reach stays plain.
+
+Every sentence that goes through gettext comes out in ⟦marks⟧. What stands outside them
+on a page must be data of the rows, a figure or a unit: anything else is a sentence
+that forgot `{% translate %}` or `gettext`, and fails with the page that shows it.
+"""
+
+import re
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from typing import Any
+
+from django.apps import apps
+from django.db import models
+from django.test import Client, TestCase
+from django.utils import translation
+from django.utils.translation import trans_real
+
+from tests.people.test_access import ours, path_to
+from tests.people.world import make_world
+
+MADE_UP = "xx"
+# The subjects, by the first part of an address's name, whose every word can be turned
+# into another language.
+FINISHED: frozenset[str] = frozenset(
+    {"briefings", "incidents", "machines", "grounds", "privacy"}
+)
+FINISHED_PAGES: frozenset[str] = frozenset(
+    {"desk:safety", "desk:settings", "desk:plot_add", "desk:plot_edit"}
+)
+# Those that still say something plainly. Empty this list; never add to it.
+NOT_YET: frozenset[str] = frozenset()
+PLACEHOLDER = re.compile(
+    r"(<[^>]*>|%\(\w+\)[-+ #0]*\d*(?:\.\d+)?[a-zA-Z]|%[-+ #0]*\d*(?:\.\d+)?[a-zA-Z%]"
+    r"|\{\w*(?:![rsa])?(?::[^{}]*)?\}|&\w+;)"
+)
+WORD = re.compile(r"[^\W\d_]{2,}")
+MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
+UNITS = {"kg", "cm", "mm", "km", "ha", "PDF", "CSV", "XLSX", "AED", "HSE", "tel"}
+SAID = ("aria-label", "alt", "placeholder", "title", "data-label", "content")
+SILENT = {"script", "style", "textarea"}
+
+
+class MadeUp(trans_real.DjangoTranslation):
+    """A language whose every sentence is the English one in marks."""
+
+    def __init__(self) -> None:
+        self._catalog = trans_real.TranslationCatalog()
+        self._info: dict[str, str] = {}
+
+    def gettext(self, message: str) -> str:
+        return marked(message.rpartition(trans_real.CONTEXT_SEPARATOR)[2])
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return self.gettext(msgid1 if n == 1 else msgid2)
+
+    def language(self) -> str:
+        return MADE_UP
+
+    def to_language(self) -> str:
+        return MADE_UP
+
+
+def marked(message: str) -> str:
+    """Mark a sentence, and leave what is put into it outside the marks."""
+    parts = PLACEHOLDER.split(message)
+    return "".join(
+        part if PLACEHOLDER.fullmatch(part) or not WORD.search(part) else f"⟦{part}⟧"
+        for part in parts
+    )
+
+
+class Plain(HTMLParser):
+    """What a page says between its main part and its end, words and labels alike."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.said: list[str] = []
+        self.silent, self.begun = 0, False
+
+    def handle_starttag(self, tag: str, attributes: list[tuple[str, Any]]) -> None:
+        self.begun |= tag == "main"
+        self.silent += tag in SILENT
+        self.said += [
+            value or "" for key, value in attributes if self.begun and key in SAID
+        ]
+
+    def handle_endtag(self, tag: str) -> None:
+        self.silent -= tag in SILENT
+
+    def handle_data(self, data: str) -> None:
+        if self.begun and not self.silent:
+            self.said.append(data)
+
+
+def texts_of(value: Any) -> Iterator[str]:
+    """Yield every text in a stored value, JSON's leaves among them."""
+    if isinstance(value, str):
+        yield from (value, *value.splitlines())
+    elif isinstance(value, dict):
+        for one in value.values():
+            yield from texts_of(one)
+    elif isinstance(value, list | tuple):
+        for one in value:
+            yield from texts_of(one)
+
+
+def stored_texts() -> re.Pattern[str]:
+    """Find every text that stands in a row, the longest first."""
+    found: set[str] = set()
+    for model in apps.get_models():
+        kinds = (models.CharField, models.TextField, models.JSONField)
+        names = [one.attname for one in model._meta.fields if isinstance(one, kinds)]
+        for row in model.objects.values_list(*names) if names else []:
+            found.update(" ".join(text.split()) for text in texts_of(row))
+    texts = sorted((one for one in found if WORD.search(one)), key=len, reverse=True)
+    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, texts))})(?!\w)", re.I)
+
+
+def left_plain(html: str, data: re.Pattern[str]) -> list[str]:
+    """Return what a page says that is neither marked nor stored in a row."""
+    page = Plain()
+    page.feed(html)
+    plain = []
+    for text in page.said:
+        rest = " ".join(MARKED.sub(" ", text).split())
+        if WORD.search(rest) and set(WORD.findall(data.sub(" ", rest))) - UNITS:
+            plain.append(" ".join(text.split()))
+    return plain
+
+
+class MadeUpLanguageTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.world = make_world()
+        cls.data = stored_texts()
+
+    def setUp(self):
+        before = dict(trans_real._translations)
+        self.addCleanup(trans_real._translations.__setitem__, MADE_UP, None)
+        self.addCleanup(before.clear)
+        trans_real._translations[MADE_UP] = MadeUp()
+
+    def pages(self) -> Iterator[tuple[str, str]]:
+        client = Client()
+        client.force_login(self.world.users["organiser"])
+        for address in ours():
+            space = address.name.partition(":")[0]
+            if space in FINISHED or address.name in FINISHED_PAGES:
+                response = client.get(path_to(address, self.world))
+                kind = response.headers.get("Content-Type", "")
+                if response.status_code == 200 and "html" in kind:
+                    yield address.name, response.content.decode()
+
+    def test_no_word_of_a_finished_page_stays_plain(self):
+        """In a made-up language, a page says nothing but marks and data."""
+        with translation.override(MADE_UP):
+            plain = {name: left_plain(html, self.data) for name, html in self.pages()}
+        assert plain, "no page was read"
+        lines = [f"{name}: {text}" for name, texts in plain.items() for text in texts]
+        assert not lines, "\n".join(["left plain:", *lines])
