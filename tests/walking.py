@@ -72,7 +72,7 @@ def set_up(page: Page, day: str = "2026-08-12", roods: str = "2") -> str:
     home = f"/at/{Demonstration.objects.get().slug}/"
     page.goto(home + "set-up/")
     page.get_by_label("Token pay for a stook, in old money").fill("1s")
-    press(page, page.get_by_role("button", name="Keep the changes"))
+    press(page, page.get_by_role("button", name="Save", exact=True))
     add_dam(page, home)
     return home
 

@@ -196,7 +196,7 @@ def _say_who_hears_again(
     if placed:
         messages.warning(
             request,
-            _("Of these, %s have a place that needs it.") % ", ".join(placed),
+            _("With a place that needs it: %s.") % ", ".join(placed),
         )
 
 

@@ -29,8 +29,8 @@ HARD_TO_READ: Final[dict[HardToRead, Words]] = {
 }
 
 OUR_OWN: Final = gettext_lazy("our own rule")
-HSA: Final = "HSA, Republic of Ireland"
-NI_RULES: Final = "Northern Ireland SR 2006/335 regs 3 to 7"
+HSA: Final = gettext_lazy("HSA, Republic of Ireland")
+NI_RULES: Final = gettext_lazy("Northern Ireland SR 2006/335 regs 3 to 7")
 # Each rule, fit for a screen or a sheet, and whose it is.
 RULES: Final[dict[Rule, tuple[Words, Words]]] = {
     Rule.GB_MACHINE: (
@@ -47,7 +47,9 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
         gettext_lazy(
             "Nobody under 13 rides on or drives a farm machine, in a cab or out of it."
         ),
-        "SI 1998/3262, Prevention of Accidents to Children in Agriculture",
+        gettext_lazy(
+            "SI 1998/3262, Prevention of Accidents to Children in Agriculture"
+        ),
     ),
     Rule.GB_TRACTOR: (
         gettext_lazy(
@@ -63,7 +65,7 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
             "risk is left; from then on only for training, watched over, as low as "
             "can be. Parents are told what was found."
         ),
-        "MHSWR 1999 reg. 19",
+        gettext_lazy("MHSWR 1999 reg. 19"),
     ),
     Rule.NI_MACHINE: (
         gettext_lazy(

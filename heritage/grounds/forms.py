@@ -26,7 +26,7 @@ class CrowdPlanForm(RecordForm[CrowdPlan]):
         widgets = {"area_m2": figure(), "taken_m2": figure(), "minutes": figure()}
         help_texts = {
             "area_m2": _("Pace it: length times breadth in metres is near enough."),
-            "minutes": _("5 where much can go wrong; 8 or 10 where little can."),
+            "minutes": _("5 where much can go wrong, 8 or 10 where little can."),
         }
 
 
@@ -37,11 +37,7 @@ class ExitForm(RecordForm[Exit]):
         model = Exit
         fields = ["name", "width_m", "ground"]
         widgets = {"width_m": figure(), "ground": forms.RadioSelect}
-        help_texts = {
-            "width_m": _(
-                "Between the posts, where it is narrowest, with the gate open."
-            )
-        }
+        help_texts = {"width_m": _("At its narrowest, between the posts, gate open.")}
 
 
 class StewardPostForm(RecordForm[StewardPost]):
@@ -52,8 +48,8 @@ class StewardPostForm(RecordForm[StewardPost]):
         fields = ["duty", "place", "task", "volunteer", "briefing", "open_days_only"]
         widgets = {"task": two_lines()}
         help_texts = {
-            "volunteer": _("Somebody of 18 or older. Empty, the post is a gap."),
-            "briefing": _("Shown as to hear until they have heard it."),
+            "volunteer": _("Aged 18 or older. If empty, it shows as nobody yet."),
+            "briefing": _("Shows “to read” until they confirm it."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -56,8 +56,8 @@ def _refuse_children(person: Volunteer | None, now: datetime) -> None:
         raise ValidationError(
             {
                 "volunteer": _(
-                    "Stewards are 18 or older: councils ask for it, and a child may "
-                    "not be left to answer for a danger. Choose an adult."
+                    "Choose an adult. Councils ask for stewards of 18 or older, and a "
+                    "child can't answer for a danger."
                 )
             }
         )

@@ -75,7 +75,7 @@ def _rules() -> list[str]:
 
 def _no_ratio() -> str:
     return _(
-        "No law gives a number of stewards for so many visitors. Talk "
+        "No law says how many stewards so many visitors need. Talk "
         "the posts over with the landowner, council and emergency services. Where "
         "local codes are stricter, they win."
     )

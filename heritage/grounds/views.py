@@ -35,9 +35,9 @@ def edit_crowd_plan(request: VolunteerRequest) -> HttpResponse:
     plan = CrowdPlan.objects.of(here).first() or CrowdPlan(demonstration=here)
     page = RecordPage(
         title=_("The ground for visitors"),
-        lead=_("What they may stand on, and how fast it must clear."),
-        submit=_("Keep it"),
-        kept=_("Kept."),
+        lead=_("Where visitors may stand, and how fast it must clear."),
+        submit=_("Save"),
+        kept=_("Saved."),
         back=reverse("grounds:site", args=[here.slug]),
     )
     return take_record(request, CrowdPlanForm(typed(request), instance=plan), page)
@@ -50,13 +50,13 @@ def take_exit(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
     rows = Exit.objects.managed_by(request.user).select_related("demonstration")
     way = row_or_new(rows, request, pk)
     page = RecordPage(
-        title=_("A way out"),
-        lead=_("As it is on the day: open, lit after dusk, nothing parked in it."),
-        submit=_("Keep it"),
-        kept=_("The way out is kept."),
+        title=_("Way out"),
+        lead=_("As on the day: open, lit after dusk, nothing parked in it."),
+        submit=_("Save"),
+        kept=_("Way out saved."),
         back=reverse("grounds:site", args=[request.standing.demonstration.slug]),
-        remove=_("Take it off the plan"),
-        removed=_("It is off the plan."),
+        remove=_("Remove it from the plan"),
+        removed=_("Removed from the plan."),
     )
     return take_record(request, ExitForm(typed(request), instance=way), page)
 
@@ -90,13 +90,13 @@ def take_post(request: VolunteerRequest, pk: int | None = None) -> HttpResponse:
     rows = StewardPost.objects.managed_by(request.user).select_related("demonstration")
     post = row_or_new(rows, request, pk)
     page = RecordPage(
-        title=_("A steward’s post"),  # noqa: RUF001
-        lead=_("What is watched there, and by whom."),
-        submit=_("Keep it"),
-        kept=_("The post is kept."),
+        title=_("Steward's post"),
+        lead=_("What to watch there, and who does."),
+        submit=_("Save"),
+        kept=_("Post saved."),
         back=reverse("grounds:stewards", args=[request.standing.demonstration.slug]),
-        remove=_("Take it off the plan"),
-        removed=_("It is off the plan."),
+        remove=_("Remove it from the plan"),
+        removed=_("Removed from the plan."),
     )
     form = StewardPostForm(typed(request), instance=post)
     return take_record(request, form, page, now=clock.now())
@@ -108,6 +108,6 @@ def suggest_posts(request: VolunteerRequest) -> HttpResponse:
     """Add the posts that the ground asks for."""
     here = request.standing.demonstration
     added = len(services.suggest_posts(demonstration=here))
-    words = ngettext("%d post is added.", "%d posts are added.", added)
+    words = ngettext("%d post added.", "%d posts added.", added)
     messages.success(request, words % added)
     return redirect("grounds:stewards", here.slug)

@@ -28,9 +28,9 @@ class ReportForm(WithPhotograph[Incident]):
 
     happened_at = LocalMoment(label=_("When"))
     photograph = PhotographField(
-        label=_("A photograph"),
+        label=_("Photo"),
         required=False,
-        help_text=_("Only the organisers and you can see it."),
+        help_text=_("Only you and the organisers see it."),
     )
     key = forms.CharField(max_length=40, widget=forms.HiddenInput, required=False)
 
@@ -44,7 +44,7 @@ class ReportForm(WithPhotograph[Incident]):
             "account": forms.Textarea(attrs={"rows": 4}),
         }
         help_texts = {
-            "account": _("In your own words. Who was hurt is asked later."),
+            "account": _("In your own words. We ask who was hurt later."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -53,7 +53,7 @@ class ReportForm(WithPhotograph[Incident]):
             label=_("Was somebody hurt?"),
             choices=IncidentKind,
             widget=forms.RadioSelect,
-            error_messages={"required": _("Choose what came of it.")},
+            error_messages={"required": _("Choose one.")},
         )
         self.order_fields(self.field_order)
         self.initial.setdefault("key", private_key())
@@ -123,8 +123,8 @@ class IncidentForm(RecordForm[Incident]):
             "hurt_contact": _("Only the organisers read this."),
             "born_on": _("For a child: it decides how long this is kept."),
             "injury": _("Which part of the body, and how."),
-            "treated_in_hospital": _("A check to be safe is no treatment."),
-            "hazard": _("The one whose controls did not hold."),
+            "treated_in_hospital": _("A check-up to be safe doesn't count."),
+            "hazard": _("The one whose controls didn't work."),
             "volunteer": _("If it is somebody on the list."),
         }
 
@@ -165,7 +165,9 @@ class DecisionForm(RecordForm[Incident]):
             "not_told_why": two_lines(),
         }
         help_texts = {
-            "told_authority_how": _("By which form or telephone, and the number given.")
+            "told_authority_how": _(
+                "Which form or phone call, and the number they gave."
+            )
         }
 
     def write(self, *, by: User, now: datetime) -> Incident:
@@ -180,11 +182,7 @@ class HoldForm(RecordForm[Incident]):
     class Meta:
         model = Incident
         fields = ["held_for"]
-        help_texts = {
-            "held_for": _(
-                "Such as: a claim. Empty, it is deleted when its day is over."
-            )
-        }
+        help_texts = {"held_for": _("Like: a claim. If empty, it goes on its day.")}
 
     def write(self, *, by: User, now: datetime) -> Incident:
         return services.hold_incident(
@@ -213,7 +211,7 @@ class WitnessForm(RecordForm[Witness]):
 class EvidenceForm(WithPhotograph[Evidence]):
     """One more photograph of an incident."""
 
-    photograph = PhotographField(label=_("The photograph"))
+    photograph = PhotographField(label=_("Photo"))
 
     field_order = ["photograph", "words"]
 
@@ -234,12 +232,12 @@ class PeriodForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
     last = forms.DateField(
-        label=_("to"),
+        label=_("To"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if not self.errors and data["first"] > data["last"]:
-            self.add_error("last", _("This day is before the first."))
+            self.add_error("last", _("Choose a day after the first."))
         return data

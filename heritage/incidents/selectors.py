@@ -189,7 +189,7 @@ def _why(incident: Incident) -> str:
 
 # The words that stand beside every answer.
 GUIDANCE = gettext_lazy(
-    "Guidance only. Decide with the official pages, and keep a record either way."
+    "A guide only. Check the official pages, and keep a record either way."
 )
 
 

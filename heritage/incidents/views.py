@@ -3,6 +3,7 @@
 from datetime import date
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -35,6 +36,8 @@ from heritage.incidents.forms import (
 from heritage.incidents.models import Evidence, Incident, Witness
 from heritage.people.request import VolunteerRequest
 
+SHOWN = 25
+
 
 @opens_to(Role.VOLUNTEER)
 @never_cache
@@ -44,7 +47,8 @@ def incidents(request: VolunteerRequest) -> HttpResponse:
     """List an organiser's incidents, or those that the reader wrote down."""
     rows = Incident.objects.visible_to(request.user).of(request.standing.demonstration)
     lines = selectors.incident_lines(rows, whole=request.standing.is_organiser)
-    return render(request, "incidents/incident_list.html", {"lines": lines})
+    page = Paginator(lines, SHOWN).get_page(request.GET.get("page"))
+    return render(request, "incidents/incident_list.html", {"lines": page})
 
 
 @opens_to(Role.VOLUNTEER)
@@ -61,10 +65,10 @@ def report_incident(request: VolunteerRequest) -> HttpResponse:
     )
     if not form.submit(by=request.user, now=now):
         return render(request, "incidents/incident_report.html", {"form": form})
-    messages.success(request, _("It is written down. An organiser looks at it."))
+    messages.success(request, _("Report sent. An organiser will look at it."))
     why_not = form.keep_photograph(by=request.user, now=now)
     if why_not:
-        words = _("The words are kept, but not the photograph: %s Add it below.")
+        words = _("Report sent, but without the photo: %s Add it below.")
         messages.error(request, words % why_not)
     return redirect("incidents:incident", here.slug, form.saved.pk)
 
@@ -89,10 +93,10 @@ def edit_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
     row, whole = _seen(request, pk), request.standing.is_organiser
     form = IncidentForm(typed(request), instance=row, as_organiser=whole)
     page = RecordPage(
-        title=_("Complete what happened"),
-        lead=_("Leave empty what nobody knows yet. What stood there before is kept."),
-        submit=_("Keep it"),
-        kept=_("Kept."),
+        title=_("Fill in the report"),
+        lead=_("Leave out what nobody knows yet. Earlier answers are kept."),
+        submit=_("Save"),
+        kept=_("Saved."),
         back=_to(request, pk),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())
@@ -105,7 +109,7 @@ def finish_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = _managed(request, pk)
     with refusals_shown(request):
         services.finish_incident(incident=row, by=request.user, now=clock.now())
-        messages.success(request, _("It is complete."))
+        messages.success(request, _("Report finished."))
     return redirect(_to(request, pk))
 
 
@@ -118,9 +122,9 @@ def decide_reporting(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = DecisionForm(typed(request), instance=_managed(request, pk))
     page = RecordPage(
         title=_("Was it reported?"),
-        lead=_("Decide with the official pages, and keep a record either way."),
-        submit=_("Keep the decision"),
-        kept=_("The decision is kept."),
+        lead=_("Check the official pages, and keep a record either way."),
+        submit=_("Save the decision"),
+        kept=_("Decision saved."),
         back=_to(request, pk),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())
@@ -134,9 +138,9 @@ def hold_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = HoldForm(typed(request), instance=_managed(request, pk))
     page = RecordPage(
         title=_("Keep it longer"),
-        lead=_("While a claim is open nothing of it may be deleted."),
-        submit=_("Keep it so"),
-        kept=_("Kept."),
+        lead=_("While a claim is open, nothing of it may be deleted."),
+        submit=_("Save"),
+        kept=_("Saved."),
         back=_to(request, pk),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())
@@ -169,10 +173,10 @@ def add_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Keep one more photograph with an incident."""
     form = EvidenceForm(*sent(request), instance=Evidence(incident=_open(request, pk)))
     page = RecordPage(
-        title=_("Add a photograph"),
-        lead=_("Seen by the organisers and by you. It is never published."),
-        submit=_("Add it"),
-        kept=_("The photograph is kept."),
+        title=_("Add a photo"),
+        lead=_("Only you and the organisers see it. We never publish it."),
+        submit=_("Add the photo"),
+        kept=_("Photo saved."),
         back=_to(request, pk),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())
@@ -200,7 +204,7 @@ def take_away_photograph(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Delete a photograph."""
     piece = _piece(request, pk)
     services.take_away_photograph(piece=piece, by=request.user, now=clock.now())
-    messages.success(request, _("The photograph is deleted."))
+    messages.success(request, _("Photo deleted."))
     return redirect(_to(request, piece.incident_id))
 
 
@@ -263,13 +267,15 @@ def _piece(request: VolunteerRequest, pk: int) -> Evidence:
 def _take_witness(request: VolunteerRequest, witness: Witness) -> HttpResponse:
     form = WitnessForm(typed(request), instance=witness)
     page = RecordPage(
-        title=_("Somebody who saw it"),
-        lead=_("Their words, and how to reach them. The organisers read it, and you."),
-        submit=_("Keep it"),
-        kept=_("Kept."),
+        title=_("Witness"),
+        lead=_(
+            "Their words, and how to reach them. Only you and the organisers read it."
+        ),
+        submit=_("Save"),
+        kept=_("Saved."),
         back=_to(request, witness.incident_id),
-        remove=_("Take this witness off"),
-        removed=_("The witness is taken off; the history keeps what was written."),
+        remove=_("Remove this witness"),
+        removed=_("Witness removed. The history keeps what was written."),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())
 

@@ -8,9 +8,9 @@ from django.utils.translation import gettext_lazy as _
 from heritage.calc.risk import Reporting, WhyReport
 
 ANSWERS: Final[dict[Reporting, str | Promise]] = {
-    Reporting.LIKELY: _("This is likely one to be reported"),
-    Reporting.NOTHING_FOUND: _("Nothing found that makes it reportable"),
-    Reporting.ASK: _("Not to be said from what is known: find out, or ask"),
+    Reporting.LIKELY: _("You probably have to report this"),
+    Reporting.NOTHING_FOUND: _("Nothing here means you have to report it"),
+    Reporting.ASK: _("We can't tell from what is known: find out, or ask"),
 }
 WHY: Final[dict[WhyReport, str | Promise]] = {
     WhyReport.DIED_AT_WORK: _(
@@ -21,11 +21,9 @@ WHY: Final[dict[WhyReport, str | Promise]] = {
         "person was taken straight to hospital and treated."
     ),
     WhyReport.REPORT_NOW: _("Report it without delay by the official route."),
-    WhyReport.OTHER_RULES: _(
-        "Other rules hold here. Ask the safety authority of the place."
-    ),
+    WhyReport.OTHER_RULES: _("Other rules apply here. Ask the local safety authority."),
     WhyReport.EMPLOYEE: _(
-        "For employees the rules reach further. Look at the official pages."
+        "For employees the rules go further. Check the official pages."
     ),
     WhyReport.NOT_THE_WORK: _("Neither the work nor its place had a part in it."),
     WhyReport.NO_EMPLOYER: _(
@@ -35,7 +33,7 @@ WHY: Final[dict[WhyReport, str | Promise]] = {
         "It happened on a public road, which these rules mostly leave out."
     ),
     WhyReport.NOT_IN_HOSPITAL: _(
-        "Nobody was taken straight to hospital and treated. Days off do not count for "
+        "Nobody was taken straight to hospital and treated. Days off don't count for "
         "volunteers and visitors."
     ),
     WhyReport.FIND_OUT_WORK: _(

@@ -21,7 +21,7 @@ class MachineForm(RecordForm[Machine]):
     guards = forms.CharField(
         label=_("Guards that must be in place"),
         widget=forms.Textarea(attrs={"rows": 5}),
-        help_text=_("One to a line. Each is looked at before the machine runs."),
+        help_text=_("One to a line. Each is checked before the machine runs."),
     )
 
     class Meta:
@@ -42,7 +42,7 @@ class MachineForm(RecordForm[Machine]):
         guards = [line for line in lines if line]
         if any(len(line) > LONGEST_GUARD for line in guards):
             raise forms.ValidationError(
-                _("A guard's name has at most 120 letters: make it shorter.")
+                _("Make it shorter: a guard's name has 120 letters at most.")
             )
         return guards
 
@@ -71,9 +71,7 @@ class CheckForm(ServiceForm):
     present = GuardsSeen(
         label=_("In place and sound"),
         widget=forms.CheckboxSelectMultiple,
-        help_text=_(
-            "Tick what you have seen and touched. What is not ticked is missing."
-        ),
+        help_text=_("Tick what you saw and touched. Anything else counts as missing."),
     )
     note = forms.CharField(
         label=_("Note"),

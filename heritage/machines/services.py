@@ -30,10 +30,10 @@ def keep_machine(
         By field, if it has no guards or a value cannot be.
     """
     if not guards:
-        raise ValidationError({"guards": _("Write down the guards, one to a line.")})
+        raise ValidationError({"guards": _("Enter the guards, one to a line.")})
     who, home = values.get("worked_by"), machine.demonstration_id
     if who and who.demonstration_id != home:
-        raise ValidationError({"worked_by": _("Choose among what is asked for here.")})
+        raise ValidationError({"worked_by": _("Choose one of the skills here.")})
     machine = fill_in(lock(machine) if machine.pk else machine, values)
     machine.guards.exclude(name__in=guards).delete()
     known = set(machine.guards.values_list("name", flat=True))
@@ -49,10 +49,7 @@ def delete_machine(*, machine: Machine) -> None:
     machine = lock(machine)
     if machine.checks.exists():
         raise ValidationError(
-            _(
-                "%s has been checked, and the record of that stays. Write in its note "
-                "that it is not used."
-            )
+            _("%s has checks, and those stay. Say in its note that it isn't used.")
             % machine
         )
     machine.delete()
@@ -70,15 +67,13 @@ def check_machine(
     """Write down which guards are in their place; with one missing it does not run."""
     machine = lock(machine)
     if not Machine.objects.run_by(by, now).contains(machine):
-        raise ValidationError(_("Only an organiser or the lead checks the machines."))
+        raise ValidationError(_("Only an organiser or the lead can check machines."))
     guards = [guard.name for guard in machine.guards.all()]
     if not guards:
-        raise ValidationError(
-            _("Write down its guards first: there are none to check.")
-        )
+        raise ValidationError(_("Enter its guards first: there are none to check."))
     if set(present) - set(guards):
         raise ValidationError(
-            {"present": _("The list of guards has changed. Look at them once more.")}
+            {"present": _("The list of guards has changed. Check them once more.")}
         )
     missing = [name for name in guards if name not in present]
     values = {

@@ -92,8 +92,8 @@ def load_machines(request: VolunteerRequest) -> HttpResponse:
     demonstration = request.standing.demonstration
     added = len(services.load_starting_machines(demonstration=demonstration))
     words = ngettext(
-        "%d machine is added. Make it fit yours, guard by guard.",
-        "%d machines are added. Make them fit yours, guard by guard.",
+        "%d machine added. Make it fit yours, guard by guard.",
+        "%d machines added. Make them fit yours, guard by guard.",
         added,
     )
     messages.success(request, words % added)
@@ -108,21 +108,14 @@ def _seen(request: VolunteerRequest, pk: int) -> Machine:
 def _words_of(request: VolunteerRequest, row: Machine) -> RecordPage:
     slug, added = request.standing.demonstration.slug, row.pk is None
     return RecordPage(
-        title=row.name or _("Write down a machine"),
-        lead=_(
-            "Each guard on a line of its own: they are ticked one by one on the day."
-        ),
+        title=row.name or _("Add a machine"),
+        lead=_("Each guard on its own line: you tick them one by one on the day."),
         submit=_("Save"),
-        kept=_("The machine is written down. Check its guards.")
-        if added
-        else _("Put right."),
+        kept=_("Machine added. Check the guards.") if added else _("Saved."),
         back=reverse("machines:machines", args=[slug]),
         kept_at="" if added else reverse("machines:machine", args=[slug, row.pk]),
-        remove=_("Take it off the list"),
-        remove_lead=_(
-            "It goes with its guards. A machine that was ever checked stays, with its "
-            "checks."
-        ),
-        removed=_("The machine is taken off the list."),
+        remove=_("Delete the machine"),
+        remove_lead=_("Its guards go too. A machine that was ever checked stays."),
+        removed=_("Machine deleted."),
         beside="machines/_which_guards.html",
     )

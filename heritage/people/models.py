@@ -620,6 +620,7 @@ class Agreement(models.Model):
         ]
 
     class Privacy(Holds):
+        called = _("agreements")
         volunteer = About(
             "agreements", _("What you were told or agreed to"),
             _("To show which words you read, and to let you take them back."),
@@ -855,6 +856,7 @@ class Invitation(models.Model):
         ]
 
     class Privacy(Holds):
+        called = _("invitations")
         volunteer = About(
             "invitations", _("Invitations sent to you"), _("To let you join."),
             "address=email made_at expires_at taken_at withdrawn_at",

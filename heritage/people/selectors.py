@@ -37,13 +37,14 @@ def people_page(
     rows = tuple(everybody.with_places_to_come(now).by_name())
     here = [person for person in rows if person.left_at is None]
     return PeoplePage(
-        people=tuple(person for person in here if _is_wanted(person, wanted)),
+        people=tuple(person for person in here if is_wanted(person, wanted)),
         gone=tuple(person for person in rows if _may_come_back(person)),
         count=len(here),
     )
 
 
-def _is_wanted(person: Volunteer, wanted: str) -> bool:
+def is_wanted(person: Volunteer, wanted: str) -> bool:
+    """Tell whether a part of a name, a number or an address is somebody's."""
     written = f"{person.name}\n{person.email}\n{person.phone}".casefold()
     return wanted.strip().casefold() in written
 

@@ -21,15 +21,15 @@ class EraseForm(ServiceForm):
     """The second step of erasing; why others' words that name the person are left."""
 
     why_left = forms.CharField(
-        label=_("Why the name is left in words that could be changed"),
+        label=_("Why the name stays in words you could change"),
         max_length=300,
         error_messages={"required": _("Change them, or say why they stay.")},
         widget=forms.Textarea(attrs={"rows": 2}),
-        help_text=_("Kept with what stays. Do not write the name here."),
+        help_text=_("Kept with what stays. Don't enter the name here."),
     )
     sure = forms.BooleanField(
-        label=_("I have read what goes and what stays. It cannot be undone."),
-        error_messages={"required": _("Tick that you have read it.")},
+        label=_("I've read what we delete and what we keep. It can't be undone."),
+        error_messages={"required": _("Please read it, then tick.")},
     )
 
     def __init__(self, *args: Any, asks_why: bool, **kwargs: Any) -> None:
@@ -54,7 +54,7 @@ class ComplaintForm(RecordForm[Complaint]):
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
         }
         help_texts = {
-            "about": _("What happened, when, and what would mend it."),
+            "about": _("What happened, when, and what would put it right."),
             "contact": _(
                 "An e-mail address or a telephone number. You can also follow "
                 "it at a private address that you get next."
@@ -106,8 +106,8 @@ class TidyForm(ServiceForm):
     """That the report was read before anything is deleted."""
 
     sure = forms.BooleanField(
-        label=_("I have read the report. What is deleted does not come back."),
-        error_messages={"required": _("Tick that you have read the report.")},
+        label=_("I've read the list. Deleted things don't come back."),
+        error_messages={"required": _("Please read the list, then tick.")},
     )
 
     def write(
@@ -121,8 +121,8 @@ class PickForm(forms.Form):
 
     into = forms.ModelChoiceField(
         Volunteer.objects.none(),
-        label=_("The line that is kept"),
-        empty_label=_("choose a line"),
+        label=_("The one to keep"),
+        empty_label=_("choose a name"),
     )
 
     def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
@@ -134,8 +134,8 @@ class MergeForm(Submits, PickForm):
     """The second step of a merge."""
 
     sure = forms.BooleanField(
-        label=_("They are one person. I have read what happens."),
-        error_messages={"required": _("Tick that they are one person.")},
+        label=_("They're one person. I've read what happens."),
+        error_messages={"required": _("Tick if they're one person.")},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -161,7 +161,7 @@ class PageTests(EmergencyCase):
     def test_an_organiser_is_told_what_is_missing(self):
         self.client.force_login(self.nora.user)
         response = self.client.get(self.url("emergency"))
-        self.assertContains(response, "The plan does not say yet")
+        self.assertContains(response, "Not in the plan yet")
         self.assertContains(response, "nearest hospital")
 
     def test_an_organiser_writes_it(self):
@@ -185,7 +185,7 @@ class PageTests(EmergencyCase):
         self.client.post(there, {"place": "The hall"})
         assert FirstAidPoint.objects.get().place == "The hall"
         response = self.client.post(there, {"away": "1"}, follow=True)
-        self.assertContains(response, "It is off the plan.")
+        self.assertContains(response, "First-aid point removed.")
         assert not FirstAidPoint.objects.exists()
 
     def test_a_volunteer_writes_nothing(self):
@@ -240,7 +240,7 @@ class SheetTests(EmergencyCase):
         typed = WHOLE | dict.fromkeys(("way_in", "fire", "no_signal"), long)
         typed |= dict.fromkeys(("hospital", "water_rescue", "machine_stop"), long)
         response = self.client.post(self.url("edit_emergency"), typed, follow=True)
-        self.assertContains(response, "is more than one page now")
+        self.assertContains(response, "runs over one page now")
         assert text_of(self.printed()).count("over the ford") == 30
         response = self.client.post(self.url("edit_emergency"), WHOLE, follow=True)
         self.assertNotContains(response, "more than one page")
@@ -249,7 +249,7 @@ class SheetTests(EmergencyCase):
             response = self.client.post(
                 self.url("add_first_aid_point"), many, follow=True
             )
-        self.assertContains(response, "is more than one page now")
+        self.assertContains(response, "runs over one page now")
 
     def test_the_same_plan_gives_the_same_bytes_by_the_page(self):
         self.client.force_login(self.ann.user)

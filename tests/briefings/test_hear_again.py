@@ -92,8 +92,8 @@ class HearAgainTests(TestCase):
         ]
         said = {one.to[0]: one.body for one in mail.outbox}
         ann, bob = said["ann@example.org"], said["bob@example.org"]
-        assert "“At the water” has changed. Version 2" in ann
-        assert "- Ann Birch: no place asks for it now." in ann
+        assert "“At the water” has changed (version 2)" in ann
+        assert "- Ann Birch: no place needs it now." in ann
         assert "- Kit Birch: Tread at Treading, Thursday 13 August, 18:40" in ann
         assert f"/{self.place.slug}/safety/{self.briefing.pk}/" in ann
         assert "Kit" not in bob
@@ -147,6 +147,6 @@ class HearAgainTests(TestCase):
         for name in ("Ann Birch", "Kit Birch", "Bob Tarrant", "Una Reed"):
             assert name in page
         answer = self.client.post(address, {}, follow=True).content.decode()
-        assert "must hear it again: Ann Birch, Bob Tarrant, Kit Birch, Una" in answer
-        assert "A letter tells: Ann Birch, Bob Tarrant, Kit Birch." in answer
-        assert "No letter reaches: Una Reed. Tell them." in answer
+        assert "Must hear it again: Ann Birch, Bob Tarrant, Kit Birch, Una" in answer
+        assert "We&#x27;re writing to Ann Birch, Bob Tarrant, Kit Birch." in answer
+        assert "No e-mail for Una Reed. Tell them yourself." in answer

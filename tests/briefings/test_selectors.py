@@ -213,7 +213,7 @@ class HazardsMetTests(TestCase):
                 page = hazards_selectors.one_hazard(row, TODAY)
                 names = [str(line.change.by) for line in page.past]
         assert len(names) == 10
-        assert page.past[0].words == "Looked at again: nothing to change."
+        assert page.past[0].words == "Checked again: nothing to change."
 
     def test_the_history_is_told_in_words(self):
         nora = make_organiser(demonstration=self.place).user
@@ -227,12 +227,12 @@ class HazardsMetTests(TestCase):
         keep(hazard=hazard, values=later)
         hazards_services.delete_hazard(hazard=hazard, **said)
         gone, changed, written = hazards_selectors.changes(self.place)
-        assert (written.words, written.fields) == ("Written down.", ())
+        assert (written.words, written.fields) == ("Added.", ())
         assert [(one.field, one.before, one.after) for one in changed.fields] == [
             ("person named to control it", "nothing", "Nora Bell"),
             ("at these stations", "nothing", "pull; tie"),
         ]
-        assert gone.words == "Taken off the list. It said:"
+        assert gone.words == "Deleted. It said:"
         assert gone.fields[0].after == "nothing"
 
 
@@ -264,7 +264,7 @@ class WordsTests(TestCase):
 
     def test_the_general_cautions_carry_the_main_dangers(self):
         texts = " ".join(one.text for one in hazards_selectors.general_cautions())
-        for words in ("alone", "Do not jump in", "30 minutes", "guard"):
+        for words in ("alone", "Don't jump in", "30 minutes", "guard"):
             assert words in texts
         rules = hazards_selectors.young_people_rules("ni")
         assert {rule.least_age for rule in rules.published} == {0, 13}

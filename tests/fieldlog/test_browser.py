@@ -356,7 +356,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         assert Volunteer.objects.filter(name="Ann Birch").count() == 2
         phone.page.get_by_role("link", name="Say whether it is the same").click()
         phone.page.get_by_role("button", name="The same person as Ann Birch").click()
-        expect(phone.page.get_by_text("That is settled.")).to_be_visible()
+        expect(phone.page.get_by_text("Name settled.")).to_be_visible()
         assert Turnout.objects.filter(volunteer=self.ann).count() == 1
 
     def test_a_session_that_ran_out_keeps_everything_and_asks_to_sign_in(self):

@@ -168,8 +168,8 @@ class SitePageTests(SiteCase):
 
     def test_volunteers_read_and_do_not_write(self):
         self.client.force_login(self.ann.user)
-        self.assertContains(self.client.get(self.url("site")), "not measured yet")
-        self.assertContains(self.client.get(self.url("stewards")), "No post is written")
+        self.assertContains(self.client.get(self.url("site")), "measured yet")
+        self.assertContains(self.client.get(self.url("stewards")), "No posts yet")
         for view in ("edit_crowd_plan", "add_exit", "add_post", "suggest_posts"):
             assert self.client.post(self.url(view)).status_code == 403
 
@@ -257,7 +257,7 @@ class StewardTests(SiteCase):
         response = self.client.get(self.url("stewards"))
         self.assertContains(response, "Ann Rush")
         self.assertContains(response, "nobody yet")
-        self.assertContains(response, "No law gives a number")
+        self.assertContains(response, "No law says how many")
         child = make_volunteer(
             demonstration=self.place,
             user=None,
@@ -287,7 +287,7 @@ class StewardTests(SiteCase):
             for words in (
                 "Ann Rush",
                 "Throw-line at hand",
-                "No law gives a number",
+                "No law says how many",
                 "local codes",
             ):
                 assert words in text

@@ -76,7 +76,7 @@ class ServiceTests(ChildCase):
         self.press(log, "exits")
         self.press(log, "exits", NOW + timedelta(minutes=3))
         assert ChildStep.objects.get().at == NOW
-        with pytest.raises(ValidationError, match="no line of this list"):
+        with pytest.raises(ValidationError, match="Choose a step from the list"):
             self.press(log, "content")
 
     def test_the_police_are_called_once(self):
@@ -242,7 +242,7 @@ class PageTests(ChildCase):
         response = self.client.post(
             self.url("press_child_step", log.pk), {"step": "fly"}, follow=True
         )
-        self.assertContains(response, "no line of this list")
+        self.assertContains(response, "Choose a step from the list")
 
     def test_everybody_reads_what_to_do_and_nobody_else_the_logs(self):
         self.tonight()

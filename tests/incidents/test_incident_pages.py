@@ -67,7 +67,7 @@ class ReportPageTests(PageCase):
         with self.settings(CLOCK_STARTS_AT="2026-08-12T18:40:00+01:00"):
             response = self.client.get(self.url("report_incident"))
         self.assertContains(response, 'value="2026-08-12T18:4')
-        self.assertContains(response, "First see to whoever is hurt")
+        self.assertContains(response, "Look after anybody hurt first")
         self.assertContains(response, "Call 999 or 112")
 
     def test_three_things_and_a_press(self):
@@ -86,7 +86,7 @@ class ReportPageTests(PageCase):
             QUICK | {"photograph": upload(b"MZ not a picture")},
             follow=True,
         )
-        self.assertContains(response, "The words are kept, but not the photograph")
+        self.assertContains(response, "Report sent, but without the photo")
         self.assertContains(response, "A stone slid and caught a hand.")
         assert not Evidence.objects.exists()
 
@@ -134,7 +134,7 @@ class CompletingTests(PageCase):
             )
             with self.subTest(name):
                 assert response.context["page"].advice.answer is answer
-                self.assertContains(response, "Guidance only")
+                self.assertContains(response, "A guide only")
                 self.assertNotContains(response, "need not be reported")
 
     def test_not_known_stays_not_known(self):
@@ -161,8 +161,8 @@ class CompletingTests(PageCase):
         response = self.client.post(
             self.url("finish_incident", incident.pk), follow=True
         )
-        self.assertContains(response, "It is complete.")
-        self.assertContains(response, f"Look at “{hazard}” again")
+        self.assertContains(response, "Report finished.")
+        self.assertContains(response, f"Check “{hazard}” again")
         self.assertContains(response, "Kept longer: claim")
         self.assertContains(response, "Edge of the dam")
 
@@ -381,7 +381,7 @@ class SheetTests(PageCase):
             "In confidence",
             "Torin Reed (07700 900123)",
             "Reported on 13 August 2026: By the form, 4711",
-            "Guidance only",
+            "A guide only",
             "Kept longer: a claim",
             "The wet plank.",
             f"{self.nora}, 12 August 2026",
@@ -416,7 +416,7 @@ class SheetTests(PageCase):
         assert len(PdfReader(BytesIO(sheet.content)).pages) == 1
         days = {"first": "2026-08-13", "last": "2026-08-12"}
         response = self.client.get(self.url("register"), days)
-        assert "before the first" in str(response.context["form"].errors["last"])
+        assert "after the first" in str(response.context["form"].errors["last"])
         days["last"] = "never"
         response = self.client.get(self.url("register"), days)
         assert "last" in response.context["form"].errors

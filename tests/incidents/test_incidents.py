@@ -249,7 +249,7 @@ class PromptTests(IncidentCase):
             self.place.jurisdiction = place
             self.place.save()
             advice = self.advice(who="volunteer", fatal=True)
-            assert "Ask the safety authority" in advice.reasons[0]
+            assert "Ask the local safety authority" in advice.reasons[0]
 
 
 class KeepingTests(IncidentCase):

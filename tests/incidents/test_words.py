@@ -32,13 +32,13 @@ def test_a_visitor_taken_to_hospital_is_to_be_reported_without_delay():
 
 def test_for_employees_it_sends_to_the_official_pages():
     assert said(Case("gb", Hurt.EMPLOYEE, work_related=False)) == [
-        "For employees the rules reach further. Look at the official pages."
+        "For employees the rules go further. Check the official pages."
     ]
 
 
 def test_elsewhere_it_sends_to_the_authority_of_the_place():
     assert said(Case("ie", Hurt.VOLUNTEER, fatal=True)) == [
-        "Other rules hold here. Ask the safety authority of the place."
+        "Other rules apply here. Ask the local safety authority."
     ]
 
 
@@ -48,7 +48,7 @@ def test_what_speaks_against_it_is_said():
         "Neither the work nor its place had a part in it.",
         "Nobody with employees or in business ran the work or the place.",
         "It happened on a public road, which these rules mostly leave out.",
-        "Nobody was taken straight to hospital and treated. Days off do not count for "
+        "Nobody was taken straight to hospital and treated. Days off don't count for "
         "volunteers and visitors.",
     ]
 

@@ -95,7 +95,7 @@ class PasswordTests(AccountCase):
     def test_the_page_offers_the_code_first_and_the_password_second(self):
         page = self.client.get(reverse("account_login"), {"next": "/new/"})
         self.assertContains(page, "Send me a code")
-        self.assertContains(page, "?way=password&amp;next=/new/")
+        self.assertContains(page, "?way=password&amp;next=%2Fnew%2F")
         self.assertNotContains(page, 'type="password"')
         page = self.client.get(reverse("account_login"), {"way": "password"})
         self.assertContains(page, 'type="password"')
@@ -133,7 +133,7 @@ class PasswordTests(AccountCase):
         self.assertContains(self.client.get(reverse("take_away_password")), "Take it")
         answer = self.client.post(reverse("take_away_password"))
         self.assertRedirects(answer, reverse("account_set_password"))
-        assert "taken away" in mail.outbox[-1].subject
+        assert "removed" in mail.outbox[-1].subject
         self.ann.refresh_from_db()
         assert not self.ann.has_usable_password()
         assert self.signed_in()
@@ -269,7 +269,7 @@ class SecondLockTests(AccountCase):
         spare = codes.context["unused_codes"]
         assert len(spare) == 10
         self.assertContains(codes, spare[0])
-        self.assertContains(codes, "I have them. Go on")
+        self.assertContains(codes, "I've kept them: continue")
         self.assertRedirects(self.client.get(LOCK), self.people)
         self.client.logout()
         cache.clear()
@@ -304,7 +304,7 @@ class SecondLockTests(AccountCase):
         self.client.logout()
         self.client.force_login(self.nora.user)
         answer = self.client.get(reverse("mfa_view_recovery_codes"), follow=True)
-        self.assertContains(answer, "Show once more that it is you")
+        self.assertContains(answer, "Please confirm it")
         cache.clear()
         answer = self.client.post(
             answer.request["PATH_INFO"] + "?" + answer.request["QUERY_STRING"],
@@ -314,9 +314,7 @@ class SecondLockTests(AccountCase):
         self.assertContains(page, "Each lets you in once")
         page = self.client.get(reverse("mfa_generate_recovery_codes"))
         self.assertContains(page, "The 10 you have stop working")
-        self.assertContains(
-            self.client.get(reverse("mfa_index")), "10 of them are left"
-        )
+        self.assertContains(self.client.get(reverse("mfa_index")), "10 left.")
 
     def test_with_a_lock_the_password_goes_by_the_lock(self):
         user = self.nora.user
@@ -325,8 +323,8 @@ class SecondLockTests(AccountCase):
         self.client.force_login(user)
         Authenticator.objects.create(user=user, type="totp", data={"secret": "A" * 32})
         answer = self.client.post(reverse("take_away_password"), follow=True)
-        self.assertContains(answer, "Show once more that it is you")
-        self.assertContains(answer, "With a code from your phone")
+        self.assertContains(answer, "Please confirm it")
+        self.assertContains(answer, "Use a code from your phone")
 
     def test_what_is_asked_is_kept_until_the_lock_is_on_but_a_post_is_not(self):
         self.client.force_login(self.nora.user)
@@ -347,7 +345,7 @@ class SecondLockTests(AccountCase):
         new = make_organiser(demonstration=make_demonstration(), joined_at=self.now)
         self.client.force_login(new.user)
         page = self.client.get(reverse("people:list", args=[new.demonstration.slug]))
-        self.assertContains(page, "Your account needs a second lock by")
+        self.assertContains(page, "Your account needs a second lock")
         new.organiser_since = self.now - timedelta(hours=25)
         new.save()
         page = self.client.get(reverse("people:list", args=[new.demonstration.slug]))
@@ -376,7 +374,7 @@ class SecondLockTests(AccountCase):
         assert self.client.post(give).status_code == 302
         self.client.force_login(ann.user)
         page = self.client.get(self.people)
-        self.assertContains(page, "Your account needs a second lock by")
+        self.assertContains(page, "Your account needs a second lock")
 
     def test_setting_up_and_the_first_evening_are_not_held_up(self):
         self.client.force_login(verified(make_user()))
@@ -426,8 +424,8 @@ class NoticeTests(TransactionTestCase):
         page = self.client.get(reverse("mfa_activate_totp"))
         code = totp(page.context["form"].secret)
         self.client.post(reverse("mfa_activate_totp"), {"code": code})
-        assert mail.outbox[-1].subject == "A second lock was put on"
-        assert "If it was you, there is nothing to do" in mail.outbox[-1].body
+        assert mail.outbox[-1].subject == "The second lock was turned on"
+        assert "Was it you? Then there's nothing to do" in mail.outbox[-1].body
 
 
 class LostPhoneTests(TestCase):

@@ -87,7 +87,7 @@ class AskTests(World):
         with pytest.raises(ValidationError, match="cannot be undone"):
             services.take_back_erasure(erasure=done, by=self.nora.user, now=NOW)
         self.bob.refresh_from_db()
-        with pytest.raises(ValidationError, match="erased or merged already"):
+        with pytest.raises(ValidationError, match="deleted or joined to another"):
             self.ask(self.bob, self.nora.user)
         with pytest.raises(ValidationError, match="stays off"):
             come_back(volunteer=self.bob)
@@ -243,9 +243,12 @@ class PageTests(World):
     def test_from_asking_to_the_end(self):
         self.client.force_login(self.bob.user)
         page = self.address("erase", self.bob.pk)
-        assert "What stays, and why" in self.client.get(page).content.decode()
-        assert "is asked for" in self.client.post(page, follow=True).content.decode()
-        assert "taken back" in self.client.post(page, follow=True).content.decode()
+        assert "We keep" in self.client.get(page).content.decode()
+        assert (
+            "Asked. An organiser does it"
+            in self.client.post(page, follow=True).content.decode()
+        )
+        assert "Taken back." in self.client.post(page, follow=True).content.decode()
         self.client.post(page)
         self.client.force_login(self.nora.user)
         asked = self.bob.erasures.open().get()
@@ -253,11 +256,11 @@ class PageTests(World):
         assert "Bob Reed" in listed
         confirm = self.address("erasure", asked.pk)
         unsure = self.client.post(confirm)
-        assert "Tick that you have read it" in unsure.content.decode()
+        assert "Please read it, then tick" in unsure.content.decode()
         self.bob.refresh_from_db()
         assert self.bob.erased_at is None
         answer = self.client.post(confirm, {"sure": "on"}, follow=True)
-        assert "cannot be undone" in answer.content.decode()
+        assert "Deleted for good." in answer.content.decode()
         assert "Bob Reed" not in answer.content.decode()
 
     def test_a_refusal_stands_above_the_form(self):
@@ -270,9 +273,7 @@ class PageTests(World):
     def test_an_organiser_asks_for_somebody_who_told_them(self):
         self.client.force_login(self.nora.user)
         page = self.address("erase", self.bob.pk)
-        assert "Go on to carry it out" in (
-            self.client.post(page, follow=True).content.decode()
-        )
+        assert "Continue" in (self.client.post(page, follow=True).content.decode())
         asked = self.bob.erasures.get()
         assert (asked.asked_by, str(asked)) == (
             self.nora.user,

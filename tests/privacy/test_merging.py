@@ -414,12 +414,12 @@ class HindranceTests(World):
         other = make_volunteer(
             user=None, age_band=AgeBand.FROM_13, guardian=self.nora, **self.here
         )
-        self.refused("Keep the child's line", other, self.paper)
+        self.refused("Keep the child's entry", other, self.paper)
         self.refused("A child cannot organise", self.ann, other)
 
     def test_what_must_be_settled_first(self):
         make_erasure(volunteer=self.paper)
-        self.refused("asks to be erased", self.paper, self.ann)
+        self.refused("asks to be deleted", self.paper, self.ann)
         other = make_volunteer(user=None, **self.here)
         make_health_note(volunteer=other, text="a" * 400)
         make_health_note(volunteer=self.ann, text="b" * 400)
@@ -427,11 +427,11 @@ class HindranceTests(World):
 
     def test_what_was_merged_or_erased_before(self):
         self.merge()
-        self.refused("merged before", self.paper, self.nora)
+        self.refused("deleted or joined before", self.paper, self.nora)
 
     def test_a_merged_line_asks_for_nothing(self):
         self.merge()
-        with pytest.raises(ValidationError, match="erased or merged"):
+        with pytest.raises(ValidationError, match="deleted or joined"):
             erasing_services.ask_erasure(
                 volunteer=self.paper, by=self.nora.user, now=NOW
             )
@@ -452,12 +452,12 @@ class PageTests(World):
         fill_once(self.paper, by=self.nora.user)
         assert "A. Rush" in self.client.get(self.address("merges")).content.decode()
         page = self.address("merge", self.paper.pk)
-        assert "Look at both" in self.client.get(page).content.decode()
+        assert "Show both" in self.client.get(page).content.decode()
         both = self.client.get(page, {"into": self.ann.pk}).content.decode()
-        assert "This line stays" in both
+        assert "This one stays" in both
         unsure = self.client.post(page, {"into": self.ann.pk})
-        assert "Tick that they are one person" in unsure.content.decode()
-        assert "This line stays" in unsure.content.decode()
+        assert "Tick if they&#x27;re one person" in unsure.content.decode()
+        assert "This one stays" in unsure.content.decode()
         done = self.client.post(page, {"into": self.ann.pk, "sure": "on"}, follow=True)
         assert "A. Rush became Ann Rush" in done.content.decode()
         assert self.client.get(page).status_code == 404

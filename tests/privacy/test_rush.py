@@ -97,7 +97,7 @@ class PeopleRushTests(RushCase):
 
         self.together(act, EVENINGS + 2)
         late = f"{self.gone} is on the list no more: look the page up again."
-        twice = "This line has been erased or merged already."
+        twice = "This person was deleted or joined to another already."
         assert self.refused <= {late, twice}
 
     def test_nothing_stays_on_a_line_that_was_merged(self):

@@ -111,7 +111,7 @@ class SettleTests(TestCase):
         self.assertContains(page, "Same person?")
         self.assertContains(page, "here from")
         answer = self.press(same=self.ann.pk)
-        self.assertContains(answer, "That is settled.")
+        self.assertContains(answer, "Name settled.")
         self.assertNotContains(answer, "Same person?")
 
     def test_the_day_asks_until_it_is_settled(self):

@@ -20,9 +20,9 @@ class ChildForm(RecordForm[LostChild]):
         fields = ["matter", "looks", "last_seen", "age", "reporter", "needs", "name"]
         widgets = {"looks": two_lines(), "last_seen": two_lines()}
         help_texts = {
-            "reporter": _("Who says so, and where they stand now."),
+            "reporter": _("Who told you, and where they are now."),
             "needs": _("What helps the child, what frightens them."),
-            "name": _("It is never called out, by voice or loudspeaker."),
+            "name": _("Never call it out, by voice or loudspeaker."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -31,7 +31,7 @@ class ChildForm(RecordForm[LostChild]):
             label=self.fields["matter"].label,
             choices=ChildMatter,
             widget=forms.RadioSelect,
-            error_messages={"required": _("Choose which of the two it is.")},
+            error_messages={"required": _("Choose lost or found.")},
         )
         self.fields["name"].widget.attrs["autocomplete"] = "off"
 

@@ -48,7 +48,7 @@ def press_child_step(*, log: LostChild, step: str, by: User, now: datetime) -> N
     log = _locked(log)
     words = STEPS[log.matter].get(step)
     if words is None:
-        raise ValidationError(_("That is no line of this list."))
+        raise ValidationError(_("Choose a step from the list."))
     if not log.steps.filter(step=step).exists():
         _write(log, str(words), by, now, step=step)
 
@@ -101,7 +101,7 @@ def _locked(log: LostChild) -> LostChild:
     rows = LostChild.objects.select_for_update(of=("self",))
     log = rows.select_related("demonstration").get(pk=log.pk)
     if log.closed_at:
-        raise ValidationError(_("This log has ended. Open another if need be."))
+        raise ValidationError(_("This log has ended. Start another if you need one."))
     return log
 
 

@@ -50,7 +50,7 @@ def open_child_log(request: VolunteerRequest) -> HttpResponse:
     here, now = request.standing.demonstration, clock.now()
     leads = selectors.may_keep_logs(here, request.user, now)
     if not (request.standing.is_organiser or leads):
-        raise Http404(_("You lead no gathering at this hour."))
+        raise Http404(_("You aren't leading a gathering now."))
     form = ChildForm(
         typed(request),
         instance=LostChild(demonstration=here),
@@ -70,7 +70,7 @@ def child_log(request: VolunteerRequest, pk: int) -> HttpResponse:
     log, now = _kept(request, pk), clock.now()
     form = ChildNoteForm(typed(request), instance=ChildStep(lost_child=log))
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("Written down."))
+        messages.success(request, _("Noted."))
         return redirect(request.path)
     context = {"page": selectors.child_page(log, now), "form": form}
     return render(request, "incidents/child.html", context)
@@ -83,7 +83,7 @@ def press_child_step(request: VolunteerRequest, pk: int) -> HttpResponse:
     log, step = _kept(request, pk), request.POST.get("step", "")
     with refusals_shown(request):
         services.press_child_step(log=log, step=step, by=request.user, now=clock.now())
-        messages.success(request, _("Written down."))
+        messages.success(request, _("Noted."))
     return redirect(_to(request, pk))
 
 
@@ -94,7 +94,7 @@ def note_police_called(request: VolunteerRequest, pk: int) -> HttpResponse:
     log = _kept(request, pk)
     with refusals_shown(request):
         services.note_police_called(log=log, by=request.user, now=clock.now())
-        messages.success(request, _("Written down."))
+        messages.success(request, _("Noted."))
     return redirect(_to(request, pk))
 
 
@@ -106,9 +106,9 @@ def end_child_log(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = EndForm(typed(request), instance=_kept(request, pk))
     page = RecordPage(
         title=_("End the log"),
-        lead=_("Only when the child is with the person who answers for them."),
-        submit=_("It has ended"),
-        kept=_("The log has ended. It is deleted after a year."),
+        lead=_("Only when the child is with the person responsible for them."),
+        submit=_("End the log"),
+        kept=_("Log ended. We delete it after a year."),
         back=_to(request, pk),
     )
     return take_record(request, form, page, by=request.user, now=clock.now())

@@ -88,7 +88,7 @@ class LiftForm(HoldingForm):
         label=_("How far the body turns"), choices=TWISTS, coerce=float
     )
     why_not = forms.MultipleChoiceField(
-        label=_("Tick what is so"),
+        label=_("Tick what applies"),
         choices=[(name, why[0]) for name, why in WHY_NOT.items()],
         required=False,
         widget=forms.CheckboxSelectMultiple,
@@ -112,7 +112,7 @@ class LiftForm(HoldingForm):
         max_value=250,
         required=False,
     )
-    duration = forms.ChoiceField(label=_("It goes on"), choices=DURATIONS)
+    duration = forms.ChoiceField(label=_("How long it goes on"), choices=DURATIONS)
     grip = forms.ChoiceField(label=_("The grip"), choices=GRIPS)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

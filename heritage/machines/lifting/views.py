@@ -62,13 +62,13 @@ def take_stone(request: Request, pk: int | None = None) -> HttpResponse:
     rows = Stone.objects.managed_by(request.user).select_related("demonstration")
     stone = row_or_new(rows, request, pk)
     page = RecordPage(
-        title=_("Stone %s") % stone.mark if stone.pk else _("Write down a stone"),
-        lead=_("Weigh it once, paint its mark on it, and nobody need guess again."),
+        title=_("Stone %s") % stone.mark if stone.pk else _("Add a stone"),
+        lead=_("Weigh it once and paint its mark on it. Nobody has to guess again."),
         submit=_("Save"),
-        kept=_("Put right.") if stone.pk else _("The stone is written down."),
+        kept=_("Saved.") if stone.pk else _("Stone added."),
         back=reverse("machines:stones", args=[request.standing.demonstration.slug]),
-        remove=_("Take it off the list"),
-        removed=_("The stone is taken off the list."),
+        remove=_("Delete the stone"),
+        removed=_("Stone deleted."),
     )
     return take_record(request, StoneForm(typed(request), instance=stone), page)
 

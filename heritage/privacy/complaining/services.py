@@ -84,7 +84,7 @@ def add_to(*, complaint: Complaint, text: str, now: datetime) -> ComplaintStep:
     newest = list(complaint.steps.all())[-UNANSWERED:]
     if len(newest) == UNANSWERED and all(step.by_id is None for step in newest):
         raise ValidationError(
-            {"text": _("Wait for an answer before you write more, please.")}
+            {"text": _("Please wait for an answer before you write more.")}
         )
     return _step(complaint, text, None, now)
 
@@ -102,7 +102,7 @@ def end(*, complaint: Complaint, outcome: str, by: User, now: datetime) -> Compl
     if complaint.closed_at:
         raise ValidationError(_("This complaint has ended."))
     if not outcome.strip():
-        raise ValidationError({"outcome": _("Say what came of it.")})
+        raise ValidationError({"outcome": _("Enter the outcome.")})
     complaint.outcome, complaint.closed_at = outcome.strip(), now
     complaint.full_clean()
     complaint.save(update_fields=["outcome", "closed_at"])

@@ -26,7 +26,7 @@ def complain(request: Request) -> HttpResponse:
     form = ComplaintForm(typed(request), instance=Complaint(demonstration=here))
     by = request.user if isinstance(request.user, User) else None
     if form.submit(by=by, now=clock.now()):
-        messages.success(request, _("It is received. Keep the address of this page."))
+        messages.success(request, _("Complaint sent. Keep this page's address."))
         return redirect("privacy:follow", here.slug, form.saved.key)
     return render(request, "privacy/complain.html", {"form": form})
 
@@ -40,7 +40,7 @@ def follow(request: Request, complaint_key: str) -> HttpResponse:
     complaint = get_object_or_404(rows, key=complaint_key)
     form = StepForm(typed(request), instance=ComplaintStep(complaint=complaint))
     if form.submit(now=clock.now()):
-        messages.success(request, _("It is added."))
+        messages.success(request, _("Added."))
         return redirect(request.path)
     context = {"complaint": complaint, "form": form}
     response = render(request, "privacy/follow.html", context)
@@ -66,7 +66,7 @@ def complaint(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = _complaint(request, pk)
     form = StepForm(typed(request), instance=ComplaintStep(complaint=row))
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("It is written down; they can read it."))
+        messages.success(request, _("Answer sent. They can read it."))
         return redirect(request.path)
     return _shown(request, pk, form, OutcomeForm())
 
@@ -78,7 +78,7 @@ def acknowledge(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = _complaint(request, pk)
     with refusals_shown(request):
         services.acknowledge(complaint=row, by=request.user, now=clock.now())
-        words = _("It is acknowledged. Tell them too, if they left a way to answer.")
+        words = _("Acknowledged. Tell them too, if they left a way to answer.")
         messages.success(request, words)
     return redirect("privacy:complaint", request.standing.demonstration.slug, pk)
 
@@ -90,7 +90,7 @@ def end(request: VolunteerRequest, pk: int) -> HttpResponse:
     """End a complaint with what came of it."""
     form = OutcomeForm(typed(request), instance=_complaint(request, pk))
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("It has ended; they can read how."))
+        messages.success(request, _("Complaint ended. They can read the outcome."))
         return redirect("privacy:complaint", request.standing.demonstration.slug, pk)
     return _shown(request, pk, StepForm(), form)
 

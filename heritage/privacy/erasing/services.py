@@ -73,7 +73,9 @@ def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
     if earlier:
         return earlier
     if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
-        raise ValidationError(_("This line has been erased or merged already."))
+        raise ValidationError(
+            _("This person was deleted or joined to another already.")
+        )
     row = Erasure(
         demonstration=volunteer.demonstration,
         volunteer=volunteer,

@@ -31,10 +31,10 @@ def erase(request: VolunteerRequest, pk: int) -> HttpResponse:
     with refusals_shown(request):
         if page.asked:
             services.take_back_erasure(erasure=page.asked, by=request.user, now=now)
-            messages.success(request, _("It is taken back. Nothing is erased."))
+            messages.success(request, _("Taken back. We delete nothing."))
         else:
             services.ask_erasure(volunteer=person, by=request.user, now=now)
-            words = _("It is asked for. An organiser carries it out within a month.")
+            words = _("Asked. An organiser does it within a month.")
             messages.success(request, words)
     return redirect("privacy:erase", request.standing.demonstration.slug, pk)
 
@@ -58,7 +58,7 @@ def erasure(request: VolunteerRequest, pk: int) -> HttpResponse:
     names = named(asked.volunteer)
     form = EraseForm(typed(request), asks_why=names.asks_why)
     if form.submit(erasure=asked, by=request.user, now=clock.now()):
-        messages.success(request, _("It is done, and cannot be undone."))
+        messages.success(request, _("Deleted for good."))
         return redirect("privacy:erasures", request.standing.demonstration.slug)
     asked = row_or_404(rows, request, pk)
     page = selectors.erasing(asked.volunteer, clock.now())

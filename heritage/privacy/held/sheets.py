@@ -69,7 +69,7 @@ def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
     for part in page.parts:
         blocks += _printed(part, page)
     return paper_sheet.sheet(
-        title=_("What is held about %s") % page.volunteer.name,
+        title=_("%s: your data") % page.volunteer.name,
         subtitle=page.demonstration.name,
         large_print=large_print,
         blocks=blocks,

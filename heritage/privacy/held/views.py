@@ -77,7 +77,7 @@ def take_back(request: VolunteerRequest, pk: int) -> HttpResponse:
     rows = Agreement.objects.visible_to(request.user).select_related("volunteer")
     agreement = row_or_404(rows, request, pk)
     down = services.take_back(agreement=agreement, by=request.user, now=clock.now())
-    messages.success(request, _("It is taken back."))
+    messages.success(request, _("Taken back."))
     if down:
         messages.success(
             request,

@@ -105,15 +105,15 @@ RULES = (
         "details",
         _("Your name and how to reach you"),
         _("as long as you are on the list"),
-        _("and after that until you ask to be erased"),
+        _("and after that until you ask us to delete it"),
         _("To run the evenings you sign up for."),
     ),
     Rule(
         "places",
-        _("Places waited for, given up or never answered, and turns not trodden"),
+        _("Places you waited for, gave up or never answered, and turns not trodden"),
         _("30 days"),
         _("after the gathering or the turn"),
-        _("Of no use once it is over."),
+        _("No use once it's over."),
         days=30,
     ),
     Rule(
@@ -130,7 +130,7 @@ RULES = (
         _("Which briefings you heard"),
         _("3 years"),
         _("after you heard them"),
-        _("Proof that you were told what can hurt."),
+        _("Proof that you were told what can hurt you."),
         years=3,
         unless_claimed=True,
     ),
@@ -139,7 +139,7 @@ RULES = (
         _("A note on your health"),
         _("14 days"),
         _("after the last gathering you signed up for"),
-        _("Only because you gave it, for the first-aider of the day."),
+        _("You gave it for the first-aider of the day."),
     ),
     Rule(
         "incidents",
@@ -154,7 +154,7 @@ RULES = (
         _("The log of a lost or found child"),
         _("1 year"),
         _("after it was opened"),
-        _("To look back on what was done. Only organisers read it."),
+        _("To check what was done. Only organisers read it."),
     ),
     Rule(
         "letters",
@@ -177,7 +177,7 @@ RULES = (
         _("Invitations"),
         _("30 days"),
         _("after they were taken up or withdrawn, or ran out"),
-        _("To see who was let in, and by whom; then the address is of no use."),
+        _("To see who let whom in."),
         days=30,
     ),
     Rule(
@@ -185,7 +185,7 @@ RULES = (
         _("Letters about your account"),
         _("30 days"),
         _("after they were written; their words go as soon as they are sent"),
-        _("To see why somebody cannot sign in."),
+        _("To see why somebody can't sign in."),
         days=30,
     ),
     Rule(
@@ -193,7 +193,7 @@ RULES = (
         _("Agreements that were taken back"),
         _("3 years"),
         _("after they were taken back; those that stand are kept"),
-        _("To show that you agreed, and that you were heard when you did not."),
+        _("To show that you agreed, and when you no longer did."),
         years=3,
     ),
     Rule(
@@ -209,21 +209,21 @@ RULES = (
         _("That you are signed in on a device"),
         _("30 days"),
         _("after you last signed in there, or until you sign out"),
-        _("So that you need not sign in each time."),
+        _("So that you don't sign in each time."),
     ),
     Rule(
         "book",
         _("The tally book"),
         _("for good"),
         _("it is the record of the crop"),
-        _("If you are erased, its lines stay under nobody's name."),
+        _("If we delete you, its entries stay without a name."),
     ),
     Rule(
         "pictures",
         _("Pictures"),
         _("for good, as a record, unless deleted"),
         _("and shown to visitors only while everybody in them agrees"),
-        _("To remember the work. Take your agreement back and they come down at once."),
+        _("To remember the work. Take your agreement back and they're gone at once."),
     ),
 )
 BY_KEY = {rule.key: rule for rule in RULES}

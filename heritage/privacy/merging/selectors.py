@@ -13,6 +13,7 @@ from heritage.people.models import (
     Volunteer,
     VolunteerQuerySet,
 )
+from heritage.people.selectors import is_wanted
 from heritage.privacy.models import Erasure, Merge
 from heritage.privacy.selectors import called, of_a_line
 from heritage.season.models import Demonstration
@@ -46,9 +47,9 @@ class MergesPage:
     done: tuple[Merge, ...]
 
 
-def merges_page(demonstration: Demonstration) -> MergesPage:
-    """List who may be picked, and the merges: two queries."""
-    rows = pickable(demonstration)
+def merges_page(demonstration: Demonstration, wanted: str = "") -> MergesPage:
+    """List who may be picked by a part of their name, and the merges: two queries."""
+    rows = [one for one in pickable(demonstration) if is_wanted(one, wanted)]
     done = Merge.objects.of(demonstration).newest_first()
     return MergesPage(tuple(rows), tuple(done))
 
@@ -72,21 +73,21 @@ def merging(gone: Volunteer, kept: Volunteer) -> Merging:
 def hindrances(gone: Volunteer, kept: Volunteer) -> Iterator[str]:
     """Say what forbids the merge, and how to mend it."""
     if gone.pk == kept.pk:
-        yield _("Choose two lines: this is one and the same.")
+        yield _("Choose two names: these are one and the same.")
     if gone.demonstration_id != kept.demonstration_id:
         yield _("They belong to two demonstrations.")
     for person in (gone, kept):
         if person.erased_at or person.merged_into_id:
-            yield _("%s was erased or merged before.") % person
+            yield _("%s was deleted or joined before.") % person
     if gone.guardian_id == kept.pk or kept.guardian_id == gone.pk:
-        yield _("One answers for the other, so they are two people.")
+        yield _("One is the other's guardian, so they are two people.")
     adult = kept.age_band == AgeBand.ADULT
     if adult and gone.age_band != AgeBand.ADULT:
-        yield _("Keep the child's line instead, so that its guardian is not lost.")
+        yield _("Keep the child's entry instead, so that the guardian isn't lost.")
     if not adult and (gone.is_organiser or gone.children.exists()):
         yield _("A child cannot organise or answer for a child.")
     if Erasure.objects.open().about(gone).exists():
-        yield _("%s asks to be erased. Answer that first.") % gone
+        yield _("%s asks to be deleted. Answer that first.") % gone
     if len(joined_note(gone, kept)) > LONGEST_NOTE:
         yield _("Their two health notes are too long together. Shorten one first.")
 

@@ -1,6 +1,7 @@
 """Two lines of one person: picked, looked at side by side, made one."""
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -18,14 +19,19 @@ from heritage.privacy.forms import MergeForm, PickForm, SameForm
 from heritage.privacy.merging import selectors
 from heritage.privacy.views import managed_person
 
+SHOWN = 25
+
 
 @opens_to(Role.ORGANISER)
 @never_cache
 @require_safe
 def merges(request: VolunteerRequest) -> HttpResponse:
     """List everybody to pick from, and what was merged before."""
-    page = selectors.merges_page(request.standing.demonstration)
-    return render(request, "privacy/merges.html", {"page": page})
+    wanted = request.GET.get("wanted", "")
+    page = selectors.merges_page(request.standing.demonstration, wanted)
+    people = Paginator(page.people, SHOWN).get_page(request.GET.get("page"))
+    context = {"page": page, "people": people, "wanted": wanted}
+    return render(request, "privacy/merges.html", context)
 
 
 @opens_to(Role.ORGANISER)
@@ -37,7 +43,7 @@ def merge(request: VolunteerRequest, pk: int) -> HttpResponse:
     people = selectors.pickable(here).exclude(pk=pk)
     form = MergeForm(typed(request), people=people, initial=request.GET.dict())
     if form.submit(gone=gone, by=request.user, now=clock.now()):
-        messages.success(request, _("The two lines are one now."))
+        messages.success(request, _("Joined: they are one now."))
         return redirect("privacy:merges", here.slug)
     picked = PickForm({"into": form["into"].value()}, people=people)
     kept: Volunteer | None = picked.cleaned_data["into"] if picked.is_valid() else None
@@ -60,7 +66,7 @@ def settle(request: VolunteerRequest, pk: int) -> HttpResponse:
     receipt = get_object_or_404(rows.select_related("gathering__demonstration"), pk=pk)
     form = SameForm(request.POST, people=Volunteer.objects.of(here).active())
     if form.submit(receipt=receipt, by=request.user, now=clock.now()):
-        messages.success(request, _("That is settled."))
+        messages.success(request, _("Name settled."))
     for errors in form.errors.values():
         for words in errors:
             messages.error(request, str(words))
