@@ -36,7 +36,7 @@ class SignInTests(TestCase):
 
     def test_the_code_from_the_mail_signs_in(self):
         page = self.ask_for_code()
-        assert "<h1>Write in the code</h1>" in page.content.decode()
+        assert "<h1>Enter the code</h1>" in page.content.decode()
         code = re.search(r"^\d{6}$", mail.outbox[0].body, re.MULTILINE).group()
         assert mail.outbox[0].subject == f"{code} is your sign-in code"
         response = self.client.post(

@@ -95,7 +95,7 @@ class PasswordTests(AccountCase):
     def test_the_page_offers_the_code_first_and_the_password_second(self):
         page = self.client.get(reverse("account_login"), {"next": "/new/"})
         self.assertContains(page, "Send me a code")
-        self.assertContains(page, "?way=password&amp;next=%2Fnew%2F")
+        self.assertContains(page, "?next=%2Fnew%2F&amp;way=password")
         self.assertNotContains(page, 'type="password"')
         page = self.client.get(reverse("account_login"), {"way": "password"})
         self.assertContains(page, 'type="password"')
