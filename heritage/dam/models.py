@@ -440,6 +440,10 @@ class ReadingQuerySet(OwnedQuerySet["Reading"]):
         """Keep those that the ret is reckoned by: half an hour apart in a log."""
         return self.standing().filter(is_spare=False)
 
+    def merged(self) -> Self:
+        """Keep those that were made one with another of the same moment."""
+        return self.filter(struck_why=Struck.MERGED)
+
     def struck(self) -> Self:
         """Keep those that were struck, the last first."""
         rows = self.filter(struck_at__isnull=False).order_by("-struck_at", "-pk")

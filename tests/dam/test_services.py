@@ -576,6 +576,17 @@ class ImportTests(TestCase):
         assert (made.struck_why, standing) == (Struck.CORRECTED, ["17.0", "17.0"])
         assert made.correction.source == ReadingSource.LOGGER
 
+    def test_what_was_saved_before_is_no_fault_of_a_longer_file(self):
+        """A logger whose whole memory is read each time, once merged and once not."""
+        text = "2026-08-10 08:00,15.5\n2026-08-11 18:40,17.0\n"
+        make_reading(ret=self.ret, at=NOW - timedelta(days=1))
+        look = Look(same=Same.MEAN)
+        found = preview_readings(ret=self.ret, data=text.encode(), now=NOW, look=look)
+        self.take(found.rows, Same.MEAN)
+        again = self.preview(text + "2026-08-12 08:00,16.0\n")
+        assert (again.already, again.met, again.bad) == (2, 0, ())
+        assert [row.temp_c for row in again.rows] == [16]
+
     def test_two_rows_of_one_moment_make_a_mean(self):
         found = self.preview(
             "2026-08-10 08:00,15.0\n2026-08-10 08:00,16.0\n"

@@ -82,7 +82,7 @@ class FileLine(NamedTuple):
     """One line of the file: what it says, what becomes of it, or why it is left out.
 
     ``apart`` is how far its temperatures lie apart, in °C; ``joined_to`` the line that
-    speaks for it, where two are of one moment.
+    speaks for it, where two are of one moment; ``is_known`` says the book has it.
     """
 
     number: int
@@ -94,6 +94,7 @@ class FileLine(NamedTuple):
     note: str = ""
     apart: float = 0.0
     joined_to: int = 0
+    is_known: bool = False
 
     @property
     def is_good(self) -> bool:

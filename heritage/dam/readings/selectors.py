@@ -95,15 +95,13 @@ class Gap(NamedTuple):
 class Preview:
     """Every line of a file with its verdict; nothing of it is kept yet.
 
-    ``met`` are the good lines of whose moment the book says otherwise; ``already``
-    is how many are in it as they stand.
+    ``met`` is how many lines are of a moment of which the book says otherwise.
     """
 
     file: LoggerFile
     lines: tuple[FileLine, ...]
     gaps: tuple[Gap, ...]
     met: int
-    already: int
 
     @property
     def good(self) -> tuple[FileLine, ...]:
@@ -117,6 +115,11 @@ class Preview:
     @property
     def bad(self) -> tuple[FileLine, ...]:
         return tuple(line for line in self.lines if not line.is_good)
+
+    @property
+    def already(self) -> int:
+        """How many lines the book has as they stand."""
+        return sum(line.is_known for line in self.lines)
 
     @property
     def joined(self) -> int:
@@ -146,7 +149,11 @@ class Preview:
 
     @property
     def _kept(self) -> Iterator[FileLine]:
-        return (line for line in self.lines if line.is_good and not line.joined_to)
+        return (
+            line
+            for line in self.lines
+            if line.is_good and not line.joined_to and not line.is_known
+        )
 
 
 def _reads(lines: Iterable[FileLine]) -> list[Read]:
@@ -164,7 +171,7 @@ def preview_readings(
     now: datetime,
     look: Look = Look(),  # noqa: B008
 ) -> Preview:
-    """Judge every line of a logger's file: one query. Nothing is written.
+    """Judge every line of a logger's file: two queries. Nothing is written.
 
     Raises
     ------
@@ -172,21 +179,20 @@ def preview_readings(
         If the file as a whole cannot be taken.
     """
     file = read_file(data, zone=ret.dam.demonstration.zone, look=look)
-    standing = Reading.objects.in_ret(ret).standing()
-    book = dict(standing.values_list("at", "temp_c"))
+    readings = Reading.objects.in_ret(ret)
+    book = dict(readings.standing().values_list("at", "temp_c"))
+    given = set(readings.merged().values_list("at", "temp_c"))
     told = [_in_time(line, ret, now) for line in file.lines]
-    met = [_beside_book(line, book, look.same) for line in _one_a_moment(told)]
-    doubts = _doubts(_reads(one for one in met if one.is_good), book)
+    single = [_if_known(line, book, given) for line in _one_a_moment(told)]
+    met = [_beside_book(line, book, look.same) for line in single]
+    new = [one for one in met if one.is_good and not one.is_known]
+    doubts = _doubts(_reads(new), book)
     lines = tuple(_with_doubt(line, doubts) for line in met)
     kept = sorted(line.at for line in lines if line.is_good and line.at)
-    known = [
-        line.temp_c == book[line.at]
-        for line in lines
-        if line.at and line.at in book and not line.joined_to
-    ]
-    return Preview(
-        file, lines, tuple(_gaps(kept)), met=known.count(False), already=sum(known)
+    differing = sum(
+        line.at in book and not line.joined_to and not line.is_known for line in lines
     )
+    return Preview(file, lines, tuple(_gaps(kept)), met=differing)
 
 
 def _in_time(line: FileLine, ret: Ret, now: datetime) -> FileLine:
@@ -219,15 +225,27 @@ def _mean_line(alike: Sequence[FileLine]) -> FileLine:
     return alike[0]._replace(temp_c=mean_of(temps), note=note, apart=apart)
 
 
+def _if_known(
+    line: FileLine,
+    book: Mapping[datetime, Decimal],
+    given: set[tuple[datetime, Decimal]],
+) -> FileLine:
+    """Mark a line that the book has already, as it stands or in a mean of two."""
+    if not line.at or line.temp_c is None or line.joined_to or not line.is_good:
+        return line
+    is_known = book.get(line.at) == line.temp_c or (line.at, line.temp_c) in given
+    return line._replace(is_known=True) if is_known else line
+
+
 def _beside_book(
     line: FileLine, book: Mapping[datetime, Decimal], same: str
 ) -> FileLine:
     """Say what becomes of a line of whose moment the book speaks already."""
-    if not line.at or line.at not in book or not line.is_good or line.joined_to:
+    if not line.at or line.at not in book or not line.is_good:
+        return line
+    if line.joined_to or line.is_known:
         return line
     there = book[line.at]
-    if line.temp_c == there:
-        return line._replace(why_not=_("in the book already"))
     if same == Same.BOOK or line.temp_c is None:
         return line._replace(why_not=_("the book has %s °C for this moment") % there)
     note = _("in place of %s °C in the book") % there

@@ -256,8 +256,7 @@ class _Book:
     def __init__(self, ret: Ret) -> None:
         rows = Reading.objects.in_ret(ret)
         self.standing = dict(rows.standing().values_list("at", "temp_c"))
-        merged = rows.filter(struck_why=Struck.MERGED)
-        self.merged = set(merged.values_list("at", "temp_c"))
+        self.merged = set(rows.merged().values_list("at", "temp_c"))
 
     def sorted(self, rows: Sequence[Read]) -> tuple[list[Read], list[Read]]:
         """Return the rows of new moments, and those of which the book says otherwise.
