@@ -83,6 +83,12 @@ class PageTests(TellingCase):
             assert 20 <= len(head.meta["description"]) <= 200
             assert head.meta["og:image"].startswith(f"{HOME}/at/carrowlint/card.png")
 
+    def test_a_link_to_an_evening_says_when_and_where(self):
+        head = Head(self.client.get(self.evening.get_absolute_url()))
+        assert head.meta["og:title"] == "Pulling </script>"
+        assert head.meta["description"].startswith("Thursday 13 August, 18:30. ")
+        assert head.links["canonical"] == HOME + self.evening.get_absolute_url()
+
     def test_pages_of_no_demonstration_are_described_too(self):
         for path in ("/", "/cautions/", "/help/"):
             assert len(Head(self.client.get(path)).meta["description"]) > 40
