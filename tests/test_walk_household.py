@@ -14,8 +14,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 def join(page: Page, home: str) -> None:
-    page.goto(home)
-    page.get_by_role("link", name="Join in").first.click()
+    page.goto(home + "people/join/")
     page.get_by_label("I am 18 or over").check()
     press(page, page.get_by_role("button", name="Join"))
 
@@ -65,8 +64,7 @@ def agree_and_take_back(page: Page, about: str) -> None:
 
 
 def let_lead(page: Page, evening: str, name: str) -> None:
-    page.goto(evening)
-    page.get_by_role("link", name="Change", exact=True).click()
+    page.goto(evening + "edit/")
     page.locator("[name=lead]").select_option(label=name)
     press(page, page.locator("main form button.act").first)
     expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()

@@ -64,8 +64,7 @@ def come(page: Page, treading: str) -> None:
 
 
 def join(page: Page, home: str) -> None:
-    page.goto(home)
-    page.get_by_role("link", name="Join in").first.click()
+    page.goto(home + "people/join/")
     page.get_by_label("I am 18 or over").check()
     page.get_by_role("button", name="Join").click()
 
