@@ -19,7 +19,7 @@ from heritage.dam.learning.services import (
     keep_basis,
     keep_reckoning,
 )
-from heritage.dam.models import SIGNS, Check, Finding, Lies, Outcome, Ret
+from heritage.dam.models import SIGNS, Check, Finding, Lies, Outcome, Reading, Ret
 from heritage.dam.words import KINDS, LIFT_REASONS
 from heritage.growth.models import WarmDay
 from tests.factories import (
@@ -168,6 +168,24 @@ class LearningTests(Shared):
         assert state.learned.course.corrected
         assert state.learned.progress < 0.95 * plain
         assert any("swing is taken out" in one for one in state.warnings)
+
+    def test_a_loggers_many_readings_change_next_to_nothing(self):
+        """Six thousand, of water that swings: one in three is reckoned with."""
+        self.ret.readings.all().delete()
+        step, swing = 9 * DAY / 6000, [Decimal("0.0"), Decimal("0.7"), Decimal("-0.7")]
+        Reading.objects.bulk_create(
+            Reading(
+                ret=self.ret, at=self.began + number * step, entered_by=self.tester,
+                temp_c=Decimal("16.0") + swing[number // 250 % 3],
+            )
+            for number in range(6001)
+        )  # fmt: skip
+        rows = list(self.ret.readings.counting().in_order())
+        told = self.state().learned
+        every = [retting.Reading(row.at, float(row.temp_c)) for row in rows]
+        whole = retting.reached(every, [NOW], started=self.began)[0]
+        assert len(told.course.log) == 2001
+        assert told.progress == NEAR(whole, rel=0.002)
 
     def test_dam_states_and_the_page_agree(self):
         self.check(Finding.LOOSENING)

@@ -31,6 +31,8 @@ from heritage.season.models import Demonstration
 DAY, HALF_DAY = timedelta(days=1), timedelta(hours=12)
 # Further ahead no air is looked up.
 DAYS_AHEAD = 60
+# More readings than so many make no estimate better.
+MOST_READINGS = 2000
 # How far the water tends above the air, by how the dam lies: our own judgement.
 OFFSETS_C = {Lies.SUNNY: 1.5, Lies.SHADED: 0.0, Lies.SPRING: -2.0}
 # What moves the likely day by less is said to leave it where it was, and the range
@@ -137,7 +139,10 @@ def course_of(
     ret: Ret, readings: Sequence[Reading], known: Beside, now: datetime
 ) -> Course:
     """Join what was read of a ret's water to what is expected of it."""
-    log = [retting.Reading(zone_of(ret, row.at), float(row.temp_c)) for row in readings]
+    log = [
+        retting.Reading(zone_of(ret, row.at), float(row.temp_c))
+        for row in _thinned(readings)
+    ]
     corrected = retting.evenings_only([one.at for one in log])
     if corrected:
         log = retting.without_swing(log)
@@ -157,6 +162,16 @@ def course_of(
         for day, mean in enumerate(water.mean_c[: water.air_days])
     ]
     return Course(tuple(log), started, tuple(ahead), water, forecast_days, corrected)
+
+
+def _thinned(readings: Sequence[Reading]) -> Sequence[Reading]:
+    """Leave out most of what a logger read every few seconds; the last one stays.
+
+    Water doesn't change between two that are kept: two thousand are one every ten
+    minutes of a ret of two weeks.
+    """
+    step = len(readings) // MOST_READINGS
+    return readings[::-step][::-1] if step > 1 else readings
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,6 +459,11 @@ def _in_percent(
         for name, figure in reason.figures.items()
     }
     return Reason(reason.code, figures)
+
+
+def litres_per_kg(ret: Ret) -> float:
+    """Return the litres of water for each kilogram of dry flax in a ret."""
+    return 1000 * ret.dam.basin.volume(float(ret.water_depth_m)) / ret.dry_kg
 
 
 def doubt(ret: Ret, look: Sequence[Check]) -> str:

@@ -17,6 +17,7 @@ from heritage.common.forms import (
     typed,
 )
 from heritage.dam.learning import forms
+from heritage.dam.learning.selectors import litres_per_kg
 from heritage.dam.models import Outcome, Reckoning
 from heritage.dam.views import ret_at
 from heritage.dam.words import KINDS, TEST_STEPS
@@ -68,7 +69,11 @@ def basis(request: VolunteerRequest, pk: int) -> HttpResponse:
     ret = ret_at(request, pk)
     page = RecordPage(
         title=_("Flax and water of this ret"),
-        lead=_("%s. Little is known of these, so little hangs on them.") % ret.dam.name,
+        lead=_(
+            "%(dam)s, about %(litres)d litres of water for each kilogram of dry flax. "
+            "Little is known of these, so little hangs on them."
+        )
+        % {"dam": ret.dam.name, "litres": litres_per_kg(ret)},
         submit=_("Save"),
         kept=_("Saved."),
         back=ret.get_absolute_url(),
