@@ -9,7 +9,6 @@ from django.utils.translation import gettext as _
 
 from heritage.calc import dam as sums
 from heritage.calc import retting
-from heritage.common.words import in_words
 from heritage.dam.learning.selectors import (
     Beside,
     Learned,
@@ -172,11 +171,8 @@ def _reckoned(
         died_down=sums.has_died_down(signs_of_water(book)),
         factor=taught.factor,
     )
-    warnings = _warnings(readings[-1], told, now, taught)
     state = replace(
         state,
-        # They say what to do next: nothing is left to do once the flax is out.
-        warnings=() if ret.lifted_at else warnings,
         measured=told.progress,
         progress=taught.likely,
         early=told.early,
@@ -188,7 +184,10 @@ def _reckoned(
     )
     if ret.lifted_at is None:
         state = _with_days_ahead(state, taught, now)
-    return _with_next_test(state, taught, book, now)
+    state = _with_next_test(state, taught, book, now)
+    # They say what to do next: nothing is left to do once the flax is out.
+    warnings = () if ret.lifted_at else _warnings(state, taught, told, now)
+    return replace(state, warnings=warnings)
 
 
 def _with_days_ahead(state: RetState, taught: Learned, now: datetime) -> RetState:
@@ -240,25 +239,32 @@ def _day(ret: Ret, until: datetime) -> int:
 
 
 def _warnings(
-    last: Reading, forecast: retting.RetForecast, now: datetime, taught: Learned
+    state: RetState, taught: Learned, told: retting.RetForecast, now: datetime
 ) -> tuple[str, ...]:
     """Say what time has done to a log that nobody carried on, then what it lacks."""
-    stale, said = [], {one.code for one in forecast.warnings}
-    is_past = retting.RetWarning.PAST_LIKELY in said
-    if forecast.likely and not is_past and now >= forecast.likely:
+    stale, codes = [], {one.code for one in told.warnings}
+    is_past = retting.RetWarning.PAST_LIKELY in codes
+    if told.likely and not is_past and now >= told.likely:
         stale.append(
             _(
                 "The likely day has come by the last reading's reckoning. A day too "
                 "long weakens the fibre: test now."
             )
         )
-    if now - last.at > STALE_AFTER:
+    last = state.last_reading
+    if last and now - last.at > STALE_AFTER:
         hours = int((now - last.at) / timedelta(hours=1))
         stale.append(
             _("The last reading is %d hours old: read the water again.") % hours
         )
+    # The hours between tests that the page prints, and no others.
+    hours_printed = {"test_every": state.hours_between_tests}
+    said = [
+        str(RET_WARNINGS[one.code]) % {**one.figures, **hours_printed}
+        for one in told.warnings
+    ]
     ahead = [taught.outlook_words] if taught.outlook_words else []
-    return (*stale, *(in_words(one, RET_WARNINGS) for one in forecast.warnings), *ahead)
+    return (*stale, *said, *ahead)
 
 
 PHASES = (sums.Phase.DRY, sums.Phase.GREEN, sums.Phase.GASSING, sums.Phase.END)
