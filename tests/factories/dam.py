@@ -35,6 +35,7 @@ from tests.factories.core import (
     make_briefing,
     make_briefing_version,
     make_dam,
+    make_demonstration,
     make_hazard,
     make_ret,
     make_user,
@@ -60,6 +61,8 @@ def make_filled(**fields: Any) -> Filled:
 
 
 def make_outcome(**fields: Any) -> Outcome:
+    if "ret" not in fields:
+        fields["ret"] = make_ret()
     return Outcome.objects.create(**fields)
 
 
@@ -68,10 +71,14 @@ def make_foretold(**fields: Any) -> Foretold:
     days = zip(("early", "likely", "late"), (1, 2, 4), strict=True)
     said = {name: NOW + timedelta(days=day) for name, day in days}
     of_ret = {"what": "ret", "said_on": TODAY}
+    if "demonstration" not in fields:
+        fields["demonstration"] = make_demonstration()
     return Foretold.objects.create(**said | of_ret | fields)
 
 
 def make_reckoning(**fields: Any) -> Reckoning:
+    if "demonstration" not in fields:
+        fields["demonstration"] = make_demonstration()
     return Reckoning.objects.create(**fields)
 
 
