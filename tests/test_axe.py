@@ -74,7 +74,8 @@ def addresses():
     incident, child = went_wrong(Demonstration.objects.get())
     asked = asked_to_be_erased(people.without_account().last())
     pages = [
-        "", "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
+        "", "story/", "story/pulling/",
+        "today/", "season/", "season/pulling/", "set-up/", "set-up/plots/add/",
         *after_the_dam(Demonstration.objects.get()),
         "crop/", f"crop/lots/{lot}/", f"crop/lots/{lot}/move/",
         f"crop/lots/{lot}/part/", f"crop/lots/{lot}/seed/", "crop/together/",

@@ -27,20 +27,17 @@ DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
     "scutching": scutching,
     "hackle": hackle,
 }
-STRIP = 640, 210
+# Small, so that it weighs little; the page makes it as wide as itself.
+STRIP = 460, 150
 
 
 def strip_svg(progress: FieldProgress) -> SafeString:
     """Draw the land for a page that has no picture yet."""
-    return _svg(land_drawing(progress, *STRIP), "land")
-
-
-def land_drawing(progress: FieldProgress, width: float, height: float) -> Drawing:
-    """Draw the land with as much of the crop as may still stand."""
     standing = 1 - progress.likely_percent / 100 if progress.has_stand else 0.6
-    marks = tuple(Land(width, height, standing).marks())
-    told = _("A field of flax; some of it stands, and people pull it by hand.")
-    return Drawing(width, height, marks, _("The field"), told)
+    land = Land(*STRIP, standing, stooks=3, people=2)
+    told = _("A field; some of the crop stands, and people pull it by hand.")
+    drawing = Drawing(*STRIP, tuple(land.marks()), _("The field"), told)
+    return _svg(drawing, "land")
 
 
 def work_svg(name: str) -> SafeString:
