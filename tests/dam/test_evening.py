@@ -228,7 +228,6 @@ class ForecastTests(Evening):
         self.dam.inflow_lps = None
         self.dam.save()
         page = self.page(self.planned(water_first=False))
-        assert not page.is_water_known
         assert "isn't known: measure what comes in" in page.water_words
 
     def test_each_load_narrows_the_pace_to_the_measured(self):

@@ -150,11 +150,6 @@ class EveningPage:
         return dark_of(self.light)
 
     @property
-    def is_water_known(self) -> bool:
-        """Whether it can be told how long the water takes."""
-        return self.evening.water_first or self.supply.hours is not None
-
-    @property
     def water_from(self) -> datetime | None:
         """When the water must run in at the latest, where it comes before the flax."""
         if not self.evening.water_first or self.supply.hours is None:
