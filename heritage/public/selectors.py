@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.core.paginator import Page, Paginator
 from django.db.models import OuterRef, QuerySet, Subquery
@@ -54,7 +54,7 @@ class Front:
     """A demonstration's first page: what it is, when to come, how far it has got."""
 
     demonstration: Demonstration
-    today: date
+    now: datetime
     pictures: tuple[Picture, ...]
     progress: FieldProgress
     thread: list[Knot]
@@ -98,9 +98,9 @@ class Front:
         """When to come, after what may be done there."""
         if self.next_up is None:
             return _("Come and look, or come and help. No date is set yet.")
-        starts = self.next_up.gathering.starts_at.astimezone(self.demonstration.zone)
+        row, zone = self.next_up.gathering, self.demonstration.zone
         return _("Come and look, or come and help: %s.") % words.when(
-            starts, self.today
+            row.starts_at.astimezone(zone), row.ends_at.astimezone(zone), self.now
         )
 
     @property
@@ -135,7 +135,7 @@ def front(demonstration: Demonstration, user: Viewer, now: datetime) -> Front:
     """Return a demonstration's first page: a fixed number of queries."""
     return Front(
         demonstration=demonstration,
-        today=now.astimezone(demonstration.zone).date(),
+        now=now.astimezone(demonstration.zone),
         pictures=newest_published(demonstration, PICTURES_LOOKED_AT),
         progress=field_progress(demonstration),
         thread=thread(season_here(demonstration)),

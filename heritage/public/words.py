@@ -1,6 +1,6 @@
 """What visitors read: how things stand, in the fewest plain words."""
 
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -19,9 +19,11 @@ def hands_wanted(*, places: int, short: int, free: int) -> str:
     return ngettext("Room for one more", "Room for %(free)d", free) % {"free": free}
 
 
-def when(starts: datetime, today: date) -> str:
-    """Say when something begins, by the day as people say it."""
-    clock, apart = f"{starts:%H:%M}", (starts.date() - today).days
+def when(starts: datetime, ends: datetime, now: datetime) -> str:
+    """Say when something begins, by the day as people say it; all in one zone."""
+    if starts <= now:
+        return _("now, until %s") % f"{ends:%H:%M}"
+    clock, apart = f"{starts:%H:%M}", (starts.date() - now.date()).days
     if apart == 0:
         part = _("tonight at %s") if starts.hour >= 17 else _("today at %s")
         return part % clock

@@ -1,4 +1,4 @@
-from datetime import date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.contrib.auth.models import AnonymousUser
 from django.test import SimpleTestCase, TestCase
@@ -177,13 +177,15 @@ class WordsTests(SimpleTestCase):
         assert said(places=0, free=0) == "Just come"
 
     def test_a_day_is_named_as_near_as_people_do(self):
-        evening = datetime(2026, 8, 12, 18, 45)  # noqa: DTZ001
-        for day, expected in (
-            (12, "tonight at 18:45"),
-            (11, "tomorrow at 18:45"),
-            (3, "on Wednesday 12 August at 18:45"),
+        starts = datetime(2026, 8, 12, 18, 45, tzinfo=UTC)
+        ends = starts + timedelta(hours=2)
+        for ahead, expected in (
+            (timedelta(hours=-1), "now, until 20:45"),
+            (timedelta(hours=1), "tonight at 18:45"),
+            (timedelta(hours=20), "tomorrow at 18:45"),
+            (timedelta(days=9), "on Wednesday 12 August at 18:45"),
         ):
-            assert words.when(evening, date(2026, 8, day)) == expected
+            assert words.when(starts, ends, starts - ahead) == expected
 
 
 class ProcessPageTests(TestCase):

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.utils.translation import gettext as _
 
@@ -52,7 +52,7 @@ class StagePage:
     """One stage as visitors read of it."""
 
     demonstration: Demonstration
-    today: date
+    now: datetime
     knot: Knot
     text: ProcessText
     record: StageRecord | None
@@ -82,8 +82,10 @@ class StagePage:
         """When to come and see it, if there is a date."""
         if not self.dates:
             return ""
-        starts = self.dates[0].gathering.starts_at.astimezone(self.demonstration.zone)
-        return _("Come and see it %s") % words.when(starts, self.today)
+        row, zone = self.dates[0].gathering, self.demonstration.zone
+        return _("Come and see it %s") % words.when(
+            row.starts_at.astimezone(zone), row.ends_at.astimezone(zone), self.now
+        )
 
 
 def season_here(demonstration: Demonstration) -> Season:
@@ -114,7 +116,7 @@ def stage_page(
     pictures = Picture.objects.of(demonstration).published().at_stage(stage)
     return StagePage(
         demonstration=demonstration,
-        today=now.astimezone(demonstration.zone).date(),
+        now=now.astimezone(demonstration.zone),
         knot=knot,
         text=process_page(demonstration, stage).text,
         record=knot.line.record,
