@@ -71,8 +71,11 @@ def make_foretold(**fields: Any) -> Foretold:
     days = zip(("early", "likely", "late"), (1, 2, 4), strict=True)
     said = {name: NOW + timedelta(days=day) for name, day in days}
     of_ret = {"what": "ret", "said_on": TODAY}
+    if "ret" not in fields and fields.get("what", "ret") == "ret":
+        fields["ret"] = make_ret()
     if "demonstration" not in fields:
-        fields["demonstration"] = make_demonstration()
+        ret = fields.get("ret")
+        fields["demonstration"] = ret.dam.demonstration if ret else make_demonstration()
     return Foretold.objects.create(**said | of_ret | fields)
 
 

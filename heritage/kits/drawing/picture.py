@@ -108,7 +108,7 @@ def _circle(mark: Circle, pen: Pen) -> None:
 @_draw.register
 def _text(mark: Text, pen: Pen) -> None:
     file = str(SLAB) if mark.bold else str(fontpkg.path("Fira Sans", weight=400))
-    font = ImageFont.truetype(file, mark.size * FINER)
+    font = _font(file, mark.size * FINER)
     colour = TONES[mark.role].colour
     at = (mark.x * FINER, mark.y * FINER)
     pen.text(at, mark.text, colour, font, ANCHORS[mark.anchor])
@@ -116,4 +116,9 @@ def _text(mark: Text, pen: Pen) -> None:
 
 def width_of(text: str, size: float) -> float:
     """Measure a line of large words."""
-    return float(ImageFont.truetype(str(SLAB), size).getlength(text))
+    return float(_font(str(SLAB), size).getlength(text))
+
+
+def _font(file: str, size: float) -> ImageFont.FreeTypeFont:
+    """Open a font with the plain layout, which no stored word can make fail."""
+    return ImageFont.truetype(file, size, layout_engine=ImageFont.Layout.BASIC)
