@@ -210,6 +210,10 @@ class RetQuerySet(OwnedQuerySet["Ret"]):
     def newest_first(self) -> Self:
         return self.order_by("-began_at", "-pk")
 
+    def not_learned_from(self) -> Self:
+        """Keep those that were lifted, and not yet reckoned for what they say."""
+        return self.filter(lifted_at__isnull=False, outcome__isnull=True)
+
 
 class Ret(models.Model):
     """One filling of a dam, from the water covering the flax to the lifting."""

@@ -18,6 +18,7 @@ from heritage.dam.learning.services import (
     judge,
     keep_basis,
     keep_reckoning,
+    learn_from_past,
 )
 from heritage.dam.models import SIGNS, Check, Finding, Lies, Outcome, Reading, Ret
 from heritage.dam.words import KINDS, LIFT_REASONS
@@ -330,6 +331,14 @@ class PastRetTests(Shared):
         row.refresh_from_db()
         assert (row.log_factor, row.log_factor_sd) == NEAR((told.y, told.sd), abs=1e-3)
         assert Outcome.objects.count() == 1
+
+    def test_rets_lifted_before_are_learned_from_once(self):
+        ret = self.lifted_before()
+        Outcome.objects.all().delete()
+        make_check(ret=ret, finding=Finding.FREE, stems=5, at=NOW - DAY)
+        assert learn_from_past(NOW) == 1
+        assert Outcome.objects.get().log_factor is not None
+        assert learn_from_past(NOW) == 0
 
     def test_another_dam_teaches_nothing(self):
         elsewhere = make_ret()

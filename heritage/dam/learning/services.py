@@ -108,6 +108,15 @@ def relearn(ret: Ret) -> None:
     outcome.save()
 
 
+def learn_from_past(now: datetime) -> int:
+    """Learn from rets lifted before there was anything to learn with; once each."""
+    rets = Ret.objects.not_learned_from().filter(lifted_at__lte=now)
+    for ret in rets:
+        with transaction.atomic():
+            relearn(lock(ret))
+    return len(rets)
+
+
 @transaction.atomic
 def keep_reckoning(
     *, demonstration: Demonstration, values: Mapping[str, Any]

@@ -10,6 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from heritage.common import clock
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
+from heritage.dam.learning.services import learn_from_past
 from heritage.dam.treading.services import let_go_of_gone
 from heritage.desk.scores.services import note_all
 from heritage.gatherings.letters.services import remind
@@ -28,6 +29,7 @@ TASKS: dict[str, Task] = {
     "places given": fill_queues,
     "turns at the dam let go": let_go_of_gone,
     "birthdays kept": lambda now: bring_all_ages_up_to_date(now=now),
+    "past rets learned from": learn_from_past,
     "forecasts noted": note_all,
     "reminders": lambda now: remind(now=now),
     "letters about accounts sent": lambda now: account_letters.send_due(now=now),
