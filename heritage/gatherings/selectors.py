@@ -92,6 +92,11 @@ class GatheringPage:
         return sorted(places, key=attrgetter("sign_up.answer_by", "sign_up.pk"))
 
     @property
+    def has_place(self) -> bool:
+        """Whether anybody of the household has a place or a turn."""
+        return any(one.place for one in self.mine)
+
+    @property
     def wanting(self) -> set[int]:
         """The stations where somebody has not answered, or does not fit."""
         asked = [*self.unanswered, *(one.place for one in self.unfit)]
