@@ -149,7 +149,7 @@ class BarredTests(QueueCase):
         self.client.force_login(self.bob.user)
         here = [self.demonstration.slug, self.gathering.pk]
         page = self.client.get(reverse("gatherings:gathering", args=here))
-        assert "Until then places that come free go to those behind" in (
+        assert "Until then, free places go to the next person" in (
             page.content.decode()
         )
 
