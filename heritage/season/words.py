@@ -113,9 +113,9 @@ def stage_day(
 ) -> str:
     """Say when a stage was, or is to be, in two or three words."""
     if state == "done" and last:
-        return date_format(last, "j F")
+        return date_format(last, "j M")
     if state == "going" and first:
-        return gettext("since %s") % date_format(first, "j F")
+        return gettext("since %s") % date_format(first, "j M")
     if state == "planned" and planned:
-        return gettext("from %s") % date_format(planned, "j F")
+        return gettext("from %s") % date_format(planned, "j M")
     return ""
