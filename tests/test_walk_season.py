@@ -84,7 +84,7 @@ def sow(page: Page, home: str) -> None:
 def see(page: Page, home: str, **seen: str) -> None:
     """Add what was seen today: on the page itself, or in the fold of ripening."""
     page.goto(home + "crop/")
-    follow(page, "(Growing|How it is growing)")
+    press(page, page.get_by_role("link", name="Growing", exact=True).first)
     follow(page, "Add what you saw")
     if flower := seen.pop("flower", ""):
         page.get_by_label("Flower").select_option(flower)
@@ -114,7 +114,8 @@ def call(page: Page, evening: str) -> None:
     follow(page, "Decide if")
     page.get_by_label("In your own words").fill("A light breeze, and the crop is dry.")
     press(page, button(page, "Go ahead"))
-    said(page, "going ahead")
+    press(page, button(page, "Send it now"))
+    said(page, "Change the decision")
 
 
 def count(page: Page, home: str, evening: str) -> None:
@@ -160,7 +161,7 @@ def cart(page: Page, home: str) -> None:
 
 def fill_dam(page: Page, home: str) -> None:
     page.goto(home + "dam/")
-    follow(page, "Begin a ret")
+    follow(page, "[Bb]egin a ret")
     said(page, "120 beets can go in")
     page.locator("[name=beets]").fill("120")
     page.locator("[name=water_depth_m]").fill("1.1")
@@ -202,7 +203,7 @@ def spread(page: Page, home: str) -> None:
 
 def turn(page: Page, home: str) -> None:
     do_today(page, home, "Turn the flax at The low meadow")
-    press(page, button(page, "Write it down"))
+    press(page, button(page, "Save"))
     said(page, "Turned\\.")
 
 
@@ -210,24 +211,24 @@ def bring_in(page: Page, home: str) -> None:
     """Test the flax on the grass, and bring it in."""
     do_today(page, home, "Test the flax at The low meadow")
     page.get_by_label(READY, exact=True).check()
-    press(page, button(page, "Write it down"))
+    press(page, button(page, "Save"))
     do_today(page, home, "Bring in the flax from The low meadow")
     press(page, button(page, "It is in the store"))
-    said(page, "120 beets\\. Nobody has looked at it yet")
+    said(page, "120 beets\\.\\s+Nobody has looked at it yet")
     stage(page, home, "Grassing", "done")
 
 
 def look_after_store(page: Page, home: str) -> None:
     page.goto(home + "crop/fibre/store/")
-    follow(page, "Write down how dry it is")
+    follow(page, "Add a dryness test")
     expect(page.get_by_label("Lot", exact=True)).to_have_value(re.compile("."))
     page.get_by_label("by hand: it breaks with a crack").check()
     page.get_by_label("By hand: the wood").select_option("yes")
-    press(page, button(page, "Write it down"))
-    follow(page, "Write down a look")
+    press(page, button(page, "Save the test"))
+    follow(page, "Look at the store")
     page.get_by_label("dry and sweet").check()
     page.get_by_label("air goes under and through it").check()
-    press(page, button(page, "Write the look down"))
+    press(page, button(page, "Save the look"))
     said(page, "The store is as it should be")
 
 
@@ -244,7 +245,7 @@ def work(page: Page, home: str, words: str, hours: tuple[str, str], **kg: str) -
 def weigh(page: Page, **kg: str) -> None:
     for name, value in kg.items():
         page.locator(f"[name={name}]").fill(value)
-    press(page, button(page, "Write the session down"))
+    press(page, button(page, "Save the session"))
 
 
 def break_scutch_and_hackle(page: Page, home: str) -> None:
