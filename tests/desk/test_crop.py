@@ -132,4 +132,4 @@ class BoardTests(CropCase):
         )
         page = self.board()
         self.assertNotContains(page, "Likely ready")
-        self.assertNotContains(page, "forecast")
+        self.assertNotContains(page, ": forecast")
