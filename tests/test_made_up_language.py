@@ -14,6 +14,7 @@ from zoneinfo import available_timezones
 from django.apps import apps
 from django.db import models
 from django.test import Client, TestCase
+from django.urls import reverse
 from django.utils import translation
 from django.utils.translation import trans_real
 
@@ -24,17 +25,22 @@ from tests.responses import finish
 MADE_UP = "xx"
 # The subjects, by the first part of an address's name, whose every word can be turned
 # into another language; those that are not done yet, with the pages of theirs that are.
-FINISHED = frozenset({"briefings", "grounds", "incidents", "machines", "privacy"})
+FINISHED = frozenset(
+    {"archive", "briefings", "grounds", "incidents", "machines", "privacy"}
+)
 PAGES_FINISHED = frozenset(
-    {"desk:safety", "desk:settings", "desk:plot_add", "desk:plot_edit", "archive:page"}
+    {"desk:safety", "desk:settings", "desk:plot_add", "desk:plot_edit"}
 )
 NOT_YET = frozenset(
     {
-        "account", "archive", "common", "dam", "desk", "diary", "fibre", "fieldlog",
-        "gatherings", "growth", "lots", "mfa", "people",
+        "common", "dam", "desk", "diary", "fibre", "fieldlog",
+        "gatherings", "growth", "lots", "people",
         "pictures", "public", "tally",
     }
 )  # fmt: skip
+# Pages of an account, for somebody signed in and for somebody who is not.
+OF_AN_ACCOUNT = ("account_email", "account_logout", "account_set_password", "mfa_index")
+TO_SIGN_IN = ("account_login", "account_signup", "account_request_login_code")
 PLACEHOLDER = re.compile(
     r"(<[^>]*>|%\(\w+\)[-+ #0]*\d*(?:\.\d+)?[a-zA-Z]|%[-+ #0]*\d*(?:\.\d+)?[a-zA-Z%]"
     r"|\{\w*(?:![rsa])?(?::[^{}]*)?\}|&\w+;)"
@@ -147,8 +153,13 @@ class MadeUpLanguageTests(TestCase):
         trans_real._translations[MADE_UP] = MadeUp()
 
     def pages(self) -> Iterator[tuple[str, str]]:
-        client = Client()
+        client, anybody = Client(), Client()
         client.force_login(self.world.users["organiser"])
+        for name in OF_AN_ACCOUNT:
+            yield name, client.get(reverse(name), follow=True).content.decode()
+        for name in TO_SIGN_IN:
+            yield name, anybody.get(reverse(name), follow=True).content.decode()
+        yield "no such page", client.get("/no-such-page/").content.decode()
         for address in ours():
             space = address.name.partition(":")[0]
             if space in FINISHED or address.name in PAGES_FINISHED:

@@ -8,6 +8,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import HTML, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money
@@ -20,6 +21,7 @@ WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
 VISIT = ["parking", "footwear", "dogs", "toilets", "access"]
 MEASURES = ["beets_per_stook", "part_stooks", "root_end"]
 LIGHT_THERE = '{% include "season/_light_there.html" with asked=request.POST.look %}'
+FOLD = "<details{% if form.errors %} open{% endif %}><summary>"
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
@@ -29,6 +31,11 @@ def zone_choices() -> list[tuple[str, str]]:
     placed = [name for name in names if not name.startswith(("Etc/", "SystemV/"))]
     placed.sort(key=lambda name: (not name.startswith("Europe/"), name))
     return [(name, name.replace("_", " ")) for name in placed]
+
+
+def _folded(words: Promise, *fields: Any) -> list[Any]:
+    """Put fields that few need behind a summary, open where one may be wrong."""
+    return [HTML(FOLD), HTML(words), HTML("</summary>"), *fields, HTML("</details>")]
 
 
 class OldMoneyField(forms.Field):
@@ -96,14 +103,14 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 "directions",
                 "jurisdiction",
             ),
-            Fieldset(
+            *_folded(
                 _("How it counts"),
                 "beets_per_stook",
                 Row("token_rate_farthings", "part_stooks"),
                 "root_end",
             ),
             Fieldset(_("What visitors see"), "story", "contact", "is_public"),
-            Fieldset(_("When people visit"), *VISIT),
+            *_folded(_("When people visit"), *VISIT),
         ]
 
     def place(self) -> dict[str, Any] | None:

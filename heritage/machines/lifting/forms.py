@@ -46,6 +46,7 @@ GRIPS = [
 ]
 USUAL = StoneHolding()
 TAPE = ("out", "start_cm", "end_cm")
+FOR_EQUATION = (*TAPE, "duration", "grip")
 
 
 class HoldingForm(forms.Form):
@@ -98,7 +99,7 @@ class LiftForm(HoldingForm):
         min_value=0,
         max_value=200,
         required=False,
-        help_text=_("Measure these three for a second figure, by an equation."),
+        help_text=_("Measure this and the two heights."),
     )
     start_cm = forms.FloatField(
         label=_("Height of the hands at the start, in cm"),
@@ -118,6 +119,16 @@ class LiftForm(HoldingForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.order_fields(["weight_kg", "people", *HoldingForm.base_fields])
+
+    @property
+    def first_fields(self) -> list[forms.BoundField]:
+        """What is asked of every lift."""
+        return [field for field in self if field.name not in FOR_EQUATION]
+
+    @property
+    def equation_fields(self) -> list[forms.BoundField]:
+        """What only the equation asks."""
+        return [self[name] for name in FOR_EQUATION]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

@@ -215,14 +215,14 @@ RULES = (
         "book",
         _("The tally book"),
         _("for good"),
-        _("it is the record of the crop"),
+        _("as the record of the crop"),
         _("If we delete you, its entries stay without a name."),
     ),
     Rule(
         "pictures",
         _("Pictures"),
         _("for good, as a record, unless deleted"),
-        _("and shown to visitors only while everybody in them agrees"),
+        _("(visitors see them only while everybody in them agrees)"),
         _("To remember the work. Take your agreement back and they're gone at once."),
     ),
 )
