@@ -245,7 +245,7 @@ class ArchiveTests(TestCase):
         assert "Pulling evening" in first.text
         for stage in Stage:
             page = self.page(f"{stage.value.replace('_', '-')}.html")
-            assert "How it is done" in page.text
+            assert "How it's done" in page.text
 
     def test_every_address_on_it_leads_to_a_file_in_it(self):
         for name in self.pages():
