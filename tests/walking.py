@@ -71,7 +71,7 @@ def set_up(page: Page, day: str = "2026-08-12", roods: str = "2") -> str:
     expect(page.get_by_text("its first evening is posted")).to_be_visible()
     home = f"/at/{Demonstration.objects.get().slug}/"
     page.goto(home + "set-up/")
-    page.get_by_text("How it counts").click()
+    page.get_by_text("How it counts", exact=True).click()
     page.get_by_label("Token pay for a stook, in old money").fill("1s")
     press(page, page.get_by_role("button", name="Save", exact=True))
     add_dam(page, home)
