@@ -90,11 +90,11 @@ def count_everybody_out(page: Page, evening: str) -> None:
 
 def write_down_near_miss(page: Page, home: str) -> str:
     page.goto(home + "safety/incidents/")
-    page.get_by_role("link", name=re.compile("Write down")).first.click()
+    page.get_by_role("link", name="Report an incident").first.click()
     page.locator("[name=kind]").first.check()
     page.locator("[name=place]").fill("The gate")
     page.locator("[name=account]").fill("The gate swung in the wind.")
-    page.get_by_role("button", name="Write it down").click()
+    page.get_by_role("button", name="Send the report").click()
     expect(page.get_by_text("The gate swung in the wind.")).to_be_visible()
     return page.url
 
