@@ -97,6 +97,9 @@ def addresses():
         "tally/", f"tally/evening/{evening}/", "tally/forecast/",
         # dam
         "dam/", f"dam/{dam}/", f"dam/rets/{ret}/", f"dam/rets/{ret}/readings/add/",
+        f"dam/rets/{ret}/checks/add/", f"dam/rets/{ret}/came-out/",
+        f"dam/rets/{ret}/flax-and-water/", "dam/when-to-test/", "dam/days-ahead/",
+        "season/forecasts/",
         f"dam/rets/{ret}/treading/", f"dam/rets/{ret}/treading/plan/",
         f"dam/rets/{ret}/treading/work-out/", f"dam/turns/{turn}/",
         f"dam/turns/{past}/record/",
