@@ -33,7 +33,7 @@ class Door(NamedTuple):
 # The same few for everybody; the marks stand in templates/_marks_of_places.html.
 PLACES = [
     Place("visit", _("Visit"), "public:demonstration", Role.VISITOR, Role.ACCOUNT),
-    Place("gatherings", _("Dates"), "gatherings:list", Role.VISITOR, Role.ACCOUNT),
+    Place("story", _("The story"), "public:story", Role.VISITOR, Role.ACCOUNT),
     Place("pictures", _("Pictures"), "pictures:list", Role.VISITOR, Role.ACCOUNT),
     Place("sheets", _("Sheets"), "public:shelf", Role.VISITOR, Role.ACCOUNT),
     Place("today", _("Today"), "desk:today", Role.VOLUNTEER),
@@ -71,6 +71,8 @@ ELSEWHERE = {
     "people:join": ("visit", ""),
     "privacy:mine": ("me", ""),
     "public:shelf": ("sheets", ""),
+    "public:story": ("story", ""),
+    "public:stage": ("story", ""),
 }
 
 
@@ -82,7 +84,8 @@ def places(request: HttpRequest) -> dict[str, Any]:
     place, room = _where(request)
     shown = [one for one in PLACES if one.least <= standing.role <= one.most]
     if place not in {one.mark for one in shown}:
-        place = "more"
+        # What has no place of its own stands in the last, or, for a visitor, the first.
+        place = "more" if standing.role >= Role.VOLUNTEER else "visit"
     slug = standing.demonstration.slug
     return {
         "doors": [_door(one, slug, one.mark == place) for one in shown],

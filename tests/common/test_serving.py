@@ -26,6 +26,9 @@ DRAWERS = re.compile(
     r"\.(urls|views|forms|services|mail|sheets|drawings|templatetags|request|kits)\b"
 )
 
+# Asked for by the chores of the night alone.
+NIGHTLY = {"heritage.desk.scores.services"}
+
 
 @pytest.fixture
 def environment(tmp_path):
@@ -55,7 +58,7 @@ def test_nothing_of_the_site_is_left_to_load_for_the_first_request(environment):
     assert {"scipy.optimize", "numpy", "openpyxl", "icalendar"} <= set(loaded.split())
     needed = {name for name in ours if DRAWERS.search(name)}
     assert len(needed) > 100
-    assert needed - set(loaded.split()) == set()
+    assert needed - set(loaded.split()) == NIGHTLY
 
 
 def served_as():

@@ -33,8 +33,9 @@ class PlacesTests(TestCase):
         return [door.mark for door in doors], [d.mark for d in doors if d.is_current]
 
     def test_a_visitor_has_four_places(self):
-        places, _ = self.places()
-        assert places == ["visit", "gatherings", "pictures", "sheets"]
+        places, current = self.places()
+        assert current == ["visit"]
+        assert places == ["visit", "story", "pictures", "sheets"]
 
     def test_a_volunteer_has_me_where_an_organiser_has_people(self):
         make_volunteer(demonstration=self.here, user=self.user)
