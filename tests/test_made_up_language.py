@@ -26,15 +26,18 @@ MADE_UP = "xx"
 # The subjects, by the first part of an address's name, whose every word can be turned
 # into another language; those that are not done yet, with the pages of theirs that are.
 FINISHED = frozenset(
-    {"archive", "briefings", "grounds", "incidents", "machines", "privacy"}
-)
+    {
+        "archive", "briefings", "grounds", "growth", "incidents", "lots",
+        "machines", "privacy",
+    }
+)  # fmt: skip
 PAGES_FINISHED = frozenset(
     {"desk:safety", "desk:settings", "desk:plot_add", "desk:plot_edit"}
 )
 NOT_YET = frozenset(
     {
         "common", "dam", "desk", "diary", "fibre", "fieldlog",
-        "gatherings", "growth", "lots", "people",
+        "gatherings", "people",
         "pictures", "public", "tally",
     }
 )  # fmt: skip
