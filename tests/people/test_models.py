@@ -28,9 +28,11 @@ def owned_models():
 
 # Read by organisers alone; and by whoever they are about (here: the volunteer).
 PRIVACY = frozenset({"Erasure", "Merge", "Tidying", "Complaint", "ComplaintStep"})
+DAMS_BOOK = frozenset({"DamWork", "LeakTest", "FlowTest", "WaterAsked"})
 ORGANISERS_READ = (
     frozenset({"Archive", "DeletedPicture", "Letter", "Invitation", "LostChild"})
     | PRIVACY
+    | DAMS_BOOK
 )
 ONES_OWN = frozenset(
     {
