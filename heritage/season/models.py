@@ -85,7 +85,7 @@ class Stage(models.TextChoices):
     RETTING = "retting", _while_at("dam", WATER), _("retting")
     LIFTING = "lifting", replace(WATER, empties="dam"), _("lifting")
     GRASSING = "grassing", _while_at("grass", FIBRE), _("grassing")
-    DRYING = "drying", FIBRE, _("drying")
+    DRYING = "drying", _while_at("store", FIBRE), _("drying")
     BREAKING = "breaking", _while_at("brake", BREAKER), _("breaking")
     SCUTCHING = "scutching", _taking_from("scutch"), _("scutching")
     HACKLING = "hackling", _taking_from("hackle", indoors=True), _("hackling")
