@@ -27,8 +27,8 @@ MADE_UP = "xx"
 # into another language; those that are not done yet, with the pages of theirs that are.
 FINISHED = frozenset(
     {
-        "archive", "briefings", "fibre", "grounds", "growth", "incidents", "lots",
-        "machines", "privacy",
+        "archive", "briefings", "dam", "fibre", "grounds", "growth", "incidents",
+        "lots", "machines", "privacy",
     }
 )  # fmt: skip
 PAGES_FINISHED = frozenset(
@@ -36,7 +36,7 @@ PAGES_FINISHED = frozenset(
 )
 NOT_YET = frozenset(
     {
-        "common", "dam", "desk", "diary", "fieldlog",
+        "common", "desk", "diary", "fieldlog",
         "gatherings", "people",
         "pictures", "public", "tally",
     }
@@ -50,7 +50,9 @@ PLACEHOLDER = re.compile(
 )
 WORD = re.compile(r"[^\W\d_]{2,}")
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
-UNITS = {"kg", "cm", "mm", "km", "ha", "PDF", "CSV", "XLSX", "AED", "HSE", "tel", "m²"}
+UNITS = {
+    "kg", "cm", "mm", "km", "ha", "m²", "m³", "PDF", "CSV", "XLSX", "AED", "HSE", "tel",
+}  # fmt: skip
 SAID = ("aria-label", "alt", "placeholder", "title", "data-label", "content")
 SILENT = {"script", "style", "textarea"}
 

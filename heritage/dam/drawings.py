@@ -1,8 +1,9 @@
 """Drawings of the dam and its ret."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.dam.learning.selectors import zone_of
@@ -57,6 +58,7 @@ def course(page: RetPage) -> Drawing | None:
             likely=curve.progress.tolist(),
             low=curve.slow.tolist(),
             high=curve.fast.tolist(),
+            date_said=_date_said,
         ),
         RetTests(
             first=_days(began, state.first_test),
@@ -94,6 +96,10 @@ def ret_words() -> RetWords:
         told_every=_("Then test every {hours} hours."),
         told_lift=_("Only a test of the stems tells when to lift."),
     )
+
+
+def _date_said(day: date) -> str:
+    return date_format(day, "j M")
 
 
 def _days(began: datetime, moment: datetime) -> float:

@@ -7,6 +7,7 @@ from typing import Any
 
 from crispy_forms.layout import HTML, Row
 from django import forms
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import RecordForm, ServiceForm
@@ -117,7 +118,7 @@ def _label(lot: Lot, beets: int) -> str:
     pulled = lot.gathering.starts_at.astimezone(lot.demonstration.zone)
     return str(_("%(told)s, pulled %(day)s")) % {
         "told": told,
-        "day": f"{pulled.day} {pulled:%b}",
+        "day": date_format(pulled, "j M"),
     }
 
 

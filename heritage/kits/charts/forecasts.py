@@ -1,6 +1,6 @@
 """Forecasts drawn with their doubt: the ret's progress, the chance of finishing."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final
@@ -34,6 +34,11 @@ TOP, FOOT = 46.0, 176.0
 HALF, ROW = 130.0, 18.0
 # So many dates fit beneath a ret.
 DATES: Final = 5
+
+
+def plain_day(day: date) -> str:
+    """Write a date in English, like 12 Aug."""
+    return f"{day.day} {day:%b}"
 
 
 @dataclass(frozen=True)
@@ -171,7 +176,7 @@ class RetCourse:
 
     ``began`` is when it was, by the clock of the place. ``likely``, ``low`` and
     ``high`` are shares of an expected whole, 0 to 1 and beyond, one for each of
-    ``days``.
+    ``days``. ``date_said`` writes a date as the reader does.
     """
 
     began: datetime
@@ -179,10 +184,11 @@ class RetCourse:
     likely: Sequence[float]
     low: Sequence[float]
     high: Sequence[float]
+    date_said: Callable[[date], str] = plain_day
 
     def date_words(self, day: float) -> str:
         """Write the date of a day since the filling."""
-        return _day((self.began + timedelta(days=day)).date())
+        return self.date_said((self.began + timedelta(days=day)).date())
 
     def midnights(self, last: float, about: int) -> list[float]:
         """Return where some days begin, evenly spread up to the last."""
@@ -285,12 +291,8 @@ class ChanceWords:
     never_even: str
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b}"
-
-
 def _first_reaching(rows: Sequence[tuple[date, float]], share: float) -> str | None:
-    return next((_day(day) for day, chance in rows if chance >= share), None)
+    return next((plain_day(day) for day, chance in rows if chance >= share), None)
 
 
 def chance_by_day(rows: Sequence[tuple[date, float]], *, words: ChanceWords) -> Drawing:
@@ -313,7 +315,7 @@ def chance_by_day(rows: Sequence[tuple[date, float]], *, words: ChanceWords) -> 
     marks.append(Line(x.start, half, x.end, half, "action", 1.6, dash=True))
     every = -(-len(rows) // 5)
     shown = list(range(0, len(rows), every))
-    labels = [_day(rows[index][0]) for index in shown]
+    labels = [plain_day(rows[index][0]) for index in shown]
     middles = [index + 0.5 for index in shown]
     marks += level_axis(x, middles, foot, words.axis, labels=labels)
     description = " ".join(_chances_told(rows, words))
@@ -326,9 +328,9 @@ def _chances_told(
     (first_day, first), (last_day, last) = rows[0], rows[-1]
     yield words.told.format(
         first=f"{first:.0%}",
-        first_day=_day(first_day),
+        first_day=plain_day(first_day),
         last=f"{last:.0%}",
-        last_day=_day(last_day),
+        last_day=plain_day(last_day),
     )
     even, likely = _first_reaching(rows, 0.5), _first_reaching(rows, 0.9)
     yield words.even.format(day=even) if even else words.never_even
