@@ -5,6 +5,7 @@ on a page must be data of the rows, a figure or a unit: anything else is a sente
 that forgot `{% translate %}` or `gettext`, and fails with the page that shows it.
 """
 
+import json
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
@@ -18,6 +19,9 @@ from django.urls import reverse
 from django.utils import translation
 from django.utils.translation import trans_real
 
+from heritage.gatherings import selectors as gatherings
+from heritage.people.agreements import selectors as agreements
+from heritage.people.competences import selectors as competences
 from tests.people.test_access import ours, path_to
 from tests.people.world import make_world
 from tests.responses import finish
@@ -27,20 +31,21 @@ MADE_UP = "xx"
 # into another language; those that are not done yet, with the pages of theirs that are.
 FINISHED = frozenset(
     {
-        "archive", "briefings", "dam", "fibre", "grounds", "growth", "incidents",
-        "lots", "machines", "privacy",
+        "archive", "briefings", "dam", "desk", "diary", "fibre", "fieldlog",
+        "gatherings", "grounds", "growth", "incidents", "lots", "machines", "people",
+        "privacy", "tally",
     }
 )  # fmt: skip
 PAGES_FINISHED = frozenset(
-    {"desk:safety", "desk:settings", "desk:plot_add", "desk:plot_edit"}
+    {"public:home", "public:cautions", "public:help", "public:elements"}
 )
-NOT_YET = frozenset(
-    {
-        "common", "desk", "diary", "fieldlog",
-        "gatherings", "people",
-        "pictures", "public", "tally",
-    }
-)  # fmt: skip
+NOT_YET = frozenset({"common", "pictures", "public"})
+# What is offered to begin with becomes rows of the organisers' own once it is taken.
+OFFERED = [
+    json.loads(gatherings.STARTING.read_text()),
+    [competence[:2] for competence in competences.STARTING],
+    list(agreements.STARTING_WORDS.values()),
+]
 # Pages of an account, for somebody signed in and for somebody who is not.
 OF_AN_ACCOUNT = ("account_email", "account_logout", "account_set_password", "mfa_index")
 TO_SIGN_IN = ("account_login", "account_signup", "account_request_login_code")
@@ -53,7 +58,8 @@ MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 UNITS = {
     "kg", "cm", "mm", "km", "ha", "m²", "m³", "PDF", "CSV", "XLSX", "AED", "HSE", "tel",
 }  # fmt: skip
-SAID = ("aria-label", "alt", "placeholder", "title", "data-label", "content")
+ADDRESS = re.compile(r"https?://\S+")
+SAID = ("aria-label", "alt", "placeholder", "title", "data-label")
 SILENT = {"script", "style", "textarea"}
 
 
@@ -124,6 +130,7 @@ def texts_of(value: Any) -> Iterator[str]:
 def stored_texts() -> re.Pattern[str]:
     """Find every text that stands in a row, the longest first."""
     found = {name.replace("_", " ") for name in available_timezones()}
+    found.update(" ".join(text.split()) for text in texts_of(OFFERED))
     for model in apps.get_models():
         kinds = (models.CharField, models.TextField, models.JSONField)
         names = [one.attname for one in model._meta.fields if isinstance(one, kinds)]
@@ -139,7 +146,7 @@ def left_plain(html: str, data: re.Pattern[str]) -> list[str]:
     page.feed(html)
     plain = []
     for text in page.said:
-        rest = " ".join(MARKED.sub(" ", text).split())
+        rest = " ".join(ADDRESS.sub(" ", MARKED.sub(" ", text)).split())
         if WORD.search(rest) and set(WORD.findall(data.sub(" ", rest))) - UNITS:
             plain.append(" ".join(text.split()))
     return plain

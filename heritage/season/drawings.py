@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.kits.charts.season import SeasonWords, StageBar, season_strip
@@ -51,4 +52,6 @@ def season_words() -> SeasonWords:
         no_date=_("no date yet"),
         today=_("Today, {day}"),
         told_today=_("Today is {day}."),
+        day_said=lambda day: date_format(day, "j M"),
+        month_said=lambda day: date_format(day, "M"),
     )

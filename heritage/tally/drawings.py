@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from django.utils.formats import date_format
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
@@ -15,9 +16,7 @@ from heritage.tally.selectors import EveningLine, FieldProgress
 
 def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
     """Draw each evening's beets as a bar."""
-    rows = [
-        (f"{line.day:%a} {line.day.day} {line.day:%b}", line.beets) for line in evenings
-    ]
+    rows = [(date_format(line.day, "D j M"), line.beets) for line in evenings]
     drawing = bars(rows, words=evenings_words())
     return mark_safe(to_svg(drawing, prefix="evenings"))  # noqa: S308
 

@@ -1,6 +1,6 @@
 """The stages against the calendar."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -15,9 +15,22 @@ LEAST: Final = 3.0
 NAME: Final = 30.0
 
 
+def plain_day(day: date) -> str:
+    """Write a date in English, like 12 Aug."""
+    return f"{day.day} {day:%b}"
+
+
+def plain_month(day: date) -> str:
+    """Write a date's month in English, like Aug."""
+    return f"{day:%b}"
+
+
 @dataclass(frozen=True)
 class SeasonWords:
-    """What is said of the season; ``today`` and ``told_today`` take a {day}."""
+    """What is said of the season; ``today`` and ``told_today`` take a {day}.
+
+    ``day_said`` and ``month_said`` write a date and its month as the reader does.
+    """
 
     title: str
     planned: str
@@ -27,6 +40,8 @@ class SeasonWords:
     no_date: str
     today: str
     told_today: str
+    day_said: Callable[[date], str] = plain_day
+    month_said: Callable[[date], str] = plain_month
 
 
 @dataclass(frozen=True)
@@ -40,12 +55,8 @@ class StageBar:
     done: Span | None = None
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b}"
-
-
-def _span(span: Span) -> str:
-    first, last = (_day(day) for day in span)
+def _span(span: Span, words: SeasonWords) -> str:
+    first, last = (words.day_said(day) for day in span)
     return first if first == last else f"{first}{EN_DASH}{last}"
 
 
@@ -63,20 +74,24 @@ def _month_starts(first: date, last: date) -> list[date]:
     return months
 
 
-def _calendar(scale: Scale, first: date, last: date, foot: float) -> list[Mark]:
+def _calendar(
+    scale: Scale, first: date, last: date, foot: float, words: SeasonWords
+) -> list[Mark]:
     """Rule the months, naming as many as there is room for."""
     months = _month_starts(first, last)
     marks: list[Mark] = []
     free = 0.0
     # The month the season opens in has no first day to stand at.
     if not months or scale(months[0].toordinal()) - scale.start > NAME:
-        marks.append(Text(scale.start + 2, TOP - 8, f"{first:%b}", "muted", 12))
+        name = words.month_said(first)
+        marks.append(Text(scale.start + 2, TOP - 8, name, "muted", 12))
         free = scale.start + NAME
     for month in months:
         x = scale(month.toordinal())
         marks.append(Line(x, TOP - 4, x, foot, "hairline", 0.5))
         if x >= free and x + 22 < WIDTH:
-            marks.append(Text(x + 2, TOP - 8, f"{month:%b}", "muted", 12))
+            name = words.month_said(month)
+            marks.append(Text(x + 2, TOP - 8, name, "muted", 12))
             free = x + NAME
     return marks
 
@@ -137,13 +152,13 @@ def _sample(name: str, x: float, y: float) -> Mark:
 def _told(stage: StageBar, words: SeasonWords) -> str:
     parts = []
     if stage.done:
-        parts.append(f"{words.done} {_span(stage.done)}")
+        parts.append(f"{words.done} {_span(stage.done, words)}")
     if stage.forecast:
-        parts.append(f"{words.forecast} {_span(stage.forecast)}")
+        parts.append(f"{words.forecast} {_span(stage.forecast, words)}")
     if stage.likely:
-        parts.append(f"{words.likeliest} {_day(stage.likely)}")
+        parts.append(f"{words.likeliest} {words.day_said(stage.likely)}")
     if stage.planned:
-        parts.append(f"{words.planned} {_span(stage.planned)}")
+        parts.append(f"{words.planned} {_span(stage.planned, words)}")
     return f"{stage.name}: {', '.join(parts) or words.no_date}."
 
 
@@ -162,7 +177,8 @@ def season_strip(
     left = EDGE + 8 + LETTER * min(longest, 20)
     scale = Scale(first.toordinal(), last.toordinal(), left, WIDTH - EDGE)
     foot = TOP + ROW * len(stages)
-    marks: list[Mark] = [heading(words.title), *_calendar(scale, first, last, foot)]
+    marks: list[Mark] = [heading(words.title)]
+    marks += _calendar(scale, first, last, foot, words)
     for index, stage in enumerate(stages):
         y = TOP + index * ROW
         marks.append(Line(EDGE, y, WIDTH - EDGE, y, "hairline", 0.5))
@@ -170,12 +186,12 @@ def season_strip(
     marks.append(Line(EDGE, foot, WIDTH - EDGE, foot, "ink", 1))
     if today:
         x = scale(today.toordinal() + 0.5)
-        name = words.today.format(day=_day(today))
+        name = words.today.format(day=words.day_said(today))
         anchor: Anchor = "end" if x > WIDTH - 60 else "middle"
         marks.append(Line(x, TOP - 4, x, foot + 5, "action", 1.6))
         marks.append(Text(x, foot + 18, name, "action", 12, anchor, bold=True))
     marks += _legend(stages, foot + 42, words)
     description = " ".join(_told(stage, words) for stage in stages)
     if today:
-        description += " " + words.told_today.format(day=_day(today))
+        description += " " + words.told_today.format(day=words.day_said(today))
     return Drawing(WIDTH, foot + 52, tuple(marks), words.title, description)
