@@ -166,7 +166,7 @@ def fill_dam(page: Page, home: str) -> None:
     page.locator("[name=beets]").fill("120")
     page.locator("[name=water_depth_m]").fill("1.1")
     press(page, button(page, "The flax is under water"))
-    said(page, "In the dam: Lot 1 \\(120 beets\\)")
+    said(page, "In the dam:\\s+Lot 1 \\(120 beets\\)")
     stage(page, home, "Carting", "done")
     stage(page, home, "Retting", "going on")
 
