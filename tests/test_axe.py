@@ -88,7 +88,7 @@ def addresses():
         f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
         f"gatherings/{evening}/places/{place}/", f"gatherings/{evening}/gate/{came}/",
-        f"gatherings/{later}/household/", f"gatherings/{later}/suggestion/",
+        f"gatherings/{later}/come/", f"gatherings/{later}/suggestion/",
         "gatherings/young-people/", "gatherings/patterns/",
         "gatherings/patterns/add/", f"gatherings/patterns/{pattern}/",
         "gatherings/runs/", "gatherings/runs/post/", f"gatherings/runs/{run}/",

@@ -29,6 +29,10 @@ from heritage.common.moments import (
 
 MAX_BYTES: Final = 4 * 1024 * 1024
 MAX_ROWS: Final = 60_000
+LONGEST_CELL: Final = 1000
+NO_ROWS: Final = gettext_lazy(
+    "This file is not built in rows and columns. Save the log as CSV."
+)
 LONGEST_SHOWN: Final = 80
 # Loggers write their name, number and settings above the headings.
 PREAMBLE_LINES: Final = 30
@@ -226,9 +230,10 @@ def _cut(text: str, mark: str) -> Numbered:
     try:
         rows = [(reader.line_num, [c.strip() for c in cells]) for cells in reader]
     except csv.Error as error:
-        raise ValidationError(
-            _("This file is not built in rows and columns. Save the log as CSV.")
-        ) from error
+        raise ValidationError(NO_ROWS) from error
+    # What csv itself allows, another library may have changed.
+    if any(len(cell) > LONGEST_CELL for _number, cells in rows for cell in cells):
+        raise ValidationError(NO_ROWS)
     return [(number, cells) for number, cells in rows if any(cells)]
 
 
