@@ -32,7 +32,7 @@ SWITCHES = [
 ]
 # Tests of no service, no selector and no arithmetic, or of a whole site at once.
 UNFOLLOWED = re.compile(
-    r"^tests/(common|demo|desk|diary|kits|public|test_)"
+    r"^tests/(common|demo|diary|kits|public|test_)"
     r"|^tests/outside/test_(?!weather)"
     r"|/test_(access|every|look|poisoned|sheets)"
 )

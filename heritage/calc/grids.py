@@ -238,11 +238,10 @@ def _foot(north_m: float, grid: Grid) -> float:
     a = grid.on.a * grid.scale
     lat0 = radians(grid.lat_deg)
     lat, rest = lat0, north_m - grid.north_m
-    for _ in range(20):
+    # Each step leaves some three thousandths of what was left before it.
+    while abs(rest) >= 1e-5:
         lat += rest / a
         rest = north_m - grid.north_m - _arc(lat, lat0, grid)
-        if abs(rest) < 1e-5:
-            break
     return lat
 
 
