@@ -338,7 +338,7 @@ class PageTests(Evening):
         assert 'value="777"' in page
         assert 'value="2026-08-13T' in page
         assert "Lot 1: 130 beets, pulled 8 Aug" in page
-        assert "Nobody is written down as asked about taking water" in page
+        assert "Nobody has been asked yet about taking water" in page
         make_water_asked(dam=self.dam)
         assert "Nobody is written down" not in self.words(self.get("evening_plan"))
 

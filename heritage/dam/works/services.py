@@ -1,7 +1,7 @@
 """What was done to a dam before and after a filling, and who was asked.
 
 Nothing here says that water may be taken or let go: it keeps what was asked and what
-was answered, in the words of whoever answered.
+was answered, in the words of the answer.
 """
 
 from collections.abc import Mapping
@@ -68,7 +68,7 @@ def _ask_about_rise(values: Mapping[str, Any]) -> None:
     if rise_mm <= values["rain_mm"]:
         return
     words = _(
-        "The level rose by %(rise)d mm, and %(rain)s mm of rain is written down. Was "
+        "The level rose by %(rise)d mm, and %(rain)s mm of rain was entered. Was "
         "water running in? Then the test says nothing: check both levels and the rain. "
         "If they're right, say so."
     )

@@ -19,7 +19,7 @@ Line = list[paper_blocks.Block]
 
 
 def book_sheet(page: Works, *, printed_at: datetime, large_print: bool) -> bytes:
-    """Return a dam's book as a PDF: what is written down, and lines for more."""
+    """Return a dam's book as a PDF: what was entered, and lines for more."""
     where = page.dam.demonstration
     printed = printed_at.astimezone(where.zone)
     return paper.sheet(
