@@ -340,7 +340,7 @@ class PageTests(Evening):
         assert "Lot 1: 130 beets, pulled 8 Aug" in page
         assert "Nobody has been asked yet about taking water" in page
         make_water_asked(dam=self.dam)
-        assert "Nobody is written down" not in self.words(self.get("evening_plan"))
+        assert "Nobody has been asked yet" not in self.words(self.get("evening_plan"))
 
     def test_it_is_planned_shown_and_ticked(self):
         typed = self.PLAN | {"lots": [self.old.pk, self.new.pk]}

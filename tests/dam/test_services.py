@@ -383,7 +383,7 @@ class ReadingTests(TestCase):
 
     def test_whoever_read_it_and_organisers_correct_it(self):
         old = self.read(NOW - HOUR, Decimal("16.9"))
-        with pytest.raises(ValidationError, match="Only whoever read it"):
+        with pytest.raises(ValidationError, match="Only the reader"):
             self.put_right(old, "16.1", user=make_user())
         boss = make_organiser(demonstration=self.ret.dam.demonstration)
         assert self.put_right(old, "16.1", user=boss.user).entered_by == boss.user

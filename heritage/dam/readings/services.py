@@ -147,7 +147,7 @@ def _theirs(reading: Reading, by: User) -> Reading:
         raise ValidationError(_("This reading has been corrected already."))
     if not may_correct(reading, by):
         raise ValidationError(
-            _("Only whoever read it, a lead or an organiser can correct this.")
+            _("Only the reader, a lead or an organiser can correct this.")
         )
     return reading
 

@@ -1,4 +1,4 @@
-// Who trod a turn and who watched: those of the turn, and whoever is here tonight.
+// Who trod a turn and who watched: the people of the turn, and everybody here tonight.
 
 import { isHere, nameFor } from "./tonight.js";
 
@@ -22,7 +22,7 @@ export function showTurn(turns, people) {
   shown = now;
   find("trod-people").replaceChildren(...names.map(box));
   find("trod-watcher").replaceChildren(new Option("nobody", ""), ...names.map(watcher));
-  // Whoever came or left meanwhile changes the list, and nothing that was ticked.
+  // People who came or left meanwhile change the list, and nothing that was ticked.
   for (const one of boxes()) one.checked = chosen.get(one.value) ?? one.checked;
   if (isSame) find("trod-watcher").value = watched;
 }
