@@ -26,14 +26,43 @@ urlpatterns = [
     path("loads/<int:pk>/back/", evening_views.load_back, name="load_back"),
     path("<int:pk>/book/", works_views.works, name="works"),
     path("<int:pk>/book/sheet/", works_views.book_sheet, name="book_sheet"),
-    path("<int:pk>/works/add/", works_views.work_add, name="work_add"),
-    path("<int:pk>/leak-tests/add/", works_views.leak_add, name="leak_add"),
-    path("<int:pk>/flow-tests/add/", works_views.flow_add, name="flow_add"),
-    path("<int:pk>/asked/add/", works_views.asked_add, name="asked_add"),
-    path("works/<int:pk>/", works_views.work_edit, name="work_edit"),
-    path("leak-tests/<int:pk>/", works_views.leak_edit, name="leak_edit"),
-    path("flow-tests/<int:pk>/", works_views.flow_edit, name="flow_edit"),
-    path("asked/<int:pk>/", works_views.asked_edit, name="asked_edit"),
+    path(
+        "<int:pk>/works/add/", works_views.take_work, {"is_new": True}, name="work_add"
+    ),
+    path(
+        "<int:pk>/leak-tests/add/",
+        works_views.take_leak,
+        {"is_new": True},
+        name="leak_add",
+    ),
+    path(
+        "<int:pk>/flow-tests/add/",
+        works_views.take_flow,
+        {"is_new": True},
+        name="flow_add",
+    ),
+    path(
+        "<int:pk>/asked/add/",
+        works_views.take_asked,
+        {"is_new": True},
+        name="asked_add",
+    ),
+    path("works/<int:pk>/", works_views.take_work, {"is_new": False}, name="work_edit"),
+    path(
+        "leak-tests/<int:pk>/",
+        works_views.take_leak,
+        {"is_new": False},
+        name="leak_edit",
+    ),
+    path(
+        "flow-tests/<int:pk>/",
+        works_views.take_flow,
+        {"is_new": False},
+        name="flow_edit",
+    ),
+    path(
+        "asked/<int:pk>/", works_views.take_asked, {"is_new": False}, name="asked_edit"
+    ),
     path("rets/<int:pk>/", views.ret, name="ret"),
     path("rets/<int:pk>/lots/", views.refill, name="refill"),
     path("rets/<int:pk>/lift/", views.lift, name="lift"),

@@ -32,8 +32,13 @@ from heritage.people.request import VolunteerRequest
 Line = TypeVar("Line", bound=Model)
 
 
-def line_at(rows: OwnedQuerySet[Line], request: VolunteerRequest, pk: int) -> Line:
-    """Return one of these lines with its dam, or answer 404."""
+def line_at(
+    model: type[Line], request: VolunteerRequest, pk: int, *, is_new: bool
+) -> Line:
+    """Return a new line of a dam, or one of its lines, or answer 404."""
+    if is_new:
+        return model(dam=dam_at(request, pk))
+    rows: OwnedQuerySet[Line] = model._default_manager.managed_by(request.user)  # type: ignore[attr-defined]
     return row_or_404(rows.select_related("dam__demonstration"), request, pk)
 
 
@@ -64,22 +69,9 @@ def book_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def work_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down a repair, a lining, or how the water looked."""
-    return _work(request, DamWork(dam=dam_at(request, pk)))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-@by_local_clock
-def work_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change such a line, or take it away."""
-    return _work(
-        request, line_at(DamWork.objects.managed_by(request.user), request, pk)
-    )
-
-
-def _work(request: VolunteerRequest, work: DamWork) -> HttpResponse:
+def take_work(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpResponse:
+    """Write down a repair, a lining, or how the water looked; or change it."""
+    work = line_at(DamWork, request, pk, is_new=is_new)
     now = clock.now()
     initial = _first({"day": _today(work.dam, now)}, work)
     if not work.pk and request.GET.get("kind"):
@@ -93,22 +85,9 @@ def _work(request: VolunteerRequest, work: DamWork) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def leak_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down a leak test."""
-    return _leak(request, LeakTest(dam=dam_at(request, pk)))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-@by_local_clock
-def leak_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change a leak test, or take it away."""
-    return _leak(
-        request, line_at(LeakTest.objects.managed_by(request.user), request, pk)
-    )
-
-
-def _leak(request: VolunteerRequest, test: LeakTest) -> HttpResponse:
+def take_leak(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpResponse:
+    """Write down a leak test, or change it."""
+    test = line_at(LeakTest, request, pk, is_new=is_new)
     now = clock.now()
     initial = _first({"second_at": now}, test)
     form = forms.LeakForm(typed(request), instance=test, initial=initial)
@@ -123,22 +102,9 @@ def _leak(request: VolunteerRequest, test: LeakTest) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def flow_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down how fast the supply fills a bucket."""
-    return _flow(request, FlowTest(dam=dam_at(request, pk)))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-@by_local_clock
-def flow_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Change a measured supply, or take it away."""
-    return _flow(
-        request, line_at(FlowTest.objects.managed_by(request.user), request, pk)
-    )
-
-
-def _flow(request: VolunteerRequest, test: FlowTest) -> HttpResponse:
+def take_flow(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpResponse:
+    """Write down how fast the supply fills a bucket, or change it."""
+    test = line_at(FlowTest, request, pk, is_new=is_new)
     now = clock.now()
     last = FlowTest.objects.of_dam(test.dam).newest_first().first()
     known = {"supply": last.supply, "litres": last.litres} if last else {}
@@ -154,22 +120,9 @@ def _flow(request: VolunteerRequest, test: FlowTest) -> HttpResponse:
 @opens_to(Role.ORGANISER)
 @asks_and_takes
 @by_local_clock
-def asked_add(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down who was asked about the water."""
-    return _asked(request, WaterAsked(dam=dam_at(request, pk)))
-
-
-@opens_to(Role.ORGANISER)
-@asks_and_takes
-@by_local_clock
-def asked_edit(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down the answer, or change what was asked."""
-    return _asked(
-        request, line_at(WaterAsked.objects.managed_by(request.user), request, pk)
-    )
-
-
-def _asked(request: VolunteerRequest, asked: WaterAsked) -> HttpResponse:
+def take_asked(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpResponse:
+    """Write down who was asked about the water, and the answer."""
+    asked = line_at(WaterAsked, request, pk, is_new=is_new)
     now = clock.now()
     about = request.GET.get("about", AskedOf.TAKE)
     initial = _first({"asked_on": _today(asked.dam, now), "about": about}, asked)
