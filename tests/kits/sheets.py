@@ -3,7 +3,10 @@
 from io import BytesIO
 
 from PIL import Image
+from reportlab.pdfgen.canvas import Canvas
 
+from heritage.kits.drawing.marks import Drawing
+from heritage.kits.drawing.print import paint
 from heritage.kits.paper.blocks import Block, Footer, Para, Words
 from heritage.kits.paper.sheet import sheet
 
@@ -41,6 +44,17 @@ def make_sheet(*blocks: Block, **overrides) -> bytes:
         "blocks": blocks or (Para("We pull the whole plant."),),
     }
     return sheet(**(arguments | overrides))
+
+
+def painted(drawing: Drawing) -> bytes:
+    """Paint a drawing alone on a page of its own size."""
+    buffer = BytesIO()
+    size = (drawing.width, drawing.height)
+    canvas = Canvas(buffer, pagesize=size, invariant=1, pageCompression=0)
+    paint(drawing, canvas, 0, 0)
+    canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
 
 
 def make_jpeg(size=(320, 200), **save) -> bytes:

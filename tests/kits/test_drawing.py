@@ -1,12 +1,13 @@
 """Drawings: one list of marks, the same picture on the page and on paper."""
 
 import re
+from io import BytesIO
 from itertools import pairwise
 from typing import get_args
 
+import pdfplumber
 import pytest
 from defusedxml.ElementTree import fromstring
-from reportlab.graphics import shapes
 
 from heritage.kits.drawing.marks import (
     Area,
@@ -19,12 +20,12 @@ from heritage.kits.drawing.marks import (
     Text,
     placed,
 )
-from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.shape import beziers, hatching
 from heritage.kits.drawing.svg import to_svg
 from heritage.kits.drawing.tones import TONES, Hatch, Role
 from heritage.kits.signs import sign
 from tests.kits.contrast import contrast, luminance
+from tests.kits.sheets import painted
 
 SQUARE = ((0, 0), (10, 0), (10, 10), (0, 10))
 ALL_MARKS = (
@@ -44,6 +45,12 @@ ALL_MARKS = (
 
 def make_drawing(*marks, title="A beet", description="Tied in the middle."):
     return Drawing(20, 20, marks or ALL_MARKS, title, description)
+
+
+def on_paper(drawing: Drawing) -> list[dict]:
+    """Return what pdfplumber sees; it counts from the top left, as the marks do."""
+    with pdfplumber.open(BytesIO(painted(drawing))) as pdf:
+        return [one for kind in pdf.pages[0].objects.values() for one in kind]
 
 
 def test_svg_carries_no_style_and_no_script():
@@ -89,18 +96,38 @@ def test_every_role_has_a_tone():
 def test_areas_with_a_hatch_are_hatched_both_ways():
     drawing = make_drawing(Area(SQUARE, "band"))
     assert "d-band-hatch" in to_svg(drawing, prefix="a")
-    (group,) = to_reportlab(drawing).contents
-    assert sum(isinstance(shape, shapes.Line) for shape in group.contents) >= 2
+    assert sum(mark["object_type"] == "line" for mark in on_paper(drawing)) >= 2
 
 
-def test_paper_keeps_the_order_and_number_of_marks():
-    assert len(to_reportlab(make_drawing()).contents) == len(ALL_MARKS)
+@pytest.mark.parametrize(
+    ("mark", "box"),
+    [
+        (Line(1, 2, 10, 14), (1, 2, 10, 14)),
+        (Polyline(SQUARE), (0, 0, 10, 10)),
+        (Curve(SQUARE, closed=True, filled=True), (0, 0, 10, 10)),
+        (Area(SQUARE, "band"), (0, 0, 10, 10)),
+        (Rect(1, 2, 3, 4, "dusk", filled=True), (1, 2, 4, 6)),
+        (Rect(1, 2, 3, 4), (1, 2, 4, 6)),
+        (Circle(5, 6, 2), (3, 4, 7, 8)),
+    ],
+)
+def test_a_mark_stands_on_paper_where_it_was_put(mark, box):
+    found = on_paper(make_drawing(mark))
+    sides = (("x0", min), ("top", min), ("x1", max), ("bottom", max))
+    assert [far(one[side] for one in found) for side, far in sides] == pytest.approx(
+        box, abs=0.01
+    )
+
+
+def test_no_number_on_paper_is_written_with_an_exponent():
+    """A page's content knows none, and sines leave figures near nothing."""
+    assert not re.search(rb"\de-\d", painted(make_drawing(Area(SQUARE, "band"))))
 
 
 def test_words_stand_upright_on_paper():
-    (word,) = to_reportlab(make_drawing(Text(3, 5, "up"))).contents
-    assert isinstance(word, shapes.String)
-    assert (word.x, word.y) == (3, 15)
+    (first, *_) = on_paper(make_drawing(Text(3, 5, "up")))
+    assert first["upright"]
+    assert first["matrix"][4:] == pytest.approx((3, 15))
 
 
 def test_a_mark_moves():
@@ -120,7 +147,7 @@ def test_something_else_is_not_a_mark():
     with pytest.raises(TypeError, match="No such mark"):
         to_svg(make_drawing("beet"), prefix="a")
     with pytest.raises(TypeError, match="No such mark"):
-        to_reportlab(make_drawing("beet"))
+        painted(make_drawing("beet"))
 
 
 def test_a_curve_passes_through_its_points():

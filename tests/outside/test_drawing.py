@@ -1,14 +1,15 @@
 """Contrast against published figures, and the drawings in other hands."""
 
+from io import BytesIO
+
 import pytest
 from pypdf import PdfReader
-from reportlab.graphics import renderPDF
 
 from heritage.kits.charts import counts as charts
-from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.drawing.tones import TONES
 from heritage.tally.drawings import evenings_words
 from tests.kits.contrast import contrast
+from tests.kits.sheets import painted
 
 
 @pytest.mark.parametrize(
@@ -45,10 +46,8 @@ def test_safety_colours_contrast_with_their_symbols(role, ground, least):
     assert measured == pytest.approx(least, abs=0.06)
 
 
-def test_another_reader_finds_a_charts_words(tmp_path):
+def test_another_reader_finds_a_charts_words():
     chart = charts.bars([("Tue 14 Jul", 312)], words=evenings_words())
-    file = tmp_path / "chart.pdf"
-    renderPDF.drawToFile(to_reportlab(chart), str(file))
-    text = PdfReader(file).pages[0].extract_text()
+    text = PdfReader(BytesIO(painted(chart))).pages[0].extract_text()
     assert "Tue 14 Jul" in text
     assert "312" in text

@@ -9,7 +9,6 @@ from io import BytesIO
 from typing import Final
 
 import pikepdf
-from reportlab.graphics import renderPDF
 from reportlab.lib.colors import Color
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
@@ -18,11 +17,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from heritage.kits.drawing.land import Land
 from heritage.kits.drawing.marks import Drawing, Mark
-from heritage.kits.drawing.print import to_reportlab
+from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import GREAT, register
 from heritage.kits.paper.blocks import QR, Caution, Words
 from heritage.kits.paper.look import FLAX, INK, MUTED, Look
-from heritage.kits.paper.panels import scaled
+from heritage.kits.paper.panels import Stamp
 from heritage.kits.paper.seal import seal
 from heritage.kits.paper.tags import Node, artifact, marked
 from heritage.kits.paper.text import Words as Line
@@ -232,19 +231,19 @@ class _Painter:
         """Draw a caution with its sign; return how high it is."""
         text = line.wrap(self.column - self._sign - 8, HEIGHT)[1]
         high = max(self._sign, text) + 8
-        mark = scaled(to_reportlab(sign(caution.kind)), self._sign)
+        mark = Stamp(sign(caution.kind), self._sign)
         with artifact(self._pen):
-            renderPDF.draw(mark, self._pen, EDGE, y - high / 2 - mark.height / 2)
+            mark.paint(self._pen, EDGE, y - high / 2 - mark.height / 2)
         line.drawOn(self._pen, EDGE + self._sign + 8, y - high / 2 - text / 2)
         return high
 
     def _code(self, top: float) -> None:
         left = WIDTH - EDGE - CODE
-        drawing = scaled(to_reportlab(qr_drawing(self.page.code.url)), CODE)
+        code = Stamp(qr_drawing(self.page.code.url), CODE)
         words = self.words
         alt = words.qr.format(address=self.page.code.url) if words else ""
         with marked(self._pen, self.root.child("Figure", alt=alt)):
-            renderPDF.draw(drawing, self._pen, left, top - CODE + 6)
+            code.paint(self._pen, left, top - CODE + 6)
         y = top - CODE + 4
         cell, small = self.look.cell, self.look.caption
         url = address_lines(self.page.code.url, small, CODE)
@@ -269,5 +268,5 @@ class _Painter:
         self._pen.drawString(x, y, text)
 
     def _draw(self, marks: Sequence[Mark]) -> None:
-        drawing = to_reportlab(Drawing(WIDTH, self.land, tuple(marks)))
-        renderPDF.draw(drawing, self._pen, 0, HEIGHT - self.land)
+        drawing = Drawing(WIDTH, self.land, tuple(marks))
+        paint(drawing, self._pen, 0, HEIGHT - self.land)

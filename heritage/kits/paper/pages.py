@@ -6,19 +6,17 @@ from functools import cached_property
 from io import BytesIO
 from typing import Any, Final
 
-from reportlab.graphics import renderPDF
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
-from heritage.kits.drawing.print import to_reportlab
+from heritage.kits.drawing.print import paint
 from heritage.kits.emblem import flax_flower
 from heritage.kits.fonts import BOLD, REGULAR
 from heritage.kits.paper.blocks import Footer, Words
 from heritage.kits.paper.look import FLAX, HAIR, HAIRLINE, INK, MUTED, RETTED, Look
-from heritage.kits.paper.panels import scaled
 from heritage.kits.paper.tags import artifact
 from heritage.kits.paper.text import Words as Line
 
@@ -32,21 +30,22 @@ class Masthead(Flowable):
     def __init__(self, lines: list[Line], *, flower: float, below: float) -> None:
         super().__init__()
         self.lines = lines
-        self.flower = scaled(to_reportlab(flax_flower()), flower)
+        self.flower, self.wide = flax_flower(), flower
+        self.high = flower * self.flower.height / self.flower.width
         self.spaceAfter = below
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
-        room = width - self.flower.width - 14
+        room = width - self.wide - 14
         self.heights = [line.wrap(room, height)[1] for line in self.lines]
         self.width = width
-        self.height = max(sum(self.heights) + 12, self.flower.height + 14)
+        self.height = max(sum(self.heights) + 12, self.high + 14)
         return self.width, self.height
 
     def draw(self) -> None:
         canvas, top = self.canv, self.height
         with artifact(canvas):
-            right = self.width - self.flower.width
-            renderPDF.draw(self.flower, canvas, right, top - self.flower.height)
+            right = self.width - self.wide
+            paint(self.flower, canvas, right, top - self.high, width=self.wide)
             canvas.setStrokeColor(INK)
             canvas.setLineWidth(2.2)
             canvas.line(0, 3, self.width, 3)

@@ -1,14 +1,15 @@
 """Flowables with a shape of their own: cautions, figures, QR codes, writing lines."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from io import BytesIO
 
-from reportlab.graphics import renderPDF
-from reportlab.graphics.shapes import Drawing
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
+from heritage.kits.drawing.marks import Drawing
+from heritage.kits.drawing.print import paint
 from heritage.kits.paper.look import HAIR, HAIRLINE, INK
 from heritage.kits.paper.tags import Node, artifact, marked
 from heritage.kits.paper.text import Words
@@ -16,12 +17,20 @@ from heritage.kits.paper.text import Words
 Paint = Callable[[Canvas], None]
 
 
-def scaled(drawing: Drawing, width: float) -> Drawing:
-    """Set a drawing to a width, keeping its proportions."""
-    factor = width / drawing.width
-    drawing.scale(factor, factor)
-    drawing.width, drawing.height = width, drawing.height * factor
-    return drawing
+@dataclass(frozen=True)
+class Stamp:
+    """A drawing and the width, in points, at which it is printed."""
+
+    drawing: Drawing
+    width: float
+
+    @property
+    def height(self) -> float:
+        return self.width * self.drawing.height / self.drawing.width
+
+    def paint(self, canvas: Canvas, x: float = 0, y: float = 0) -> None:
+        """Paint it with its lower left corner at a point."""
+        paint(self.drawing, canvas, x, y, width=self.width)
 
 
 class Panel(Flowable):
@@ -29,7 +38,7 @@ class Panel(Flowable):
 
     def __init__(
         self,
-        mark: Drawing,
+        mark: Stamp,
         words: Sequence[Words],
         *,
         node: Node | None = None,
@@ -52,7 +61,7 @@ class Panel(Flowable):
 
     def _draw_mark(self) -> None:
         foot = (self.height - self.mark.height) / 2
-        renderPDF.draw(self.mark, self.canv, self.pad, foot)
+        self.mark.paint(self.canv, self.pad, foot)
 
     def draw(self) -> None:
         if self.framed:
@@ -117,10 +126,6 @@ class Plate(Flowable):
         with marked(self.canv, self.node):
             self.paint(self.canv)
         self.canv.restoreState()
-
-
-def drawing_paint(drawing: Drawing) -> Paint:
-    return lambda canvas: renderPDF.draw(drawing, canvas, 0, 0)
 
 
 def picture_paint(jpeg: bytes, size: tuple[float, float]) -> Paint:

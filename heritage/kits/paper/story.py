@@ -12,7 +12,6 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
 
 from heritage.kits.drawing.marks import Drawing, Text
-from heritage.kits.drawing.print import to_reportlab
 from heritage.kits.paper import blocks, grids, panels
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata
@@ -155,7 +154,7 @@ class Story:
     @_tell.register
     def _caution(self, block: blocks.Caution) -> list[Flowable]:
         high, pad, space = self.look.panel
-        mark = panels.scaled(to_reportlab(sign(block.kind)), high)
+        mark = panels.Stamp(sign(block.kind), high)
         word = block.word or str(getattr(self.words, block.kind))
         group = self.root.child("Div")
         if self.look.close:
@@ -197,12 +196,10 @@ class Story:
     @_tell.register
     def _figure(self, block: blocks.Figure) -> list[Flowable]:
         width = max(block.width_mm * mm, self._readable(block.drawing))
-        drawing = panels.scaled(to_reportlab(block.drawing), min(width, self.width))
+        stamp = panels.Stamp(block.drawing, min(width, self.width))
         node = self.root.child("Figure", alt=block.alt or block.drawing.description)
-        size = (drawing.width, drawing.height)
-        plate = panels.Plate(
-            size, panels.drawing_paint(drawing), node, tallest=self._tallest
-        )
+        size = (stamp.width, stamp.height)
+        plate = panels.Plate(size, stamp.paint, node, tallest=self._tallest)
         return self._with_caption(plate, block.caption)
 
     @_tell.register
@@ -226,8 +223,7 @@ class Story:
 
     @_tell.register
     def _qr(self, block: blocks.QR) -> list[Flowable]:
-        drawing = qr_drawing(block.url)
-        mark = panels.scaled(to_reportlab(drawing), 32 * mm)
+        mark = panels.Stamp(qr_drawing(block.url), 32 * mm)
         alt = self.words.qr.format(address=block.url)
         node = self.root.child("Figure", alt=alt)
         strong = ParagraphStyle("label", self.look.heading(2), spaceBefore=0)
@@ -250,7 +246,7 @@ class Story:
         ]
 
     def _label(self, label: blocks.Label) -> panels.Panel:
-        mark = panels.scaled(to_reportlab(qr_drawing(label.url)), LABEL_CODE_MM * mm)
+        mark = panels.Stamp(qr_drawing(label.url), LABEL_CODE_MM * mm)
         group = self.root.child("Div")
         alt = self.words.qr.format(address=label.url)
         node = group.child("Figure", alt=alt)
