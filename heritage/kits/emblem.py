@@ -1,6 +1,7 @@
 """The notebook's own mark: a flax flower, five veined petals, seen from above."""
 
 import math
+from functools import cache
 
 from heritage.kits.drawing.marks import Circle, Curve, Drawing, Line, Mark, Point
 
@@ -46,6 +47,7 @@ def _heart() -> list[Mark]:
     ]
 
 
+@cache
 def flax_flower() -> Drawing:
     """Draw the flower, 100 units square."""
     petals = [mark for k in range(5) for mark in _petal(72 * k)]

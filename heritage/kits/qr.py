@@ -1,5 +1,6 @@
 """A QR code as a drawing, for page and paper alike."""
 
+from functools import lru_cache
 from typing import Final
 
 from reportlab.graphics.barcode import qrencoder
@@ -33,6 +34,7 @@ def _runs(row: list[bool]) -> list[tuple[int, int]]:
     ]
 
 
+@lru_cache(maxsize=256)
 def qr_drawing(address: str) -> Drawing:
     """Draw the QR code of an address, with its quiet zone."""
     rows = _modules(address)

@@ -5,6 +5,7 @@ places one prints its words beside it.
 """
 
 from collections.abc import Callable
+from functools import cache
 from typing import Final, Literal
 
 from heritage.kits.drawing.marks import (
@@ -78,6 +79,7 @@ _DRAWN: Final[dict[Kind, Callable[[], list[Mark]]]] = {
 }
 
 
+@cache
 def sign(kind: Kind) -> Drawing:
     """Draw one safety mark, 100 units square."""
     return Drawing(SIDE, SIDE, tuple(_DRAWN[kind]()))

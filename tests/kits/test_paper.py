@@ -37,7 +37,6 @@ from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import without_metadata
 from heritage.kits.paper.seal import page_count
 from heritage.kits.paper.sheet import sheet
-from heritage.kits.paper.text import plain
 from heritage.tally.drawings import evenings_words
 from tests.kits.sheets import NAMES, WORDS, make_jpeg, make_sheet
 
@@ -125,7 +124,7 @@ def test_words_print_as_they_were_written(hostile):
 
 
 def test_line_breaks_are_kept():
-    assert plain("a\r\nb\nc") == "a<br/>b<br/>c"
+    assert "one\ntwo\nthree" in text_of(make_sheet(Para("one\r\ntwo\nthree")))
 
 
 def test_a_very_long_word_stays_on_the_page():

@@ -30,7 +30,7 @@ class Look:
     """One edition's sizes, in points.
 
     ``close`` is the size of a sheet that must not run over one page, its words set
-    closer; 0 for one that may.
+    closer; 0 for one that may. ``large`` has larger small print and rows as well.
     """
 
     large: bool = False
@@ -38,7 +38,7 @@ class Look:
 
     @property
     def body(self) -> float:
-        return 18 if self.large else self.close or 14
+        return self.close or (18 if self.large else 14)
 
     @property
     def small(self) -> float:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from io import BytesIO
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.utils import simpleSplit
@@ -22,6 +22,8 @@ from heritage.kits.paper.text import Words as Line
 
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 42.0, 42.0, 26.0
 MARGIN_RULES: Final = (LEFT - 14, LEFT - 11)
+# The page's number is given room for so many.
+MOST: Final = 88
 
 
 class Masthead(Flowable):
@@ -67,7 +69,6 @@ class Furniture:
     words: Words
     look: Look
     size: tuple[float, float]
-    pages: int
 
     @property
     def width(self) -> float:
@@ -80,16 +81,13 @@ class Furniture:
         parts = [self.footer.owner, self.footer.version]
         edition = " · ".join(part for part in parts if part)
         size = self.look.small
-        number = stringWidth(self._number(self.pages), BOLD, size)
-        room = self.width - number - 16
+        number = self.words.page.format(page=MOST, pages=MOST)
+        room = self.width - stringWidth(number, BOLD, size) - 16
         return [
             line
             for text in (edition, printed)
             for line in simpleSplit(text, REGULAR, size, room)
         ]
-
-    def _number(self, page: int) -> str:
-        return self.words.page.format(page=page, pages=self.pages)
 
     @property
     def foot(self) -> float:
@@ -123,15 +121,19 @@ class Furniture:
         canvas.setLineWidth(HAIR)
         canvas.line(LEFT, self.foot - 4, LEFT + self.width, self.foot - 4)
         y = self.foot - 8 - size
-        canvas.setFillColor(INK)
-        canvas.setFont(BOLD, size)
-        number = self._number(canvas.getPageNumber())
-        canvas.drawRightString(LEFT + self.width, y, number)
         canvas.setFillColor(MUTED)
         canvas.setFont(REGULAR, size)
         for line in self.foot_lines:
             canvas.drawString(LEFT, y, line)
             y -= 1.25 * size
+
+    def draw_number(self, canvas: Canvas, page: int, pages: int) -> None:
+        size, number = self.look.small, self.words.page.format(page=page, pages=pages)
+        with artifact(canvas):
+            canvas.setFillColor(INK)
+            canvas.setFont(BOLD, size)
+            right, y = LEFT + self.width, self.foot - 8 - size
+            canvas.drawRightString(right, y, number)
 
     def _draw_head(self, canvas: Canvas) -> None:
         size, top = self.look.small, self.size[1] - TOP
@@ -144,11 +146,35 @@ class Furniture:
         canvas.line(LEFT, top - size - 5, LEFT + self.width, top - size - 5)
 
 
+class _Numbered(Canvas):
+    """Pages that get their numbers at the end, when it is known how many there are."""
+
+    number: Callable[[Canvas, int, int], None]
+
+    def save(self) -> None:
+        drawn = cast(Any, self)
+        pages = drawn._doc.Pages.pages
+        for count, page in enumerate(pages, start=1):
+            self.number(self, count, len(pages))
+            page.stream += "\n".join([*drawn._code, ""])
+            drawn._code.clear()
+        super().save()
+
+
+class OverFullError(Exception):
+    """More than the pages that a sheet may have."""
+
+
 class Document(BaseDocTemplate):
-    """A sheet being laid out."""
+    """A sheet being laid out, over no more pages than it may have."""
 
     def __init__(
-        self, buffer: BytesIO, furniture: Furniture, **properties: Any
+        self,
+        buffer: BytesIO,
+        furniture: Furniture,
+        *,
+        most: int | None = None,
+        **properties: Any,
     ) -> None:
         super().__init__(
             buffer,
@@ -156,12 +182,41 @@ class Document(BaseDocTemplate):
             displayDocTitle=1,
             invariant=1,
             pageCompression=1,
+            # Or each page would name a face that is in nobody's file.
+            initialFontName=REGULAR,
             **properties,
         )
+        self.furniture, self.most = furniture, most
+        self.filled = 0.0
         first = _template("first", TOP, furniture, furniture.draw_first)
         head = furniture.running_head
         later = _template("later", head, furniture, furniture.draw_later)
         self.addPageTemplates([first, later])
+
+    def lay_out(self, story: list[Flowable]) -> None:
+        """Draw every page once.
+
+        Raises
+        ------
+        OverFullError
+            As soon as a page is begun that the sheet may not have.
+        """
+
+        def canvas(*said: Any, **more: Any) -> Canvas:
+            pages = _Numbered(*said, **more)
+            pages.number = self.furniture.draw_number
+            return pages
+
+        self.build(story, canvasmaker=canvas)
+
+    def beforePage(self) -> None:  # noqa: N802
+        if self.most and self.page > self.most:
+            raise OverFullError
+
+    def afterPage(self) -> None:  # noqa: N802
+        """Remember how much of the page is taken: in the end, of the last."""
+        frame: Any = self.frame
+        self.filled = 1 - (frame._y - frame._y1p) / frame._aH
 
 
 def _template(

@@ -1,6 +1,7 @@
 """Sheets of the field notebook: plain blocks in, a tagged A4 PDF out."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from io import BytesIO
 from typing import Final
 
@@ -13,7 +14,13 @@ from heritage.kits.paper.blocks import (
     Words,
 )
 from heritage.kits.paper.look import Look
-from heritage.kits.paper.pages import Document, Furniture, Masthead, page_size
+from heritage.kits.paper.pages import (
+    Document,
+    Furniture,
+    Masthead,
+    OverFullError,
+    page_size,
+)
 from heritage.kits.paper.seal import seal
 from heritage.kits.paper.story import Story
 from heritage.kits.paper.tags import Node
@@ -22,10 +29,27 @@ from heritage.kits.paper.text import Words as Line
 
 # Base-85 text in a PDF is ten times slower to write and helps nobody.
 rl_config.useA85 = 0
-Drawn = tuple[bytes, Node, int]
-Draw = Callable[[Look, int], Drawn]
-# A sheet that must not run over is tried in these sizes; clear print ends at 12. [pt]
+# A sheet that must not run over is tried in these sizes; clear print ends at 12, and
+# large print at 16. [pt]
 CLOSE: Final = (14.0, 13.5, 13.0, 12.5, 12.0)
+CLOSE_LARGE: Final = (18.0, 17.5, 17.0, 16.5, 16.0)
+# A last page with no more on it than this share is put on those before, if its words
+# set a little closer go there.
+NEARLY_EMPTY: Final = 0.3
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Pages without their structure, how many, and how full the last of them is."""
+
+    pages: bytes
+    root: Node
+    count: int
+    filled: float
+
+
+# Draws in one look, on so many pages at the most.
+Draw = Callable[[Look, int | None], Drawn]
 
 
 def _masthead(
@@ -45,15 +69,16 @@ def _lay_out(
     subtitle: str,
     content: Sequence[Block],
     properties: dict[str, str],
+    most: int | None,
 ) -> Drawn:
     """Draw every page once; say how many there are."""
     look, root, buffer = furniture.look, Node("Document"), BytesIO()
-    document = Document(buffer, furniture, **properties)
+    document = Document(buffer, furniture, most=most, **properties)
     height = furniture.size[1] - furniture.foot - furniture.running_head
     head = _masthead(furniture.title, subtitle, furniture.footer.owner, look, root)
     story = Story(look, furniture.words, furniture.width, height, root)
-    document.build([head, *story.tell(content)])
-    return buffer.getvalue(), root, document.page
+    document.lay_out([head, *story.tell(content)])
+    return Drawn(buffer.getvalue(), root, document.page, document.filled)
 
 
 def sheet(
@@ -72,7 +97,7 @@ def sheet(
 
     ``language`` is a tag such as ``en-GB`` and must be that of ``words`` too. With
     ``one_page`` the words are set closer and as much smaller as it takes, down to 12
-    points; what is too long even so runs over in the usual size.
+    points, or 16 in large print; what is too long even so runs over in the usual size.
     """
     if not title.strip():
         raise ValueError("A sheet needs a title.")
@@ -86,28 +111,31 @@ def sheet(
     }
     size, usual = page_size(turned=landscape), Look(large_print)
 
-    def draw(look: Look, pages: int) -> Drawn:
-        furniture = Furniture(title, footer, words, look, size, pages)
-        return _lay_out(furniture, subtitle, blocks, properties)
+    def draw(look: Look, most: int | None) -> Drawn:
+        furniture = Furniture(title, footer, words, look, size)
+        return _lay_out(furniture, subtitle, blocks, properties, most)
 
-    drawn = (_closer(draw) if one_page else None) or _settled(draw, usual)
-    return seal(*drawn, properties)
-
-
-def _settled(draw: Draw, look: Look) -> tuple[bytes, Node]:
-    """Draw until the number of pages in the foot is the number there are."""
-    pages = 1
-    while True:
-        drawn, root, count = draw(look, pages)
-        if count == pages:
-            return drawn, root
-        pages = count
+    drawn = (_fitted(draw, usual, 1) if one_page else None) or _filled(draw, usual)
+    return seal(drawn.pages, drawn.root, properties)
 
 
-def _closer(draw: Draw) -> tuple[bytes, Node] | None:
-    """Draw on one page in the largest size that goes on it, or not at all."""
-    for look in (Look(), *(Look(close=points) for points in CLOSE)):
-        drawn, root, count = draw(look, 1)
-        if count == 1:
-            return drawn, root
-    return None
+def _filled(draw: Draw, look: Look) -> Drawn:
+    """Draw in the usual look, or closer where that saves a page with little on it."""
+    drawn = draw(look, None)
+    if drawn.count == 1 or drawn.filled > NEARLY_EMPTY:
+        return drawn
+    return _fitted(draw, look, drawn.count - 1, tries=3) or drawn
+
+
+def _fitted(draw: Draw, usual: Look, pages: int, *, tries: int = 6) -> Drawn | None:
+    """Draw in the largest look that goes on so many pages, or not at all."""
+    sizes = CLOSE_LARGE if usual.large else CLOSE
+    looks = [usual, *(Look(usual.large, points) for points in sizes)][:tries]
+    best, low, high = None, 0, len(looks)
+    while low < high:
+        middle = (low + high) // 2
+        try:
+            best, high = draw(looks[middle], pages), middle
+        except OverFullError:
+            low = middle + 1
+    return best
