@@ -1,9 +1,11 @@
 """The frame of every page: label, places, foot, theme, error pages and built fonts."""
 
+import re
 from types import SimpleNamespace
 
 import pytest
 from django.contrib.auth.models import AnonymousUser
+from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.paginator import Paginator
 from django.http import HttpRequest
@@ -11,6 +13,7 @@ from django.template import engines
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
+from heritage.common import stylesheet
 from heritage.common.templatetags import look
 from heritage.desk.request import PLACES, Door
 
@@ -124,11 +127,32 @@ def test_a_mark_never_stands_without_words(mark: str, words: str) -> None:
     assert 'aria-hidden="true"' in html
 
 
-def test_fonts_are_linked_once_they_are_built(monkeypatch) -> None:
+def test_a_page_asks_at_once_for_the_letters_that_are_there(monkeypatch) -> None:
     monkeypatch.setattr(look.finders, "find", lambda name: None)
-    assert look.built_fonts() == ""
+    assert look.faces() == []
     monkeypatch.setattr(look.finders, "find", lambda name: f"/{name}")
-    assert look.built_fonts().endswith("look/fonts/fonts.css")
+    assert [face.split("/")[-1] for face in look.faces()] == [
+        "bitter-700.woff2",
+        "fira-sans-regular.woff2",
+        "fira-sans-semibold.woff2",
+    ]
+
+
+def test_every_style_comes_as_one_sheet_to_keep(client) -> None:
+    """In order, with each address told from the root, and another once it changes."""
+    response = client.get(look.styles())
+    css = response.content.decode()
+    assert response["Content-Type"] == "text/css"
+    assert "immutable" in response["Cache-Control"]
+    assert css.index("--paper:") < css.index(".skip") < css.index("@media print")
+    told = re.findall(r'url\("([^"]+)"\)', css)
+    assert told
+    for address in told:
+        assert address.startswith("/static/look/")
+        assert finders.find(address.removeprefix("/static/")), address
+    sheets = {path.stem for path in (stylesheet.STATIC / "look").glob("*.css")}
+    assert sheets == {*stylesheet.SHEETS} - {"fonts/fonts"}, "no sheet is left out"
+    assert css.count("{") == css.count("}")
 
 
 def test_built_fonts_keep_names_and_tabular_figures(tmp_path) -> None:
@@ -137,13 +161,14 @@ def test_built_fonts_keep_names_and_tabular_figures(tmp_path) -> None:
     call_command("build_fonts", folder=tmp_path, verbosity=0)
     sheet = (tmp_path / "fonts.css").read_text()
     for face in ("regular", "semibold"):
-        made = tmp_path / f"fira-sans-{face}.woff2"
-        assert made.stat().st_size < 60_000
-        assert made.name in sheet
-        with TTFont(made) as font:
-            letters = font.getBestCmap()
-            assert {ord(c) for c in "ŁąžșúṡЖ½£"} <= letters.keys()
-            features = {
-                r.FeatureTag for r in font["GSUB"].table.FeatureList.FeatureRecord
-            }
-            assert "tnum" in features
+        letters = set()
+        for cut in ("", "-names"):
+            made = tmp_path / f"fira-sans-{face}{cut}.woff2"
+            assert made.stat().st_size < 26_000
+            assert made.name in sheet
+            with TTFont(made) as font:
+                letters |= font.getBestCmap().keys()
+                table = font["GSUB"].table.FeatureList.FeatureRecord
+                assert cut or "tnum" in {row.FeatureTag for row in table}
+        assert {ord(c) for c in "ŁąžčúṡЖ½£"} <= letters
+    assert sheet.count("font-display: optional") == sheet.count("unicode-range") == 4

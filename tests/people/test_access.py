@@ -100,6 +100,7 @@ def by_name(world: World) -> dict[str, Any]:
     return {
         "demonstration": world.demonstration.slug,
         "stage": "pulling",
+        "style_version": "of-now",
         "key": world.rows["picture"].key,
         "calendar_key": world.rows["volunteer"].calendar_key,
         "invitation_key": world.rows["invitation"].key,

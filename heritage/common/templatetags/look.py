@@ -7,16 +7,30 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from heritage.common import sketches
-from heritage.common.management.commands.build_fonts import SHEET
+from heritage.common import sketches, stylesheet
 
 register = template.Library()
 
+FACES = (
+    "look/letters/bitter-700.woff2",
+    "look/fonts/fira-sans-regular.woff2",
+    "look/fonts/fira-sans-semibold.woff2",
+)
+
 
 @register.simple_tag
-def built_fonts() -> str:
-    """Return the address of the font sheet, or nothing until it has been built."""
-    return static(SHEET) if finders.find(SHEET) else ""
+def styles() -> str:
+    """Return the address of the one style sheet: another whenever a style changes."""
+    return reverse("common:styles", args=[stylesheet.version()])
+
+
+@register.simple_tag
+def faces() -> list[str]:
+    """Return the addresses of the letters a page is read in: only those that are there.
+
+    The browser asks for them at once, so that they come before the first word.
+    """
+    return [static(name) for name in FACES if finders.find(name)]
 
 
 @register.filter
