@@ -1,9 +1,15 @@
 """Forms of the picture record."""
 
+from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar, Final
 
 from django import forms
+from django.core.exceptions import ValidationError
+from django.db.models import QuerySet
+from django.utils.formats import date_format
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.forms import RecordForm, WithPhotograph
@@ -13,12 +19,120 @@ from heritage.gatherings.places.selectors import shown_name
 from heritage.growth.models import Observation
 from heritage.kits.imaging import grid_of
 from heritage.lots.models import Lot
+from heritage.machines.models import Machine
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.pictures import services
-from heritage.pictures.models import DeletedPicture, PaperPermission, Picture
+from heritage.pictures.models import (
+    DeletedPicture,
+    PaperPermission,
+    Picture,
+)
+from heritage.pictures.services import MEANWHILE
+from heritage.season.models import Demonstration, Plot, Stage
+
+MANY_ROWS: Final = 12
 
 
-class DescriptionForm(RecordForm[Picture]):
+class ListedInput(forms.TextInput):
+    """A box that proposes rows as somebody types; a browser without it takes words."""
+
+    labels: Sequence[str] = ()
+
+    def render(self, name: str, *args: Any, **kwargs: Any) -> SafeString:
+        options = format_html_join("", '<option value="{}">', zip(self.labels))
+        box = super().render(name, *args, **kwargs)
+        return format_html('{}<datalist id="{}-rows">{}</datalist>', box, name, options)
+
+    def get_context(self, name: str, value: Any, attrs: Any) -> dict[str, Any]:
+        return super().get_context(
+            name, value, {**(attrs or {}), "list": f"{name}-rows"}
+        )
+
+
+class ListedField(forms.ModelChoiceField[Any]):
+    """One of many rows, found by some of its words."""
+
+    widget = ListedInput
+    default_error_messages: ClassVar = {
+        "nothing": _("Nothing here is called that. Choose one from the list."),
+        "several": _("More than one has these words: choose one from the list."),
+    }
+
+    def __init__(self, rows: QuerySet[Any], label_of: Callable[[Any], str]) -> None:
+        super().__init__(rows, required=False)
+        self.called: dict[str, Any] = {}
+        for row in rows:
+            label = label_of(row)
+            self.called[
+                label if label not in self.called else f"{label} ({row.pk})"
+            ] = row
+        self.widget.labels = list(self.called)
+
+    def prepare_value(self, value: Any) -> Any:
+        """Say the name of a row that was chosen before; leave what was typed."""
+        if isinstance(value, int):
+            rows = {row.pk: label for label, row in self.called.items()}
+            return rows.get(value, "")
+        return value
+
+    def to_python(self, value: Any) -> Any:
+        typed = str(value or "").casefold().split()
+        if not typed:
+            return None
+        exact = [one for one in self.called if one.casefold().split() == typed]
+        whole = [one for one in self.called if set(typed) <= _words_in(one)]
+        begun = [one for one in self.called if _begins(typed, _words_in(one))]
+        found = exact or whole or begun
+        if len(found) != 1:
+            code = "several" if found else "nothing"
+            raise forms.ValidationError(self.error_messages[code], code=code)
+        return self.called[found[0]]
+
+
+def _words_in(label: str) -> set[str]:
+    return set(label.casefold().replace(",", " ").split())
+
+
+def _begins(typed: list[str], words: set[str]) -> bool:
+    return all(any(word.startswith(part) for word in words) for part in typed)
+
+
+def evening_label(row: Gathering) -> str:
+    """Name a gathering by its day too, since many are called the same."""
+    day = row.starts_at.astimezone(row.demonstration.zone)
+    return f"{row.title}, {date_format(day, 'D j F')}"
+
+
+class WithWordsSeen(RecordForm[Picture]):
+    """A form that knows which words of a picture stood there when it was shown."""
+
+    seen_words = ("caption", "alt_text")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.seen_words:
+            self.fields[name].show_hidden_initial = True
+
+    @property
+    def seen(self) -> dict[str, str]:
+        names = {name: self[name].html_initial_name for name in self.seen_words}
+        sent = {name: self.data.get(key) for name, key in names.items()}
+        return {name: text for name, text in sent.items() if text is not None}
+
+    def refuse(self, error: ValidationError) -> None:
+        """Show what somebody wrote meanwhile as seen, so that the next press counts."""
+        super().refuse(error)
+        if not self.has_error("caption", MEANWHILE) and not self.has_error(
+            "alt_text", MEANWHILE
+        ):
+            return
+        now = Picture.objects.get(pk=self.instance.pk)
+        self.data = self.data.copy()  # type: ignore[attr-defined]
+        for name in self.seen_words:
+            self.data[self[name].html_initial_name] = getattr(now, name)  # type: ignore[index]
+
+
+class DescriptionForm(WithWordsSeen):
     """What is said of a picture."""
 
     class Meta:
@@ -29,7 +143,10 @@ class DescriptionForm(RecordForm[Picture]):
             "stage",
             "shot",
             "gathering",
+            "plot",
             "lot",
+            "machine",
+            "keywords",
             "observation",
             "taken_on",
             "shown",
@@ -57,7 +174,6 @@ class DescriptionForm(RecordForm[Picture]):
                 "people bend to pull flax in low light; beets lie in a row behind them."
             ),
             "gathering": _("The evening it was taken at."),
-            "lot": _("If the picture is of one lot of the crop."),
             "shown": _(
                 "Only with the agreement of everybody who can be recognised is a "
                 "picture shown to visitors."
@@ -72,20 +188,36 @@ class DescriptionForm(RecordForm[Picture]):
         self.offer("people", _markable(self.instance))
         # The choices are kept by the field's own class: only the words are ours.
         self.fields["people"].label_from_instance = _named  # type: ignore[attr-defined]
-        gatherings = Gathering.objects.visible_to(reader).of(here).in_order()
-        self.offer("gathering", gatherings)
-        self.fields["gathering"].empty_label = str(_("no gathering"))  # type: ignore[attr-defined]
-        lots = Lot.objects.of(here).newest_first()
-        if lots.exists():
-            self.offer("lot", lots)
-            self.fields["lot"].empty_label = str(_("no lot"))  # type: ignore[attr-defined]
-        else:
-            del self.fields["lot"]
-
+        evenings = Gathering.objects.visible_to(reader).of(here).in_order()
+        evenings = evenings.select_related("demonstration")
+        self.pick("gathering", evenings, _("no gathering"), evening_label)
+        self.pick("plot", Plot.objects.of(here).in_order(), _("no plot"))
+        self.pick("lot", Lot.objects.of(here).newest_first(), _("no lot"))
+        self.pick("machine", Machine.objects.of(here).by_name(), _("no machine"))
         self.offer("observation", Observation.objects.of(here))
 
+    def pick(
+        self,
+        name: str,
+        rows: QuerySet[Any],
+        none: Any,
+        label_of: Callable[[Any], str] = str,
+    ) -> None:
+        """Offer rows: as a list if there are few, to be found if many, else not."""
+        old = self.fields[name]
+        if len(rows) > MANY_ROWS:
+            self.fields[name] = ListedField(rows, label_of)
+            self.fields[name].label = old.label
+            self.fields[name].help_text = _("Type some of its words, then choose.")
+        elif rows:
+            self.offer(name, rows)
+            old.empty_label = str(none)  # type: ignore[attr-defined]
+            old.label_from_instance = label_of  # type: ignore[attr-defined]
+        else:
+            del self.fields[name]
+
     def values(self) -> dict[str, Any]:
-        """Return what was typed; of lots only where there are some."""
+        """Return what was typed; of plots, lots and machines where there are some."""
         names = [name for name in self.Meta.fields if name in self.fields]
         return {name: self.cleaned_data[name] for name in names}
 
@@ -93,7 +225,12 @@ class DescriptionForm(RecordForm[Picture]):
         values = self.values()
         people = values.pop("people")
         return services.edit_picture(
-            picture=self.instance, values=values, people=people, by=by, now=now
+            picture=self.instance,
+            values=values,
+            people=people,
+            by=by,
+            now=now,
+            seen=self.seen,
         )
 
 
@@ -149,6 +286,69 @@ class PictureForm(WithPhotograph[Picture], DescriptionForm):
             by=by,
             now=now,
         )
+
+
+class FindForm(forms.Form):
+    """By what pictures are found; who is in them and what lacks, for members alone."""
+
+    words = forms.CharField(
+        label=_("Words"),
+        required=False,
+        widget=forms.TextInput(attrs={"type": "search"}),
+    )
+    stage = forms.ChoiceField(
+        label=_("Stage"), required=False, choices=[("", _("all")), *Stage.choices]
+    )
+    evening = forms.ModelChoiceField(
+        Gathering.objects.none(),
+        label=_("Evening"),
+        required=False,
+        empty_label=_("all"),
+    )
+    since = forms.DateField(
+        label=_("From"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+    until = forms.DateField(
+        label=_("To"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )
+    person = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        label=_("Who is in it"),
+        required=False,
+        empty_label=_("all"),
+    )
+    without = forms.BooleanField(
+        label=_("Only those without a caption"), required=False
+    )
+
+    def __init__(
+        self, asked: Any, *, here: Demonstration, reader: Any, people: VolunteerQuerySet
+    ) -> None:
+        super().__init__(asked)
+        shown = Picture.objects.visible_to(reader).of(here).values("gathering")
+        evenings = Gathering.objects.visible_to(reader).filter(pk__in=shown)
+        evenings = evenings.in_order().select_related("demonstration")
+        self.fields["evening"].queryset = evenings  # type: ignore[attr-defined]
+        self.fields["evening"].label_from_instance = evening_label  # type: ignore[attr-defined]
+        for field in self.fields.values():
+            field.says_optional = False  # type: ignore[attr-defined]
+        self.fields["person"].queryset = people  # type: ignore[attr-defined]
+        self.fields["person"].label_from_instance = _named  # type: ignore[attr-defined]
+
+    def visitors_only(self) -> "FindForm":
+        """Leave out what visitors are not told."""
+        del self.fields["person"], self.fields["without"]
+        return self
+
+    @property
+    def asked(self) -> dict[str, Any]:
+        """Return what was asked and can be."""
+        self.is_valid()
+        return {name: value for name, value in self.cleaned_data.items() if value}
 
 
 class AdjustForm(RecordForm[Picture]):

@@ -7,8 +7,8 @@ picture shows, so the picture itself is closed (`hidden_at`); another one, with 
 person cut out, is another file.
 """
 
-from collections.abc import Iterable
-from typing import Self
+from collections.abc import Iterable, Mapping
+from typing import Any, Self
 
 from django.conf import settings
 from django.db import models
@@ -39,6 +39,7 @@ from heritage.gatherings.models import Gathering
 from heritage.growth.models import Observation
 from heritage.kits.imaging import SMALL, Adjusted
 from heritage.lots.models import Lot
+from heritage.machines.models import Machine
 from heritage.people.models import (
     AgeBand,
     AgreedHow,
@@ -48,7 +49,7 @@ from heritage.people.models import (
     Volunteer,
     VolunteerQuerySet,
 )
-from heritage.season.models import Demonstration, Stage
+from heritage.season.models import Demonstration, Plot, Stage
 
 
 class Licence(models.TextChoices):
@@ -116,9 +117,25 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def at_stage(self, stage: str) -> Self:
         return self.filter(stage=stage)
 
-    def covers_first(self) -> Self:
-        """Order by day, each stage's cover before the rest."""
-        return self.order_by("-is_cover", "taken_on", "pk")
+    def in_place(self) -> Self:
+        """Order as chosen within a stage; what nobody has placed follows by day."""
+        return self.order_by(F("place").asc(nulls_last=True), "taken_on", "pk")
+
+    def narrowed(self, asked: Mapping[str, Any]) -> Self:
+        """Keep those of a ``stage``, ``evening``, ``person`` or time, or ``without``.
+
+        The time is ``since`` a day and ``until`` another, both with it.
+        """
+        lookups = {
+            "stage": "stage",
+            "evening": "gathering",
+            "person": "people",
+            "since": "taken_on__gte",
+            "until": "taken_on__lte",
+        }
+        given = {path: asked[name] for name, path in lookups.items() if asked.get(name)}
+        rows = self.without_words() if asked.get("without") else self
+        return rows.filter(**given)
 
     def without_words(self) -> Self:
         """Keep those that lack a caption or a description, the oldest first."""
@@ -141,9 +158,6 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
         for one in pictures.select_related("demonstration").newest_first():
             found.setdefault(one.observation_id or 0, []).append(one)
         return found
-
-    def covers(self) -> Self:
-        return self.filter(is_cover=True)
 
     def same_file(self, sha256: str) -> Self:
         return self.filter(sha256=sha256)
@@ -179,6 +193,22 @@ class Picture(models.Model):
         related_name="pictures",
         verbose_name=_("lot"),
     )
+    plot = models.ForeignKey(
+        Plot,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="pictures",
+        verbose_name=_("plot"),
+    )
+    machine = models.ForeignKey(
+        Machine,
+        models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="pictures",
+        verbose_name=_("machine"),
+    )
     observation = models.ForeignKey(
         Observation,
         models.SET_NULL,
@@ -202,7 +232,14 @@ class Picture(models.Model):
         _("in words, for somebody who can't see it"), max_length=400, blank=True
     )
     shot = models.CharField(_("what of"), max_length=6, choices=Shot, blank=True)
-    is_cover = models.BooleanField(_("stands for its stage"), default=False)
+    keywords = models.CharField(
+        _("keywords"),
+        max_length=400,
+        blank=True,
+        help_text=_("With commas between them, like: rippling comb, evening light."),
+    )
+    # Within its stage, from 1; the first stands for the stage.
+    place = models.PositiveIntegerField(_("place"), null=True, editable=False)
     turned = models.PositiveSmallIntegerField(
         _("turned"),
         choices=[
@@ -256,6 +293,14 @@ class Picture(models.Model):
     hidden_at = models.DateTimeField(_("hidden for good"), null=True, editable=False)
     added_at = models.DateTimeField(_("added at"))
     added_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    worded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        editable=False,
+        related_name="+",
+        verbose_name=_("words last changed by"),
+    )
 
     objects = PictureQuerySet.as_manager()
 
@@ -286,12 +331,6 @@ class Picture(models.Model):
                 violation_error_message=_(
                     "Somebody in this picture was erased, so it stays hidden."
                 ),
-            ),
-            models.UniqueConstraint(
-                fields=["demonstration", "stage"],
-                condition=Q(is_cover=True),
-                name="picture_one_cover_a_stage",
-                violation_error_message=_("This stage has its cover."),
             ),
             models.CheckConstraint(
                 condition=Q(shot__in=["", *Shot.values]), name="picture_shot_known"
@@ -327,6 +366,7 @@ class Picture(models.Model):
         added_by = Wrote(
             "pictures_added", _("Pictures you added"), "caption credit added_at"
         )
+        worded_by = Counted(_("pictures whose words you changed"), "added_at")
         labels = {"taken_on": _("taken"), "is_published": _("shown to visitors")}
         words = FreeWords(_("a picture"), "pictures:edit")
         unsearched = {"sha256": KEY}
@@ -342,6 +382,10 @@ class Picture(models.Model):
         """How the copies differ from the original."""
         sides = (self.trim_left, self.trim_top, self.trim_right, self.trim_bottom)
         return Adjusted(self.turned, sides, tuple(self.hidden_squares))
+
+    @property
+    def keyword_list(self) -> list[str]:
+        return [word for word in self.keywords.split(", ") if word]
 
     @property
     def large_url(self) -> str:

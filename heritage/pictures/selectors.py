@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.common.models import Viewer
-from heritage.people.models import AgeBand, Volunteer
+from heritage.people.models import AgeBand, Volunteer, VolunteerQuerySet
 from heritage.pictures.models import (
     DeletedPicture,
     PaperPermission,
@@ -121,20 +122,16 @@ def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
 
 
 def wall(
-    demonstration: Demonstration, user: Viewer, asked: Mapping[str, str] | None = None
+    demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any] | None = None
 ) -> Wall:
-    """Gather the pictures that a user may see, by stage: the cover, then by date.
+    """Gather the pictures that a user may see, by stage and in their order: one query.
 
-    ``asked`` narrows them: to a ``stage``, to ``words`` in a caption, description or
-    photographer's name, to those ``without`` words; one query.
+    ``asked`` narrows them, as `PictureQuerySet.narrowed` says, and by ``words`` in a
+    caption, description, keyword or photographer's name.
     """
     asked = asked or {}
-    rows = Picture.objects.visible_to(user).of(demonstration)
-    if asked.get("without"):
-        rows = rows.without_words()
-    if asked.get("stage") in Stage.values:
-        rows = rows.at_stage(asked["stage"])
-    rows = rows.covers_first().select_related("demonstration")
+    rows = Picture.objects.visible_to(user).of(demonstration).narrowed(asked)
+    rows = rows.in_place().select_related("demonstration")
     pictures = tuple(one for one in rows if _says(one, asked.get("words", "")))
     shelves = (
         StageShelf(stage, tuple(one for one in pictures if one.stage == stage))
@@ -144,13 +141,25 @@ def wall(
 
 
 def _says(picture: Picture, words: str) -> bool:
-    written = f"{picture.caption}\n{picture.alt_text}\n{picture.credit}".casefold()
+    texts = (picture.caption, picture.alt_text, picture.credit, picture.keywords)
+    written = "\n".join(texts).casefold()
     return all(word in written for word in words.casefold().split())
+
+
+def to_be_found(
+    demonstration: Demonstration, user: Viewer, *, all_: bool
+) -> VolunteerQuerySet:
+    """Return by whom pictures may be looked for: children by an organiser alone."""
+    shown = Picture.objects.visible_to(user).of(demonstration)
+    people = Volunteer.objects.of(demonstration).filter(pictures__in=shown).distinct()
+    if not all_:
+        people = people.filter(age_band=AgeBand.ADULT)
+    return people.by_name().select_related("guardian")
 
 
 def beside(picture: Picture, user: Viewer) -> tuple[int | None, int | None]:
     """Return the keys before and after a picture, in the wall's order: one query."""
-    rows = Picture.objects.visible_to(user).of(picture.demonstration).covers_first()
+    rows = Picture.objects.visible_to(user).of(picture.demonstration).in_place()
     stages = {stage: number for number, stage in enumerate(Stage.values)}
     row = sorted(rows.values_list("pk", "stage"), key=lambda one: stages[one[1]])
     keys = [None, *(pk for pk, _stage in row), None]

@@ -1,9 +1,11 @@
 """Pictures: taken in clean, described, shown and taken down again."""
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
+from enum import StrEnum
 from functools import partial
-from typing import Any
+from typing import Any, Final
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
@@ -19,6 +21,17 @@ from heritage.pictures import selectors
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture, Shown
 from heritage.season.models import Demonstration
 
+MEANWHILE: Final = "meanwhile"
+KEYWORDS_LENGTH: Final = 400
+
+
+class Way(StrEnum):
+    """Where a picture goes within its stage."""
+
+    FIRST = "first"
+    UP = "up"
+    DOWN = "down"
+
 
 @transaction.atomic
 def add_picture(
@@ -33,7 +46,7 @@ def add_picture(
 ) -> Picture:
     """Keep a photograph: the original in private, two clean copies to show.
 
-    Without a day in ``values`` it is the camera's.
+    Without a day in ``values`` it is the camera's; without keywords the file's.
 
     Raises
     ------
@@ -58,8 +71,11 @@ def add_picture(
     _refuse_tomorrow(taken_on, today)
     people = list(people)
     _refuse_strangers(picture, people)
+    keywords = values.get("keywords") or ", ".join(prepared.written.keywords)
     with tidied_up(picture, "original", "large", "small"):
-        fill_in(picture, {**values, "taken_on": taken_on})
+        fill_in(
+            picture, {**values, "taken_on": taken_on, "keywords": keywords_of(keywords)}
+        )
         picture.people.set(people)
     return picture
 
@@ -72,8 +88,11 @@ def edit_picture(
     now: datetime,
     people: Iterable[Volunteer] | None = None,
     by: User | None = None,
+    seen: Mapping[str, str] | None = None,
 ) -> Picture:
     """Correct what is said of a picture, and who is in it if ``people`` are given.
+
+    ``seen`` are the words as they stood before whoever types now.
 
     Once somebody in it has not been asked, is not named or does not agree, the
     picture is withdrawn from visitors at once; so it is when somebody who does not
@@ -82,10 +101,16 @@ def edit_picture(
     Raises
     ------
     ValidationError
-        If a value cannot be.
+        If a value cannot be, or somebody changed the words meanwhile (`MEANWHILE`).
     """
     picture = lock(picture)
+    values = _only_touched(values, seen or {})
+    _refuse_meanwhile(picture, values, seen or {})
     _refuse_wordless(picture, values)
+    if values.get("stage", picture.stage) != picture.stage:
+        picture.place = None
+    if _says_otherwise(picture, values):
+        picture.worded_by = by
     for name, value in values.items():
         if name != "taken_on" or value:
             setattr(picture, name, value)
@@ -101,9 +126,27 @@ def edit_picture(
         picture.is_published = False
     today = now.astimezone(picture.demonstration.zone).date()
     _refuse_tomorrow(picture.taken_on, today)
+    picture.keywords = keywords_of(picture.keywords)
     picture.full_clean()
-    picture.save(update_fields=[*values, "is_published"])
+    kept = {*values, "is_published", "keywords", "place", "worded_by"}
+    picture.save(update_fields=kept)
     return picture
+
+
+@transaction.atomic
+def move(*, picture: Picture, way: Way) -> None:
+    """Move a picture among those of its stage; the first stands for the stage."""
+    lock(picture.demonstration)
+    rows = Picture.objects.of(picture.demonstration).at_stage(picture.stage)
+    order = list(rows.not_closed().in_place())
+    if picture not in order:
+        return
+    at = order.index(picture)
+    to = {Way.FIRST: 0, Way.UP: max(at - 1, 0), Way.DOWN: at + 1}[way]
+    order.insert(to, order.pop(at))
+    for place, one in enumerate(order, 1):
+        one.place = place
+    Picture.objects.bulk_update(order, ["place"], batch_size=500)
 
 
 @transaction.atomic
@@ -281,6 +324,56 @@ def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
         raise ValidationError(
             {"file": _("This picture was deleted: %s") % gone.reason},
         )
+
+
+def keywords_of(text: str) -> str:
+    """Return the keywords in a text, each once, with commas between them."""
+    words = (" ".join(word.split()) for word in re.split("[,;\n]", text))
+    each = {word.casefold(): word for word in words if word}
+    kept = ""
+    for word in each.values():
+        longer = f"{kept}, {word}" if kept else word
+        kept = longer if len(longer) <= KEYWORDS_LENGTH else kept
+    return kept
+
+
+def _says_otherwise(picture: Picture, values: Mapping[str, Any]) -> bool:
+    return any(values.get(name, was) != was for name, was in _words_of(picture).items())
+
+
+def _words_of(picture: Picture) -> dict[str, str]:
+    return {"caption": picture.caption, "alt_text": picture.alt_text}
+
+
+def _only_touched(values: Mapping[str, Any], seen: Mapping[str, str]) -> dict[str, Any]:
+    """Leave out the words that were sent back as they had been shown."""
+    untouched = {name for name, was in seen.items() if values.get(name) == was}
+    return {name: value for name, value in values.items() if name not in untouched}
+
+
+def _refuse_meanwhile(
+    picture: Picture, values: Mapping[str, Any], seen: Mapping[str, str]
+) -> None:
+    """Let nobody write over words that they have not seen: say them, and whose."""
+    now = _words_of(picture)
+    typed = [name for name in seen if values.get(name, now[name]) != now[name]]
+    news = [name for name in typed if now[name] != seen[name]]
+    if not news:
+        return
+    writer = picture.worded_by
+    name = (writer.name if writer else "") or _("Somebody else")
+    words = _(
+        "%(name)s wrote meanwhile: “%(words)s” Yours is still here. Save again to put "
+        "it in the place of theirs."
+    )
+    raise ValidationError(
+        {
+            field: ValidationError(
+                words, code=MEANWHILE, params={"name": name, "words": now[field]}
+            )
+            for field in news
+        }
+    )
 
 
 def _refuse_wordless(picture: Picture, values: Mapping[str, Any]) -> None:

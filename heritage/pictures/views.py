@@ -38,12 +38,12 @@ from heritage.pictures.forms import (
     AdjustForm,
     DeleteForm,
     DescriptionForm,
+    FindForm,
     PermissionForm,
     PictureForm,
 )
 from heritage.pictures.many.selectors import captions, gaps
 from heritage.pictures.models import PaperPermission, Picture
-from heritage.season.models import Stage
 
 
 @opens_to(Role.VISITOR)
@@ -51,11 +51,15 @@ from heritage.season.models import Stage
 @require_safe
 def picture_list(request: Request) -> HttpResponse:
     """Show the pictures by stage: the published ones, and all to members."""
-    home = request.standing.demonstration
+    home, standing = request.standing.demonstration, request.standing
+    people = selectors.to_be_found(home, request.user, all_=standing.is_organiser)
+    form = FindForm(request.GET, here=home, reader=request.user, people=people)
+    if not (standing.is_volunteer or standing.is_organiser):
+        form.visitors_only()
     context = {
-        "wall": selectors.wall(home, request.user, request.GET.dict()),
-        "stages": Stage.choices,
-        "asked": request.GET,
+        "wall": selectors.wall(home, request.user, form.asked),
+        "form": form,
+        "asked": form.asked or form.errors,
         "gaps": gaps(home) if request.standing.is_volunteer else (),
         "waiting": captions(home, request.user).waiting
         if isinstance(request.user, User)
@@ -96,9 +100,11 @@ def add(request: VolunteerRequest) -> HttpResponse:
         reader=request.user,
         initial={
             "credit": request.user.name,
-            "gathering": request.GET.get("gathering"),
-            "lot": request.GET.get("lot"),
-            "observation": request.GET.get("observation"),
+            **{
+                name: int(said)
+                for name in ("gathering", "plot", "lot", "machine", "observation")
+                if (said := request.GET.get(name, "")).isdecimal()
+            },
         },
     )
     if form.submit(by=request.user, now=clock.now()):
@@ -299,8 +305,10 @@ def _visible(request: Request, pk: int) -> Picture:
     rows = Picture.objects.visible_to(request.user)
     rows = rows.select_related(
         "demonstration",
-        "gathering",
+        "gathering__demonstration",
+        "plot",
         "lot__demonstration",
+        "machine",
         "observation__plot",
         "added_by",
     )

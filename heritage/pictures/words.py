@@ -32,7 +32,16 @@ def carried(picture: Picture) -> PhotoWords:
         licence_url=LICENCE_URLS[licence],
         source=home.name,
         place=home.place_name,
-        keywords=(str(Stage(picture.stage).label), home.crop, str(home.year)),
+        keywords=tuple(
+            dict.fromkeys(
+                (
+                    str(Stage(picture.stage).label),
+                    home.crop,
+                    str(home.year),
+                    *picture.keyword_list,
+                )
+            )
+        ),
         taken_on=picture.taken_on,
     )
 

@@ -11,10 +11,19 @@ from django.test import TestCase
 from django.urls import reverse
 from PIL import Image
 
-from heritage.pictures.many.selectors import gaps
+from heritage.people.models import AgeBand
+from heritage.pictures.many.selectors import gaps, to_order
 from heritage.pictures.models import Picture, Shot, Shown
+from heritage.pictures.services import edit_picture
 from heritage.season.models import Stage, StageRecord
-from tests.factories import make_gathering, make_organiser, make_picture, make_volunteer
+from tests.factories import (
+    NOW,
+    make_gathering,
+    make_organiser,
+    make_picture,
+    make_user,
+    make_volunteer,
+)
 from tests.pictures.photographs import camera_day, photograph
 
 
@@ -169,6 +178,46 @@ class CaptionTests(TestCase):
         make_picture(demonstration=self.here, caption="", is_published=False)
         assert self.client.get(self.url).context["page"].waiting == 12
 
+    def test_words_that_somebody_else_wrote_meanwhile_are_not_written_over(self):
+        first, second = self.rows[:2]
+        seen = {
+            f"initial-picture-{row.pk}-{name}": ""
+            for row in (first, second)
+            for name in ("caption", "alt_text")
+        }
+        mary = make_user(name="Mary Orr")
+        edit_picture(
+            picture=first,
+            values={"caption": "Mary's caption", "alt_text": "Mary's words"},
+            by=mary,
+            now=NOW,
+        )
+        mine = {
+            f"picture-{first.pk}-caption": "My caption",
+            f"picture-{first.pk}-alt_text": "My words",
+            f"picture-{second.pk}-caption": "Tying",
+            f"picture-{second.pk}-alt_text": "Two hands tie a band.",
+        }
+        page = self.client.post(self.url, self.typed(**seen | mine))
+        self.assertContains(page, "Mary Orr wrote meanwhile: “Mary&#x27;s caption”")
+        self.assertContains(page, "My caption")
+        first.refresh_from_db(), second.refresh_from_db()
+        assert (first.caption, second.caption) == ("Mary's caption", "Tying")
+        # Sent as it stands on that page, it counts.
+        (form,) = (one for one in page.context["forms"] if one.instance == first)
+        shown = {key: form.data[key] for key in form.data if "initial-" in key}
+        assert self.client.post(self.url, mine | shown).status_code == 302
+        first.refresh_from_db()
+        assert first.caption == "My caption"
+
+    def test_what_was_left_empty_stays_as_somebody_else_wrote_it_meanwhile(self):
+        first = self.rows[0]
+        seen = {f"initial-picture-{first.pk}-caption": ""}
+        edit_picture(picture=first, values={"caption": "A", "alt_text": "B"}, now=NOW)
+        assert self.client.post(self.url, self.typed(**seen)).status_code == 302
+        first.refresh_from_db()
+        assert first.caption == "A"
+
 
 class StageTests(TestCase):
     def setUp(self):
@@ -176,15 +225,37 @@ class StageTests(TestCase):
         self.here = self.organiser.demonstration
         self.client.force_login(self.organiser.user)
 
-    def test_one_picture_stands_for_its_stage_and_comes_first(self):
-        old, new = (make_picture(demonstration=self.here) for _ in range(2))
-        for picture in (old, new):
-            url = reverse("pictures:cover", args=[self.here.slug, picture.pk])
-            self.client.post(url)
-        covers = Picture.objects.of(self.here).covers()
-        assert list(covers) == [new]
+    def shelf(self):
         page = self.client.get(reverse("pictures:list", args=[self.here.slug]))
-        assert page.context["wall"].shelves[0].pictures == (new, old)
+        return [one.pk for one in page.context["wall"].shelves[0].pictures]
+
+    def test_pictures_are_moved_within_their_stage_by_a_press(self):
+        first, second, third = (make_picture(demonstration=self.here) for _ in range(3))
+        elsewhere = make_picture(demonstration=self.here, stage=Stage.RETTING)
+        url = reverse("pictures:order", args=[self.here.slug, "pulling"])
+        for picture, way, order in [
+            (third, "first", (third, first, second)),
+            (first, "down", (third, second, first)),
+            (second, "up", (second, third, first)),
+            (second, "up", (second, third, first)),
+            (first, "down", (second, third, first)),
+            (first, "sideways", (second, third, first)),
+            (elsewhere, "up", (second, third, first)),
+        ]:
+            self.client.post(url, {"move": f"{picture.pk}:{way}"})
+            assert self.shelf() == [one.pk for one in order], way
+        later = make_picture(demonstration=self.here)
+        assert self.shelf()[-1] == later.pk
+        with self.assertNumQueries(1):
+            assert len(to_order(self.here, Stage.PULLING)) == 4
+        nonsense = reverse("pictures:order", args=[self.here.slug, "nonsense"])
+        assert self.client.get(nonsense).status_code == 404
+
+    def test_a_picture_of_another_stage_follows_there_by_its_day(self):
+        picture = make_picture(demonstration=self.here, place=1)
+        edit_picture(picture=picture, values={"stage": Stage.RETTING}, now=NOW)
+        picture.refresh_from_db()
+        assert picture.place is None
 
     def test_a_stage_that_is_going_on_says_what_it_lacks(self):
         day = date(2026, 8, 3)
@@ -201,16 +272,43 @@ class StageTests(TestCase):
     def test_pictures_are_found_by_words_and_stage(self):
         make_picture(demonstration=self.here, caption="Ann Frew ties a beet")
         make_picture(demonstration=self.here, stage=Stage.RETTING, caption="The dam")
+        evening = make_gathering(demonstration=self.here)
+        adult = make_volunteer(demonstration=self.here)
+        child = make_volunteer(
+            demonstration=self.here, age_band=AgeBand.FROM_13, guardian=adult
+        )
+        made = make_picture(
+            demonstration=self.here,
+            stage=Stage.STOOKING,
+            gathering=evening,
+            taken_on=date(2026, 8, 12),
+            keywords="rippling comb, dusk",
+        )
+        made.people.add(child)
         url = reverse("pictures:list", args=[self.here.slug])
         for asked, count in [
             ({"words": "BEET ties"}, 1),
             ({"stage": "retting"}, 1),
             ({"words": "horse"}, 0),
-            ({"stage": "nonsense"}, 2),
+            ({"stage": "nonsense"}, 3),
+            ({"words": "rippling"}, 1),
             ({"without": "1"}, 0),
+            ({"evening": evening.pk}, 1),
+            ({"evening": "nonsense"}, 3),
+            ({"person": child.pk}, 1),
+            ({"since": "2026-08-12"}, 1),
+            ({"until": "2026-08-11", "stage": "pulling"}, 1),
+            ({"until": "no day"}, 3),
         ]:
             page = self.client.get(url, asked)
             assert page.context["wall"].count == count, asked
+        # Nobody but an organiser looks for a child, and visitors for nobody.
+        self.client.force_login(make_volunteer(demonstration=self.here).user)
+        assert self.client.get(url, {"person": child.pk}).context["wall"].count == 3
+        self.client.logout()
+        page = self.client.get(url, {"person": child.pk, "without": "1"})
+        assert set(page.context["form"].fields).isdisjoint({"person", "without"})
+        assert page.context["wall"].count == 3
 
     def test_each_leads_to_the_one_before_and_after_it(self):
         late = make_picture(demonstration=self.here, stage=Stage.RETTING)

@@ -1,6 +1,7 @@
 """The picture pages: who may open them, and what they send."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -184,7 +185,28 @@ class AddTests(Pages):
         assert (picture.gathering, picture.added_by) == (gathering, self.volunteer)
         assert "IMG_0001" not in picture.original.name
 
+    def test_of_many_gatherings_one_is_found_by_its_words(self):
+        days = [NOW + timedelta(days=n) for n in range(13)]
+        rows = [
+            make_gathering(
+                demonstration=self.home,
+                title="Pulling",
+                starts_at=day,
+                ends_at=day + timedelta(hours=2),
+            )
+            for day in days
+        ]
+        assert self.add(gathering="14 aug").status_code == 302
+        picture = Picture.objects.latest("pk")
+        assert picture.gathering == rows[2]
+        page = self.get("edit", picture.pk, user=self.organiser)
+        self.assertContains(page, 'value="Pulling, Fri 14 August"')
+        for typed, said in (("pulling", "More than one"), ("horse", "Nothing here")):
+            errors = self.add(gathering=typed).context["form"].errors
+            assert errors["gathering"][0].startswith(said)
+
     def test_a_gathering_of_others_is_refused(self):
+        make_gathering(demonstration=self.home)
         response = self.add(gathering=make_gathering().pk)
         assert "gathering" in response.context["form"].errors
 

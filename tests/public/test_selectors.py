@@ -202,14 +202,16 @@ class ProcessPageTests(TestCase):
             page = self.page()
         assert page.number == 5
 
-    def test_the_newest_published_picture_of_the_stage_is_taken(self):
+    def test_the_first_published_picture_of_the_stage_is_taken(self):
         here = {"demonstration": self.place}
         make_picture(stage=Stage.STOOKING, taken_on="2026-08-01", **here)
-        newest = make_picture(stage=Stage.STOOKING, taken_on="2026-08-03", **here)
+        first = make_picture(
+            stage=Stage.STOOKING, taken_on="2026-08-03", place=1, **here
+        )
         make_picture(stage=Stage.STOOKING, is_published=False, **here)
         make_picture(stage=Stage.PULLING, taken_on="2026-08-09", **here)
         make_picture(stage=Stage.STOOKING, taken_on="2026-08-09")
-        assert self.page().picture == newest
+        assert self.page().picture == first
 
     def test_the_measure_of_the_place_is_put_in(self):
         text = self.page().text

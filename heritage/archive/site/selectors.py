@@ -110,7 +110,7 @@ def page_name(stage: Stage, number: int) -> str:
 def shown_pictures(demonstration: Demonstration) -> PictureQuerySet:
     """Keep the pictures that visitors may see."""
     rows = Picture.objects.of(demonstration).published().select_related("demonstration")
-    return rows.in_order()
+    return rows.in_place()
 
 
 def story(demonstration: Demonstration, made_at: datetime) -> Story:

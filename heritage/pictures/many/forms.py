@@ -9,11 +9,12 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import RecordForm, ServiceForm
+from heritage.common.forms import ServiceForm
 from heritage.common.photographs import KINDS, PhotographField
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User
 from heritage.pictures import services
+from heritage.pictures.forms import WithWordsSeen
 from heritage.pictures.many.services import Outcome, add_many
 from heritage.pictures.models import Licence, Picture, Shown
 from heritage.season.models import Demonstration, Stage
@@ -75,7 +76,7 @@ class ManyForm(ServiceForm):
         )
 
 
-class CaptionForm(RecordForm[Picture]):
+class CaptionForm(WithWordsSeen):
     """The words of one picture among several; left empty, it waits."""
 
     class Meta:
@@ -97,5 +98,9 @@ class CaptionForm(RecordForm[Picture]):
 
     def write(self, *, by: User, now: datetime) -> Picture:
         return services.edit_picture(
-            picture=self.instance, values=self.values(), by=by, now=now
+            picture=self.instance,
+            values=self.values(),
+            by=by,
+            now=now,
+            seen=self.seen,
         )

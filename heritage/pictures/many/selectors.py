@@ -1,5 +1,6 @@
 """Which pictures lack their words, and which pictures a stage lacks."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from heritage.people.models import User
@@ -25,11 +26,18 @@ class Gap:
     lacking: tuple[Shot, ...]
 
 
-def captions(demonstration: Demonstration, user: User) -> Captions:
-    """Return the next pictures without words that somebody may edit: two queries."""
-    rows = Picture.objects.editable_by(user).of(demonstration).without_words()
-    some = rows.select_related("demonstration")[:AT_ONCE]
-    return Captions(tuple(some), rows.count())
+def captions(
+    demonstration: Demonstration, user: User, typed: Collection[int] = ()
+) -> Captions:
+    """Return the next pictures without words that somebody may edit: two queries.
+
+    Where words were ``typed`` for some, return those, with words or without.
+    """
+    mine = Picture.objects.editable_by(user).of(demonstration)
+    waiting = mine.without_words()
+    some = mine.filter(pk__in=typed).in_order() if typed else waiting
+    rows = some.select_related("demonstration")[:AT_ONCE]
+    return Captions(tuple(rows), waiting.count())
 
 
 def gaps(demonstration: Demonstration) -> tuple[Gap, ...]:
@@ -43,3 +51,9 @@ def gaps(demonstration: Demonstration) -> tuple[Gap, ...]:
         for stage in Stage
         if stage in stages
     )
+
+
+def to_order(demonstration: Demonstration, stage: Stage) -> tuple[Picture, ...]:
+    """Return the pictures of a stage in their order: one query."""
+    rows = Picture.objects.of(demonstration).at_stage(stage).not_closed()
+    return tuple(rows.in_place().select_related("demonstration"))

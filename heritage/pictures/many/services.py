@@ -8,10 +8,8 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
-from django.db import transaction
 
 from heritage.common.photographs import read_photograph
-from heritage.common.rows import lock
 from heritage.people.models import User
 from heritage.pictures.models import Picture
 from heritage.pictures.services import add_picture
@@ -82,16 +80,3 @@ def _add_one(
     except ValidationError as error:
         return Outcome(name, Came.REFUSED, " ".join(error.messages))
     return Outcome(name, Came.ADDED)
-
-
-@transaction.atomic
-def choose_cover(*, picture: Picture) -> Picture:
-    """Let a picture stand for its stage, in place of the one that did."""
-    lock(picture.demonstration)
-    others = Picture.objects.of(picture.demonstration).at_stage(picture.stage)
-    others.covers().update(is_cover=False)
-    picture = lock(picture)
-    picture.is_cover = True
-    picture.full_clean()
-    picture.save(update_fields=["is_cover"])
-    return picture

@@ -4,7 +4,7 @@ import json
 import re
 
 from django.contrib import messages
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -12,17 +12,19 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from heritage.common import clock
-from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, refusals_shown, sent, typed
+from heritage.common.access import Role, opens_to
+from heritage.common.forms import asks_and_takes, sent, typed
 from heritage.gatherings.models import Gathering
 from heritage.people.request import VolunteerRequest
-from heritage.pictures.many import selectors, services
+from heritage.pictures.many import selectors
 from heritage.pictures.many.forms import MOST, CaptionForm, ManyForm
 from heritage.pictures.many.services import Came, Outcome
 from heritage.pictures.models import Licence, Picture, Shown
+from heritage.pictures.services import Way, move
 from heritage.season.models import Stage
 
 HASH = re.compile(r"[0-9a-f]{64}")
+CAPTION = re.compile(r"picture-([0-9]{1,12})-caption$")
 
 
 @opens_to(Role.VOLUNTEER)
@@ -65,7 +67,8 @@ def known(request: VolunteerRequest) -> HttpResponse:
 def captions(request: VolunteerRequest) -> HttpResponse:
     """Ask the words of the next pictures that lack them; save what is typed."""
     here = request.standing.demonstration
-    page = selectors.captions(here, request.user)
+    typed_for = {int(key[1]) for key in map(CAPTION.match, request.POST) if key}
+    page = selectors.captions(here, request.user, typed_for)
     forms = [
         CaptionForm(typed(request), instance=one, prefix=f"picture-{one.pk}")
         for one in page.pictures
@@ -83,15 +86,21 @@ def captions(request: VolunteerRequest) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_POST
-def cover(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Let a picture stand for its stage."""
-    rows = Picture.objects.managed_by(request.user).select_related("demonstration")
-    picture = row_or_404(rows, request, pk)
-    with refusals_shown(request):
-        picture = services.choose_cover(picture=picture)
-        messages.success(request, _("It stands for its stage now."))
-    return redirect(picture)
+@never_cache
+@asks_and_takes
+def order(request: VolunteerRequest, stage: str) -> HttpResponse:
+    """Move the pictures of a stage up and down; the first stands for it."""
+    here = request.standing.demonstration
+    if stage not in Stage.values:
+        raise Http404
+    pictures = selectors.to_order(here, Stage(stage))
+    pk, _sign, way = request.POST.get("move", "").partition(":")
+    moved = next((one for one in pictures if str(one.pk) == pk), None)
+    if moved and way in Way.__members__.values():
+        move(picture=moved, way=Way(way))
+        return redirect(f"{request.path}#picture-{moved.pk}")
+    context = {"stage": Stage(stage), "pictures": pictures}
+    return render(request, "pictures/order.html", context)
 
 
 def _usual(request: VolunteerRequest) -> dict[str, object]:

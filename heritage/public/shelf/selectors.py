@@ -78,7 +78,7 @@ def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
         demonstration=demonstration,
         stage=stage,
         text=told_here(process_texts()[stage], demonstration),
-        picture=shown.newest_first().first(),
+        picture=shown.in_place().first(),
     )
 
 

@@ -40,7 +40,7 @@ class WaterLine:
 
 @dataclass(frozen=True, slots=True)
 class Chapter:
-    """A stage in the story: its place on the thread, its words, its newest picture."""
+    """A stage in the story: its place on the thread, its words, its first picture."""
 
     knot: Knot
     text: ProcessText
@@ -95,14 +95,14 @@ def season_here(demonstration: Demonstration) -> Season:
 
 
 def chapters(demonstration: Demonstration, knots: list[Knot]) -> list[Chapter]:
-    """Return the whole story, each stage with its newest picture: one query."""
-    newest = _newest_by_stage(demonstration)
+    """Return the whole story, each stage with its first picture: one query."""
+    first = _first_by_stage(demonstration)
     texts = process_texts()
-    return [Chapter(knot, texts[knot.stage], newest.get(knot.stage)) for knot in knots]
+    return [Chapter(knot, texts[knot.stage], first.get(knot.stage)) for knot in knots]
 
 
-def _newest_by_stage(demonstration: Demonstration) -> Mapping[str, Picture]:
-    rows = Picture.objects.of(demonstration).published().in_order()
+def _first_by_stage(demonstration: Demonstration) -> Mapping[str, Picture]:
+    rows = Picture.objects.of(demonstration).published().in_place().reverse()
     return {row.stage: row for row in rows.select_related("demonstration")}
 
 
@@ -121,9 +121,7 @@ def stage_page(
         text=process_page(demonstration, stage).text,
         record=knot.line.record,
         pictures=tuple(
-            pictures.select_related("demonstration").newest_first()[
-                : 1 + PICTURES_SHOWN
-            ]
+            pictures.select_related("demonstration").in_place()[: 1 + PICTURES_SHOWN]
         ),
         dates=_dates(demonstration, stage, user, now),
         progress=field_progress(demonstration) if stage == Stage.PULLING else None,
