@@ -119,8 +119,9 @@ def acknowledge_afterwards(
     by: User,
     heard_at: datetime,
     read_by: Volunteer,
+    in_short: bool = False,
 ) -> Acknowledgement:
-    """Record what was read aloud where there was no signal, and by whom.
+    """Record what was read aloud where there was no signal, in which form, by whom.
 
     The words read may have changed since: that they were heard stays true, and the
     new ones are heard anew. Told twice, it is the same hearing.
@@ -135,6 +136,7 @@ def acknowledge_afterwards(
         volunteer=volunteer,
         heard_at=max(heard_at, version.published_at),
         how=HeardHow.ALOUD,
+        in_short=in_short,
         recorded_by=by,
         read_by=read_by,
     )

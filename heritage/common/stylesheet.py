@@ -16,7 +16,7 @@ from django.templatetags.static import static
 STATIC: Final = Path(__file__).parent / "static"
 SHEETS: Final = (
     "fonts/fonts", "tokens", "tints", "base", "letters", "frame", "lines", "now",
-    "figures", "tables", "forms", "marks", "drawing", "story", "print",
+    "figures", "tables", "forms", "marks", "drawing", "land", "story", "print",
 )  # fmt: skip
 ADDRESS: Final = re.compile(r'url\("([^":]+)"\)')
 COMMENT: Final = re.compile(r"/\*.*?\*/\s*", re.DOTALL)

@@ -18,8 +18,7 @@ from heritage.desk import selectors as desk
 from heritage.desk.more.selectors import next_address
 from heritage.desk.setting_up.forms import as_typed
 from heritage.desk.today import selectors
-from heritage.desk.today.drawings import plan_svg
-from heritage.gatherings.drawings import light_svg
+from heritage.gatherings.land.drawings import land_svg
 from heritage.gatherings.models import WhyOff
 from heritage.growth.selectors import stages_seen
 from heritage.kits.drawing.svg import to_svg
@@ -44,11 +43,11 @@ def today(request: VolunteerRequest) -> HttpResponse:
     if not request.standing.is_organiser:
         return redirect(next_address(request.standing, request.user, now))
     page = selectors.today(request.standing.demonstration, request.user, now)
-    first = page.next_up[0] if page.next_up else None
     context = {
         "page": page,
-        "drawing": light_svg(first.gathering, first.light) if first else "",
-        "plan": plan_svg(page.progress),
+        "land": page.land,
+        "land_drawing": land_svg(page.land),
+        "plan": plan_drawing(page.progress) if page.progress.has_stand else "",
         "key": uuid.uuid4(),
         "why_off": WhyOff.choices,
         "now": now,

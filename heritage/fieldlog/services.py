@@ -444,14 +444,20 @@ def heard(desk: Desk) -> Kept:
     version = rows.filter(pk=desk.slip.whole("version")).first()
     if version is None:
         raise ValidationError(_("That briefing is no longer there. Read another."))
-    safety.acknowledge_afterwards(
+    hearing = safety.acknowledge_afterwards(
         version=version,
         volunteer=person,
         by=desk.by,
         heard_at=desk.at,
         read_by=reader,
+        in_short=desk.slip.data.get("in_short") is True,
     )
     words = _("%(who)s heard “%(what)s”, version %(number)d, read by %(reader)s.")
+    if hearing.in_short:
+        words = _(
+            "%(who)s heard the short form of “%(what)s”, version %(number)d, read by "
+            "%(reader)s."
+        )
     values = {"who": person, "what": version.briefing, "number": version.number}
     return Kept(words % {**values, "reader": reader}, person)
 

@@ -18,13 +18,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from heritage.briefings.models import BriefingVersion
-from heritage.briefings.selectors import open_parts, parts_of
+from heritage.briefings.selectors import open_parts, parts_of, short_of
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes
 from heritage.dam.models import StoneWay, Treader, Treading
 from heritage.fieldlog import selectors, services
 from heritage.fieldlog.models import CLOSES, Outcome
+from heritage.fieldlog.words import phone_texts
 from heritage.gatherings.gate.selectors import StationOffer
 from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.gatherings.places.selectors import shown_name
@@ -66,6 +67,7 @@ def field(request: VolunteerRequest, pk: int) -> HttpResponse:
         "sources": [(place.value, place.label) for place in CARRIED],
         "targets": [(place.value, place.label) for place in CARRIED_TO],
         "losses": Loss.choices,
+        "texts": phone_texts(),
     }
     return render(request, "fieldlog/field.html", context)
 
@@ -298,9 +300,8 @@ def _briefing(version: BriefingVersion, known: list[str]) -> dict[str, Any]:
     if str(version.pk) not in known:
         words = version.content
         parts = {"parts": parts_of(words), "open": open_parts(words)}
-        answer["words"] = render_to_string(
-            "briefings/_words.html", {"words": words} | parts
-        )
+        said = {"words": words, "short": short_of(words)}
+        answer["words"] = render_to_string("fieldlog/_briefing.html", said | parts)
     return answer
 
 

@@ -40,6 +40,8 @@ from heritage.gatherings.ground.selectors import (
     light_of,
     usual_briefing,
 )
+from heritage.gatherings.land.drawings import land_svg
+from heritage.gatherings.land.selectors import land_of
 from heritage.gatherings.letters.selectors import held_of
 from heritage.gatherings.models import Gathering, Pattern
 from heritage.gatherings.places.selectors import my_places
@@ -106,6 +108,7 @@ def gathering(request: Request, pk: int) -> HttpResponse:
     is_led_still = is_led and now < row.ends_at
     goes = stands(row, now, reader, is_led=is_led)
     strips = [places_svg(view.station, view.filling) for view in page.stations]
+    land = land_of(row, page.light, now)
     context = {
         "page": page,
         "alarm": alarm_of(row, now),
@@ -113,6 +116,8 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         "brought": goes.brought,
         "key": uuid4(),
         "drawing": light_svg(row, page.light),
+        "land": land,
+        "land_drawing": land_svg(land),
         "letters": letters_about(row, now) if is_led_still else (),
         "held": held_of(row, page.call if is_led else None, now),
         "first_aid": first_aid_warnings(row) if is_led_still else [],

@@ -11,11 +11,13 @@ from django.db.models import Q, Sum
 from heritage.calc.lots import Step, least_left, stands_at
 from heritage.common.models import Viewer, demonstrations_of
 from heritage.common.questions import Question
+from heritage.gatherings.land.selectors import FieldNow
 from heritage.gatherings.models import Gathering
 from heritage.lots.models import IN_BEETS, IN_GRAMS, Lot, Move, Place
 from heritage.lots.words import beets_in_words, in_words, there_in_words
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
+from heritage.tally.selectors import FieldProgress, field_progress
 
 # The pictures that were taken of a lot, the newest first: each a row above.
 pictures_of: Question[[Lot], Iterable[Any]] = Question("Nobody keeps pictures of lots.")
@@ -143,6 +145,23 @@ def stock(demonstration: Demonstration) -> dict[Place, Amounts]:
     """Return what is at each place where there is anything, in the order of work."""
     there = _in_all(balances(demonstration))
     return {here.place: (here.beets, here.dry_g) for here in there}
+
+
+def field_now(
+    demonstration: Demonstration, progress: FieldProgress | None = None
+) -> FieldNow | None:
+    """Return what stands and is in stooks: four queries, and two for the progress."""
+    progress = progress or field_progress(demonstration)
+    if not progress.has_stand:
+        return None
+    beets, _dry_g = stock(demonstration).get(Place.STOOK, (0, 0))
+    return FieldNow(
+        low_percent=progress.low_percent,
+        high_percent=progress.high_percent,
+        is_measured=progress.stand.is_measured,
+        pulled_words=progress.pulled_words,
+        stooks=max(0, beets) // progress.beets_per_stook,
+    )
 
 
 def came_from(lot: Lot) -> list[Lot]:

@@ -17,10 +17,17 @@ from heritage.desk.selectors import Hour, Subject, Todo
 from heritage.desk.upkeep.selectors import of_the_rest
 from heritage.gatherings.call.selectors import Advice, advise
 from heritage.gatherings.gate.selectors import Alarm, alarm_of
-from heritage.gatherings.ground.selectors import Light, light_of, light_of_day
+from heritage.gatherings.ground.selectors import (
+    Light,
+    evening_of,
+    light_of,
+    light_of_day,
+)
+from heritage.gatherings.land.selectors import Land, land_of_day
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.selectors import GatheringLine, gathering_lines
 from heritage.growth.selectors import Window, growing_page
+from heritage.lots.selectors import field_now
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 from heritage.tally.models import Entry
@@ -56,6 +63,7 @@ class Today:
     dams: tuple[DamState, ...]
     todos: list[Todo]
     on_now: OnNow | None = None
+    land: Land | None = None
     # What the figures advise on the gathering to be decided first, if that leads.
     advice: Advice | None = None
 
@@ -109,14 +117,18 @@ def today(demonstration: Demonstration, user: User, now: datetime) -> Today:
     )
     on_now = _on_now(mine.in_the_field(now).first(), now)
     first = todos[0].gathering if todos and not on_now else None
+    light = light_of_day(demonstration, local.date())
+    field = field_now(demonstration, progress)
+    evening = on_now.gathering if on_now else _todays(ahead, local.date())
     return Today(
         day=local.date(),
-        light=light_of_day(demonstration, local.date()),
+        light=light,
         next_up=ahead[:SHOWN_AHEAD],
         progress=progress,
         dams=dams,
         todos=todos,
         on_now=on_now,
+        land=land_of_day(demonstration, field, light, now, evening),
         advice=advise(first, {}, now) if first else None,
     )
 
@@ -128,6 +140,15 @@ def in_order(todos: Iterable[Todo], hour: Hour) -> list[Todo]:
 
 def _rank(hour: Hour, todo: Todo) -> tuple[bool, bool, bool]:
     return not todo.is_alarm, not todo.is_due, todo.hour not in (hour, Hour.AFTER)
+
+
+def _todays(ahead: Iterable[GatheringLine], day: date) -> Gathering | None:
+    """Return the gathering of today, if one is still to come."""
+    rows = (line.gathering for line in ahead)
+    return next(
+        (row for row in rows if evening_of(row.starts_at, row.demonstration) == day),
+        None,
+    )
 
 
 def _harvest_nears(window: Window | None, day: date) -> bool:

@@ -171,7 +171,7 @@ class Land:
         for index in range(self.stooks):
             x = self.edge + room * (0.24 + 0.68 * index / max(1, self.stooks - 1))
             y = self.height * (self.horizon + 0.2 + 0.09 * (index % 2))
-            yield from placed(_stook(size), x, y)
+            yield from placed(stook(size), x, y)
 
     def _people(self) -> Iterator[Mark]:
         size = min(self.height * 0.3, self.width * 0.13)
@@ -192,7 +192,7 @@ def _scaled(points: list[Point], size: float) -> list[Point]:
     return [(size * x, size * y) for x, y in points]
 
 
-def _stook(size: float) -> list[Mark]:
+def stook(size: float) -> list[Mark]:
     """Draw a stook about its foot, ``size`` high."""
     body = [(-0.5, 0.0), (-0.22, -0.75), (0.22, -0.75), (0.5, 0.0), (0.2, 0.06)]
     marks: list[Mark] = [Area(_scaled([*body, (-0.2, 0.06)], size), "flax")]

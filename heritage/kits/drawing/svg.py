@@ -153,15 +153,19 @@ def _text(mark: Text) -> str:
     )
 
 
+def markup(marks: Iterable[Mark]) -> str:
+    """Write marks without an ``<svg>`` round them, strokes of one look as one path."""
+    return "".join(
+        _strokes(pen, group) if pen else "".join(_element(mark) for mark in group)
+        for pen, group in groupby(marks, _pen)
+    )
+
+
 def to_svg(drawing: Drawing, *, prefix: str) -> str:
     """Write a drawing as one ``<svg>`` element.
 
     ``prefix`` makes its ids unique on the page: use one prefix once per page.
     """
-    marks = "".join(
-        _strokes(pen, group) if pen else "".join(_element(mark) for mark in group)
-        for pen, group in groupby(drawing.marks, _pen)
-    )
     key = escape(prefix)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" role="img" '
@@ -171,5 +175,5 @@ def to_svg(drawing: Drawing, *, prefix: str) -> str:
         f'aria-labelledby="{key}-title {key}-desc">'
         f'<title id="{key}-title">{escape(drawing.title)}</title>'
         f'<desc id="{key}-desc">{escape(drawing.description)}</desc>'
-        f"{marks}</svg>"
+        f"{markup(drawing.marks)}</svg>"
     )

@@ -1,6 +1,7 @@
 // The safety briefings: their words to be read aloud, and who has heard them.
 
 import { showAdults } from "./stations.js";
+import { tell } from "./texts.js";
 import { isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -10,7 +11,7 @@ const parts = new Map();
 export function showBriefings(people, { briefings = [], reader } = {}) {
   find("log-briefings").hidden = briefings.length === 0;
   const here = people.filter(isHere);
-  const you = reader && { ...reader, walk_in: "", name: `${reader.name} (you)` };
+  const you = reader && { ...reader, walk_in: "", name: tell("you", { who: reader.name }) };
   const adults = here.filter((one) => one.adult && one.id !== reader?.id);
   showAdults(find("briefing-reader"), you ? [you, ...adults] : adults);
   const wanted = briefings.map((one) => partOf(one, here));
@@ -25,7 +26,8 @@ export function onHeard(tap) {
     const button = event.target.closest("button");
     if (!button) return;
     const { person, version, title } = button.dataset;
-    tap(person, { version, title, reader: find("briefing-reader").value });
+    const in_short = isInShort(button.closest("details"));
+    tap(person, { version, title, in_short, reader: find("briefing-reader").value });
   });
   addEventListener("hashchange", () => {
     const part = document.querySelector("#log-briefing-list details:target");
@@ -47,7 +49,7 @@ function partOf(briefing, here) {
   const said = JSON.stringify([title, here.length, left.map((one) => [nameFor(one), one.name])]);
   if (part.dataset.said === said) return part;
   part.dataset.said = said;
-  part.querySelector(".log-title").textContent = `${title}, version ${number}`;
+  part.querySelector(".log-title").textContent = tell("version", { title, number });
   part.querySelector(".log-left").textContent = countOf(left, here);
   const names = part.querySelector(".log-hearers");
   const isFocused = names.contains(document.activeElement);
@@ -56,9 +58,15 @@ function partOf(briefing, here) {
   return part;
 }
 
+// The short form is read out first; once the whole is open, it is that which was heard.
+function isInShort(part) {
+  const whole = part.querySelector(".log-whole");
+  return whole !== null && !whole.open;
+}
+
 function countOf(left, here) {
-  if (!here.length) return "nobody is here yet";
-  return left.length ? `${left.length} still to hear it` : "everybody here has heard it";
+  if (!here.length) return tell("nobody_here");
+  return left.length ? tell("still_to_hear", { count: left.length }) : tell("all_heard");
 }
 
 function choice(person, { id, title }) {
@@ -66,8 +74,8 @@ function choice(person, { id, title }) {
   const button = document.createElement("button");
   button.type = "button";
   button.className = "act-quiet act-big act-wide";
-  button.textContent = `${person.name} heard it`;
-  button.setAttribute("aria-label", `${person.name} heard it: ${title}`);
+  button.textContent = tell("heard_it", { who: person.name });
+  button.setAttribute("aria-label", tell("heard_that", { who: person.name, title }));
   Object.assign(button.dataset, { person: nameFor(person), version: id, title });
   line.append(button);
   return line;

@@ -14,6 +14,5 @@ for (const path of await forgetClosed(Date.parse(answer?.headers.get("Date")))) 
 }
 const page = { worker: at.worker, scope: at.scope, pages: [at.scope] };
 if (await keepPage(page).catch(() => false)) {
-  said.textContent =
-    "This list is kept on this phone. Open your field page as well, to keep that.";
+  said.textContent = said.dataset.kept;
 }

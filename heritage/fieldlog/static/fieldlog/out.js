@@ -1,6 +1,7 @@
 // Everybody out: who was in the field, and who has been seen at the meeting point.
 // It works without a signal, from what this phone knows; every press is an entry.
 
+import { tell } from "./texts.js";
 import { nameFor, toCount } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -15,12 +16,15 @@ export function showOut({ muster, people }, clock) {
   const missing = counted.filter((one) => !one.safe);
   say(
     find("log-out-banner"),
-    `Everybody out, called ${clock(new Date(muster.called_at))}. ${soFar(counted.length, missing.length)}`,
+    tell("called_out", {
+      at: clock(new Date(muster.called_at)),
+      so_far: soFar(counted.length, missing.length),
+    }),
   );
   find("log-out-nobody").hidden = counted.length > 0;
   // Once some have been seen, anybody who is missing is named before the list.
   find("log-out-missing").hidden = !missing.length || missing.length === counted.length;
-  say(find("log-out-missing"), `Not seen yet: ${missing.map(whereabouts).join(", ")}.`);
+  say(find("log-out-missing"), tell("not_seen", { who: missing.map(whereabouts).join(", ") }));
   find("log-out-note").required = missing.length > 0;
   const list = find("log-out-list");
   const wanted = counted.map((one) => rowOf(one));
@@ -37,9 +41,8 @@ export function onSeen(tap) {
 }
 
 function soFar(all, missing) {
-  if (!all) return "Nobody was marked here: nobody has been counted.";
-  if (missing) return `${missing} of ${all} not seen yet.`;
-  return all === 1 ? "The one person here has been seen." : `All ${all} have been seen.`;
+  if (!all) return tell("none_counted");
+  return tell(missing ? "missing" : "all_seen", { missing, all });
 }
 
 // Everybody keeps their line: a second press never falls on somebody else.
@@ -63,7 +66,7 @@ function rowOf(person) {
 
 // The station is the first place to look for somebody.
 function whereabouts({ name, station }) {
-  return station ? `${name} (${station})` : name;
+  return station ? tell("at_station", { who: name, station }) : name;
 }
 
 function say(element, words) {

@@ -9,6 +9,7 @@ import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
 import { onMending, showSlips } from "./slips.js";
 import { showHold, showLight } from "./sky.js";
+import { language, tell } from "./texts.js";
 import { offerThemes } from "./theme.js";
 import { onTurn, showTurn } from "./treading.js";
 import { apply, isHere, nameFor } from "./tonight.js";
@@ -21,10 +22,10 @@ const at = document.body.dataset;
 const watch = watchClock();
 const outbox = await openOutbox(at.gathering, watch).catch((reason) => {
   find("log-state").textContent =
-    "This browser cannot save anything on the phone. Use the plain forms below, or paper.";
+    tell("cannot_save");
   throw reason;
 });
-const time = new Intl.DateTimeFormat("en-GB", {
+const time = new Intl.DateTimeFormat(language, {
   hour: "2-digit",
   minute: "2-digit",
   timeZone: at.zone,
@@ -34,7 +35,7 @@ await outbox.steady().catch(() => {});
 let held = await outbox.all();
 // Who is here, and whether they are being counted, as the page shows it.
 let tonight = { people: [], muster: null };
-let signal = navigator.onLine ? "" : "No signal.";
+let signal = navigator.onLine ? "" : tell("no_signal");
 let trouble = "";
 let isOver = false;
 
@@ -58,12 +59,12 @@ async function refresh() {
   showSlips(held, after(everything).people, (moment) => clock(moment + (held.book?.skew ?? 0)));
   offer("water-ret", "log-water", held.book?.rets ?? []);
   const listed = held.book?.stones ?? [];
-  offer("stones-stone", "log-stones", listed.length ? listed : [{ id: "", name: "the dam’s usual stones" }]);
+  offer("stones-stone", "log-stones", listed.length ? listed : [{ id: "", name: tell("usual_stones") }]);
   offer("stones-ret", "log-stones", held.book?.rets ?? []);
   offer("trod-turn", "log-trod", held.book?.turns ?? []);
   showTurn(held.book?.turns ?? [], tonight.people);
   offer("crop-plot", "log-crop", held.book?.plots ?? []);
-  offer("move-lot", "log-move", [{ id: "tonight", name: "Tonight’s pull" }, ...(held.book?.lots ?? [])]);
+  offer("move-lot", "log-move", [{ id: "tonight", name: tell("tonights_pull") }, ...(held.book?.lots ?? [])]);
   find("log-settle").hidden = !held.book?.to_settle;
   showState();
   tick();
@@ -72,11 +73,12 @@ async function refresh() {
 function showState() {
   const { waiting, refused, sent, book } = held;
   const words = [trouble || signal];
-  if (isOver) words.push("This gathering’s page has closed.");
-  else if (!book) words.push("Tonight’s names have not come yet: they need a signal once.");
-  if (waiting.length) words.push(`${waiting.length} saved on this phone, not yet sent.`);
-  words.push(sent.length ? `${sent.length} sent.` : waiting.length ? "" : "Nothing to send.");
-  if (refused.length) words.push(`${refused.length} refused: see “Phone”.`);
+  if (isOver) words.push(tell("closed"));
+  else if (!book) words.push(tell("no_names"));
+  if (waiting.length) words.push(tell("unsent", { count: waiting.length }));
+  if (sent.length) words.push(tell("sent", { count: sent.length }));
+  else if (!waiting.length) words.push(tell("nothing"));
+  if (refused.length) words.push(tell("refused", { count: refused.length }));
   const line = find("log-state");
   const said = words.filter(Boolean).join(" ");
   line.dataset.state = refused.length || trouble ? "trouble" : waiting.length ? "waiting" : "sent";
@@ -86,14 +88,14 @@ function showState() {
 
 const WORDS = {
   [DONE]: "",
-  [SIGN_IN]: "Sign in again to send.",
+  [SIGN_IN]: tell("sign_in_again"),
 };
 
 function showSignIn(isAsked) {
   if (!isAsked) return;
   const link = document.createElement("a");
   link.href = at.signIn;
-  link.textContent = "Sign in";
+  link.textContent = tell("sign_in");
   find("log-state").append(" ", link);
 }
 
@@ -124,7 +126,7 @@ async function saved(work) {
     await work();
     trouble = "";
   } catch (reason) {
-    trouble = `Not saved: this phone refused it (${reason?.name ?? "no reason"}). Write it on paper.`;
+    trouble = tell("not_saved", { why: reason?.name ?? tell("no_reason") });
     showState();
     return false;
   }
@@ -137,7 +139,7 @@ async function send() {
   if (isOver && !held.waiting.length) return;
   const outcome = await exchange(outbox, at, refresh);
   if (outcome === null) return;
-  signal = WORDS[outcome] ?? (navigator.onLine ? "No answer from the server." : "No signal.");
+  signal = WORDS[outcome] ?? tell(navigator.onLine ? "no_answer" : "no_signal");
   tryAgain(outcome);
   await close(outcome === DONE);
   await refresh();
@@ -183,7 +185,7 @@ function listen() {
   find("log-leave-now").addEventListener("click", leave);
   addEventListener("online", send);
   addEventListener("offline", () => {
-    signal = "No signal.";
+    signal = tell("no_signal");
     showState();
   });
   document.addEventListener("visibilitychange", async () => {
@@ -213,7 +215,7 @@ async function askToLeave() {
     await leave();
     return;
   }
-  find("log-leave-count").textContent = `${unsent} on this phone alone.`;
+  find("log-leave-count").textContent = tell("here_alone", { count: unsent });
   find("log-leave").hidden = false;
 }
 
@@ -239,10 +241,6 @@ async function keep() {
   return keepPage(page).catch(() => false);
 }
 
-const KEPT = "This page is kept on this phone: it opens without a signal until the gathering closes.";
-const NOT_KEPT = "This browser cannot keep the page. Leave it open, or use paper.";
-const OVER = "This gathering’s page has closed: nothing of it is kept any longer.";
-
 find("log-book").hidden = false;
 offerThemes(find("log-theme"));
 listen();
@@ -250,6 +248,6 @@ await refresh();
 setInterval(tick, SECOND_MS);
 setInterval(send, AGAIN_MS);
 await send();
-if (isOver) find("log-kept").textContent = OVER;
+if (isOver) find("log-kept").textContent = tell("over");
 // Without a signal the page was opened from what is kept.
-else find("log-kept").textContent = !navigator.onLine || (await keep()) ? KEPT : NOT_KEPT;
+else find("log-kept").textContent = tell(!navigator.onLine || (await keep()) ? "kept" : "not_kept");

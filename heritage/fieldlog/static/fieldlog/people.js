@@ -1,6 +1,7 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
 import { showAdults, showStations, whyNotYet } from "./stations.js";
+import { language, tell } from "./texts.js";
 import { isAlone, isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -22,8 +23,8 @@ export function showPeople(people, stations, canUndo) {
     lists[place].push(row);
   }
   const alone = people.filter((one) => isAlone(one, people));
-  const who = new Intl.ListFormat("en-GB").format(alone.map((one) => one.name));
-  const asking = alone.length ? `${who}: their adult is not here. Who is with them?` : "";
+  const who = new Intl.ListFormat(language).format(alone.map((one) => one.name));
+  const asking = alone.length ? tell("alone", { who }) : "";
   if (find("log-alone").textContent !== asking) find("log-alone").textContent = asking;
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
   const adults = people.filter((one) => one.adult && isHere(one));
@@ -73,7 +74,7 @@ function rowOf(person, place, mayUndo) {
   row.dataset.place = place;
   row.querySelector(".log-name").textContent = person.name;
   const isLoose = place === "here" && !person.station;
-  const notYet = isLoose ? "no station yet" : whyNotYet(person, shown.stations);
+  const notYet = isLoose ? tell("no_station") : whyNotYet(person, shown.stations);
   row.querySelector(".log-station").textContent = person.station ?? "";
   row.querySelector(".log-not-yet").textContent = notYet;
   row.querySelector(".log-not-yet").hidden = !notYet;

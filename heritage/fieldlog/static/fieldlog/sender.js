@@ -1,6 +1,8 @@
 // Sending: oldest first, each entry answered with a receipt. A request that fails
 // changes nothing here; the same entries go again, under the same keys.
 
+import { tell } from "./texts.js";
+
 // Few at once: a server that has just woken up answers each batch in time, and what
 // it has answered need not come again.
 const BATCH = 10;
@@ -98,7 +100,7 @@ async function ask(address, options, patience) {
   }
   if ([400, 413].includes(answer.status)) {
     const said = await answer.json().catch(() => ({}));
-    return { why: said.why ?? "The server cannot take it." };
+    return { why: said.why ?? tell("server_cannot") };
   }
   throw new Error(`The server answered ${answer.status}.`);
 }

@@ -7,14 +7,9 @@ const form = document.querySelector('form[method="post"][action$="/logout/"]');
 const unsent = await countUnsent();
 
 if (form && unsent) {
-  const warning = document.createElement("p");
-  warning.className = "note";
-  warning.setAttribute("role", "alert");
-  warning.textContent =
-    `Of the field page, ${unsent} ${unsent === 1 ? "entry has" : "entries have"} not been ` +
-    "sent. If you sign out, they stay on this phone until somebody who leads that " +
-    "gathering signs in here.";
-  form.before(warning);
+  const warning = document.querySelector("#field-unsent");
+  warning.querySelector("strong").textContent = unsent;
+  warning.hidden = false;
 }
 form?.addEventListener("submit", async (event) => {
   event.preventDefault();

@@ -1,5 +1,7 @@
 // The light that is left, and the wait after thunder.
 
+import { tell } from "./texts.js";
+
 const MINUTE_MS = 60_000;
 const WAIT_MS = 30 * MINUTE_MS;
 const NEAR_MS = 20 * MINUTE_MS;
@@ -35,23 +37,23 @@ export function showHold(panel, { book, waiting }, now, clock) {
   say(
     words,
     isOver
-      ? `Thunder was last heard at ${clock(resume - WAIT_MS)}, and the wait of 30 minutes is over. You decide whether the sky is safe.`
-      : `Thunder: all work stopped, everybody under shelter until ${clock(resume)} at the least.`,
+      ? tell("thunder_over", { at: clock(resume - WAIT_MS) })
+      : tell("thunder", { at: clock(resume) }),
   );
-  say(left, isOver ? "" : `${span(resume - now)} left.`);
+  say(left, isOver ? "" : tell("left", { time: span(resume - now) }));
 }
 
 function lightWords(book, stop, left, clock) {
-  if (!stop) return "There is light all night.";
-  const sunset = book.sunset ? ` Sunset ${clock(Date.parse(book.sunset))}: machines and work at the water stop then.` : "";
-  if (left <= 0) return `Past the hour to stop (${clock(stop)}). Count everybody out of the field.`;
-  return `Light: stop at ${clock(stop)}, in ${span(left)}.${sunset}`;
+  if (!stop) return tell("all_night");
+  const sunset = book.sunset ? tell("sunset", { at: clock(Date.parse(book.sunset)) }) : "";
+  if (left <= 0) return tell("past_stop", { at: clock(stop) });
+  return tell("stop", { at: clock(stop), time: span(left), sunset });
 }
 
 function span(left) {
   const minutes = Math.ceil(left / MINUTE_MS);
   const hours = Math.floor(minutes / 60);
-  return hours ? `${hours} h ${minutes % 60} min` : `${minutes} min`;
+  return tell(hours ? "hours" : "minutes", { hours, minutes: hours ? minutes % 60 : minutes });
 }
 
 // Written only when it changes, so that a screen reader is not told every second.

@@ -1,22 +1,23 @@
 // What is saved here, what was refused, and how it is changed.
 
+import { tell } from "./texts.js";
 import { isPerson } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
 const MOST_SHOWN = 12;
 // What of a refused entry may be changed before it is sent again.
 const MENDS = {
-  beets: ["count", "How many beets", "numeric"],
-  note: ["text", "The note", "text"],
-  temperature: ["temp_c", "Degrees Celsius", "decimal"],
-  stones: ["how_many", "How many stones", "numeric"],
-  trod: ["why_alone", "Why one trod alone, or nobody watched", "text"],
-  move: ["beets", "How many beets", "numeric"],
-  observation: ["height_cm", "Height in centimetres", "numeric"],
-  picture: ["caption", "What it shows, in a few words", "text"],
-  walk_in: ["name", "Their name", "text"],
-  child: ["name", "Name of the child", "text"],
-  counted: ["note", "Who was not seen, and where they are", "text"],
+  beets: ["count", "numeric"],
+  note: ["text", "text"],
+  temperature: ["temp_c", "decimal"],
+  stones: ["how_many", "numeric"],
+  trod: ["why_alone", "text"],
+  move: ["beets", "numeric"],
+  observation: ["height_cm", "numeric"],
+  picture: ["caption", "text"],
+  walk_in: ["name", "text"],
+  child: ["name", "text"],
+  counted: ["note", "text"],
 };
 const shown = new Map();
 
@@ -32,7 +33,7 @@ export function showSlips({ waiting, refused }, people, clock) {
   find("log-none").hidden = waiting.length > 0;
   const more = waiting.length - newest.length;
   find("log-more").hidden = !more;
-  find("log-more").textContent = `and ${more} before these`;
+  find("log-more").textContent = tell("more_before", { count: more });
   find("log-refused-part").hidden = !refused.length;
   // A refused entry's row stays while it is being mended: what was typed stays too.
   for (const key of [...shown.keys()]) {
@@ -77,62 +78,47 @@ function refusedRow(entry, words) {
   row.querySelector(".log-slip-why").textContent = entry.refused;
   const mend = MENDS[entry.kind];
   if (mend) {
-    const [field, label, mode] = mend;
+    const [field, mode] = mend;
     row.dataset.field = field;
     const input = row.querySelector("input");
     input.id = `mend-${entry.key}`;
     input.value = entry.data[field] ?? "";
     input.inputMode = mode;
-    row.querySelector("label").textContent = label;
+    row.querySelector("label").textContent = tell(`mend_${entry.kind}`);
     row.querySelector("label").htmlFor = input.id;
     row.querySelector(".field").hidden = false;
   }
   return row;
 }
 
+// Where the text of a kind is not named as the kind is.
+const NAMES = {
+  left: () => "left_field",
+  thunder: () => "thunder_heard",
+  stones: ({ way }) => `stones_${way === "on" ? "on" : "off"}`,
+  trod: ({ watcher }) => (watcher ? "trod" : "trod_unwatched"),
+  move: ({ target }) => `moved_${target || "lost"}`,
+};
+
 function inWords({ kind, data }, people) {
-  const who = people.find((one) => isPerson(one, data.person))?.name ?? "somebody";
-  const beets = data.count === 1 ? "1 beet" : `${data.count} beets`;
-  const said = {
-    came: `${who} came`,
-    struck: `${who} did not come after all`,
-    left: `${who} left`,
-    stayed: `${who} had not left after all`,
-    walk_in: `${data.name} walked in`,
-    child: `${data.name}, a child, came with ${who}`,
-    station: `${who} at ${data.title}`,
-    heard: `${who} heard “${data.title}”`,
-    beets: `${beets} for ${who}`,
-    uncount: `${beets} taken back from ${who}`,
-    note: `Note: ${data.text}`,
-    temperature: `Water ${data.temp_c} °C`,
-    stones: `${data.how_many} stones ${data.way === "on" ? "put on" : "taken off"}`,
-    trod: `Treading: ${data.people?.length ?? 0} trod, ${data.watcher ? "watched" : "nobody watched"}`,
-    observation: `Crop: ${seenInWords(data)}`,
-    move: `${data.beets === "1" ? "1 beet" : `${data.beets} beets`} ${PLACES[data.target] ?? "lost"}`,
-    thunder: "Thunder heard",
-    muster: "Everybody called out",
-    seen: `${who} seen, safe`,
-    unseen: `${who} not seen after all`,
-    counted: "Head-count ended",
-    picture: `Photograph: ${data.caption}`,
-  };
-  return said[kind] ?? kind;
+  const who = people.find((one) => isPerson(one, data.person))?.name ?? tell("somebody");
+  const said = { count: data.people?.length ?? 0, ...data, who, seen: seenInWords(data) };
+  return tell(NAMES[kind]?.(data) ?? kind, said);
 }
 
-const PLACES = { cart: "moved to the cart", store: "moved to the store", stook: "moved to the field" };
+const SEEN = {
+  height_cm: "height",
+  stems_yellow: "stems",
+  leaves_fallen: "leaves",
+  bolls_green: "bolls_green",
+  bolls_yellow: "bolls_yellow",
+  bolls_brown: "bolls_brown",
+  lodged: "lodged",
+};
 
 function seenInWords(data) {
-  const flowers = { none: "no flowers yet", start: "first flowers open", full: "in full flower", end: "flowers over" };
-  const bolls = ["green", "yellow", "brown"].filter((colour) => data[`bolls_${colour}`]);
-  const said = [
-    flowers[data.flower],
-    data.height_cm && `${data.height_cm} cm tall`,
-    data.stems_yellow && `stems ${data.stems_yellow} % yellow`,
-    data.leaves_fallen && `leaves off ${data.leaves_fallen} %`,
-    ...bolls.map((colour) => `${data[`bolls_${colour}`]} ${colour} bolls`),
-    data.lodged && `${data.lodged} % lying flat`,
-    data.note,
-  ];
+  const flower = data.flower ? [tell(`flower_${data.flower}`)] : [];
+  const figures = Object.keys(SEEN).filter((name) => data[name]);
+  const said = [...flower, ...figures.map((name) => tell(SEEN[name], data)), data.note];
   return said.filter(Boolean).join(", ");
 }

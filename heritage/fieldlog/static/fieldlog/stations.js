@@ -1,23 +1,24 @@
 // Giving somebody who is here a station: by what the server last told of the stations,
 // and with every entry applied that is still on its way. The server looks again.
 
+import { tell } from "./texts.js";
 import { nameFor } from "./tonight.js";
 
 // Say why somebody may not be put at a station, in a word or two; nothing if they may.
 export function whyNot(person, station, people) {
-  if (person.station_id === station.id) return "theirs";
+  if (person.station_id === station.id) return tell("theirs");
   const barred = barredFrom(person, station);
   if (barred) return barred;
-  if (isToHear(person, station)) return "to hear first";
+  if (isToHear(person, station)) return tell("to_hear");
   const held = people.filter((one) => one.station_id === station.id).length;
-  return held >= station.places ? "full" : "";
+  return held >= station.places ? tell("full") : "";
 }
 
 // Say why somebody may not begin at the station that is theirs; nothing if they may.
 export function whyNotYet(person, stations) {
   const own = stations.find((one) => one.id === person.station_id);
   if (!own) return "";
-  return barredFrom(person, own) || (isToHear(person, own) ? "not heard" : "");
+  return barredFrom(person, own) || (isToHear(person, own) ? tell("not_heard") : "");
 }
 
 export function isToHear(person, { version }) {
@@ -33,7 +34,7 @@ function barredFrom(person, station) {
 export function showStations(row, person, stations, people) {
   const part = row.querySelector(".log-give");
   part.hidden = !stations.length;
-  part.querySelector("summary").setAttribute("aria-label", `A station for ${person.name}`);
+  part.querySelector("summary").setAttribute("aria-label", tell("station_for", { who: person.name }));
   if (!part.open || part.hidden) return;
   const wanted = stations.map((one) => [one, whyNot(person, one, people)]);
   const list = part.querySelector("ul");
@@ -53,15 +54,15 @@ function choice(person, station, why) {
   Object.assign(button.dataset, { tap: "station", station: station.id, title: station.title });
   button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
   line.append(button);
-  if (why === "to hear first" && station.version) line.append(wayToWords(person, station));
+  if (isToHear(person, station) && why === tell("to_hear")) line.append(wayToWords(person, station));
   return line;
 }
 
 function wayToWords(person, station) {
   const link = document.createElement("a");
   link.href = `#briefing-${station.version}`;
-  link.textContent = "Read the briefing to them";
-  link.setAttribute("aria-label", `Read the briefing for ${station.title} to ${person.name}`);
+  link.textContent = tell("read_to");
+  link.setAttribute("aria-label", tell("read_for", { station: station.title, who: person.name }));
   return link;
 }
 

@@ -1,5 +1,6 @@
 // Who trod a turn and who watched: the people of the turn, and everybody here tonight.
 
+import { tell } from "./texts.js";
 import { isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
@@ -21,7 +22,7 @@ export function showTurn(turns, people) {
   const watched = find("trod-watcher").value;
   shown = now;
   find("trod-people").replaceChildren(...names.map(box));
-  find("trod-watcher").replaceChildren(new Option("nobody", ""), ...names.map(watcher));
+  find("trod-watcher").replaceChildren(new Option(tell("nobody"), ""), ...names.map(watcher));
   // People who came or left meanwhile change the list, and nothing that was ticked.
   for (const one of boxes()) one.checked = chosen.get(one.value) ?? one.checked;
   if (isSame) find("trod-watcher").value = watched;
