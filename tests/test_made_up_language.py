@@ -181,6 +181,16 @@ class MadeUpLanguageTests(TestCase):
                 if response.status_code == 200 and "html" in kind:
                     yield address.name, content.decode()
 
+    def test_the_field_page_hands_its_script_no_plain_word(self):
+        client = Client()
+        client.force_login(self.world.users["organiser"])
+        address = next(one for one in ours() if one.name == "fieldlog:field")
+        with translation.override(MADE_UP):
+            html = finish(client.get(path_to(address, self.world))).decode()
+        told = re.search(r'<script id="log-texts"[^>]*>(.*?)</script>', html, re.S)
+        assert told
+        assert left_plain(" ".join(json.loads(told[1]).values()), self.data) == []
+
     def test_every_subject_is_done_or_named_as_not_yet_done(self):
         spaces = {address.name.partition(":")[0] for address in ours()} - {""}
         assert spaces <= FINISHED | NOT_YET

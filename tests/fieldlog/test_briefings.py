@@ -66,6 +66,15 @@ class HeardTests(Evening):
             f"Ann Birch heard “Pulling”, version 1, read by {self.lead}."
         )
 
+    def test_it_keeps_the_form_that_was_heard(self):
+        content = self.version.content | {"short": "Grip low.\nNever run."}
+        newer = make_briefing_version(
+            briefing=self.briefing, published_at=NOW - MINUTE, content=content
+        )
+        receipt = self.heard(version=str(newer.pk), in_short=True)
+        assert Acknowledgement.objects.get().in_short
+        assert "heard the short form of “Pulling”, version 2" in receipt.words
+
     def test_it_opens_the_station_and_before_it_stays_shut(self):
         put = {"person": str(self.ann.pk), "station": self.station.pk}
         assert "not heard the briefing" in self.receive("station", **put).words

@@ -12,7 +12,7 @@ const PHOTOGRAPH_MS = 180_000;
 // What may come of an attempt.
 export const DONE = "done";
 export const AWAY = "away"; // no signal, or the server does not answer
-export const SIGN_IN = "sign in"; // it answers, but not to this person
+export const SIGN_IN = "sign-in"; // it answers, but not to this person
 
 // Fetch tonight's names and send all there is to send. Two tabs never send at once.
 export async function exchange(outbox, addresses, onChange) {
