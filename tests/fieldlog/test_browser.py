@@ -210,7 +210,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.tap("+5", "Ann Birch")
         phone.move_lot("8")
         waiting = phone.page.locator("#log-waiting")
-        expect(waiting).to_contain_text("8 beets moved to the cart")
+        expect(waiting).to_contain_text("Beets moved to the cart: 8")
         assert not Move.objects.exists()
         phone.signal(True)
         phone.says("3 sent.", patience=40)
