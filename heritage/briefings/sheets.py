@@ -15,6 +15,7 @@ from heritage.briefings.selectors import (
     ease_of_lines,
     open_parts,
     parts_of,
+    short_of,
     stop_rules,
 )
 from heritage.common import sheets as paper
@@ -36,9 +37,9 @@ def briefing_sheet(
         % {"number": sheet.number, "day": f"{published:%d %B %Y}"},
         large_print=large_print,
         blocks=[
-            paper_blocks.Para(words["task"], lead=_("The work:")),
+            *_aloud(words, large_print=large_print),
             *_parts(words),
-            *_cautions(words),
+            *([] if short_of(words) else _cautions(words)),
             *_stopping(words),
             *_hazards(words),
             # The end stays whole: a last line alone would take a page of its own.
@@ -53,13 +54,42 @@ def briefing_sheet(
     )
 
 
+def _aloud(words: dict[str, Any], *, large_print: bool) -> list[paper_blocks.Block]:
+    """Return the one page to read out, with every caution; the whole is behind it."""
+    task = paper_blocks.Para(words["task"], lead=_("The work:"))
+    lines = short_of(words)
+    if not lines:
+        return [task]
+    behind = _("Read this out, then answer questions. The whole briefing is behind it.")
+    said: list[paper_blocks.Block]
+    said = [task, paper_blocks.Bullets(lines), paper_blocks.Para(behind)]
+    care = [*_pair(_cautions(words)), *_questions_open(words)]
+    # In large print they are a page each.
+    pages = [said, care] if large_print and care else [[*said, *care]]
+    return [paper_blocks.OnePage(page) for page in pages]
+
+
+def _pair(blocks: list[paper_blocks.Block]) -> list[paper_blocks.Block]:
+    """Set a heading's cautions beside each other."""
+    heading, cautions = blocks[:1], blocks[1:]
+    half = (len(cautions) + 1) // 2
+    beside = [paper_blocks.Beside(cautions[:half], cautions[half:])]
+    return [*heading, *beside] if cautions else []
+
+
 def _parts(words: dict[str, Any]) -> list[paper_blocks.Block]:
-    pairs, missing = parts_of(words), open_parts(words)
-    ask = _("Not written here. Ask before you begin:")
+    pairs, missing = parts_of(words), _questions_open(words)
+    said_before = bool(short_of(words))
     return [
         *([paper_blocks.Facts(pairs)] if pairs else []),
-        *([paper_blocks.Para("; ".join(missing) + ".", lead=ask)] if missing else []),
+        *([] if said_before else missing),
     ]
+
+
+def _questions_open(words: dict[str, Any]) -> list[paper_blocks.Block]:
+    """Return what is to be asked for, since it is not written here."""
+    missing, ask = open_parts(words), _("Not written here. Ask before you begin:")
+    return [paper_blocks.Para("; ".join(missing) + ".", lead=ask)] if missing else []
 
 
 def _questions(words: dict[str, Any]) -> list[paper_blocks.Block]:
@@ -97,31 +127,33 @@ def _stopping(words: dict[str, Any]) -> list[paper_blocks.Block]:
 
 
 def _hazards(words: dict[str, Any]) -> list[paper_blocks.Block]:
-    blocks: list[paper_blocks.Block] = []
-    for number, hazard in enumerate(words.get("hazards", [])):
-        first = _("What can hurt you, and what we do about it")
-        named, where = hazard["controller"], hazard.get("where", "")
-        blocks.append(
-            paper_blocks.Together(
-                [
-                    *([] if number else [paper_blocks.Heading(first)]),
-                    paper_blocks.Heading(hazard["title"], level=2),
-                    paper_blocks.Para(hazard["harm"]),
-                    *(
-                        [paper_blocks.Para(f"{where}.", lead=_("Where:"))]
-                        if where
-                        else []
-                    ),
-                    paper_blocks.Bullets(hazard["controls"]),
-                    *(
-                        [paper_blocks.Para(named, lead=_("Sees to it:"))]
-                        if named
-                        else []
-                    ),
-                ]
-            )
-        )
-    return blocks
+    heading = [paper_blocks.Heading(_("What can hurt you, and what we do about it"))]
+    return [
+        block
+        for number, hazard in enumerate(words.get("hazards", []))
+        for block in _hazard(hazard, [] if number else heading)
+    ]
+
+
+def _hazard(
+    hazard: dict[str, Any], heading: list[paper_blocks.Heading]
+) -> list[paper_blocks.Block]:
+    """Return what can hurt somebody, so that a page's end parts only its controls."""
+    named, where = hazard["controller"], hazard.get("where", "")
+    begun, others = hazard["controls"][:2], hazard["controls"][2:]
+    return [
+        paper_blocks.Together(
+            [
+                *heading,
+                paper_blocks.Heading(hazard["title"], level=2),
+                paper_blocks.Para(hazard["harm"]),
+                *([paper_blocks.Para(f"{where}.", lead=_("Where:"))] if where else []),
+                *([paper_blocks.Para(named, lead=_("Sees to it:"))] if named else []),
+                *([paper_blocks.Bullets(begun)] if begun else []),
+            ]
+        ),
+        *([paper_blocks.Bullets(others)] if others else []),
+    ]
 
 
 def _young_people(words: dict[str, Any]) -> list[paper_blocks.Block]:

@@ -11,26 +11,19 @@ from heritage.gatherings.ground.selectors import was, when
 from heritage.gatherings.selectors import SheetStation, SignInSheet
 from heritage.kits.paper import blocks as paper
 
-WALK_INS = 8
+# Rows at least for people who were not on the list; more fill the page.
+WALK_INS = 4
 # A name on a sheet needs little room; a box holds one stroke for each beet.
-WIDTHS = (5, 1.6, 1.6, 3, 5)
+WIDTHS = (4.4, 3, 1.5, 1.5, 2.6, 3.6)
 
 
 def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) -> bytes:
-    """Print an evening's sheet: names by station, times, signatures, tally boxes."""
-    gathering, blocks = sheet.gathering, _head(sheet)
-    for part in sheet.stations:
-        blocks += _station(part)
-    blocks += [
-        paper.Heading(_("Others who came")),
-        paper.Ruled(_columns(), blank_rows=WALK_INS, widths=WIDTHS),
-        paper.Lines(3, _("What happened, and what to do before the next one")),
-        paper.Signature(_("Lead")),
-    ]
+    """Print an evening's two sheets: the names with room to write, and the rest."""
+    gathering = sheet.gathering
     return paper_sheet.sheet(
         title=gathering.title,
         subtitle=when(gathering, gathering.starts_at, gathering.ends_at),
-        blocks=blocks,
+        blocks=[paper.OnePage(_names(sheet)), paper.OnePage(_rest(sheet))],
         large_print=large_print,
         landscape=False,
         footer=paper.Footer(
@@ -40,14 +33,34 @@ def sign_in_sheet(sheet: SignInSheet, *, printed_on: date, large_print: bool) ->
     )
 
 
-def _head(sheet: SignInSheet) -> list[paper.Block]:
-    gathering = sheet.gathering
-    moved = was(gathering)
+def _names(sheet: SignInSheet) -> list[paper.Block]:
+    hear = _("Hear the briefing before you work at a station. Cautions: sheet 2.")
+    strokes = _("Beets, one stroke each")
+    rows = [
+        [name, part.station.title, "", "", "", ""]
+        for part in sheet.stations
+        for name in part.names
+    ]
+    return [
+        paper.Para(sheet.light.words, lead=_("The light:")),
+        paper.Caution("mandatory", hear),
+        paper.Ruled(
+            [_("Name"), _("Station"), _("In"), _("Out"), _("Signature"), strokes],
+            rows=rows,
+            blank_rows=WALK_INS,
+            fill=True,
+            widths=WIDTHS,
+        ),
+    ]
+
+
+def _rest(sheet: SignInSheet) -> list[paper.Block]:
+    gathering, moved = sheet.gathering, was(sheet.gathering)
     facts = [
         (_("Meet at"), gathering.place),
         (_("Lead"), gathering.lead.name if gathering.lead else _("the organiser")),
-        (_("The light"), sheet.light.words),
         *([(_("Moved"), moved)] if moved else []),
+        *map(_station, sheet.stations),
     ]
     return [
         paper.Facts(facts),
@@ -61,6 +74,8 @@ def _head(sheet: SignInSheet) -> list[paper.Block]:
                 "and licensed people come before this sheet."
             ),
         ),
+        paper.Lines(3, _("What happened, and what to do before the next one")),
+        paper.Signature(_("Lead")),
     ]
 
 
@@ -79,19 +94,8 @@ def _stop_words(sheet: SignInSheet) -> str:
     return words
 
 
-def _station(part: SheetStation) -> list[paper.Block]:
+def _station(part: SheetStation) -> tuple[str, str]:
+    """Say how full a station is, and which briefing comes before it."""
     words = f"{part.filling.words[:1].upper()}{part.filling.words[1:]}."
-    blocks: list[paper.Block] = [
-        paper.Heading(part.station.title),
-        paper.Para(words, lead=_("Places:")),
-    ]
-    if part.briefing:
-        blocks.append(paper.Para(part.briefing, lead=_("Briefing:")))
-    rows = [[name, "", "", "", ""] for name in part.names]
-    blanks = min(part.blank_rows, 4) if rows else min(part.blank_rows, 6)
-    blocks.append(paper.Ruled(_columns(), rows=rows, blank_rows=blanks, widths=WIDTHS))
-    return blocks
-
-
-def _columns() -> list[str]:
-    return [_("Name"), _("In"), _("Out"), _("Signature"), _("Beets, one stroke each")]
+    first = [_("Briefing first: %s.") % part.briefing] if part.briefing else []
+    return part.station.title, " ".join([words, *first])

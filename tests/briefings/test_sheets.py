@@ -62,6 +62,20 @@ class SheetTests(TestCase):
             assert part in missing
         assert "Stop signal" not in missing.partition(".")[0]
 
+    def test_the_first_page_is_read_out_with_every_caution_on_it(self):
+        """In large print the cautions have the second page to themselves."""
+        lines = selectors.short_of(self.sheet.words)
+        cautions = [one["text"] for one in self.sheet.words["cautions"]]
+        assert len(lines) == 12
+        assert cautions
+        for large in (False, True):
+            pages = PdfReader(BytesIO(self.printed(large_print=large))).pages
+            first, second = (" ".join(one.extract_text().split()) for one in pages[:2])
+            assert all(line in first for line in lines)
+            beside = second if large else first
+            assert all(text in beside for text in cautions)
+            assert "The whole briefing is behind it" in first
+
     def test_large_print_says_the_same_on_more_pages(self):
         small, large = self.printed(), self.printed(large_print=True)
         pages = [len(PdfReader(BytesIO(pdf)).pages) for pdf in (small, large)]

@@ -3,6 +3,7 @@
 from datetime import date
 from io import BytesIO
 
+import pdfplumber
 import pytest
 from pypdf import PdfReader
 
@@ -98,6 +99,24 @@ class SignInSheetTests(EveningCase):
 
     def test_the_same_evening_gives_the_same_bytes(self):
         assert self.sheet() == self.sheet()
+
+    def test_it_is_two_sheets_names_first_and_then_the_rest(self):
+        """In both sizes, with more than the four rows for people not on the list."""
+        for large in (False, True):
+            pdf = self.sheet(large_print=large)
+            names, rest = (
+                page.extract_text() for page in PdfReader(BytesIO(pdf)).pages
+            )
+            assert "Ann Rush" in names
+            assert "briefing before you work at a station" in " ".join(names.split())
+            assert "Ann Rush" not in rest
+            assert "Count everybody out" in " ".join(rest.split())
+            with pdfplumber.open(BytesIO(pdf)) as opened:
+                page = opened.pages[0]
+                rows = {round(line["top"]) for line in page.lines if not line["height"]}
+                foot = max(top for top in rows if top < 0.93 * page.height)
+            assert len(rows) > 8
+            assert foot > 0.85 * page.height
 
     def test_large_print_says_the_same(self):
         words = self.words(large_print=True)

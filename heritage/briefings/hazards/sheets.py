@@ -80,6 +80,8 @@ def _hazard(line: HazardLine) -> list[paper_blocks.Block]:
         f"{one.get_kind_display().capitalize()}: {one.text}"
         for one in hazard.controls.all()
     ]
+    # Two controls stay with what is before them; a page's end may part the others.
+    begun, others = controls[:2] or [_("Nothing is written.")], controls[2:]
     head: list[paper_blocks.Block] = [
         paper_blocks.Heading(hazard.title),
         paper_blocks.Facts(_met(line)),
@@ -90,10 +92,11 @@ def _hazard(line: HazardLine) -> list[paper_blocks.Block]:
         paper_blocks.Together(
             [
                 paper_blocks.Para(_("What is done, the strongest first:")),
-                paper_blocks.Bullets(controls or [_("Nothing is written.")]),
-                paper_blocks.Para(_after(line), lead=_("With the controls:")),
+                paper_blocks.Bullets(begun),
             ]
         ),
+        *([paper_blocks.Bullets(others)] if others else []),
+        paper_blocks.Para(_after(line), lead=_("With the controls:")),
     ]
 
 

@@ -68,13 +68,15 @@ class Facts:
 class Ruled:
     """A table to write in: rows at least 9 mm high (12 mm in large print).
 
-    ``rows`` come filled in, ``blank_rows`` follow. ``widths`` are shares of the
-    line. ``align`` has a letter for each column: l, c or r.
+    ``rows`` come filled in, ``blank_rows`` follow; on a page of its own (`OnePage`)
+    more of them ``fill`` it. ``widths`` are shares of the line. ``align`` has a letter
+    for each column: l, c or r.
     """
 
     columns: Sequence[str]
     rows: Sequence[Sequence[str]] = ()
     blank_rows: int = 0
+    fill: bool = False
     widths: Sequence[float] = ()
     align: str = ""
     caption: str = ""
@@ -159,6 +161,24 @@ class Together:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Blocks in two columns, read from the left; below each other if too high."""
+
+    left: Sequence["Block"]
+    right: Sequence["Block"]
+
+
+@dataclass(frozen=True)
+class OnePage:
+    """Blocks on a page of their own, set as close and small as that takes.
+
+    Never under clear print; what is too long even so runs over in the usual size.
+    """
+
+    blocks: Sequence["Block"]
+
+
+@dataclass(frozen=True)
 class PageBreak:
     """Start a new page."""
 
@@ -180,6 +200,8 @@ Block = (
     | Lines
     | Signature
     | Together
+    | Beside
+    | OnePage
     | PageBreak
 )
 

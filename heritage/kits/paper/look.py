@@ -21,6 +21,11 @@ MUTED: Final[Color] = HexColor(TONES["muted"].colour)
 FLAX: Final[Color] = HexColor(TONES["action"].colour)
 RETTED: Final[Color] = HexColor(TONES["crop"].colour)
 
+# What must not run over is tried in these sizes; clear print ends at 12, and large
+# print at 16. [pt]
+CLOSE: Final = (14.0, 13.5, 13.0, 12.5, 12.0)
+CLOSE_LARGE: Final = (18.0, 17.5, 17.0, 16.5, 16.0)
+
 HAIR: Final = 0.5
 RULE: Final = 1.6
 
@@ -35,6 +40,13 @@ class Look:
 
     large: bool = False
     close: float = 0
+
+    @property
+    def closer(self) -> list["Look"]:
+        """Looks to try in turn: itself, then closer, then smaller."""
+        sizes = CLOSE_LARGE if self.large else CLOSE
+        closer = [Look(self.large, size) for size in sizes]
+        return closer if self.close else [self, *closer]
 
     @property
     def body(self) -> float:

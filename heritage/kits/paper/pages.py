@@ -43,6 +43,10 @@ class Masthead(Flowable):
         self.height = max(sum(self.heights) + 12, self.high + 14)
         return self.width, self.height
 
+    def needs(self, width: float) -> float:
+        """Return how much of the first page it takes."""
+        return self.wrap(width, 0)[1] + self.spaceAfter
+
     def draw(self) -> None:
         canvas, top = self.canv, self.height
         with artifact(canvas):
@@ -93,6 +97,11 @@ class Furniture:
     def foot(self) -> float:
         """Height of the page's foot above its edge."""
         return BOTTOM + 1.25 * self.look.small * max(1, len(self.foot_lines)) + 10
+
+    @property
+    def first_height(self) -> float:
+        """Height of the first page's words and its title together."""
+        return self.size[1] - self.foot - TOP
 
     @property
     def running_head(self) -> float:

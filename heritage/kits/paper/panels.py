@@ -6,7 +6,7 @@ from io import BytesIO
 
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Table
 
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.print import paint
@@ -198,3 +198,19 @@ class SignatureLine(Flowable):
             self.canv.line(self.split_at, level, self.width, level)
         for words, x in ((self.signed, 0.0), (self.dated, self.split_at)):
             words.drawOn(self.canv, x, level - 2 - words.height)
+
+
+def columns(two: Sequence[list[Flowable]], wide: float, gap: float) -> Table:
+    """Set flowables in two columns beside each other."""
+    everywhere = (0, 0), (-1, -1)
+    pads = ("LEFT", "TOP", "BOTTOM")
+    return Table(
+        [[*two]],
+        colWidths=[wide + gap, wide],
+        style=[
+            ("VALIGN", *everywhere, "TOP"),
+            *[(f"{side}PADDING", *everywhere, 0) for side in pads],
+            ("RIGHTPADDING", (0, 0), (0, 0), gap),
+            ("RIGHTPADDING", (1, 0), (1, 0), 0),
+        ],
+    )

@@ -29,10 +29,6 @@ from heritage.kits.paper.text import Words as Line
 
 # Base-85 text in a PDF is ten times slower to write and helps nobody.
 rl_config.useA85 = 0
-# A sheet that must not run over is tried in these sizes; clear print ends at 12, and
-# large print at 16. [pt]
-CLOSE: Final = (14.0, 13.5, 13.0, 12.5, 12.0)
-CLOSE_LARGE: Final = (18.0, 17.5, 17.0, 16.5, 16.0)
 # A last page with no more on it than this share is put on those before, if its words
 # set a little closer go there.
 NEARLY_EMPTY: Final = 0.3
@@ -77,6 +73,7 @@ def _lay_out(
     height = furniture.size[1] - furniture.foot - furniture.running_head
     head = _masthead(furniture.title, subtitle, furniture.footer.owner, look, root)
     story = Story(look, furniture.words, furniture.width, height, root)
+    story.left = furniture.first_height - head.needs(furniture.width)
     document.lay_out([head, *story.tell(content)])
     return Drawn(buffer.getvalue(), root, document.page, document.filled)
 
@@ -129,8 +126,7 @@ def _filled(draw: Draw, look: Look) -> Drawn:
 
 def _fitted(draw: Draw, usual: Look, pages: int, *, tries: int = 6) -> Drawn | None:
     """Draw in the largest look that goes on so many pages, or not at all."""
-    sizes = CLOSE_LARGE if usual.large else CLOSE
-    looks = [usual, *(Look(usual.large, points) for points in sizes)][:tries]
+    looks = usual.closer[:tries]
     best, low, high = None, 0, len(looks)
     while low < high:
         middle = (low + high) // 2

@@ -1,7 +1,8 @@
 """Blocks into flowables, and into the tree of tags, in one walk."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from functools import singledispatchmethod
 from itertools import takewhile
 from typing import Any
@@ -10,6 +11,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
+from reportlab.platypus.flowables import _listWrapOn  # type: ignore[attr-defined]
 
 from heritage.kits.drawing.marks import Drawing, Text
 from heritage.kits.paper import blocks, grids, panels
@@ -24,6 +26,8 @@ DEEPEST = 3
 BULLET = "\N{EN DASH}"
 # Four rows of labels go below the head of the first page.
 LABELS_BESIDE, LABEL_MM, LABEL_CODE_MM = 2, 53, 34
+# What a frame's own foot and rounding take of a page. [pt]
+SLACK = 6.0
 LONG = blocks.Ruled | blocks.Table | blocks.Facts
 
 
@@ -45,7 +49,10 @@ class Whole(KeepTogether):
 
 @dataclass
 class Story:
-    """Turns a sheet's blocks into what ReportLab lays out."""
+    """Turns a sheet's blocks into what ReportLab lays out.
+
+    ``left`` is what the title leaves of the first page; 0 once that is begun.
+    """
 
     look: Look
     words: blocks.Words
@@ -54,6 +61,7 @@ class Story:
     root: Node
     headings: int = 0
     depth: int = 0
+    left: float = 0
 
     @property
     def _tallest(self) -> float:
@@ -282,5 +290,54 @@ class Story:
         return [Whole(flowables)] if flowables else []
 
     @_tell.register
+    def _beside(self, block: blocks.Beside) -> list[Flowable]:
+        gap = 0.8 * self.look.body
+        half = (self.width - gap) / 2
+        with self._set(width=half):
+            columns = [self.tell(block.left), self.tell(block.right)]
+        if max(_height(one, half) for one in columns) > self.height - SLACK:
+            return [*columns[0], *columns[1]]
+        return [panels.columns(columns, half, gap)]
+
+    @_tell.register
+    def _one_page(self, block: blocks.OnePage) -> list[Flowable]:
+        room, self.left = self.left or self.height, 0
+        trials = ((look, self._spare(look, block, room)) for look in self.look.closer)
+        fitting = ((look, spare) for look, spare in trials if spare >= 0)
+        look, spare = next(fitting, (self.look, 0))
+        with self._set(look=look):
+            told = self.tell(_with_rows(block.blocks, int(spare // look.row)))
+        return [CondPageBreak(room - SLACK), *told, NewPage()]
+
+    @contextmanager
+    def _set(self, **other: Any) -> Iterator[None]:
+        """Tell what is inside in another width or look."""
+        usual = {name: getattr(self, name) for name in other}
+        vars(self).update(other)
+        yield
+        vars(self).update(usual)
+
+    def _spare(self, look: Look, block: blocks.OnePage, room: float) -> float:
+        """Return the room that blocks leave on a page, tried beside the sheet."""
+        apart = replace(self, look=look, root=Node("Document"))
+        told = apart.tell(block.blocks)
+        return room - SLACK - _height(told, self.width)
+
+    @_tell.register
     def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:
         return [NewPage()]
+
+
+def _with_rows(content: Sequence[blocks.Block], more: int) -> list[blocks.Block]:
+    """Give the tables that fill a page so many more rows to write in."""
+    return [
+        replace(one, blank_rows=one.blank_rows + more)
+        if isinstance(one, blocks.Ruled) and one.fill
+        else one
+        for one in content
+    ]
+
+
+def _height(flowables: list[Flowable], width: float) -> float:
+    """Return how high blocks stand below each other."""
+    return float(_listWrapOn(flowables, width, None)[1])

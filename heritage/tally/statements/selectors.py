@@ -39,6 +39,11 @@ class PersonStatement:
     unconfirmed: int
 
     @property
+    def is_thanked(self) -> bool:
+        """Tell whether the book holds anything that somebody did."""
+        return bool(self.lines or self.work)
+
+    @property
     def beets(self) -> int:
         return sum(line.beets for line in self.lines)
 

@@ -60,16 +60,12 @@ def _sheet(
     printed_on: date,
     large_print: bool,
 ) -> bytes:
-    blocks: list[paper.Block] = []
-    for number, person in enumerate(people):
-        blocks += [paper.PageBreak(), *person] if number else person
-    if not blocks:
-        blocks = [paper.Para(_("Nothing is in the book yet."))]
+    nothing = paper.Para(_("Nothing is in the book yet."))
     return paper_sheet.sheet(
         title=title,
         subtitle=demonstration.name,
         large_print=large_print,
-        blocks=blocks,
+        blocks=[paper.OnePage(person) for person in people] or [nothing],
         footer=paper.Footer(
             owner=demonstration.name,
             version=_("Printed %s") % f"{printed_on:%d %B %Y}",

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -38,8 +38,10 @@ def statement_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 @never_cache
 @require_safe
 def thanks_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Print a person's thank-you sheet."""
+    """Print a person's thank-you sheet, if there is anything to thank them for."""
     page = selectors.statement(own_volunteer(request, pk))
+    if not page.is_thanked:
+        return redirect("tally:statement", page.demonstration.slug, pk)
     return _printed(request, sheets.thanks_sheet, [page], "thank-you")
 
 
@@ -65,8 +67,11 @@ def statements_sheet(request: VolunteerRequest) -> HttpResponse:
 @never_cache
 @require_safe
 def all_thanks_sheet(request: VolunteerRequest) -> HttpResponse:
-    """Print everybody's thank-you sheet, a page each."""
-    pages = selectors.statements(request.standing.demonstration)
+    """Print a thank-you sheet for everybody who did something, a page each."""
+    demonstration = request.standing.demonstration
+    pages = [one for one in selectors.statements(demonstration) if one.is_thanked]
+    if not pages:
+        return redirect("tally:statements", demonstration.slug)
     return _printed(request, sheets.thanks_sheet, pages, "thank-you")
 
 
