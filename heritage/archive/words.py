@@ -20,5 +20,7 @@ FINDINGS: Final[dict[str, str | Promise]] = {
     Wrong.UNLISTED: _("A file is in it that was not there."),
     Wrong.CHANGED: _("A file has changed."),
     Wrong.OXUM: _("Its count of files or bytes is wrong."),
+    Wrong.NO_FILE: _("Something in it is no plain file."),
+    Wrong.OUTSIZED: _("A file would unpack far larger than it should."),
     Wrong.REPLACED: _("It was put together anew by somebody else."),
 }

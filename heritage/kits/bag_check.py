@@ -1,8 +1,14 @@
-"""Is a bag still whole? Every file of a zipped bag read and compared (RFC 8493, 3)."""
+"""Is a bag still whole? Every file of a zipped bag read and compared (RFC 8493, 3).
+
+A zip may come from anywhere, so nothing of it is read before its list says that each
+file is a plain one and unpacks to no more than a text could (`is_outsized`), and that
+the list itself is no longer than `LONGEST_LIST`. What is read is read piece by piece.
+"""
 
 import codecs
 import hashlib
 import re
+import stat
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,6 +22,13 @@ from heritage.kits.bag import CODED, PAYLOAD, TAG_MANIFEST, is_safe
 VERSIONS: Final = {"0.97", "1.0"}
 ALGORITHMS: Final = {"md5", "sha1", "sha256", "sha384", "sha512"}
 PIECE: Final = 1024 * 1024
+# A zip's own list takes some 150 bytes for each of its files.
+LONGEST_LIST: Final = 64 * PIECE
+SAID_BEFORE: Final = 0xFFFFFFFF
+# A bag's own lists are read whole: some 250 bytes for each of its files.
+LONGEST_TEXT: Final = 128 * PIECE
+# Rows that are much alike are packed fifty to one; nothing honest is packed so small.
+MOST_PACKED: Final = 200
 _MANIFEST: Final = re.compile(r"(tag)?manifest-([a-z0-9]+)\.txt")
 _LISTED: Final = re.compile(r"([0-9A-Fa-f]+)[ \t]+\*?(.+)")
 _DECLARED: Final = re.compile(
@@ -42,6 +55,12 @@ class Wrong(StrEnum):
     CHANGED = "changed"
     OXUM = "oxum"
     REPLACED = "replaced"
+    NO_FILE = "no_file"
+    OUTSIZED = "outsized"
+
+
+# With one of these nothing of a bag is read.
+UNSAFE: Final = frozenset({Wrong.NO_FILE, Wrong.OUTSIZED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,23 +105,82 @@ def check(file: IO[bytes], *, mark: str = "") -> Report:
     found out too.
     """
     try:
+        size = _require_short_list(file)
         with ZipFile(file) as archive:
-            return _Check(archive).report(mark)
+            return _Check(archive, size).report(mark)
     except _UNREADABLE:
         return Report((Finding(Wrong.NO_BAG),))
 
 
+def _require_short_list(file: IO[bytes]) -> int:
+    """Return a zip's size, once the list at its end is short enough to be read.
+
+    Raises
+    ------
+    BadZipFile
+        If there is no list, or its length is beyond reason.
+    """
+    size = file.seek(0, 2)
+    file.seek(max(0, size - 65_557))
+    tail = file.read()
+    at = tail.rfind(b"PK\x05\x06")
+    if at < 0 or len(tail) < at + 22:
+        raise BadZipFile
+    lengths = list(struct.unpack_from("<L", tail, at + 12))
+    # Of a large zip the true length stands in a record before this one.
+    for larger in re.finditer(rb"PK\x06\x06", tail[:at]):
+        lengths += struct.unpack_from("<Q", tail, larger.start() + 40)
+    if any(LONGEST_LIST < length != SAID_BEFORE for length in lengths):
+        raise BadZipFile
+    return size
+
+
+def files_of(archive: ZipFile) -> tuple[dict[str, ZipInfo], list[Finding]]:
+    """Return the files by their path in the one folder that is the bag, and what's odd.
+
+    Without a folder, or with two, there is none.
+    """
+    entries = [one for one in archive.infolist() if not one.is_dir()]
+    files: dict[str, ZipInfo] = {}
+    findings: list[Finding] = []
+    if len({one.filename.partition("/")[0] for one in entries}) != 1:
+        return files, findings
+    for entry in entries:
+        path = entry.filename.partition("/")[2]
+        if not is_safe(path):
+            findings.append(Finding(Wrong.PATH, entry.filename))
+        elif path in files:
+            findings.append(Finding(Wrong.TWICE, path))
+        else:
+            files[path] = entry
+            kind = stat.S_IFMT(entry.external_attr >> 16)
+            if kind not in (0, stat.S_IFREG):
+                findings.append(Finding(Wrong.NO_FILE, path))
+            if is_outsized(entry.file_size, entry.compress_size):
+                findings.append(Finding(Wrong.OUTSIZED, path))
+    return files, findings
+
+
+def is_outsized(size: int, packed: int) -> bool:
+    """Tell whether a file unpacks to more than anything honest does [bytes]."""
+    return size > PIECE and size > MOST_PACKED * packed
+
+
 class _Check:
-    def __init__(self, archive: ZipFile) -> None:
+    def __init__(self, archive: ZipFile, size: int) -> None:
         self.archive = archive
-        self.findings: list[Finding] = []
         self.encoding = "utf-8"
         self.octets = 0
-        self.files = self._files()
+        self.files, self.findings = files_of(archive)
+        # Files that lie over each other in a zip are together larger than it.
+        if sum(one.compress_size for one in self.files.values()) > size:
+            self._say(Wrong.OUTSIZED)
 
     def report(self, mark: str) -> Report:
         if not self.files:
             return Report((Finding(Wrong.NO_BAG),))
+        if any(one.wrong in UNSAFE for one in self.findings):
+            return Report(tuple(self.findings), len(self.files))
         self._declaration()
         payload = [path for path in self.files if path.startswith(PAYLOAD)]
         manifests = list(self._manifests())
@@ -122,23 +200,6 @@ class _Check:
     def _say(self, wrong: Wrong, path: str = "") -> None:
         self.findings.append(Finding(wrong, path))
 
-    def _files(self) -> dict[str, ZipInfo]:
-        """Return the files by their path in the one folder that is the bag."""
-        entries = [one for one in self.archive.infolist() if not one.is_dir()]
-        tops = {one.filename.partition("/")[0] for one in entries}
-        if len(tops) != 1:
-            return {}
-        files: dict[str, ZipInfo] = {}
-        for entry in entries:
-            path = entry.filename.partition("/")[2]
-            if not is_safe(path):
-                self._say(Wrong.PATH, entry.filename)
-            elif path in files:
-                self._say(Wrong.TWICE, path)
-            else:
-                files[path] = entry
-        return files
-
     def _declaration(self) -> None:
         text = self._text("bagit.txt", "utf-8")
         declared = _DECLARED.fullmatch(text or "")
@@ -155,6 +216,9 @@ class _Check:
     def _text(self, path: str, encoding: str = "") -> str | None:
         """Return a tag file's words, its lines ended by one sign; None where none."""
         if path not in self.files:
+            return None
+        if self.files[path].file_size > LONGEST_TEXT:
+            self._say(Wrong.OUTSIZED, path)
             return None
         try:
             text = self.archive.read(self.files[path]).decode(encoding or self.encoding)
@@ -243,10 +307,11 @@ class _Check:
             self._say(Wrong.OXUM, "bag-info.txt")
 
     def _mark(self) -> str:
-        if TAG_MANIFEST not in self.files:
+        entry = self.files.get(TAG_MANIFEST)
+        if entry is None or entry.file_size > LONGEST_TEXT:
             return ""
         try:
-            data = self.archive.read(self.files[TAG_MANIFEST])
+            data = self.archive.read(entry)
         except _UNREADABLE:
             return ""
         return hashlib.sha512(data).hexdigest()

@@ -7,10 +7,14 @@ its verdict is not the standard's, the case says why.
 
 import hashlib
 import io
+import os
+import stat
+import struct
 import tracemalloc
 import zipfile
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from unittest.mock import patch
 
 import bagit
 import pytest
@@ -380,6 +384,45 @@ class TestZips:
         with zipfile.ZipFile(file, "a") as archive:
             archive.writestr("bag/data/a.txt", b"hallo")
         assert check(file).findings == (Finding(Wrong.TWICE, "data/a.txt"),)
+
+    def unsafe(self, data):
+        """Tell what stops a bag before anything of it is unpacked."""
+        with patch.object(zipfile.ZipFile, "open", side_effect=AssertionError):
+            return {one.wrong for one in check(io.BytesIO(data)).findings}
+
+    def test_no_link_is_followed_and_no_device_opened(self):
+        for kind in (stat.S_IFLNK, stat.S_IFIFO, stat.S_IFCHR):
+            file = io.BytesIO(Case("").data)
+            with zipfile.ZipFile(file, "a") as archive:
+                member = zipfile.ZipInfo("bag/data/passwords")
+                member.external_attr = (kind | 0o777) << 16
+                archive.writestr(member, "/etc/passwd")
+            assert self.unsafe(file.getvalue()) == {Wrong.NO_FILE}
+
+    def test_a_little_that_unpacks_to_a_lot_is_not_unpacked(self):
+        file = io.BytesIO(Case("").data)
+        with zipfile.ZipFile(file, "a", zipfile.ZIP_DEFLATED) as archive:
+            archive.writestr("bag/data/zeros", bytes(30_000_000))
+        assert len(file.getvalue()) < 40_000
+        assert self.unsafe(file.getvalue()) == {Wrong.OUTSIZED}
+
+    def test_files_that_lie_over_each_other_are_not_unpacked(self):
+        """The way to a bomb without much packing: many names for one stretch."""
+        data = Case("", {"data/much.txt": os.urandom(3_000)}).data
+        at = data.index(b"PK\x01\x02")
+        end = data.rindex(b"PK\x05\x06")
+        lists = data[at:end]
+        others = b"".join(lists.replace(b"much", b"muc%d" % n) for n in range(9))
+        count, length = lists.count(b"PK\x01\x02") * 10, len(lists) + len(others)
+        tail = struct.pack("<HHLLH", count, count, length, at, 0)
+        spoilt = data[:end] + others + data[end : end + 8] + tail
+        assert Wrong.OUTSIZED in self.unsafe(spoilt)
+
+    def test_a_list_longer_than_reason_is_not_read(self):
+        data = bytearray(Case("").data)
+        struct.pack_into("<L", data, data.rindex(b"PK\x05\x06") + 12, 2**31)
+        with patch("heritage.kits.bag_check.ZipFile", side_effect=AssertionError):
+            self.no_bag(bytes(data))
 
     def test_every_byte_of_the_payload_that_turns_is_found(self):
         bag, data = written(*some())
