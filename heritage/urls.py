@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+from heritage.archive import urls as archive
 from heritage.people import urls as people
 
 AT = "at/<slug:demonstration>/"
@@ -10,6 +11,7 @@ urlpatterns = [
     # Before the library's own, some of whose addresses they take the place of.
     path("", include(people.account_patterns)),
     path("account/", include("allauth.urls")),
+    path("", include(archive.site_patterns)),
     path("", include("heritage.common.urls")),
     path("", include("heritage.public.urls")),
     path("", include("heritage.desk.urls")),

@@ -17,6 +17,14 @@ from heritage.archive.selectors import (
 )
 from heritage.archive.site import selectors as site
 from heritage.archive.site import sheets as site_sheets
+from heritage.archive.taking_in.selectors import (
+    HEAD,
+    PRIVATE,
+    Head,
+    Listed,
+    account_columns,
+    carried_tables,
+)
 from heritage.briefings.emergency.selectors import emergency_page
 from heritage.briefings.emergency.sheets import emergency_sheet
 from heritage.briefings.hazards.selectors import risk_sheet
@@ -31,7 +39,7 @@ from heritage.kits.photo_words import one_line, segments, with_segments
 from heritage.kits.tables.write import csv_table
 from heritage.pictures.models import Licence, Picture, PictureQuerySet
 from heritage.pictures.words import LICENCE_URLS, carried, file_name, rights
-from heritage.privacy.everything.selectors import Table, tables
+from heritage.privacy.everything.selectors import Table
 from heritage.privacy.held.sheets import readme
 from heritage.season.models import Demonstration, Stage
 from heritage.tally.selectors import book_lines, work_lines
@@ -39,7 +47,6 @@ from heritage.tally.sheets import book_csv, book_xlsx
 from heritage.tally.statements.selectors import statements
 from heritage.tally.statements.sheets import statement_sheet
 
-PRIVATE: Final = "organiser-only"
 PIECE: Final = 1024 * 1024
 TOLD_EVERY: Final = 25
 _DUBLIN_CORE: Final = "http://purl.org/dc/elements/1.1/"
@@ -119,15 +126,17 @@ class Contents:
         return field
 
     def _records(self) -> Iterator[Part]:
-        folder, all_ = f"{PRIVATE}/records", tables(self.demonstration)
+        folder, all_ = f"{PRIVATE}/records", carried_tables(self.demonstration)
         yield _text(f"{folder}/columns.txt", [readme(all_, self.demonstration)])
+        head = Head(self.local, originals=self._originals)
         for table in all_:
-            heads = [column.name for column in table.columns]
-            yield _text(f"{folder}/csv/{table.name}", csv_table(heads, table.rows()))
+            rows = csv_table(table.heads, table.rows())
+            yield _text(f"{folder}/csv/{table.name}", rows)
             name = table.name.removesuffix(".csv")
-            yield _text(f"{folder}/json/{name}.json", _as_json(table))
+            yield _text(f"{folder}/json/{name}.json", _as_json(table, head))
         path = f"{folder}/pictures-dublin-core.xml"
         yield _text(path, self._dublin_core())
+        yield _text(HEAD, [head.as_json()])
 
     def _dublin_core(self) -> Iterator[str]:
         yield '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -213,11 +222,14 @@ def _pieces(stored: FieldFile) -> Iterator[bytes]:
             yield piece
 
 
-def _as_json(table: Table) -> Iterator[str]:
-    """Write a table as one list of objects, the same cells as its CSV."""
-    heads = [column.name for column in table.columns]
-    start = "[\n"
-    for row in table.rows():
-        yield start + json.dumps(dict(zip(heads, row, strict=True)), ensure_ascii=False)
+def _as_json(table: Table, head: Head) -> Iterator[str]:
+    """Write a table as one list of objects, each on its line, and count it in."""
+    start, count = "[\n", 0
+    accounts = account_columns(table.model)
+    for row in table.exact():
+        yield start + json.dumps(row, ensure_ascii=False)
         start = ",\n"
-    yield "\n]\n" if start == ",\n" else "[]\n"
+        count += 1
+        head.accounts.update(row[name] for name in accounts if row[name])
+    yield "\n]\n" if count else "[]\n"
+    head.tables[table.name.removesuffix(".csv")] = Listed(count, table.heads)

@@ -35,7 +35,7 @@ from django.db import connection, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
 from heritage.common.backup_rows import Rows, rows_of
-from heritage.common.store import named_files, stored_files
+from heritage.common.store import named_files, none_if_it_fails, stored_files
 
 FORMAT = 1
 MANIFEST = "manifest.json"
@@ -91,7 +91,7 @@ def restore_backup(path: Path) -> Manifest:
         _require_empty()
         call_command("migrate", verbosity=0)
         _require_release(manifest)
-        with transaction.atomic(), _none_if_it_fails() as written:
+        with transaction.atomic(), none_if_it_fails() as written:
             rows = rows_of(connection)
             _pour(tar, manifest, rows)
             _compare(tar, manifest, rows)
@@ -254,18 +254,6 @@ def _require_release(manifest: Manifest) -> None:
             f"This backup is from another state of release {manifest['release']}. "
             "Install the release it was made by, restore, and then update."
         )
-
-
-@contextmanager
-def _none_if_it_fails() -> Iterator[list[str]]:
-    """Take away again the files that were written before something failed."""
-    written: list[str] = []
-    try:
-        yield written
-    except BaseException:
-        for name in written:
-            default_storage.delete(name)
-        raise
 
 
 def _pour(tar: tarfile.TarFile, manifest: Manifest, rows: Rows) -> None:

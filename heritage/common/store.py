@@ -8,6 +8,7 @@ nightly round, a day later, when no request that began it can still be at work.
 import re
 import secrets
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -63,6 +64,18 @@ class Streamed(File):  # type: ignore[type-arg]
     def seekable(self) -> bool:
         """Tell a store that it cannot begin anew."""
         return False
+
+
+@contextmanager
+def none_if_it_fails() -> Iterator[list[str]]:
+    """Take away again the files whose names were added, if something fails after."""
+    written: list[str] = []
+    try:
+        yield written
+    except BaseException:
+        for name in written:
+            default_storage.delete(name)
+        raise
 
 
 def file_columns() -> list[tuple[str, str]]:

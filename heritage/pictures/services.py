@@ -13,9 +13,9 @@ from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from heritage.common.photographs import tidied_up
+from heritage.common.photographs import read_photograph, tidied_up
 from heritage.common.rows import fill_in, lock
-from heritage.kits.imaging import Prepared, Refused, redraw
+from heritage.kits.imaging import Adjusted, Prepared, Refused, redraw
 from heritage.people.models import User, Volunteer
 from heritage.pictures import selectors
 from heritage.pictures.models import DeletedPicture, PaperPermission, Picture, Shown
@@ -179,6 +179,37 @@ def adjust(*, picture: Picture, values: Mapping[str, Any]) -> Picture:
         gone = partial(file.storage.delete, str(file.name))
         transaction.on_commit(gone, robust=True)
     return picture
+
+
+@transaction.atomic
+def keep_again(*, picture: Picture, original: bytes | None, written: list[str]) -> bool:
+    """Keep an original that came back, and draw its copies anew; tell whether it is.
+
+    What is hidden in the copies stays hidden. The names of its files are added to
+    ``written``; without an original the row names files that are not there.
+    """
+    data = _copies(original, picture.adjusted) if original else {}
+    for name in ("original", "large", "small"):
+        file = getattr(picture, name)
+        ending = "" if name == "original" else f"{name}.jpg"
+        file.name = file.field.generate_filename(picture, ending or name)
+        if data:
+            written.append(file.name)
+            file.storage.save(file.name, ContentFile(data[name]))
+    picture.save(update_fields=["original", "large", "small"])
+    return bool(data)
+
+
+def _copies(original: bytes, adjusted: Adjusted) -> dict[str, bytes]:
+    """Return an original with its copies; nothing where it is no photograph."""
+    try:
+        prepared = read_photograph(original)
+        large, small = prepared.large, prepared.small
+        if adjusted != Adjusted():
+            *_size, large, small = redraw(original, adjusted)
+    except (ValidationError, Refused):
+        return {}
+    return {"original": original, "large": large, "small": small}
 
 
 @transaction.atomic

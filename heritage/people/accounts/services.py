@@ -15,7 +15,7 @@ that the last one to somebody on their list did not arrive or came back, and why
 nobody is shown the words.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import partial
 from hashlib import sha256
@@ -189,3 +189,43 @@ def _note(letter: AccountLetter, **fields: object) -> None:
 
 def _cut(error: Exception) -> str:
     return str(error)[:LONGEST_TROUBLE]
+
+
+@transaction.atomic
+def open_again(
+    *, numbers: Sequence[int], lines: Mapping[int, tuple[str, str]]
+) -> dict[int, int]:
+    """Make the accounts that a season's rows speak of; return the number of each here.
+
+    ``lines`` are names and addresses on the list. By the address somebody signs in as
+    they did, with a code and no password; it is a keeper's own account where that has
+    it. Without one, or where two share it, the account stays shut.
+    """
+    here = {user.email.casefold(): user.pk for user in User.objects.all()}
+    taken = set(here.values())
+    next_free = max([*numbers, *taken, 0]) + 1
+    found: dict[int, int] = {}
+    for number in numbers:
+        name, email = lines.get(number, ("", ""))
+        known = here.get(email.casefold())
+        if known and known not in found.values():
+            found[number] = known
+            continue
+        if number in taken:
+            free, next_free = next_free, next_free + 1
+        else:
+            free = number
+        found[number] = free
+        here[_open(free, name, "" if known else email).casefold()] = free
+    return found
+
+
+def _open(number: int, name: str, email: str) -> str:
+    """Make one account, shut where it has no address; return its address."""
+    user = User(pk=number, name=name, email=email)
+    user.set_unusable_password()
+    if not email:
+        user.email, user.is_active = f"account-{number}@taken-in.invalid", False
+    user.full_clean()
+    user.save(force_insert=True)
+    return user.email

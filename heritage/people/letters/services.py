@@ -37,6 +37,7 @@ from heritage.kits.delivery import Failure
 from heritage.people.letters.selectors import address_of
 from heritage.people.letters.words import why_it_came_back
 from heritage.people.models import (
+    ON_THEIR_WAY,
     AccountLetter,
     AccountLetterQuerySet,
     Letter,
@@ -425,3 +426,10 @@ def _hold(letter: Letter, now: datetime) -> Letter:
     if held is None:
         raise ValidationError(_("This letter has gone, or is on its way already."))
     return held
+
+
+@transaction.atomic
+def stop_all(*, demonstration: Demonstration) -> None:
+    """Let nothing go that was on its way: where it was written it may have gone."""
+    rows = Letter.objects.of(demonstration).in_states(ON_THEIR_WAY)
+    rows.update(state=LetterState.OVERTAKEN)
