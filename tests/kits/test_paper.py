@@ -17,6 +17,7 @@ from heritage.kits.drawing.marks import Drawing, Line, Text
 from heritage.kits.emblem import flax_flower
 from heritage.kits.paper.blocks import (
     QR,
+    Beside,
     Big,
     Bullets,
     Caution,
@@ -59,6 +60,7 @@ EVERYTHING = (
     Photo(make_jpeg(), "A field", caption="July", width_mm=60),
     QR("https://carrowlint.example/story", "The story"),
     Together([Para("Kept"), Para("together")]),
+    Beside([Caution("safe", "This way out.")], [Caution("mandatory", "Gloves on.")]),
     PageBreak(),
     Ruled(["Name", "In"], [(NAMES[1], "18:05")], blank_rows=40, widths=[3, 1]),
     Lines(3, "Notes"),

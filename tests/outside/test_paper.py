@@ -74,17 +74,6 @@ def test_the_file_says_it_is_tagged(reader):
     assert {page["/Tabs"] for page in reader.pages} == {"/S"}
 
 
-def test_every_font_is_embedded(reader):
-    fonts = [
-        font.get_object()["/FontDescriptor"]
-        for page in reader.pages
-        for font in page["/Resources"]["/Font"].values()
-        if "/FontDescriptor" in font.get_object()
-    ]
-    assert fonts
-    assert all("/FontFile2" in descriptor for descriptor in fonts)
-
-
 @pytest.mark.parametrize("name", NAMES)
 def test_both_readers_find_every_name(pdf, reader, name):
     """Irish with dots, Polish, Lithuanian, Romanian and Ukrainian letters."""

@@ -77,7 +77,14 @@ def bill(
         "lang": language,
     }
     root, buffer = Node("Document"), BytesIO()
-    canvas = Canvas(buffer, pagesize=A4, invariant=1, pageCompression=1, lang=language)
+    canvas = Canvas(
+        buffer,
+        pagesize=A4,
+        invariant=1,
+        pageCompression=1,
+        initialFontName=GREAT,  # type: ignore[arg-type]
+        lang=language,
+    )
     canvas.setTitle(page.title)
     canvas.setAuthor(page.foot[0])
     canvas.setViewerPreference("DisplayDocTitle", "true")

@@ -8,6 +8,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Table
 from reportlab.platypus.tables import TableRenderCB
 
+from heritage.kits.fonts import REGULAR
 from heritage.kits.paper import blocks
 from heritage.kits.paper.look import HAIR, HAIRLINE, INK, RULE, Look
 from heritage.kits.paper.tags import Node, artifact
@@ -146,6 +147,8 @@ def _grid(
         repeatRows=rows.heads,
         splitInRow=1,
         style=[
+            # Or an empty cell would name a face that is in nobody's file.
+            ("FONTNAME", (0, 0), (-1, -1), REGULAR),
             ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
             ("LEFTPADDING", (0, 0), (-1, -1), SIDE_PAD),
             ("RIGHTPADDING", (0, 0), (-1, -1), SIDE_PAD),

@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, Table
 
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.print import paint
+from heritage.kits.fonts import REGULAR
 from heritage.kits.paper.look import HAIR, HAIRLINE, INK
 from heritage.kits.paper.tags import Node, artifact, marked
 from heritage.kits.paper.text import Words
@@ -208,6 +209,7 @@ def columns(two: Sequence[list[Flowable]], wide: float, gap: float) -> Table:
         [[*two]],
         colWidths=[wide + gap, wide],
         style=[
+            ("FONTNAME", *everywhere, REGULAR),
             ("VALIGN", *everywhere, "TOP"),
             *[(f"{side}PADDING", *everywhere, 0) for side in pads],
             ("RIGHTPADDING", (0, 0), (0, 0), gap),
