@@ -288,7 +288,7 @@ def before_and_after(folder, home, people) -> None:
         write_page(folder / "erase", name, organiser.get(f"{at}erase/{person.pk}/"))
     gone, kept = people["paper"], people["volunteer"]
     merge = f"{at}merge/{gone.pk}/"
-    write_page(folder, "merge", organiser.get(f"{merge}?into={kept.pk}"))
+    write_page(folder, "merge", organiser.get(f"{merge}?into={kept}"))
     done = organiser.post(merge, {"into": kept.pk, "sure": "on"})
     write_page(folder, "merged", done)
     write(folder, "rows-1-merged", rows())

@@ -1,7 +1,7 @@
 """Composing a briefing, and saying who has heard it."""
 
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -21,11 +21,44 @@ from heritage.briefings.selectors import (
     planned_parts,
     short_of,
 )
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, ServiceForm, two_lines
+from heritage.common.parting import TicksByName
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Stage
 
 SHORT_FIELDS = {"title", "in_charge", "assembly_point", "grid_reference"}
+
+
+# What a briefing holds besides its work, its short form and who is in charge.
+FOLDED: Final = {
+    _("Today, and what stops us"): (
+        "plan",
+        "stop_signal",
+        "no_go",
+        "machine_stop",
+        "weather",
+    ),
+    _("Lifting, what to wear, and who it's not for"): (
+        "lifting",
+        "clothing",
+        "not_for",
+    ),
+    _("First aid and emergency"): (
+        "first_aid",
+        "aed",
+        "hospital",
+        "emergency",
+        "grid_reference",
+        "assembly_point",
+        "lost_child",
+    ),
+    _("Water, shade, toilets, photographs"): ("welfare", "photos"),
+}
+
+
+def _hazards_suggested(form: "BriefingForm") -> bool:
+    return not form.instance.pk and bool(form.initial.get("hazards"))
 
 
 class BriefingForm(RecordForm[Briefing]):
@@ -45,6 +78,11 @@ class BriefingForm(RecordForm[Briefing]):
         super().__init__(*args, **kwargs)
         here = self.instance.demonstration
         self.offer("hazards", Hazard.objects.of(here).worst_first())
+        self.helper = layout_of(
+            *("title", "task", "short", "in_charge"),
+            *(Fold(words, *names) for words, names in FOLDED.items()),
+            Fold(_("Hazards"), "hazards", is_open=_hazards_suggested),
+        )
         for name, words in planned_parts(here).items():
             self.fields[name].help_text = (
                 _("If empty, the emergency plan says: %s") % words
@@ -94,10 +132,9 @@ class MetAtForm(forms.Form):
 class TickForm(ServiceForm):
     """Who stood and listened, or signed the sheet."""
 
-    people = forms.ModelMultipleChoiceField(
+    people = TicksByName(
         Volunteer.objects.none(),
         label=_("Who heard it"),
-        widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _("Tick those who heard it.")},
     )
     how = forms.ChoiceField(
@@ -118,7 +155,7 @@ class TickForm(ServiceForm):
         super().__init__(*args, **kwargs)
         waiting = [person.pk for person in ticks.waiting]
         people = Volunteer.objects.filter(pk__in=waiting).by_name()
-        self.fields["people"].queryset = people  # type: ignore[attr-defined]
+        self.offer("people", people)
         versions = ticks.briefing.versions.all()
         self.fields["version"].queryset = versions  # type: ignore[attr-defined]
         self.fields["version"].initial = ticks.version

@@ -25,6 +25,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
 from django.forms.models import construct_instance
+from django.forms.utils import ErrorDict
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -32,6 +33,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from heritage.common.parting import SEEK, SOUGHT
 from heritage.common.rows import keep_record, remove_record
 
 Row = TypeVar("Row", bound=Model)
@@ -58,7 +60,13 @@ class Submits(forms.BaseForm):
         raise NotImplementedError
 
     def submit(self, **given: Any) -> bool:
-        """Hand a good form to its service; give a refusal back to the fields."""
+        """Hand a good form to its service; give a refusal back to the fields.
+
+        Where a list in it was searched, it is shown again as it was typed, unchecked.
+        """
+        if self.is_searched():
+            self._errors, self.cleaned_data = ErrorDict(), {}
+            return False
         if not self.is_valid():
             return False
         try:
@@ -67,6 +75,13 @@ class Submits(forms.BaseForm):
             self.refuse(error)
             return False
         return True
+
+    def is_searched(self) -> bool:
+        """Tell whether a list in the form was searched; the enter key may say so too.
+
+        The first button of a form is pressed by it, and then nothing is sought.
+        """
+        return SEEK in self.data and bool(self.data.get(SOUGHT, "").strip())
 
     def refuse(self, error: ValidationError) -> None:
         """Give a refusal back to the fields it speaks of, or above the form."""
@@ -128,7 +143,7 @@ class WithPhotograph(RecordForm[Row]):
         """Ask for the photograph again where another field is wrong."""
         done = super().submit(**given)
         words = _("Choose the photograph again, please: a browser does not keep it.")
-        if self.errors:
+        if self.errors or self.is_searched():
             for name in set(self.files) & set(self.fields) - set(self.errors):
                 self.add_error(name, words)
         return done

@@ -8,13 +8,13 @@ from crispy_forms.layout import HTML
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.folding import layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam import services
 from heritage.dam.filling.selectors import CanGoIn, Refilled
 from heritage.dam.filling.services import correct_filling
 from heritage.dam.models import WENT, Dam, Ret
-from heritage.gatherings.ground.forms import layout_of
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 from heritage.season.services import change_demonstration

@@ -13,13 +13,14 @@ from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.runs import LONGEST_DAYS
+from heritage.common.by_name import ByName
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.gatherings import services
 from heritage.gatherings.ground.forms import (
     ClockInput,
     DayInput,
     WithStations,
-    layout_of,
 )
 from heritage.gatherings.ground.selectors import local_moment
 from heritage.gatherings.models import Gathering, Pattern, Run, StationKind
@@ -42,7 +43,10 @@ def about_the_work() -> forms.Textarea:
 
 
 # Below the times and the place, in every form.
-LAST_ROWS = ("bring", "note", Row("lead", "first_aider"))
+LAST_ROWS = (
+    Row("lead", "first_aider"),
+    Fold(_("What to bring, and more about the work"), "bring", "note"),
+)
 
 
 class WorkForm(WithStations, RecordForm[Gathering]):
@@ -58,9 +62,13 @@ class WorkForm(WithStations, RecordForm[Gathering]):
             "title", "stage", "plot", "place", "bring", "note", "lead", "first_aider"
         ]  # fmt: skip
         widgets = {"note": about_the_work()}
+        field_classes = {"lead": ByName, "first_aider": ByName}
         help_texts = {
             "place": _("For example: the gate on the lane."),
-            "lead": _("The volunteer who runs this gathering and may make the call."),
+            "lead": _(
+                "The volunteer who runs this gathering and may make the call. Empty: "
+                "the organiser."
+            ),
             "first_aider": _(
                 "An adult whose first aid an organiser has confirmed, with nothing "
                 "else to do that evening."
@@ -75,15 +83,13 @@ class WorkForm(WithStations, RecordForm[Gathering]):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, demonstration=demonstration, **kwargs)
-        self._offer("plot", Plot.objects.of(demonstration).in_order(), _("no plot"))
+        self.offer("plot", Plot.objects.of(demonstration).in_order())
+        plot: Any = self.fields["plot"]
+        plot.empty_label = _("no plot")
         people = Volunteer.objects.of(demonstration).active().adults()
-        self._offer("lead", people.by_name(), _("the organiser"))
+        self.offer("lead", people.by_name())
         able = Volunteer.objects.of_keys([person.pk for person in first_aiders])
-        self._offer("first_aider", able.by_name(), _("nobody yet"))
-
-    def _offer(self, name: str, rows: Any, none: Any) -> None:
-        field = cast("forms.ModelChoiceField[Any]", self.fields[name])
-        field.queryset, field.empty_label = rows, none
+        self.offer("first_aider", able.by_name())
 
 
 class GatheringForm(WorkForm):

@@ -11,6 +11,7 @@ from django.db import models
 from django.db.models import Count, Exists, F, Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.urls import reverse
+from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Asking, Briefing
@@ -204,6 +205,10 @@ class GatheringQuerySet(OwnedQuerySet["Gathering"]):
         organised = Q(demonstration__in=demonstrations_of(user, organised=True))
         drafted = Q(status=GatheringStatus.DRAFT)
         return self.filter(((member | public) & ~drafted) | organised)
+
+    def with_marks(self) -> Self:
+        """Keep all, with what tells apart those of one title."""
+        return self.select_related("demonstration")
 
     def led_by(self, user: Viewer) -> Self:
         """Keep the gatherings that the user leads, or organises."""
@@ -431,6 +436,12 @@ class Gathering(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("gatherings:gathering", args=[self.demonstration.slug, self.pk])
+
+    def marks(self) -> tuple[str, str]:
+        """Return what tells a gathering from others of its title: its day, its time."""
+        starts_at = self.starts_at.astimezone(self.demonstration.zone)
+        day = date_format(starts_at, "j M Y")
+        return day, f"{day}, {time_format(starts_at)}"
 
     @property
     def is_called_off(self) -> bool:

@@ -26,7 +26,6 @@ from heritage.gatherings.models import (
     Gathering,
     Pattern,
     PatternStation,
-    SignUp,
     Station,
 )
 from heritage.gatherings.places.selectors import (
@@ -58,7 +57,6 @@ class GatheringPage:
     is_over: bool
     sees_names: bool
     is_led: bool
-    others: list[Volunteer] = field(default_factory=list)
     unfit: list[Unfit] = field(default_factory=list)
 
     @property
@@ -138,15 +136,14 @@ def gathering_page(
 ) -> GatheringPage:
     """Return a gathering's page for its reader: in a fixed number of queries.
 
-    Five of them, one more for members, for a lead, for stations that ask for a
-    competence, and for young people at the machines; three more for a lead where
-    stations are at the machines.
+    Five of them, one more for members, for stations that ask for a competence, and for
+    young people at the machines; three more for a lead where stations are at the
+    machines.
     """
     stations = list(gathering.stations.with_asked())
     rows = gathering.sign_ups.live().for_page()
     sign_ups = list(rows.with_wishes() if is_led or volunteer else rows)
     household = _household(volunteer)
-    others = _others(gathering, sign_ups, is_led)
     people = {row.volunteer_id: row.volunteer for row in sign_ups}
     people |= {person.pk: person for person in household}
     known = known_of(people.values(), gathering, stations)
@@ -164,7 +161,6 @@ def gathering_page(
         is_over=now >= gathering.ends_at,
         sees_names=is_led or volunteer is not None,
         is_led=is_led,
-        others=others,
         unfit=unfit_places(gathering, views, known) if is_led else [],
     )
 
@@ -175,17 +171,6 @@ def _household(volunteer: Volunteer | None) -> list[Volunteer]:
     people = Volunteer.objects.active().answered_for_by(volunteer)
     people = people.select_related("guardian").by_name()
     return sorted(people, key=lambda person: person.pk != volunteer.pk)
-
-
-def _others(
-    gathering: Gathering, sign_ups: list[SignUp], is_led: bool
-) -> list[Volunteer]:
-    """Return those the lead may still sign up."""
-    if not is_led:
-        return []
-    there = {row.volunteer_id for row in sign_ups}
-    people = Volunteer.objects.of(gathering.demonstration).active().by_name()
-    return [person for person in people if person.pk not in there]
 
 
 @dataclass(frozen=True, slots=True)

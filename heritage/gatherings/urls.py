@@ -32,6 +32,7 @@ urlpatterns = [
     path("<int:pk>/put-off/", views.put_off, name="put_off"),
     path("<int:pk>/delete/", views.delete, name="delete"),
     path("<int:pk>/sign-up/", places.sign_up, name="sign_up"),
+    path("<int:pk>/somebody/", places.somebody, name="somebody"),
     path("<int:pk>/come/", places.come, name="come"),
     path("<int:pk>/wishes/", places.wishes, name="wishes"),
     path("<int:pk>/places/<int:place_pk>/", rearranging.place, name="place"),

@@ -7,6 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Briefing
+from heritage.common.by_name import ByName
 from heritage.common.forms import RecordForm, two_lines
 from heritage.grounds import services
 from heritage.grounds.models import CrowdPlan, Exit, StewardPost
@@ -47,6 +48,7 @@ class StewardPostForm(RecordForm[StewardPost]):
         model = StewardPost
         fields = ["duty", "place", "task", "volunteer", "briefing", "open_days_only"]
         widgets = {"task": two_lines()}
+        field_classes = {"volunteer": ByName}
         help_texts = {
             "volunteer": _("Aged 18 or older. If empty, it shows as nobody yet."),
             "briefing": _("Shows “to read” until they confirm it."),

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Hazard
+from heritage.common.by_name import ByName
 from heritage.common.forms import RecordForm, WithPhotograph, two_lines
 from heritage.common.models import private_key
 from heritage.common.moments import LocalMoment
@@ -119,6 +120,7 @@ class IncidentForm(RecordForm[Incident]):
             "learnt": forms.Textarea(attrs={"rows": 3}),
             "born_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
+        field_classes = {"volunteer": ByName}
         help_texts = {
             "hurt_contact": _("Only the organisers read this."),
             "born_on": _("For a child: it decides how long this is kept."),

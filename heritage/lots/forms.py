@@ -1,21 +1,20 @@
 """Forms that move lots, part them, put them together and correct a move."""
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import HTML
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.html import format_html
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import ServiceForm
 from heritage.common.moments import LocalMoment
-from heritage.gatherings.ground.forms import layout_of
 from heritage.lots import services
 from heritage.lots.models import IN_BEETS, IN_GRAMS, Loss, Lot, Move, Place, Rippled
 from heritage.lots.selectors import LotAt, LotLine, ways_from
@@ -25,7 +24,6 @@ from heritage.people.models import User, Volunteer
 
 SHOWN_LOTS = 4
 MOST_KG = Decimal(100_000)
-FOLDS = "<details><summary>{}</summary>", "<details open><summary>{}</summary>"
 
 
 class Kilograms(forms.DecimalField):
@@ -63,6 +61,10 @@ def beets_field(label: Any, **options: Any) -> forms.IntegerField:
     return field
 
 
+def _says_any(names: Sequence[str]) -> Callable[[Any], bool]:
+    return lambda form: any(form[name].value() for name in names)
+
+
 class Folds(ServiceForm):
     """Folds away what is seldom wanted, and all but the first few of many lots."""
 
@@ -78,19 +80,11 @@ class Folds(ServiceForm):
         for name in self.fields:
             if name == next(iter(others), ""):
                 words = _("Other lots (%d)") % len(others)
-                is_open = any(self[one].value() for one in others)
-                rows += self._fold(words, others, is_open=is_open)
+                rows.append(Fold(words, *others, is_open=_says_any(others)))
             elif name not in (*others, *seldom):
                 rows.append(name)
-        return layout_of(*rows, *self._fold(self.seldom_words, seldom))
-
-    def _fold(
-        self, words: Any, names: Sequence[str], *, is_open: bool = False
-    ) -> list[Any]:
-        if not names:
-            return []
-        is_open = is_open or not self.errors.keys().isdisjoint(names)
-        return [HTML(format_html(FOLDS[is_open], words)), *names, HTML("</details>")]
+        folded = [Fold(self.seldom_words, *seldom)] if seldom else []
+        return layout_of(*rows, *folded)
 
 
 class Weighs(Folds):
@@ -123,9 +117,7 @@ class MoveForm(Weighs):
         choices=[("", _("It isn't lost")), *Loss.choices],
     )
     at = LocalMoment(label=_("When"))
-    who = forms.ModelChoiceField(
-        Volunteer.objects.none(), label=_("Who did it"), required=False
-    )
+    who = ByName(Volunteer.objects.none(), label=_("Who did it"), required=False)
     note = forms.CharField(label=_("Note"), max_length=200, required=False)
     sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)
 
@@ -141,7 +133,7 @@ class MoveForm(Weighs):
         if len(targets) == 1:
             self.fields["target"].initial = targets[0].value
         people = Volunteer.objects.of(line.lot.demonstration).active()
-        self.offer("who", people.order_by("name", "pk"))
+        self.offer("who", people.by_name())
         self.fields["key"].initial = uuid.uuid4
         self._ask_in_its_unit(targets)
         shown = ["target", "beets"]

@@ -1,7 +1,7 @@
 """Forms about people."""
 
 from datetime import date, datetime
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -9,6 +9,7 @@ from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.young_people import ADULT
+from heritage.common.by_name import ByName
 from heritage.people import services
 from heritage.people.models import AgeBand, User, Volunteer
 from heritage.people.particulars.forms import AskedForm
@@ -146,6 +147,7 @@ class PersonForm(AskedForm):
     class Meta(AskedForm.Meta):
         fields = [*AskedForm.Meta.fields, "age_band", "guardian"]
         widgets = AskedForm.Meta.widgets | {"age_band": forms.RadioSelect}
+        field_classes = {"guardian": ByName}
         help_texts = AskedForm.Meta.help_texts | {
             "guardian": _(
                 "Needed for somebody under 18: the adult volunteer who answers for "
@@ -155,10 +157,9 @@ class PersonForm(AskedForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        person, field = self.instance, cast(Any, self.fields["guardian"])
+        person = self.instance
         adults = Volunteer.objects.of(person.demonstration).active().adults()
-        field.queryset = adults.exclude(pk=person.pk).by_name()
-        field.empty_label = _("none: they are 18 or over")
+        self.offer("guardian", adults.exclude(pk=person.pk).by_name())
 
     def ask_date(self) -> None:
         """Ask for the date; where the organiser does not know it, the band will do."""

@@ -15,6 +15,8 @@ from django.db import models
 from django.db.models import Count, Exists, F, OuterRef, Prefetch, Q, Subquery
 from django.db.models.functions import Coalesce, Lower
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -221,6 +223,10 @@ class VolunteerQuerySet(OwnedQuerySet["Volunteer"]):
         lowered = [address.lower() for address in addresses]
         return self.alias(lowered=Lower("email")).filter(lowered__in=lowered)
 
+    def with_marks(self) -> Self:
+        """Keep all, with what tells apart those of one name."""
+        return self.select_related("guardian")
+
     def with_places_to_come(self, now: datetime) -> Self:
         """Count for each the places held or waited for at gatherings to come."""
         theirs = posted_places().filter(volunteer=OuterRef("pk"), ends_at__gt=now)
@@ -391,6 +397,15 @@ class Volunteer(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def marks(self) -> tuple[str, str]:
+        """Return what may tell somebody from others of the same name."""
+        joined = date_format(timezone.localtime(self.joined_at), "j M Y")
+        if self.guardian is None:
+            beside = str(self.get_age_band_display())
+        else:
+            beside = gettext("with %s") % self.guardian
+        return beside, gettext("joined %s") % joined
 
     def hold_role(self, since: datetime | None) -> None:
         """Make somebody organiser since a moment, or with none organiser no more.

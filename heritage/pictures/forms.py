@@ -1,18 +1,18 @@
 """Forms of the picture record."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import datetime
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.utils.formats import date_format
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import RecordForm, WithPhotograph
+from heritage.common.parting import NameTicks
 from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
@@ -31,70 +31,6 @@ from heritage.pictures.services import MEANWHILE
 from heritage.season.models import Demonstration, Plot, Stage
 
 MANY_ROWS: Final = 12
-
-
-class ListedInput(forms.TextInput):
-    """A box that proposes rows as somebody types; a browser without it takes words."""
-
-    labels: Sequence[str] = ()
-
-    def render(self, name: str, *args: Any, **kwargs: Any) -> SafeString:
-        options = format_html_join("", '<option value="{}">', zip(self.labels))
-        box = super().render(name, *args, **kwargs)
-        return format_html('{}<datalist id="{}-rows">{}</datalist>', box, name, options)
-
-    def get_context(self, name: str, value: Any, attrs: Any) -> dict[str, Any]:
-        return super().get_context(
-            name, value, {**(attrs or {}), "list": f"{name}-rows"}
-        )
-
-
-class ListedField(forms.ModelChoiceField[Any]):
-    """One of many rows, found by some of its words."""
-
-    widget = ListedInput
-    default_error_messages: ClassVar = {
-        "nothing": _("Nothing here is called that. Choose one from the list."),
-        "several": _("More than one has these words: choose one from the list."),
-    }
-
-    def __init__(self, rows: QuerySet[Any], label_of: Callable[[Any], str]) -> None:
-        super().__init__(rows, required=False)
-        self.called: dict[str, Any] = {}
-        for row in rows:
-            label = label_of(row)
-            self.called[
-                label if label not in self.called else f"{label} ({row.pk})"
-            ] = row
-        self.widget.labels = list(self.called)
-
-    def prepare_value(self, value: Any) -> Any:
-        """Say the name of a row that was chosen before; leave what was typed."""
-        if isinstance(value, int):
-            rows = {row.pk: label for label, row in self.called.items()}
-            return rows.get(value, "")
-        return value
-
-    def to_python(self, value: Any) -> Any:
-        typed = str(value or "").casefold().split()
-        if not typed:
-            return None
-        exact = [one for one in self.called if one.casefold().split() == typed]
-        whole = [one for one in self.called if set(typed) <= _words_in(one)]
-        begun = [one for one in self.called if _begins(typed, _words_in(one))]
-        found = exact or whole or begun
-        if len(found) != 1:
-            code = "several" if found else "nothing"
-            raise forms.ValidationError(self.error_messages[code], code=code)
-        return self.called[found[0]]
-
-
-def _words_in(label: str) -> set[str]:
-    return set(label.casefold().replace(",", " ").split())
-
-
-def _begins(typed: list[str], words: set[str]) -> bool:
-    return all(any(word.startswith(part) for word in words) for part in typed)
 
 
 def evening_label(row: Gathering) -> str:
@@ -159,7 +95,7 @@ class DescriptionForm(WithWordsSeen):
             "alt_text": forms.Textarea(attrs={"rows": 3}),
             "taken_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "shown": forms.RadioSelect,
-            "people": forms.CheckboxSelectMultiple,
+            "people": NameTicks,
             # Chosen where it was seen: `growth:observations` leads here.
             "observation": forms.HiddenInput,
         }
@@ -206,9 +142,7 @@ class DescriptionForm(WithWordsSeen):
         """Offer rows: as a list if there are few, to be found if many, else not."""
         old = self.fields[name]
         if len(rows) > MANY_ROWS:
-            self.fields[name] = ListedField(rows, label_of)
-            self.fields[name].label = old.label
-            self.fields[name].help_text = _("Type some of its words, then choose.")
+            self.fields[name] = ByName(rows, label=old.label, required=False)
         elif rows:
             self.offer(name, rows)
             old.empty_label = str(none)  # type: ignore[attr-defined]

@@ -6,7 +6,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.forms import RecordForm, ServiceForm, Submits
+from heritage.common.by_name import ByName
+from heritage.common.forms import RecordForm, ServiceForm
 from heritage.fieldlog.models import Receipt
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.privacy.complaining import services as complaining
@@ -116,31 +117,32 @@ class TidyForm(ServiceForm):
         return tidy(demonstration=demonstration, by=by, now=now)
 
 
-class PickForm(forms.Form):
+class PickForm(ServiceForm):
     """The other line of the same person."""
 
-    into = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("The one to keep"),
-        empty_label=_("choose a name"),
+    into: "forms.ModelChoiceField[Any]" = ByName(
+        Volunteer.objects.none(), label=_("The one to keep")
     )
 
     def __init__(self, *args: Any, people: VolunteerQuerySet, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["into"].queryset = people  # type: ignore[attr-defined]
+        self.offer("into", people)
+
+    def kept(self) -> Volunteer | None:
+        """Return the line to keep, once one is named."""
+        is_named = self.is_bound and "into" not in self.errors
+        return self.cleaned_data["into"] if is_named else None
 
 
-class MergeForm(Submits, PickForm):
+class MergeForm(PickForm):
     """The second step of a merge."""
+
+    into = forms.ModelChoiceField(Volunteer.objects.none(), widget=forms.HiddenInput)
 
     sure = forms.BooleanField(
         label=_("They're one person. I've read what happens."),
         error_messages={"required": _("Tick if they're one person.")},
     )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["into"].widget = forms.HiddenInput()
 
     def write(self, *, gone: Volunteer, by: User, now: datetime) -> Merge:
         return merge(gone=gone, kept=self.cleaned_data["into"], by=by, now=now)

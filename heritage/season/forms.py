@@ -4,14 +4,13 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import available_timezones
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import HTML, Fieldset, Layout, Row
+from crispy_forms.layout import HTML, Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.season import services
 from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
@@ -21,7 +20,6 @@ WORDS = ["name", "year", "crop", "place_name", "directions", "contact", "story"]
 VISIT = ["parking", "footwear", "dogs", "toilets", "access"]
 MEASURES = ["beets_per_stook", "part_stooks", "root_end"]
 LIGHT_THERE = '{% include "season/_light_there.html" with asked=request.POST.look %}'
-FOLD = "<details{% if form.errors %} open{% endif %}><summary>"
 DAY = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
 
 
@@ -31,11 +29,6 @@ def zone_choices() -> list[tuple[str, str]]:
     placed = [name for name in names if not name.startswith(("Etc/", "SystemV/"))]
     placed.sort(key=lambda name: (not name.startswith("Europe/"), name))
     return [(name, name.replace("_", " ")) for name in placed]
-
-
-def _folded(words: Promise, *fields: Any) -> list[Any]:
-    """Put fields that few need behind a summary, open where one may be wrong."""
-    return [HTML(FOLD), HTML(words), HTML("</summary>"), *fields, HTML("</details>")]
 
 
 class OldMoneyField(forms.Field):
@@ -86,9 +79,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(*self.sections())
+        self.helper = layout_of(*self.sections())
 
     def sections(self) -> list[Any]:
         return [
@@ -103,14 +94,14 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 "directions",
                 "jurisdiction",
             ),
-            *_folded(
+            Fold(
                 _("How it counts"),
                 "beets_per_stook",
                 Row("token_rate_farthings", "part_stooks"),
                 "root_end",
             ),
             Fieldset(_("What visitors see"), "story", "contact", "is_public"),
-            *_folded(_("When people visit"), *VISIT),
+            Fold(_("When people visit"), *VISIT),
         ]
 
     def place(self) -> dict[str, Any] | None:
@@ -153,9 +144,7 @@ class PlotForm(ServiceForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             "name", Row("area", "measure"), Row("expected_beets", "sown_on")
         )
 
@@ -189,9 +178,7 @@ class StageForm(RecordForm[StageRecord]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset(_("Planned"), Row("planned_from", "planned_to")),
             Fieldset(_("Done"), Row("started_on", "finished_on")),
             "note",

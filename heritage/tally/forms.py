@@ -11,7 +11,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.measures import PERCH_M2
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
+from heritage.common.parting import SOUGHT, Part, is_named, parted
 from heritage.gatherings.models import Gathering
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
 from heritage.season.models import Plot
@@ -63,6 +65,17 @@ class RowsForm(ServiceForm):
     def lines(self) -> list[tuple[LogRow, forms.BoundField]]:
         """Return each person's row with their field."""
         return [(row, self[name]) for name, row in self.rows.items()]
+
+    def parts(self) -> list[Part[tuple[LogRow, forms.BoundField]]]:
+        """Return the lines, those at hand whom a search found or who are to check."""
+        sought = self.data.get(SOUGHT, "")
+        return parted(
+            self.lines(),
+            lambda line: line[0].volunteer.name,
+            lambda line: (
+                bool(line[1].errors) or is_named(line[0].volunteer.name, sought)
+            ),
+        )
 
     def by_person(self) -> dict[Volunteer, Any]:
         """Return what was typed for each person, leaving out who has nothing."""
@@ -163,11 +176,11 @@ class WorkForm(ServiceForm):
         MOST_WORK,
         help_text=_("Time is written in minutes: an hour and a half is 90."),
     )
-    volunteer = forms.ModelChoiceField(
+    volunteer = ByName(
         Volunteer.objects.none(),
         label=_("Who"),
         required=False,
-        empty_label=_("everybody together"),
+        help_text=_("Empty: everybody together."),
     )
     note = forms.CharField(label=_("Note"), max_length=200, required=False)
 

@@ -315,7 +315,7 @@ class RecordPageTests(Pages):
         page = self.post("treading_record", self.past.pk, **both, **said)
         errors = page.context["form"].errors
         assert "Choose who watched from the bank" in errors["why_alone"][0]
-        both["watcher"] = self.wat.pk
+        both["watcher"] = self.wat.name
         page = self.post("treading_record", self.past.pk, **both, **said)
         assert "Ann, Ben; Wat watched at 08:05. It sinks." in self.words(page)
         words = self.words(self.get("ret", self.ret.pk))

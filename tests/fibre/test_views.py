@@ -127,7 +127,7 @@ class WalkTests(Pages):
             "check_store", at="2026-08-12T08:00", air="good", smell="sweet", temp_c="21"
         )
         words = self.words(
-            self.post("test_dryness", lot=lot.pk, at="2026-08-12T08:10", way="oven",
+            self.post("test_dryness", lot=lot, at="2026-08-12T08:10", way="oven",
                       before_g="0,250", after_g="0.222")
         )  # fmt: skip
         assert "dry enough to break" in words
@@ -218,10 +218,10 @@ class BadInputTests(Pages):
     def test_a_test_that_misses_its_figures_says_which(self):
         lot = make_lot_at(Place.STORE, demonstration=self.here)
         words = self.words(
-            self.post("test_dryness", lot=lot.pk, way="hand", at="2026-08-12T08:00")
+            self.post("test_dryness", lot=lot, way="hand", at="2026-08-12T08:00")
         )
         assert "Say whether it broke with a crack" in words
-        self.post("test_dryness", lot=lot.pk, way="hand", hand="no",
+        self.post("test_dryness", lot=lot, way="hand", hand="no",
                   at="2026-08-12T08:00")  # fmt: skip
         assert DryTest.objects.get().is_dry is False
 

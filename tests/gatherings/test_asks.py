@@ -286,7 +286,7 @@ class WeighingPageTests(AskCase):
 
     def test_a_decision_is_written_and_a_place_against_it_is_named(self):
         self.client.force_login(self.nora.user)
-        data = {"volunteer": self.joe.pk, "work": "feed", "may": "no", "why": "New."}
+        data = {"volunteer": self.joe.name, "work": "feed", "may": "no", "why": "New."}
         make_sign_up(station=self.feed, volunteer=self.joe)
         response = self.client.post(self.url, data, follow=True)
         self.assertContains(response, "written down")
@@ -296,7 +296,7 @@ class WeighingPageTests(AskCase):
     def test_what_is_missing_is_named_and_what_was_typed_stays(self):
         self.client.force_login(self.nora.user)
         stranger = make_volunteer(age_band="from_16", guardian=make_volunteer())
-        data = {"volunteer": stranger.pk, "work": "pull", "why": "Has watched twice."}
+        data = {"volunteer": stranger.name, "work": "pull", "why": "Has watched twice."}
         response = self.client.post(self.url, data)
         errors = response.context["form"].errors
         assert set(errors) == {"volunteer", "work", "may"}

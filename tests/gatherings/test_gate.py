@@ -152,12 +152,12 @@ class GateTests(Evening):
         said = {
             "child-name": "Tam Birch",
             "child-age_band": "from_13",
-            "child-guardian": self.ann.pk,
+            "child-guardian": self.ann.name,
         }
         answer = self.client.post(self.path("gate_child"), said)
         self.assertContains(answer, "Choose an adult who is here")
         self.assertContains(answer, 'value="Tam Birch"')
-        said["child-guardian"] = self.bob.pk
+        said["child-guardian"] = self.bob.name
         answer = self.client.post(self.path("gate_child"), said, follow=True)
         self.assertContains(answer, "Tam Birch is here.")
         answer = self.client.post(self.path("gate_child"), said)
@@ -451,3 +451,26 @@ class HeadCountPageTests(Evening):
         assert self.client.get(self.path("head_count")).status_code == 200
         self.client.force_login(make_volunteer(demonstration=self.place).user)
         assert self.client.get(self.path("head_count")).status_code == 404
+
+
+class FoundAtGateTests(Evening):
+    def test_a_search_lists_whoever_has_the_name_and_one_press_writes_it_down(self):
+        self.client.force_login(self.lead.user)
+        known = self.paper("Dervla Moss")
+        at = reverse("gatherings:gate", args=[self.place.slug, self.gathering.pk])
+        page = self.client.get(at, {"wanted": "dervla"})
+        assert page.context["found"] == [(known, False)]
+        services.arrive(volunteer=known, **self.by_lead())
+        assert self.client.get(at, {"wanted": "mos"}).context["found"] == [
+            (known, True)
+        ]
+        self.assertContains(
+            self.client.get(at, {"wanted": "qqq"}), "Nobody on the list"
+        )
+
+    def test_a_number_or_an_address_finds_nobody_at_the_gate(self):
+        known = self.paper("Dervla Moss")
+        known.phone, known.email = "028 555 0177", "dervla@example.org"
+        known.save()
+        page = gate_page(self.gathering, NOW)
+        assert page.found("0177") == page.found("example") == page.found("  ") == []

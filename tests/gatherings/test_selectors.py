@@ -85,7 +85,7 @@ class QueryTests(TestCase):
             act(row)
 
     def test_a_page_takes_as_many_queries_for_three_as_for_three_hundred(self):
-        readers = ((None, False, 4), (self.nora, False, 6), (self.nora, True, 7))
+        readers = ((None, False, 4), (self.nora, False, 6), (self.nora, True, 6))
         for size in SIZES:
             for reader, is_led, queries in readers:
                 self.count(

@@ -319,3 +319,27 @@ class SheetTests(EveningCase):
             pages.append(PdfReader(BytesIO(response.content)))
         assert f"printed {NOW:%-d %B %Y}" in pages[0].pages[0].extract_text()
         assert len(pages[1].pages) >= len(pages[0].pages)
+
+
+class SomebodyTests(EveningCase):
+    def test_a_lead_signs_somebody_up_by_name(self):
+        said = {"volunteer": "cat dow", "station": self.pull.pk}
+        page = self.send("somebody", self.gathering.pk, by=self.liam, **said)
+        self.assertContains(page, "Cat Dow")
+        turn = SignUp.objects.get(volunteer=self.cat)
+        assert (turn.station, turn.status) == (self.pull, SignUpStatus.WAITING)
+
+    def test_a_refusal_and_a_slip_stay_on_the_page(self):
+        said = {"volunteer": "Cat Dow", "station": self.tie.pk}
+        page = self.send("somebody", self.gathering.pk, by=self.liam, **said)
+        assert "has not heard" in str(page.context["form"].errors)
+        self.assertContains(page, 'value="Cat Dow"')
+        said["volunteer"] = "Ann Rush"
+        page = self.send("somebody", self.gathering.pk, by=self.liam, **said)
+        assert "isn't on the list" in page.context["form"].errors["volunteer"][0]
+        assert not SignUp.objects.filter(volunteer=self.cat).exists()
+
+    def test_nobody_else_may(self):
+        at = ("somebody", self.gathering.pk)
+        assert self.page(*at, by=self.cat).status_code == 404
+        assert self.page(*at, by=self.liam).status_code == 200

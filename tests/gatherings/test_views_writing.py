@@ -85,7 +85,7 @@ class PostTests(EveningCase):
         made = self.made().get()
         assert (made.entered_at, made.is_posted) == (NOW, True)
         with self.captureOnCommitCallbacks(execute=True):
-            said = {"somebody": self.ann.pk, "their_beets": "7", "way": "hand"}
+            said = {"somebody": self.ann.name, "their_beets": "7", "way": "hand"}
             self.client.force_login(self.nora.user)
             self.client.post(
                 reverse("tally:log", args=[self.demonstration.slug, made.pk]),

@@ -252,7 +252,7 @@ class StewardTests(SiteCase):
     def test_by_form(self):
         self.client.force_login(self.nora.user)
         self.client.post(self.url("suggest_posts"))
-        said = {"duty": "dam", "place": "North edge", "volunteer": self.ann.pk}
+        said = {"duty": "dam", "place": "North edge", "volunteer": self.ann.name}
         self.client.post(self.url("add_post"), said)
         response = self.client.get(self.url("stewards"))
         self.assertContains(response, "Ann Rush")
@@ -266,7 +266,7 @@ class StewardTests(SiteCase):
         )
         pk = StewardPost.objects.get(duty="dam").pk
         there = self.url("edit_post", pk)
-        response = self.client.post(there, said | {"volunteer": child.pk})
+        response = self.client.post(there, said | {"volunteer": child.name})
         assert "volunteer" in response.context["form"].errors
         self.assertContains(response, "North edge")
         self.client.post(there, said | {"place": "South edge"})

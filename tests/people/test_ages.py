@@ -258,7 +258,7 @@ class FormTests(AgeCase):
         self.assertContains(response, "Choose the adult who answers")
 
     def test_the_organiser_enters_a_date_or_a_band(self):
-        by = {"by": self.nora, "guardian": self.ann.pk}
+        by = {"by": self.nora, "guardian": self.ann.name}
         self.post("add", name="Dated", born_on="2010-08-12", age_band="adult", **by)
         self.post("add", name="Banded", age_band="from_13", **by)
         dated, banded = (Volunteer.objects.get(name=n) for n in ("Dated", "Banded"))

@@ -337,11 +337,11 @@ class PageTests(SkillCase):
 
     def test_somebody_on_paper_is_entered(self):
         paper = make_volunteer(demonstration=self.place, user=None, name="Paper Pat")
-        data = {"volunteer": paper.pk, "competence": self.drives.pk}
+        data = {"volunteer": paper.name, "competence": self.drives.pk}
         response = self.post("enter_able", runs_out_on="soon", **data)
         assert set(response.context["form"].errors) == {"runs_out_on"}
         response = self.post("enter_able", **data)
         self.assertContains(response, "confirmed of Paper Pat")
         stranger = make_volunteer(user=None)
-        response = self.post("enter_able", **(data | {"volunteer": stranger.pk}))
+        response = self.post("enter_able", **(data | {"volunteer": stranger.name}))
         assert set(response.context["form"].errors) == {"volunteer"}

@@ -44,7 +44,7 @@ class ManyTests(TestCase):
 
     def send(self, files, **changed):
         answers = {
-            "gathering": self.gathering.pk,
+            "gathering": self.gathering.title,
             "stage": Stage.PULLING,
             "credit": "Orla Fenn",
             "licence": "CC-BY-4.0",

@@ -196,12 +196,17 @@ class AddTests(Pages):
             )
             for day in days
         ]
-        assert self.add(gathering="14 aug").status_code == 302
+        assert self.add(gathering="Pulling (14 Aug 2026)").status_code == 302
         picture = Picture.objects.latest("pk")
         assert picture.gathering == rows[2]
         page = self.get("edit", picture.pk, user=self.organiser)
-        self.assertContains(page, 'value="Pulling, Fri 14 August"')
-        for typed, said in (("pulling", "More than one"), ("horse", "Nothing here")):
+        self.assertContains(page, 'value="Pulling (14 Aug 2026)"')
+        asked = (
+            ("pulling", "There is more than one"),
+            ("14 aug", "“14 aug” isn't on the list. Is it one of these?"),
+            ("horse", "“horse” isn't on the list. Check"),
+        )
+        for typed, said in asked:
             errors = self.add(gathering=typed).context["form"].errors
             assert errors["gathering"][0].startswith(said)
 

@@ -453,7 +453,7 @@ class PageTests(World):
         assert "A. Rush" in self.client.get(self.address("merges")).content.decode()
         page = self.address("merge", self.paper.pk)
         assert "Show both" in self.client.get(page).content.decode()
-        both = self.client.get(page, {"into": self.ann.pk}).content.decode()
+        both = self.client.get(page, {"into": self.ann.name}).content.decode()
         assert "This one stays" in both
         unsure = self.client.post(page, {"into": self.ann.pk})
         assert "Tick if they&#x27;re one person" in unsure.content.decode()
@@ -465,7 +465,7 @@ class PageTests(World):
     def test_a_refusal_is_shown_before_and_on_the_form(self):
         self.client.force_login(self.nora.user)
         page = self.address("merge", self.ned.pk)
-        seen = self.client.get(page, {"into": self.ann.pk}).content.decode()
+        seen = self.client.get(page, {"into": self.ann.name}).content.decode()
         assert "so they are two people" in seen
         self.client.post(page, {"into": self.ann.pk, "sure": "on"})
         assert not Merge.objects.exists()

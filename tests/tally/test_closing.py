@@ -165,7 +165,7 @@ class TimesTests(SheetCase):
 
 class SomebodyElseTests(SheetCase):
     def test_somebody_known_is_added_with_their_beets(self):
-        page = self.send("more", somebody=self.cat.pk, their_beets="3")
+        page = self.send("more", somebody=self.cat.name, their_beets="3")
         self.assertContains(page, "Cat Dow")
         assert self.beets(self.cat) == 3
 
@@ -173,8 +173,14 @@ class SomebodyElseTests(SheetCase):
         self.send("more", name="Ben Moss")
         assert Turnout.objects.get().volunteer.name == "Ben Moss"
 
+    def test_a_search_shows_the_sheet_as_it_was_typed_and_writes_nothing(self):
+        page = self.send("seek", sought="ann", name="Ben Moss", their_beets="3")
+        self.assertContains(page, 'value="Ben Moss"')
+        assert not page.context["form"].errors
+        assert not Volunteer.objects.filter(name="Ben Moss").exists()
+
     def test_both_a_name_and_a_new_name_are_refused(self):
-        page = self.send("more", somebody=self.cat.pk, name="Ben Moss")
+        page = self.send("more", somebody=self.cat.name, name="Ben Moss")
         self.assertContains(page, "not both")
         self.assertContains(page, 'value="Ben Moss"')
         assert not Volunteer.objects.filter(name="Ben Moss").exists()

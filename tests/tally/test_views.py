@@ -410,3 +410,20 @@ class ForecastPageTests(TallyPages):
         make_measure(gathering=self.gathering, plot=self.plot, area_m2=Decimal(50))
         page = self.get(None, "board")
         self.assertContains(page, "measured when it was cleared")
+
+
+class StatementsTests(TallyPages):
+    def test_they_are_searched_and_in_pages(self):
+        for number in range(14):
+            person = make_volunteer(
+                demonstration=self.demonstration, name=f"Zoe {number:02}", user=None
+            )
+            make_entry(gathering=self.gathering, volunteer=person, beets=1)
+        self.client.force_login(self.organiser.user)
+        first = self.client.get(self.url("statements"))
+        assert len(first.context["pages"]) == 12
+        self.assertContains(first, "Page 1 of 2")
+        found = self.client.get(self.url("statements", wanted="zoe 13"))
+        assert [str(one.volunteer) for one in found.context["pages"]] == ["Zoe 13"]
+        none = self.client.get(self.url("statements", wanted="qqq"))
+        self.assertContains(none, "Nobody by that name.")

@@ -6,8 +6,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from heritage.briefings.emergency.selectors import PLAN_FIELDS
+from heritage.briefings.emergency.selectors import PARTS, PLAN_FIELDS
 from heritage.briefings.models import EmergencyPlan, FirstAidPoint
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, two_lines
 from heritage.common.rows import keep_record
 from heritage.people.models import User
@@ -16,6 +17,9 @@ LONG = (
     "way_in", "hospital", "no_signal", "fire", "water_rescue", "machine_stop",
     "lost_child", "light_failure",
 )  # fmt: skip
+
+
+WHAT_TO_DO = tuple(name for name, _always in PARTS[-1][1])
 
 
 class EmergencyPlanForm(RecordForm[EmergencyPlan]):
@@ -51,6 +55,9 @@ class EmergencyPlanForm(RecordForm[EmergencyPlan]):
         self.fields["petrol_l"].widget = forms.TextInput(
             attrs={"inputmode": "decimal", "autocomplete": "off"}
         )
+        first = [name for name in PLAN_FIELDS if name not in WHAT_TO_DO]
+        what = Fold(PARTS[-1][0], *WHAT_TO_DO)
+        self.helper = layout_of(*first, what, Fold(_("Petrol"), "petrol_l"))
 
     def write(self, *, by: User, now: datetime) -> EmergencyPlan:
         values = self.values() | {"revised_at": now, "revised_by": by}

@@ -13,6 +13,7 @@ from heritage.briefings.hazards.selectors import (
     WORK_WORDS,
 )
 from heritage.briefings.models import ControlKind, Hazard
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, ServiceForm, two_lines
 from heritage.people.models import User
 from heritage.season.models import Stage
@@ -86,7 +87,12 @@ class HazardForm(RecordForm[Hazard]):
         done = [kind.name.lower() for kind in ControlKind]
         names = list(self.Meta.fields)
         after = names.index("severity_after")
-        self.order_fields([*names[:after], *done, *names[after:]])
+        names = [*names[:after], *done, *names[after:]]
+        folded = ("stages", "works")
+        at_most = Fold(_("Only at some stages or stations?"), *folded)
+        shown = Fold(_("What the sheets say of it"), "caution", "mark")
+        laid = [name for name in names if name not in (*folded, "caution", "mark")]
+        self.helper = layout_of(*laid[:2], at_most, *laid[2:], shown)
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

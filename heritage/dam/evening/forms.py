@@ -10,13 +10,13 @@ from django import forms
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.folding import layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam.evening import services
 from heritage.dam.evening.selectors import LotPart
 from heritage.dam.filling.selectors import CanGoIn
 from heritage.dam.models import FillEvening, FillLoad
-from heritage.gatherings.ground.forms import layout_of
 from heritage.lots.models import Lot
 from heritage.people.models import User
 

@@ -11,6 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from heritage.calc.retting import OF_A_PLACE, TESTS, SignKind
+from heritage.common.folding import layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam.learning import services
@@ -23,7 +24,6 @@ from heritage.dam.models import (
     Reckoning,
     Ret,
 )
-from heritage.gatherings.ground.forms import layout_of
 from heritage.growth.warmth.selectors import DayOfWarmth
 from heritage.growth.warmth.services import foretell_days
 from heritage.people.models import User

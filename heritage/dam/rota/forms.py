@@ -1,5 +1,6 @@
 """Forms of the treading rota."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -8,8 +9,10 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
+from heritage.common.parting import TicksByName
 from heritage.dam.models import Ret, RotaPlan, Treader, Treading
 from heritage.dam.rota import services
 from heritage.dam.rota.selectors import Proposal
@@ -110,12 +113,21 @@ class AnswerForm(ServiceForm):
         )
 
 
-class HandForm(ServiceForm):
-    """Somebody to put on a turn or take off it."""
+class FindForm(ServiceForm):
+    """For whom a lead ticks turns, of those outside their own household."""
 
-    volunteer = forms.ModelChoiceField(
-        Volunteer.objects.none(), label=_("Who"), empty_label=_("choose somebody")
-    )
+    name = ByName(Volunteer.objects.none(), label=_("For somebody else"))
+
+    def __init__(self, *args: Any, others: Sequence[Volunteer], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        known = Volunteer.objects.of_keys([one.pk for one in others])
+        self.offer("name", known.by_name())
+
+
+class HandForm(ServiceForm):
+    """Somebody to put on a turn or take off it: what a button beside a name sends."""
+
+    volunteer = forms.ModelChoiceField(Volunteer.objects.none())
 
     def __init__(self, *args: Any, turn: Treading, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -123,21 +135,28 @@ class HandForm(ServiceForm):
         self.offer("volunteer", Volunteer.objects.of(where).active().adults().by_name())
 
 
+class AskedForm(HandForm):
+    """Somebody who was asked, by their name."""
+
+    volunteer = ByName(Volunteer.objects.none(), label=_("Who"))
+
+    def write(self, *, turn: Treading, by: User, now: datetime) -> Treader:
+        return services.put_on(turn=turn, by=by, now=now, **self.cleaned_data)
+
+
 class TroddenForm(RecordForm[Treading]):
     """Who trod, when, and what they saw."""
 
-    people = forms.ModelMultipleChoiceField(
+    people = TicksByName(
         Volunteer.objects.none(),
         label=_("Who trod"),
-        widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _("Tick everybody who trod.")},
     )
-    watcher = forms.ModelChoiceField(
+    watcher = ByName(
         Volunteer.objects.none(),
         label=_("Who watched from the bank"),
         required=False,
-        empty_label=_("nobody"),
-        help_text=_("If three took turns, tick all three and choose one here."),
+        help_text=_("If three took turns, tick all three and name one here."),
     )
     trodden_at = LocalMoment(label=_("Trodden at"))
 

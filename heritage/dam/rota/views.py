@@ -95,12 +95,16 @@ def rota_take(request: VolunteerRequest, pk: int) -> HttpResponse:
 
 
 @opens_to(Role.ORGANISER)
-@require_safe
+@asks_and_takes
 @by_local_clock
 def turn(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show one turn, to put people on or take them off by hand."""
-    turn = turn_at(request, pk)
-    page, form = turn_page(turn, clock.now()), forms.HandForm(turn=turn)
+    turn, now = turn_at(request, pk), clock.now()
+    form = forms.AskedForm(typed(request), turn=turn)
+    if form.submit(turn=turn, by=request.user, now=now):
+        messages.success(request, _("%s is on this turn.") % form.saved.volunteer)
+        return redirect(request.path)
+    page = turn_page(turn, now)
     return render(request, "dam/turn.html", {"page": page, "form": form})
 
 

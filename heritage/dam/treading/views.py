@@ -37,7 +37,11 @@ def treading(request: VolunteerRequest, pk: int) -> HttpResponse:
         clock.now(),
         asked=int(asked) if asked.isdecimal() else None,
     )
-    context = {"page": page, "cautions": CAUTIONS}
+    looked_for = request.GET if "name" in request.GET else None
+    find = forms.FindForm(looked_for, others=page.others)
+    if find.is_valid():
+        return redirect(f"{request.path}?who={find.cleaned_data['name'].pk}")
+    context = {"page": page, "cautions": CAUTIONS, "find": find}
     return render(request, "dam/treading.html", context)
 
 

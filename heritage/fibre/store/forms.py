@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.fibre.forms import Figure, Kilograms, Moisture
@@ -22,7 +23,7 @@ HAND_FOUND = [("", _("not tried")), ("yes", _("it cracked")), ("no", _("it bent"
 class DryTestForm(ServiceForm):
     """How dry a lot was found, in one of four ways."""
 
-    lot = forms.ModelChoiceField(label=_("Lot"), queryset=Lot.objects.none())
+    lot = ByName(Lot.objects.none(), label=_("Lot"))
     at = LocalMoment(label=_("Tested at"))
     way = forms.ChoiceField(label=_("How"), choices=DryBy, widget=forms.RadioSelect)
     hand = forms.ChoiceField(

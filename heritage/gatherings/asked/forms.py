@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
 from heritage.gatherings.asked.services import weigh
 from heritage.gatherings.models import StationKind, Weighing
@@ -14,9 +15,7 @@ from heritage.people.models import Volunteer
 class WeighingForm(ServiceForm):
     """Who, which work, what is decided, and what was weighed."""
 
-    volunteer = forms.ModelChoiceField(
-        Volunteer.objects.none(), label=_("Who"), empty_label=None
-    )
+    volunteer = ByName(Volunteer.objects.none(), label=_("Who"))
     work = forms.ChoiceField(label=_("Work"))
     may = forms.TypedChoiceField(
         label=_("Decision"),
@@ -43,7 +42,7 @@ class WeighingForm(ServiceForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         rows = Volunteer.objects.of_keys([person.pk for person in people]).by_name()
-        self.fields["volunteer"].queryset = rows  # type: ignore[attr-defined]
+        self.offer("volunteer", rows)
         self.fields["work"].choices = [(one.value, one.label) for one in works]  # type: ignore[attr-defined]
 
     def write(self, **given: Any) -> Weighing:

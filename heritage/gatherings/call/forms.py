@@ -13,11 +13,12 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.folding import layout_of
 from heritage.common.forms import ServiceForm
 from heritage.gatherings.call import services
 from heritage.gatherings.call.selectors import Advice, advise
 from heritage.gatherings.call.services import EveningForecast, make_call
-from heritage.gatherings.ground.forms import ButtonForm, NeededAtTimes, layout_of
+from heritage.gatherings.ground.forms import ButtonForm, NeededAtTimes
 from heritage.gatherings.models import TAKE_BACK, Call, Decision, Gathering, WhyOff
 from heritage.people.models import User
 from heritage.season.models import Part, Stage

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
 from heritage.gatherings.gate import services
 from heritage.gatherings.gate.selectors import TurnoutRow
@@ -97,16 +98,15 @@ class ChildForm(ServiceForm):
         label=_("How old"),
         choices=AgeBand.of_children,
     )
-    guardian = forms.ModelChoiceField(
+    guardian = ByName(
         Volunteer.objects.none(),
         label=_("The adult with them, who answers for them"),
-        empty_label=_("choose a name"),
-        error_messages={"invalid_choice": _("Choose an adult who is here.")},
+        error_messages={"unknown": _("Choose an adult who is here.")},
     )
 
     def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+        self.offer("guardian", adults)
 
     def write(self, **given: Any) -> Turnout:
         return services.arrive_child(**given, **self.cleaned_data)
@@ -131,18 +131,17 @@ class SeenNewForm(ServiceForm):
         ],
         initial=AgeBand.ADULT,
     )
-    guardian = forms.ModelChoiceField(
+    guardian = ByName(
         Volunteer.objects.none(),
         label=_("For a child: the adult with them"),
         required=False,
-        empty_label=_("choose a name"),
         help_text=_("Who answers for them or, until that is known, stays with them."),
-        error_messages={"invalid_choice": _("Choose an adult of this list.")},
+        error_messages={"unknown": _("Choose an adult of this list.")},
     )
 
     def __init__(self, *args: Any, adults: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["guardian"].queryset = adults  # type: ignore[attr-defined]
+        self.offer("guardian", adults)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from heritage.briefings.models import BriefingVersion, EmergencyPlan
 from heritage.calc.weather import thunder_hold
+from heritage.common.parting import Part, is_named, parted
 from heritage.gatherings.asked.selectors import (
     Known,
     Refusal,
@@ -53,6 +54,10 @@ class Initial:
     people: tuple[Volunteer, ...]
 
 
+def _their_name(one: AtGate) -> str:
+    return one.volunteer.name
+
+
 @dataclass(frozen=True, slots=True)
 class GatePage:
     """Everybody of tonight by where they are, and the rest of the list by letter."""
@@ -68,6 +73,28 @@ class GatePage:
     is_past_grace: bool
     # Which machines do not run in public tonight, and why.
     machines: tuple[str, ...] = ()
+
+    @property
+    def expected_parts(self) -> list[Part[AtGate]]:
+        """Who is expected, in parts by name."""
+        return parted(self.expected, _their_name)
+
+    @property
+    def here_parts(self) -> list[Part[AtGate]]:
+        """Who is here, in parts by name: who may not begin yet is at hand."""
+        return parted(self.here, _their_name, lambda one: bool(one.not_yet))
+
+    def found(self, wanted: str) -> list[tuple[Volunteer, bool]]:
+        """Return whom a search by name finds, and whether they are here."""
+        at_gate = (*self.expected, *self.here, *self.gone, *self.not_come)
+        here = {one.volunteer.pk for one in self.here}
+        others = (person for initial in self.others for person in initial.people)
+        people = (*(one.volunteer for one in at_gate), *others)
+        return [
+            (person, person.pk in here)
+            for person in sorted(people, key=_by_name)
+            if is_named(person.name, wanted)
+        ]
 
     @property
     def waits(self) -> int:
@@ -266,7 +293,9 @@ def _by_name(person: Volunteer) -> tuple[str, int]:
 
 def _by_letter(gathering: Gathering, known: Collection[int]) -> tuple[Initial, ...]:
     """Return everybody else of the list, by the first letter of their names."""
-    people = Volunteer.objects.of(gathering.demonstration).active().by_name()
+    people = (
+        Volunteer.objects.of(gathering.demonstration).active().with_marks().by_name()
+    )
     letters: dict[str, list[Volunteer]] = {}
     for person in sorted(people, key=_by_name):
         if person.pk not in known:

@@ -31,6 +31,7 @@ from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
 DEPART, UNSEEN = "depart", "unseen"
+MOST_FOUND = 12
 
 
 @opens_to(Role.LEAD)
@@ -191,8 +192,11 @@ def _gate(
     request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
 ) -> HttpResponse:
     """Show the gate, with the form that is to be checked."""
+    page, wanted = selectors.gate_page(row, now), request.GET.get("wanted", "")
     context = {
-        "page": selectors.gate_page(row, now),
+        "page": page,
+        "wanted": wanted,
+        "found": page.found(wanted)[:MOST_FOUND],
         "alarm": selectors.alarm_of(row, now),
         "form": NewcomerForm(),
         "child": ChildForm(adults=selectors.adults_here(row, now)),

@@ -4,8 +4,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
@@ -36,16 +34,6 @@ class NeededAtTimes(forms.Field):
     """A field that some answers need, so that the page doesn't call it optional."""
 
     says_optional = False
-
-
-def layout_of(*rows: Any) -> FormHelper:
-    """Lay a form out inside the page's own form tag."""
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.disable_csrf = True
-    if rows:
-        helper.layout = Layout(*rows)
-    return helper
 
 
 class ButtonForm(ServiceForm):

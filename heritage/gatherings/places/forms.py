@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import BriefingVersion
 from heritage.briefings.selectors import BriefingPage
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
 from heritage.gatherings.ground.forms import ButtonForm
 from heritage.gatherings.models import Gathering, SignUp, Station
@@ -45,6 +46,25 @@ class PlaceForm(PlaceButton):
 
     station = forms.ModelChoiceField(Station.objects.none())
     volunteer = forms.ModelChoiceField(Volunteer.objects.none())
+
+    def write(self, **given: Any) -> SignUp:
+        return services.sign_up(**given, **self.cleaned_data)
+
+
+class SomebodyForm(ServiceForm):
+    """Somebody whom a lead signs up, and the station they go to."""
+
+    volunteer = ByName(Volunteer.objects.none(), label=_("Who"))
+    station = forms.ModelChoiceField(
+        Station.objects.none(), label=_("Station"), empty_label=None
+    )
+
+    def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer("station", gathering.stations.in_order())
+        everybody = Volunteer.objects.of(gathering.demonstration).active()
+        there = gathering.sign_ups.live().values("volunteer")
+        self.offer("volunteer", everybody.exclude(pk__in=there).by_name())
 
     def write(self, **given: Any) -> SignUp:
         return services.sign_up(**given, **self.cleaned_data)

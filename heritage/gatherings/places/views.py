@@ -23,6 +23,7 @@ from heritage.gatherings.places.forms import (
     GiveUpForm,
     MoveForm,
     PlaceForm,
+    SomebodyForm,
     WishForm,
 )
 from heritage.gatherings.places.selectors import ComePage, come_page, newcomer_of
@@ -44,6 +45,20 @@ def sign_up(request: VolunteerRequest, pk: int) -> HttpResponse:
         entry = form.press(by=request.user, now=clock.now())
         messages.success(request, _outcome(entry))
     return redirect(gathering)
+
+
+@opens_to(Role.LEAD)
+@never_cache
+@asks_and_takes
+def somebody(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Sign somebody up whom the lead has asked."""
+    gathering = led(request, pk)
+    form = SomebodyForm(typed(request), gathering=gathering)
+    if form.submit(by=request.user, now=clock.now()):
+        messages.success(request, _outcome(form.saved))
+        return redirect(gathering)
+    context = {"form": form, "gathering": gathering}
+    return render(request, "gatherings/gathering_somebody.html", context)
 
 
 @opens_to(Role.VOLUNTEER)

@@ -7,6 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import RecordForm
 from heritage.people.competences import services
 from heritage.people.models import Competence, Skill, User, Volunteer
@@ -51,9 +52,7 @@ class StartingForm(forms.Form):
 class EnterForm(RecordForm[Skill]):
     """That an organiser knows somebody can do something."""
 
-    volunteer = forms.ModelChoiceField(
-        Volunteer.objects.none(), label=_("Who"), empty_label=None
-    )
+    volunteer = ByName(Volunteer.objects.none(), label=_("Who"))
     competence = forms.ModelChoiceField(
         Competence.objects.none(), label=_("Can do"), empty_label=None
     )
@@ -67,7 +66,7 @@ class EnterForm(RecordForm[Skill]):
     def __init__(self, *args: Any, demonstration: Demonstration, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         people = Volunteer.objects.of(demonstration).active().by_name()
-        self.fields["volunteer"].queryset = people  # type: ignore[attr-defined]
+        self.offer("volunteer", people)
         rows = demonstration.competences.by_title()
         self.fields["competence"].queryset = rows  # type: ignore[attr-defined]
 

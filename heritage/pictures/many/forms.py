@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
 from heritage.common.forms import ServiceForm
 from heritage.common.photographs import KINDS, PhotographField
 from heritage.gatherings.models import Gathering
@@ -47,9 +48,7 @@ class ManyForm(ServiceForm):
         label=_("Photographs"),
         help_text=_("Choose as many as you like: JPEG, PNG, WebP or HEIC."),
     )
-    gathering = forms.ModelChoiceField(
-        Gathering.objects.none(), label=_("Gathering"), required=False
-    )
+    gathering = ByName(Gathering.objects.none(), label=_("Gathering"), required=False)
     stage = forms.ChoiceField(label=_("Stage"), choices=Stage.choices)
     credit = forms.CharField(label=_("Photographer"), max_length=120)
     licence = forms.ChoiceField(label=_("Others may use them"), choices=Licence.choices)

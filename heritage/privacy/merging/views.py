@@ -41,15 +41,16 @@ def merge(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Pick the line to keep, see what would happen, and make the two one."""
     here, gone = request.standing.demonstration, managed_person(request, pk)
     people = selectors.pickable(here).exclude(pk=pk)
-    form = MergeForm(typed(request), people=people, initial=request.GET.dict())
+    pick = PickForm(request.GET or None, people=people)
+    form = MergeForm(typed(request), people=people)
     if form.submit(gone=gone, by=request.user, now=clock.now()):
         messages.success(request, _("Joined: they are one now."))
         return redirect("privacy:merges", here.slug)
-    picked = PickForm({"into": form["into"].value()}, people=people)
-    kept: Volunteer | None = picked.cleaned_data["into"] if picked.is_valid() else None
+    kept = (form if form.is_bound else pick).kept()
+    form.initial["into"] = kept
     context = {
         "gone": gone,
-        "pick": PickForm(people=people),
+        "pick": pick,
         "page": selectors.merging(gone, kept) if kept else None,
         "form": form,
     }

@@ -8,6 +8,8 @@ from django import forms
 from django.db import transaction
 from django.utils.translation import gettext_lazy as _
 
+from heritage.common.by_name import ByName
+from heritage.common.parting import SOUGHT, Part, is_named, parted
 from heritage.gatherings.gate import services as gate
 from heritage.gatherings.gate.forms import PersonForm, TurnoutForm
 from heritage.gatherings.models import Gathering
@@ -64,17 +66,19 @@ class SheetFields(NamedTuple):
     shown: forms.BoundField
 
 
+def _is_wrong(line: SheetFields) -> bool:
+    fields = (line.came, line.start, line.end, line.beets)
+    return any(field.errors for field in fields)
+
+
 class SheetForm(TurnoutForm):
     """Who came, when, and what each pulled; and somebody who is not on the list."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     way = forms.ChoiceField(label=_("Pulled"), choices=Way, initial=Way.HAND)
     plot = forms.ModelChoiceField(Plot.objects.none(), label=_("Plot"), required=False)
-    somebody = forms.ModelChoiceField(
-        Volunteer.objects.none(),
-        label=_("Somebody we know"),
-        required=False,
-        empty_label=_("choose a name"),
+    somebody = ByName(
+        Volunteer.objects.none(), label=_("Somebody we know"), required=False
     )
     name = forms.CharField(
         label=_("Or a new name"),
@@ -119,6 +123,15 @@ class SheetForm(TurnoutForm):
             )
             for key, row in self.sheet_rows.items()
         ]
+
+    def parts(self) -> list[Part[SheetFields]]:
+        """Return the lines, those at hand whom a search found or who are to check."""
+        sought = self.data.get(SOUGHT, "")
+        return parted(
+            self.sheet_lines(),
+            lambda line: line.row.volunteer.name,
+            lambda line: _is_wrong(line) or is_named(line.row.volunteer.name, sought),
+        )
 
     def clean(self) -> dict[str, Any]:
         """Take who has beets as somebody who came."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
@@ -11,9 +12,12 @@ from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.sheets import pdf_response
 from heritage.people.request import VolunteerRequest
+from heritage.people.selectors import is_wanted
 from heritage.tally.statements import selectors, sheets
 from heritage.tally.statements.selectors import PersonStatement
 from heritage.tally.views import own_volunteer
+
+ON_A_PAGE = 12
 
 
 @opens_to(Role.VOLUNTEER)
@@ -50,8 +54,12 @@ def thanks_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
 @require_safe
 def statements(request: VolunteerRequest) -> HttpResponse:
     """Show everybody's statement in a line, and what to print."""
-    pages = selectors.totals(request.standing.demonstration)
-    return render(request, "tally/statements.html", {"pages": pages})
+    everybody = selectors.totals(request.standing.demonstration)
+    wanted = request.GET.get("wanted", "")
+    rows = [one for one in everybody if is_wanted(one.volunteer, wanted)]
+    pages = Paginator(rows, ON_A_PAGE).get_page(request.GET.get("page"))
+    context = {"pages": pages, "wanted": wanted, "any": bool(everybody)}
+    return render(request, "tally/statements.html", context)
 
 
 @opens_to(Role.ORGANISER)
