@@ -187,7 +187,7 @@ def let_water_go(
     if ret.lifted_at and went_at < ret.lifted_at:
         raise ValidationError({"went_at": _("The flax was still in it then.")})
     if not leave.strip():
-        raise ValidationError({"leave": _("Write down who gave leave, and when.")})
+        raise ValidationError({"leave": _("Say who gave leave, and when.")})
     gone = went_at.astimezone(ret.dam.demonstration.zone).date()
     if rest_until and rest_until < gone:
         raise ValidationError({"rest_until": _("The rest ends after the water went.")})
@@ -213,7 +213,7 @@ def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
     """
     ret = lock(ret)
     if not ret.water_went_at or ret.clean_at:
-        raise ValidationError(_("Write down first what became of the spent water."))
+        raise ValidationError(_("First say what became of the spent water."))
     _refuse_future(clean_at, now, "clean_at")
     if clean_at < ret.water_went_at:
         raise ValidationError({"clean_at": _("The spent water was still in it then.")})
@@ -264,11 +264,11 @@ def why_not_filled(dam: Dam) -> str:
     if last.water == Water.SPENT:
         return _(
             "The water in this dam has had flax in it. A ret begins in clean water: "
-            "write down what became of the old water first, and by whose leave."
+            "say first what became of the old water, and by whose leave."
         )
     return _(
         "The old water of this dam is dealt with, but a ret begins in clean water: "
-        "write down first when its water is clean."
+        "say first when its water is clean."
     )
 
 

@@ -69,7 +69,7 @@ def _expected(state: RetState) -> list[paper_blocks.Block]:
         paper_blocks.Para(
             _(
                 "Estimates from the warmth of the water, right for about four batches "
-                "in five. They say when to test. Only a test, and whoever is in "
+                "in five. They say when to test. Only a test, and the person in "
                 "charge, say when to lift."
             )
         ),

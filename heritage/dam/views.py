@@ -145,7 +145,7 @@ def water(request: Request, pk: int) -> HttpResponse:
         initial["leave"] = leave_given(last)
     form = form_class(typed(request), initial=initial)
     if form.submit(ret=last, now=now):
-        messages.success(request, _("It's written down."))
+        messages.success(request, _("Kept."))
         return redirect(dam)
     context = {"dam": dam, "ret": last, "is_spent": is_spent}
     context |= {"form": form, "cautions": CAUTIONS}

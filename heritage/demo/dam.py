@@ -177,7 +177,7 @@ class TreadingShow:
         answer(turn=turn, volunteer=who, can=can, by=self.organiser, now=now)
 
     def write_down(self, turns: list[Treading]) -> None:
-        """Write down who trod, but for one turn that nobody wrote of."""
+        """Who trod?, but for one turn that nobody wrote of."""
         notes = [
             "The flax stands two hands above the water.",
             "",

@@ -186,14 +186,14 @@ def stones(desk: Desk) -> Kept:
 
 
 def trod(desk: Desk) -> Kept:
-    """Write down who trod a turn, and who watched from the bank."""
+    """Who trod? a turn, and who watched from the bank."""
     where, slip = desk.gathering.demonstration, desk.slip
     rows = Treading.objects.of(where).for_page()
     turn = rows.filter(pk=slip.whole("turn")).first()
     if turn is None:
         raise ValidationError(_("That turn is not of this demonstration."))
     if turn.trodden_at:
-        raise ValidationError(_("Somebody has written down that turn already."))
+        raise ValidationError(_("Somebody has already said who trod that turn."))
     record_treading(
         turn=turn,
         people=people_of(slip, where, "people"),
@@ -225,7 +225,7 @@ def _was_asked(desk: Desk, error: ValidationError) -> bool:
 def thunder(desk: Desk) -> Kept:
     """Write down that thunder was heard: the wait of thirty minutes starts anew."""
     hear_thunder(gathering=desk.gathering, by=desk.by, at=desk.at)
-    return Kept(_("Thunder is written down."))
+    return Kept(_("Thunder heard."))
 
 
 @transaction.atomic

@@ -353,7 +353,7 @@ def reasons_not_to_finish(incident: Incident) -> tuple[str, ...]:
         if not incident.injury:
             lacks.append(_("Describe the injury or illness."))
         if not (incident.told_authority_on or incident.not_told_why):
-            lacks.append(_("Write down whether it was reported, or why not."))
+            lacks.append(_("Say whether it was reported, or why not."))
     if not incident.done:
         lacks.append(_("Say what was done at once."))
     if not incident.learnt:

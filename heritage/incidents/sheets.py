@@ -54,7 +54,7 @@ def register_sheet(register: Register, *, printed_on: date, large_print: bool) -
         _row(number, one, place.zone) for number, one in enumerate(register.rows, 1)
     ]
     table = paper_blocks.Table(columns, rows, widths=[1, 5, 9, 5, 4, 3])
-    nothing = paper_blocks.Para(_("Nothing was written down in these days."))
+    nothing = paper_blocks.Para(_("Nothing was reported in these days."))
     return paper.sheet(
         title=_("Register of incidents"),
         subtitle=f"{_day(register.first)} – {_day(register.last)}",  # noqa: RUF001

@@ -203,9 +203,7 @@ class PictureForm(WithPhotograph[Picture], DescriptionForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["taken_on"].required = False
-        self.fields["taken_on"].help_text = _(
-            "Left empty, it is the day that the camera wrote down."
-        )
+        self.fields["taken_on"].help_text = _("Left empty, it is the camera's day.")
 
     def write(self, *, by: User, now: datetime) -> Picture:
         original = self.cleaned_data["file"].read()

@@ -14,6 +14,7 @@ TEMPLATES = sorted(
 )
 # Mail is read where no style sheet of ours comes along, and no policy of ours holds.
 PAGES = [path for path in TEMPLATES if "mail" not in path.parent.parts]
+LONGEST = 120
 LOOK = ROOT / "heritage/common/static/look"
 
 
@@ -29,6 +30,17 @@ def test_nothing_is_inline(path: Path) -> None:
     assert not re.search(r"<style\b|\sstyle=|\son[a-z]+=\"|javascript:", text)
     for attributes in re.findall(r"<script\b([^>]*)>", text):
         assert "src=" in attributes or "application/" in attributes
+
+
+def test_no_line_is_too_long_to_be_read() -> None:
+    """House rule: a template's line has at most 120 columns."""
+    long = [
+        f"{path.relative_to(ROOT)}:{number}"
+        for path in TEMPLATES
+        for number, line in enumerate(path.read_text().splitlines(), 1)
+        if len(line) > LONGEST
+    ]
+    assert long == []
 
 
 def test_the_vocabulary_is_in_the_style_sheets() -> None:

@@ -194,4 +194,4 @@ class PageTests(Stones):
         self.client.force_login(self.user)
         words = self.client.get(self.address()).content.decode()
         assert "The flax is out of the dam." in words
-        assert "Write down stones moved" not in words
+        assert "Stones moved" not in words

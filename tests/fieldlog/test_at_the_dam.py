@@ -74,7 +74,7 @@ class TreadingTests(AtTheDam):
             self.bea,
         }
         assert turn.treaders.get(watches=True).volunteer == self.cal
-        self.refused("written down that turn already", "trod", **said)
+        self.refused("already said who trod that turn", "trod", **said)
 
     def test_alone_or_unwatched_asks_for_the_reason_which_mends_it(self):
         said = self.trod(self.ann, self.bea)

@@ -396,7 +396,7 @@ class HeadCountPageTests(Evening):
     def test_an_emergency_from_the_first_press_to_the_last(self):
         page = self.client.get(self.path("head_count"))
         self.assertContains(page, "in the field now")
-        self.assertContains(page, "No meeting point is written down")
+        self.assertContains(page, "No meeting point yet")
         make_emergency_plan(
             demonstration=self.place, meeting_point="The old gate", number="999 or 112"
         )

@@ -132,7 +132,7 @@ def steps(evening: FillEvening) -> tuple[str, ...]:
     )
     after = _("Everybody out of the dam. Then let the water in until all is covered.")
     first = _("The water is in before the flax. Nobody works in it alone.")
-    last = _("Everybody out. Write down when the water closed over the last beet.")
+    last = _("Everybody out. Note when the water closed over the last beet.")
     if evening.water_first:
         return (first, place, keep, cover, stones, last)
     return (place, keep, cover, stones, after, last)

@@ -47,7 +47,7 @@ class PlanForm(RecordForm[RotaPlan]):
         }
         help_texts = {
             "evening": _("Before sunset: nobody is in the water after it."),
-            "briefing": _("For whoever treads, and whoever watches from the bank."),
+            "briefing": _("For those who tread, and those who watch from the bank."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

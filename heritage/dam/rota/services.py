@@ -243,7 +243,7 @@ def open_turn(plan: RotaPlan, turn: Treading, now: datetime) -> Treading:
     if row is None:
         raise ValidationError(_("This turn has been dropped from the rota."))
     if row.at <= now:
-        raise ValidationError(_("This turn has begun: write down who trod instead."))
+        raise ValidationError(_("This turn has begun: say who trod instead."))
     return row
 
 

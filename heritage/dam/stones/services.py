@@ -55,7 +55,5 @@ def _refuse_more_than_lie(move: StoneMove) -> None:
     rows = StoneMove.objects.in_ret(move.ret).of_size(move.stone, move.each_kg)
     lying = rows.lying()
     if move.how_many > lying:
-        words = _(
-            "By the book %(lying)d of them lie on it. Write down first what was put on."
-        )
+        words = _("By the book %(lying)d of them lie on it. First say what was put on.")
         raise ValidationError({"how_many": words % {"lying": lying}})

@@ -28,7 +28,7 @@ STONE_ACTS: Final[dict[StoneAct, str | Promise]] = {
 }
 
 UNKNOWN: Final = _(
-    "Add a water temperature, or write down what you see (bubbles, rising, sinking), "
+    "Add a water temperature, or say what you see (bubbles, rising, sinking), "
     "and figures stand here."
 )
 

@@ -46,7 +46,7 @@ def record_treading(
     by: User,
     now: datetime,
 ) -> Treading:
-    """Write down who trod and who watched; only a lead or organiser changes it later.
+    """Who trod? and who watched; only a lead or organiser changes it later.
 
     Raises
     ------
@@ -85,7 +85,7 @@ def _refuse_too_few(people: Sequence[Volunteer], watcher: Volunteer | None) -> N
     """Refuse a treading by one, or that nobody watched, until it says why."""
     if len(people) < NEVER_ALONE:
         words = _(
-            "Nobody treads alone. Tick whoever was there too; if one person did tread "
+            "Nobody treads alone. Tick who was there too; if one person did tread "
             "alone, say here how that came about."
         )
     elif watcher in people:

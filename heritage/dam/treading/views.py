@@ -72,7 +72,7 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 @by_local_clock
 def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Write down who trod."""
+    """Who trod?."""
     now, turn = clock.now(), turn_at(request, pk)
     page = selectors.trodden_page(turn, request.user, now)
     initial = {

@@ -88,7 +88,7 @@ def photographs(request: VolunteerRequest, pk: int) -> HttpResponse:
     page = _page(request, _person(request, pk))
     form = AgreeForm(typed(request), page=page, words=page.photograph.words)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The agreement is written down."))
+        messages.success(request, _("Agreement kept."))
         return _back(request, pk)
     return render(request, "people/photographs.html", {"form": form, "page": page})
 

@@ -95,7 +95,7 @@ def _offered(
 STARTING = [
     ("First aid", "A certificate in first aid at work or of a kind like it.", True),
     ("Drives a tractor", "A licence or a certificate, and a trial drive.", False),
-    ("Works the puller", "Shown how by whoever keeps the puller, and watched.", False),
+    ("Works the puller", "Shown how by the puller's keeper, and watched.", False),
     ("Strong swimmer", "Says so of themselves; keeps watch at the dam.", False),
     ("Throws a rescue line", "Has thrown one ashore, watched by an organiser.", False),
     ("Works the breaker", "Shown how, and watched, with the guard in place.", False),

@@ -80,9 +80,9 @@ def change(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = row_or_404(rows, request, pk)
     page = RecordPage(
         title=row.title,
-        lead=_("Whoever is confirmed stays confirmed under the new name."),
+        lead=_("People confirmed stay confirmed under the new name."),
         submit=_("Save"),
-        kept=_("It is put right."),
+        kept=_("Changed."),
         back=reverse("people:competences", args=[row.demonstration.slug]),
         remove=_("Take it off the list"),
         remove_lead=_("Only while nobody has it and no station asks for it."),
@@ -102,7 +102,7 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     skill, here = row_or_404(rows, request, pk), request.standing.demonstration
     form = AnswerForm(typed(request), instance=skill)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Your answer is written down."))
+        messages.success(request, _("Answer kept."))
         return redirect("people:competences", here.slug)
     has_run_out = skill.has_run_out(clock.today(here.time_zone))
     context = {"form": form, "skill": skill, "has_run_out": has_run_out}

@@ -1,7 +1,7 @@
 """The sheets shelf: everything printable that the reader may open."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
@@ -64,11 +64,23 @@ class ProcessPage:
 
 
 @cache
-def process_texts() -> Mapping[Stage, ProcessText]:
-    """Return the words of every stage's sheet, as they are kept."""
+def _kept() -> Mapping[str, Any]:
     kept = files("heritage.public").joinpath("process_sheets.json")
-    rows = json.loads(kept.read_text(encoding="utf-8"))
-    return {stage: _read(rows[stage.value], {}) for stage in Stage}
+    rows: Mapping[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
+    return rows
+
+
+def process_texts() -> Mapping[Stage, ProcessText]:
+    """Return the words of every stage's sheet, in the reader's language.
+
+    Each text of the file is a message of a translation's catalogue.
+    """
+    rows = _kept()
+    return {stage: _read(rows[stage.value], _said) for stage in Stage}
+
+
+def _said(words: str) -> str:
+    return _(words) if words else ""
 
 
 def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
@@ -85,8 +97,8 @@ def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
 def emergency_words(demonstration: Demonstration) -> str:
     """Say whom to call in an emergency, as far as the place tells."""
     if demonstration.jurisdiction == Jurisdiction.ELSEWHERE:
-        return "the emergency number"
-    return "999 or 112"
+        return _("the emergency number")
+    return _("999 or 112")
 
 
 def told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
@@ -98,25 +110,25 @@ def told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
         "emergency": emergency_words(demonstration),
         "crop": demonstration.crop,
     }
-    return _read(fields, local)
+    return _read(fields, lambda words: words.format_map(local))
 
 
-def _read(row: Mapping[str, Any], local: Mapping[str, str]) -> ProcessText:
-    def say(words: str) -> str:
-        return words.format_map(local) if local else words
-
+def _read(row: Mapping[str, Any], say: Callable[[str], str]) -> ProcessText:
     def pairs(kept: Any) -> tuple[tuple[str, str], ...]:
-        return tuple((first, say(second)) for first, second in kept)
+        return tuple((say(first), say(second)) for first, second in kept)
+
+    def marked(kept: Any) -> tuple[tuple[Kind, str], ...]:
+        return tuple((cast(Kind, mark), say(words)) for mark, words in kept)
 
     return ProcessText(
         now=say(row["now"]),
-        come=row["come"],
+        come=say(row["come"]),
         what=say(row["what"]),
         why=say(row["why"]),
         how=tuple(say(step) for step in row["how"]),
         words=pairs(row["words"]),
-        cautions=cast(tuple[tuple[Kind, str], ...], pairs(row["cautions"])),
-        steps_from=row["steps_from"],
+        cautions=marked(row["cautions"]),
+        steps_from=say(row["steps_from"]),
         figures=pairs(row["figures"]),
         disputed=tuple(say(words) for words in row["disputed"]),
         drawing=row["drawing"],
