@@ -112,6 +112,11 @@ def each_test_begins_at_its_own_hour(monkeypatch):
     monkeypatch.setattr(clock, "_STARTED", time.monotonic())
 
 
+def the_browser() -> str | None:
+    """Return where a Chromium is, if there is one."""
+    return next(filter(None, map(shutil.which, BROWSERS)), None)
+
+
 @pytest.fixture(scope="session")
 def chromium(live_server):
     """Give a real Chromium; where there is none the browser tests fail, not skip.
@@ -123,7 +128,7 @@ def chromium(live_server):
     # As long as a page itself may take: a busy machine is no failure.
     expect.set_options(timeout=20_000)
 
-    path = next(filter(None, map(shutil.which, BROWSERS)), None)
+    path = the_browser()
     if path is None:
         pytest.fail("No Chromium found: run `sh .deps/browser` first.")
     with sync_playwright() as playwright:

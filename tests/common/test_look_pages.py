@@ -8,13 +8,14 @@ from django.contrib.auth.models import AnonymousUser
 from django.contrib.staticfiles import finders
 from django.core.management import call_command
 from django.core.paginator import Paginator
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.template import engines
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
 from heritage.common import stylesheet
 from heritage.common.templatetags import look
+from heritage.common.trimming import TrimmingMiddleware
 from heritage.desk.request import PLACES, Door
 
 pytestmark = pytest.mark.urls("tests.common.look_urls")
@@ -136,6 +137,19 @@ def test_a_page_asks_at_once_for_the_letters_that_are_there(monkeypatch) -> None
         "fira-sans-regular.woff2",
         "fira-sans-semibold.woff2",
     ]
+
+
+def test_a_page_has_no_blanks_at_the_ends_of_lines_but_in_what_was_typed() -> None:
+    typed = "<textarea>\nline  \n\n\nnext \n</textarea>"
+    html = HttpResponse(f"<p>one  \n \n\t\ntwo</p> \n{typed}  \n")
+    trimmed = TrimmingMiddleware(lambda request: html)(ask())
+    assert trimmed.content.decode() == f"<p>one\ntwo</p>\n{typed}\n"
+    table = HttpResponse("a,b  \n\n", content_type="text/csv")
+    assert TrimmingMiddleware(lambda request: table)(ask()).content == b"a,b  \n\n"
+
+
+def test_a_number_stays_on_one_line() -> None:
+    assert look.unbroken("028 9649 6142") == "028\xa09649\xa06142"
 
 
 def test_every_style_comes_as_one_sheet_to_keep(client) -> None:

@@ -39,6 +39,18 @@ def dial(number: str) -> str:
     return "".join(mark for mark in number if mark.isdigit() or mark == "+")
 
 
+@register.filter
+def unbroken(number: str) -> str:
+    """Return a number that is never torn apart at the end of a line."""
+    return number.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+@register.filter(is_safe=True)
+def on_one_line(text: str) -> str:
+    """Return text with one space where a template had lines."""
+    return " ".join(text.split())
+
+
 @register.simple_tag
 def sketch(name: str) -> SafeString:
     """Draw a mark, an ornament to the word that stands beside it."""
