@@ -32,7 +32,6 @@ def test_nothing_is_inline(path: Path) -> None:
         assert "src=" in attributes or "application/" in attributes
 
 
-<<<<<<< HEAD
 def test_no_line_is_too_long_to_be_read() -> None:
     """House rule: a template's line has at most 120 columns."""
     long = [
@@ -42,14 +41,14 @@ def test_no_line_is_too_long_to_be_read() -> None:
         if len(line) > LONGEST
     ]
     assert long == []
-=======
+
+
 @pytest.mark.parametrize("path", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_every_field_and_button_says_what_kind_it_is(path: Path) -> None:
     """Without that a button sends whatever form it stands in."""
     tag = r"<(?:button|input)\b(?:\{[%{].*?[%}]\}|[^>{])*>"
     for found in re.findall(tag, path.read_text(), re.DOTALL):
         assert "type=" in found or "attrs" in found, found
->>>>>>> f2778d8 (common, templates: Make every page whole HTML, held by one command; tests: Walk every page of everybody, in every size and light.)
 
 
 def test_the_vocabulary_is_in_the_style_sheets() -> None:
