@@ -23,6 +23,7 @@ def sheet(
     large_print: bool = False,
     landscape: bool = False,
     one_page: bool = False,
+    a3: bool = False,
 ) -> bytes:
     """Print a sheet; all of it is as in `heritage.kits.paper.sheet`."""
     return paper.sheet(
@@ -35,6 +36,7 @@ def sheet(
         large_print=large_print,
         landscape=landscape,
         one_page=one_page,
+        a3=a3,
     )
 
 

@@ -107,6 +107,9 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
     def published(self) -> Self:
         return self.filter(is_published=True)
 
+    def for_the_press(self) -> Self:
+        return self.filter(for_press=True)
+
     def not_closed(self) -> Self:
         """Keep those that no erasure has closed."""
         return self.filter(hidden_at__isnull=True)
@@ -290,6 +293,7 @@ class Picture(models.Model):
         ),
     )
     is_published = models.BooleanField(_("on the public page"), default=False)
+    for_press = models.BooleanField(_("cleared for the press"), default=False)
     hidden_at = models.DateTimeField(_("hidden for good"), null=True, editable=False)
     added_at = models.DateTimeField(_("added at"))
     added_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
@@ -306,6 +310,13 @@ class Picture(models.Model):
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=Q(for_press=False) | Q(is_published=True),
+                name="picture_press_only_shown",
+                violation_error_message=_(
+                    "Only a picture that visitors see is cleared for the press."
+                ),
+            ),
             models.UniqueConstraint(
                 fields=["demonstration", "sha256"],
                 name="picture_once",

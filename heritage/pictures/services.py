@@ -23,6 +23,7 @@ from heritage.season.models import Demonstration
 
 MEANWHILE: Final = "meanwhile"
 KEYWORDS_LENGTH: Final = 400
+SHOWN: Final = ("is_published", "for_press")
 
 
 class Way(StrEnum):
@@ -105,6 +106,9 @@ def edit_picture(
     """
     picture = lock(picture)
     values = _only_touched(values, seen or {})
+    people = None if people is None else list(people)
+    if picture.for_press and _is_anothers(picture, values, people):
+        picture.for_press = False
     _refuse_meanwhile(picture, values, seen or {})
     _refuse_wordless(picture, values)
     if values.get("stage", picture.stage) != picture.stage:
@@ -115,7 +119,6 @@ def edit_picture(
         if name != "taken_on" or value:
             setattr(picture, name, value)
     if people is not None:
-        people = list(people)
         _refuse_strangers(picture, people)
         picture.people.set(people)
     if (
@@ -123,12 +126,12 @@ def edit_picture(
         or selectors.unanswered(picture)
         or _not_theirs(by, picture)
     ):
-        picture.is_published = False
+        _take_down(picture)
     today = now.astimezone(picture.demonstration.zone).date()
     _refuse_tomorrow(picture.taken_on, today)
     picture.keywords = keywords_of(picture.keywords)
     picture.full_clean()
-    kept = {*values, "is_published", "keywords", "place", "worded_by"}
+    kept = {*values, *SHOWN, "keywords", "place", "worded_by"}
     picture.save(update_fields=kept)
     return picture
 
@@ -232,11 +235,29 @@ def publish(*, picture: Picture) -> Picture:
 
 
 @transaction.atomic
+def clear_for_press(*, picture: Picture, cleared: bool) -> Picture:
+    """Say whether newspapers may have a picture: who is in it agreed to that too.
+
+    It holds until the picture is taken down, or who is in it or whose it is changes.
+
+    Raises
+    ------
+    ValidationError
+        If visitors do not see it.
+    """
+    picture = lock(picture)
+    picture.for_press = cleared
+    picture.full_clean()
+    picture.save(update_fields=["for_press"])
+    return picture
+
+
+@transaction.atomic
 def withdraw(*, picture: Picture) -> Picture:
     """Take a picture away from visitors; it stays in the record."""
     picture = lock(picture)
-    picture.is_published = False
-    picture.save(update_fields=["is_published"])
+    _take_down(picture)
+    picture.save(update_fields=SHOWN)
     return picture
 
 
@@ -250,8 +271,8 @@ def unpublish_of(*, volunteer: Volunteer) -> list[Picture]:
     rows = Picture.objects.select_for_update(of=("self",)).published()
     shown = list(rows.filter(pk__in=volunteer.pictures.values("pk")).in_order())
     for picture in shown:
-        picture.is_published = False
-        picture.save(update_fields=["is_published"])
+        _take_down(picture)
+        picture.save(update_fields=SHOWN)
     return shown
 
 
@@ -263,8 +284,9 @@ def hide_for_good(*, volunteer: Volunteer, now: datetime) -> None:
     """
     rows = Picture.objects.select_for_update(of=("self",)).showing(volunteer)
     for picture in rows.in_order():
-        picture.is_published, picture.hidden_at = False, picture.hidden_at or now
-        picture.save(update_fields=["is_published", "hidden_at"])
+        _take_down(picture)
+        picture.hidden_at = picture.hidden_at or now
+        picture.save(update_fields=[*SHOWN, "hidden_at"])
     volunteer.pictures.clear()
 
 
@@ -310,8 +332,8 @@ def remove_permission(*, permission: PaperPermission) -> Picture:
     picture = rows.get(permissions=permission)
     permission.delete()
     if selectors.unanswered(picture):
-        picture.is_published = False
-        picture.save(update_fields=["is_published"])
+        _take_down(picture)
+        picture.save(update_fields=SHOWN)
     return picture
 
 
@@ -355,6 +377,25 @@ def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
         raise ValidationError(
             {"file": _("This picture was deleted: %s") % gone.reason},
         )
+
+
+def _take_down(picture: Picture) -> None:
+    """Let no visitor and no newspaper have it, until somebody says so again."""
+    picture.is_published = picture.for_press = False
+
+
+def _is_anothers(
+    picture: Picture, values: Mapping[str, Any], people: Iterable[Volunteer] | None
+) -> bool:
+    """Tell whether who is in a picture, or whose it is, is about to change."""
+    names = ("shown", "recognisable", "credit", "licence")
+    if any(
+        values.get(name, was) != was
+        for name in names
+        for was in [getattr(picture, name)]
+    ):
+        return True
+    return people is not None and set(picture.people.all()) != set(people)
 
 
 def keywords_of(text: str) -> str:

@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.pictures import views
 from heritage.pictures.many import views as many
+from heritage.pictures.printed import views as printed
 
 app_name = "pictures"
 
@@ -37,5 +38,11 @@ urlpatterns = [
         {"child": True},
         name="child_sheet",
     ),
+    path("contact-sheet.pdf", printed.contact_sheet, name="contact_sheet"),
+    path("album.pdf", printed.album_sheet, name="album_sheet"),
+    path("panels.pdf", printed.panel_sheets, name="panel_sheets"),
+    path("labels.pdf", printed.label_sheet, name="label_sheet"),
+    path("press.pdf", printed.press_sheet, name="press_sheet"),
+    path("<int:pk>/press/", views.for_press, name="for_press"),
     path("files/<slug:key>/<slug:size>/", views.file, name="file"),
 ]

@@ -167,6 +167,22 @@ def withdraw(request: VolunteerRequest, pk: int) -> HttpResponse:
     return redirect(picture)
 
 
+@opens_to(Role.ORGANISER)
+@require_POST
+def for_press(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Clear a picture for the press, or take that back."""
+    picture, cleared = _visible(request, pk), "cleared" in request.POST
+    with refusals_shown(request):
+        services.clear_for_press(picture=picture, cleared=cleared)
+        said = (
+            _("It is on the press sheet now.")
+            if cleared
+            else _("It is no longer on the press sheet.")
+        )
+        messages.success(request, said)
+    return redirect(picture)
+
+
 @opens_to(Role.VOLUNTEER)
 @never_cache
 @asks_and_takes

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from django.utils.formats import date_format
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
@@ -16,6 +17,7 @@ LICENCE_URLS: Final = {
     Licence.RESERVED: "",
 }
 NAME_LENGTH = 60
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def carried(picture: Picture) -> PhotoWords:
@@ -60,6 +62,25 @@ def rights(picture: Picture) -> str:
     if licence == Licence.RESERVED:
         return _("%s, all rights reserved") % notice
     return f"{notice}, {licence.value}"
+
+
+def beside(picture: Picture) -> str:
+    """Say whose a picture is, of which day, and what others may do with it."""
+    day = date_format(picture.taken_on, "j F Y").replace(" ", NO_BREAK)
+    licence = Licence(picture.licence)
+    others_may = licence.label if licence == Licence.RESERVED else licence.value
+    return f"{picture.credit}, {day} ({others_may})"
+
+
+def cleared_for(picture: Picture) -> str:
+    """Say who may see a picture, as far as those in it have agreed."""
+    if picture.hidden_at:
+        return _("nobody, hidden for good")
+    if not picture.is_published:
+        return _("members alone")
+    if picture.for_press:
+        return _("visitors, paper, press")
+    return _("visitors, paper")
 
 
 def file_name(picture: Picture, ending: str = "jpg") -> str:

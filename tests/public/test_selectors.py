@@ -282,16 +282,23 @@ class ShelfTests(TestCase):
         assert "Dam logs and treading" in shelves
 
     def test_the_shelf_costs_the_same_for_few_and_for_many(self):
-        with self.assertNumQueries(1):
+        with self.assertNumQueries(2):
             self.shelves()
-        with self.assertNumQueries(8):
+        with self.assertNumQueries(9):
             self.shelves(self.nora.user, Role.ORGANISER, self.nora)
         for _ in range(5):
             make_gathering(demonstration=self.place)
             make_ret(dam=make_dam(demonstration=self.place))
-        with self.assertNumQueries(8):
+        with self.assertNumQueries(9):
             shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
         assert len(shelves["Dam logs and treading"]) == 6
+
+    def test_pictures_are_offered_on_paper_once_some_are_shown(self):
+        assert "Pictures" not in self.shelves()
+        make_picture(demonstration=self.place)
+        assert self.shelves()["Pictures"] == ["Album", "Panels"]
+        everything = self.shelves(self.nora.user, Role.ORGANISER, self.nora)["Pictures"]
+        assert {"For the press", "Contact sheet"} <= set(everything)
 
     def test_a_ret_with_a_plan_has_its_rota_on_the_shelf(self):
         make_rota_plan(ret=Ret.objects.get(dam__name="The low dam"))

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Final
 
-import pikepdf
 from reportlab.lib.colors import Color
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
@@ -20,6 +19,7 @@ from heritage.kits.drawing.marks import Drawing, Mark
 from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import GREAT, register
 from heritage.kits.paper.blocks import QR, Caution, Words
+from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.look import FLAX, INK, MUTED, Look
 from heritage.kits.paper.panels import Stamp
 from heritage.kits.paper.seal import seal
@@ -36,7 +36,6 @@ GAP: Final = 20.0
 # The land's share of the page and the size of the words: as large as go on it.
 SIZES: Final = ((0.5, 15.0), (0.45, 14.0), (0.4, 13.0), (0.34, 12.0), (0.26, 12.0))
 LARGE: Final = ((0.36, 18.0), (0.28, 18.0), (0.2, 18.0), (0.2, 16.0))
-A3: Final = 2**0.5
 
 
 @dataclass(frozen=True)
@@ -92,19 +91,7 @@ def bill(
     canvas.showPage()
     canvas.save()
     drawn = buffer.getvalue()
-    return seal(_larger(drawn) if a3 else drawn, root, properties)
-
-
-def _larger(drawn: bytes) -> bytes:
-    """Make an A4 page an A3 one."""
-    stream = BytesIO()
-    with pikepdf.open(BytesIO(drawn)) as pdf:
-        page = pdf.pages[0]
-        page.mediabox = pikepdf.Rectangle(0, 0, A3 * WIDTH, A3 * HEIGHT)
-        page.contents_add(f"q {A3:.6f} 0 0 {A3:.6f} 0 0 cm".encode(), prepend=True)
-        page.contents_add(b"Q")
-        pdf.save(stream, deterministic_id=True)
-    return stream.getvalue()
+    return seal(as_a3(drawn) if a3 else drawn, root, properties)
 
 
 def _room(page: Bill, *, large: bool) -> tuple[float, float, int]:

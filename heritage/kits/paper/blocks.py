@@ -115,6 +115,18 @@ class Photo:
 
 
 @dataclass(frozen=True)
+class Photos:
+    """Pictures beside each other, each with its caption; a row stays on one page.
+
+    The width is the line's; ``high_mm`` is the most that a picture may be high.
+    """
+
+    photos: Sequence[Photo]
+    beside: int = 2
+    high_mm: float = 60
+
+
+@dataclass(frozen=True)
 class QR:
     """A QR code with its address in print beside it."""
 
@@ -133,9 +145,13 @@ class Label:
 
 @dataclass(frozen=True)
 class Labels:
-    """Labels to cut out, two beside each other and eight to a page."""
+    """Labels to cut out, two beside each other and eight to a page.
+
+    ``many_words`` leaves more of each to its lines, with a small title and code.
+    """
 
     labels: Sequence[Label]
+    many_words: bool = False
 
 
 @dataclass(frozen=True)
@@ -195,6 +211,7 @@ Block = (
     | Table
     | Figure
     | Photo
+    | Photos
     | QR
     | Labels
     | Lines

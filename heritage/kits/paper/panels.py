@@ -129,6 +129,33 @@ class Plate(Flowable):
         self.canv.restoreState()
 
 
+class PlateRow(Flowable):
+    """Pictures beside each other with the words below each; never split."""
+
+    GAP = 10.0
+
+    def __init__(self, plates: Sequence[tuple[Plate, Words]], beside: int) -> None:
+        super().__init__()
+        self.plates, self.beside = list(plates), beside
+        self.spaceBefore = self.spaceAfter = 6
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        self.share = (width - self.GAP * (self.beside - 1)) / self.beside
+        for plate, words in self.plates:
+            plate.wrap(self.share, height)
+            words.wrap(self.share, height)
+        self.top = max(plate.height for plate, _ in self.plates)
+        self.width = width
+        self.height = self.top + 3 + max(words.height for _, words in self.plates)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        for number, (plate, words) in enumerate(self.plates):
+            x = number * (self.share + self.GAP)
+            plate.drawOn(self.canv, x, self.height - self.top)
+            words.drawOn(self.canv, x, self.height - self.top - 3 - words.height)
+
+
 def picture_paint(jpeg: bytes, size: tuple[float, float]) -> Paint:
     reader = ImageReader(BytesIO(jpeg))
     return lambda canvas: _draw_picture(canvas, reader, size)

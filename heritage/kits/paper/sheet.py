@@ -13,6 +13,7 @@ from heritage.kits.paper.blocks import (
     Footer,
     Words,
 )
+from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pages import (
     Document,
@@ -88,6 +89,7 @@ def sheet(
     large_print: bool = False,
     landscape: bool = False,
     one_page: bool = False,
+    a3: bool = False,
     footer: Footer | None = None,
 ) -> bytes:
     """Print a sheet. The same arguments give the same bytes.
@@ -95,6 +97,7 @@ def sheet(
     ``language`` is a tag such as ``en-GB`` and must be that of ``words`` too. With
     ``one_page`` the words are set closer and as much smaller as it takes, down to 12
     points, or 16 in large print; what is too long even so runs over in the usual size.
+    With ``a3`` the A4 pages are made larger.
     """
     if not title.strip():
         raise ValueError("A sheet needs a title.")
@@ -113,7 +116,8 @@ def sheet(
         return _lay_out(furniture, subtitle, blocks, properties, most)
 
     drawn = (_fitted(draw, usual, 1) if one_page else None) or _filled(draw, usual)
-    return seal(drawn.pages, drawn.root, properties)
+    pages = as_a3(drawn.pages) if a3 else drawn.pages
+    return seal(pages, drawn.root, properties)
 
 
 def _filled(draw: Draw, look: Look) -> Drawn:

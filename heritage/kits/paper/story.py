@@ -25,7 +25,7 @@ from heritage.kits.signs import sign
 DEEPEST = 3
 BULLET = "\N{EN DASH}"
 # Four rows of labels go below the head of the first page.
-LABELS_BESIDE, LABEL_MM, LABEL_CODE_MM = 2, 53, 34
+LABELS_BESIDE, LABEL_MM, LABEL_CODE_MM, LABEL_SMALL_CODE_MM = 2, 53, 34, 24
 # What a frame's own foot and rounding take of a page. [pt]
 SLACK = 6.0
 LONG = blocks.Ruled | blocks.Table | blocks.Facts
@@ -221,6 +221,33 @@ class Story:
         )
         return self._with_caption(plate, block.caption)
 
+    @_tell.register
+    def _photos(self, block: blocks.Photos) -> list[Flowable]:
+        rows = range(0, len(block.photos), block.beside)
+        return [
+            panels.PlateRow(
+                [
+                    self._plate(one, block)
+                    for one in block.photos[at : at + block.beside]
+                ],
+                block.beside,
+            )
+            for at in rows
+        ]
+
+    def _plate(
+        self, photo: blocks.Photo, block: blocks.Photos
+    ) -> tuple[panels.Plate, Words]:
+        jpeg = without_metadata(photo.jpeg)
+        wide, high = pixels(jpeg)
+        # As wide as the line: a row gives each its share.
+        size = (self.width, self.width * high / wide)
+        group = self.root.child("Div")
+        node = group.child("Figure", alt=photo.alt)
+        paint = panels.picture_paint(jpeg, size)
+        plate = panels.Plate(size, paint, node, tallest=block.high_mm * mm)
+        return plate, Words.of(photo.caption, self.look.caption, group.child("P"))
+
     def _with_caption(self, plate: Flowable, caption: str) -> list[Flowable]:
         if not caption:
             return [plate]
@@ -246,19 +273,23 @@ class Story:
 
     @_tell.register
     def _labels(self, block: blocks.Labels) -> list[Flowable]:
-        panels_of = [self._label(label) for label in block.labels]
+        size = LABEL_SMALL_CODE_MM if block.many_words else LABEL_CODE_MM
+        above = self.look.heading(3) if block.many_words else self.look.title
+        panels_of = [self._label(label, above, size) for label in block.labels]
         high = LABEL_MM * mm
         return [
             panels.LabelRow(panels_of[at : at + LABELS_BESIDE], LABELS_BESIDE, high)
             for at in range(0, len(panels_of), LABELS_BESIDE)
         ]
 
-    def _label(self, label: blocks.Label) -> panels.Panel:
-        mark = panels.Stamp(qr_drawing(label.url), LABEL_CODE_MM * mm)
+    def _label(
+        self, label: blocks.Label, above: ParagraphStyle, code_mm: float
+    ) -> panels.Panel:
+        mark = panels.Stamp(qr_drawing(label.url), code_mm * mm)
         group = self.root.child("Div")
         alt = self.words.qr.format(address=label.url)
         node = group.child("Figure", alt=alt)
-        title = ParagraphStyle("label-title", self.look.title, spaceAfter=4)
+        title = ParagraphStyle("label-title", above, spaceBefore=0, spaceAfter=4)
         lines = [Words.of(label.title, title, group.child("P"))]
         lines += [
             Words.of(line, self.look.cell, group.child("P")) for line in label.lines

@@ -172,8 +172,8 @@ def shelves(
     volunteer: Volunteer | None,
     now: datetime,
 ) -> list[Shelf]:
-    """Return the sheets that the reader may print: one query for visitors, or seven."""
-    all_ = [_posters(demonstration, user, now)]
+    """Return the sheets that the reader may print: two queries for visitors."""
+    all_ = [_posters(demonstration, user, now), _pictures(demonstration, role)]
     if role >= Role.VOLUNTEER:
         all_.append(_sign_in(demonstration, user, now))
         all_.append(_briefings(demonstration))
@@ -276,6 +276,35 @@ def _permissions(demonstration: Demonstration) -> Shelf:
         _link(demonstration, child, signs, "pictures:child_sheet"),
     ]
     return Shelf(_("Permission to show pictures"), sheets)
+
+
+def _pictures(demonstration: Demonstration, role: Role) -> Shelf:
+    """Offer pictures on paper once visitors may see some."""
+    album, panels = (
+        (_("Album"), _("by stage, with captions and credits"), "pictures:album_sheet"),
+        (_("Panels"), _("one for each stage, to hang up"), "pictures:panel_sheets"),
+    )
+    sheets = [
+        replace(_link(demonstration, *album), has_a3=True),
+        replace(_link(demonstration, *panels), has_a3=True, has_large=False),
+    ]
+    if role >= Role.ORGANISER:
+        labels, eight = (
+            _("Labels for an exhibition"),
+            _("one a picture, eight to a sheet"),
+        )
+        press, cleared = _("For the press"), _("only what is cleared for newspapers")
+        contact, numbered = _("Contact sheet"), _("all, numbered, to choose from")
+        sheets += [
+            replace(
+                _link(demonstration, labels, eight, "pictures:label_sheet"),
+                has_large=False,
+            ),
+            _link(demonstration, press, cleared, "pictures:press_sheet"),
+            _link(demonstration, contact, numbered, "pictures:contact_sheet"),
+        ]
+    shown = Picture.objects.of(demonstration).published().exists()
+    return Shelf(_("Pictures"), sheets if shown else [])
 
 
 def _safety(demonstration: Demonstration) -> Shelf:
