@@ -1,5 +1,6 @@
 """Pictures on paper: to choose from, to keep, to hang up and to hand to a newspaper."""
 
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
@@ -20,6 +21,8 @@ JPEG: Final = b"\xff\xd8"
 # Of a caption on a label, so that eight go on a page.
 LABEL_WORDS: Final = 100
 Blocks = Iterator[paper_blocks.Block]
+PANEL_MM: Final = 118
+FIRST_PANEL_MM: Final = 90
 # Says where a picture is on the site.
 Address = Callable[[Picture], str]
 
@@ -79,7 +82,9 @@ def labels(page: Printed, how: Print, address: Address) -> bytes:
 
 def panels(page: Printed, how: Print) -> bytes:
     """Print a panel for each stage, to hang up, always in large print."""
-    parts = [list(_panel(part)) for part in page.chapters]
+    # The first has the sheet's own title above it.
+    highs = itertools.chain([FIRST_PANEL_MM], itertools.repeat(PANEL_MM))
+    parts = [list(_panel(*one)) for one in zip(page.chapters, highs, strict=False)]
     return _sheet(
         page.demonstration,
         replace(how, large_print=True),
@@ -171,7 +176,7 @@ def _chapter(part: Chapter) -> Blocks:
         yield paper_blocks.Photos(rest, beside=2)
 
 
-def _panel(part: Chapter) -> Blocks:
+def _panel(part: Chapter, high_mm: float) -> Blocks:
     """Give a stage's first picture as wide as the page, and its caption to be read."""
     first, *rest = part.pictures
     photos = _photo(first, "large", words.beside(first))
@@ -179,10 +184,10 @@ def _panel(part: Chapter) -> Blocks:
     if photos or others:
         yield paper_blocks.Heading(part.stage.label.capitalize())
     if photos:
-        yield paper_blocks.Photos(photos, beside=1, high_mm=118)
+        yield paper_blocks.Photos(photos, beside=1, high_mm=high_mm)
         yield paper_blocks.Para(str(first))
     if others:
-        yield paper_blocks.Photos(others, beside=2, high_mm=58)
+        yield paper_blocks.Photos(others, beside=2, high_mm=high_mm / 2)
 
 
 def _label(number: int, picture: Picture, url: str) -> paper_blocks.Label:
