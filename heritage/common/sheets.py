@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from heritage.kits.paper import bill as paper_bill
 from heritage.kits.paper import sheet as paper
 from heritage.kits.paper.bill import Bill
+from heritage.kits.paper.binding import bind
 from heritage.kits.paper.blocks import Block, Footer, Words
 
 LANGUAGE: Final = "en-GB"
@@ -45,6 +46,11 @@ def bill(page: Bill, *, large_print: bool, a3: bool = False) -> bytes:
     return paper_bill.bill(
         page, language=LANGUAGE, words=paper_words(), large_print=large_print, a3=a3
     )
+
+
+def bound(sheets: Sequence[bytes], *, title: str, owner: str) -> bytes:
+    """Bind sheets into one file; all of it is as in `heritage.kits.paper.binding`."""
+    return bind(sheets, title=title, language=LANGUAGE, author=owner)
 
 
 def paper_words() -> Words:

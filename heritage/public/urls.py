@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.public import views
 from heritage.public.elements import views as elements
+from heritage.public.shelf import views as shelf
 from heritage.public.story import views as story
 from heritage.public.telling import views as telling
 
@@ -21,7 +22,8 @@ urlpatterns = [
     path(AT + "news.atom", telling.news, name="news"),
     path(AT + "story/", story.story, name="story"),
     path(AT + "story/<slug:stage>/", story.stage, name="stage"),
-    path(AT + "sheets/", views.shelf, name="shelf"),
+    path(AT + "sheets/", shelf.shelf, name="shelf"),
+    path(AT + "sheets/all/<slug:name>.pdf", shelf.pack, name="pack"),
     path(
         AT + "sheets/process/<slug:stage>.pdf",
         views.process_sheet,

@@ -14,7 +14,7 @@ from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
 from heritage.public.drawings import strip_svg
-from heritage.public.shelf.selectors import process_page, shelves
+from heritage.public.shelf.selectors import process_page
 from heritage.public.telling.sheets import card_address, events
 from heritage.season.models import Stage
 from heritage.tally.drawings import plan_drawing
@@ -43,24 +43,6 @@ def demonstration(request: Request) -> HttpResponse:
         "events": events(page.demonstration, page.dates, card),
     }
     return render(request, "public/demonstration.html", context)
-
-
-@opens_to(Role.VISITOR)
-@never_cache
-@require_safe
-def shelf(request: Request) -> HttpResponse:
-    """Show every sheet that the reader may print."""
-    standing = request.standing
-    context = {
-        "shelves": shelves(
-            standing.demonstration,
-            request.user,
-            standing.role,
-            standing.volunteer,
-            clock.now(),
-        )
-    }
-    return render(request, "public/shelf.html", context)
 
 
 @opens_to(Role.VISITOR)

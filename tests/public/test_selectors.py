@@ -2,10 +2,11 @@ from datetime import UTC, datetime, timedelta
 
 from django.contrib.auth.models import AnonymousUser
 from django.test import SimpleTestCase, TestCase
+from django.utils.formats import date_format
 
 from heritage.common.access import Role
 from heritage.dam.models import Ret
-from heritage.gatherings.models import GatheringStatus
+from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.public import selectors, words
 from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Jurisdiction, Stage
@@ -240,75 +241,128 @@ class ShelfTests(TestCase):
         make_gathering(title="Off", status=GatheringStatus.CALLED_OFF, **here)
         make_ret(dam=make_dam(name="The low dam", **here))
         make_ret(dam=make_dam(**here), lifted_at=NOW)
-        briefing = make_briefing(title="By the water", **here)
-        make_briefing_version(briefing=briefing)
-        make_briefing_version(briefing=briefing)
+        cls.briefing = make_briefing(title="By the water", **here)
+        make_briefing_version(briefing=cls.briefing)
+        make_briefing_version(briefing=cls.briefing)
         make_briefing(title="Not published", **here)
 
-    def shelves(self, user=NOBODY, role=Role.VISITOR, volunteer=None):
-        found = shelf_selectors.shelves(self.place, user, role, volunteer, NOW)
+    def page(self, user=NOBODY, role=Role.VISITOR, volunteer=None):
+        return shelf_selectors.shelf_page(self.place, user, role, volunteer, NOW)
+
+    def packs(self, *who):
+        return {one.name: one for one in self.page(*who).packs}
+
+    def shelves(self, *who):
+        found = self.page(*who).shelves
         return {shelf.title: [one.title for one in shelf.sheets] for shelf in found}
 
     def test_a_visitor_may_print_the_process_sheets_and_the_posters(self):
         shelves = self.shelves()
-        posters = shelves.pop("Posters of the next gatherings")
+        posters = shelves.pop("To invite people: posters")
         assert posters == ["Led", "Not led"]
         sheets = [title for titles in shelves.values() for title in titles]
         assert sheets == [stage.label.capitalize() for stage in Stage]
 
+    def test_a_visitor_prints_for_the_hall_and_for_a_school_in_one_press(self):
+        packs = self.packs()
+        assert list(packs) == ["hall", "school"]
+        assert [one.title for one in packs["hall"].sheets[:2]] == ["Led", "Sowing"]
+        assert len(packs["school"].sheets) == len(Stage)
+
     def test_a_volunteer_may_print_briefings_dam_logs_and_a_statement(self):
         shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
-        assert shelves["Safety briefings"] == ["By the water"]
-        assert shelves["Dam logs and treading"] == ["The low dam"]
+        assert shelves["For other evenings"] == ["Safety briefing: By the water"]
+        assert shelves["At the dam"] == ["The low dam"]
         assert shelves["In the store and the shed"] == [
             "Looks at the store",
             "Breaking, scutching, hackling",
         ]
-        assert shelves["The growing crop"] == ["Looking at the crop"]
-        assert shelves["Statement"] == ["My statement"]
-        assert "Sign-in and tally sheets, for the gate" not in shelves
+        assert shelves["In the field"] == ["Looking at the crop"]
+        assert shelves["At the end"] == ["My statement"]
+        assert self.signed(self.ann, Role.VOLUNTEER) == []
+
+    def signed(self, person, role):
+        """Return which evenings' sheets somebody may print, of all they may print."""
+        shelves = self.page(person.user, role, person).shelves
+        every = [one for shelf in shelves for one in shelf.sheets]
+        return [one.title for one in every if one.url.endswith("/sign-in-sheet/")]
 
     def test_a_lead_may_print_the_sign_in_sheet_of_their_own(self):
-        shelves = self.shelves(self.hugh.user, Role.VOLUNTEER, self.hugh)
-        assert shelves["Sign-in and tally sheets, for the gate"] == ["Led"]
+        assert self.signed(self.hugh, Role.VOLUNTEER) == ["Led"]
 
     def test_an_organiser_may_print_all_of_them(self):
+        assert self.signed(self.nora, Role.ORGANISER) == ["Led", "Not led"]
+
+    def test_an_organiser_prints_everybodys_once_there_is_anything_in_the_book(self):
+        nora = (self.nora.user, Role.ORGANISER, self.nora)
+        assert self.shelves(*nora)["At the end"] == ["My statement"]
+        make_entry(gathering=self.led, volunteer=self.ann)
+        assert self.shelves(*nora)["At the end"][1:] == [
+            "All statements",
+            "All thank-you sheets",
+        ]
+
+    def test_for_the_next_evening_is_what_its_gate_wants_and_no_more(self):
+        """The sign-in sheet, what its stations hear, the emergency, and the water."""
+        make_station(gathering=self.led, briefing=self.briefing)
+        tonight = self.packs(self.nora.user, Role.ORGANISER, self.nora)["tonight"]
+        assert [one.title for one in tonight.sheets] == [
+            "Led",
+            "Safety briefing: By the water",
+            "Emergency sheet",
+            "Lost or found child",
+            "Stewards",
+            "The low dam",
+        ]
+        day = date_format(self.led.starts_at.astimezone(self.place.zone), "l j F")
+        assert tonight.title == f"Everything for {day}"
         shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
-        assert shelves["Sign-in and tally sheets, for the gate"] == ["Led", "Not led"]
+        assert shelves[f"For {day}"] == [one.title for one in tonight.sheets[:-1]]
+        assert shelves["For other evenings"] == ["Not led"]
+
+    def test_the_next_evening_is_tonight_on_its_day_and_any_where_none_is_posted(self):
+        def title():
+            (one, *_) = self.page(self.nora.user, Role.ORGANISER, self.nora).packs
+            return one.title
+
+        Gathering.objects.update(starts_at=NOW, ends_at=NOW + timedelta(hours=2))
+        assert title() == "Everything for tonight"
+        Gathering.objects.update(status=GatheringStatus.CALLED_OFF)
+        assert title() == "Everything for any evening"
 
     def test_a_keeper_has_no_statement(self):
         shelves = self.shelves(make_user(is_staff=True), Role.KEEPER)
-        assert "Statement" not in shelves
-        assert "Dam logs and treading" in shelves
+        assert "My statement" not in shelves.get("At the end", [])
+        assert "At the dam" in shelves
 
     def test_the_shelf_costs_the_same_for_few_and_for_many(self):
         with self.assertNumQueries(2):
-            self.shelves()
-        with self.assertNumQueries(9):
-            self.shelves(self.nora.user, Role.ORGANISER, self.nora)
+            self.page()
+        with self.assertNumQueries(12):
+            self.page(self.nora.user, Role.ORGANISER, self.nora)
         for _ in range(5):
             make_gathering(demonstration=self.place)
             make_ret(dam=make_dam(demonstration=self.place))
-        with self.assertNumQueries(9):
+        with self.assertNumQueries(12):
             shelves = self.shelves(self.nora.user, Role.ORGANISER, self.nora)
-        assert len(shelves["Dam logs and treading"]) == 6
+        assert len(shelves["At the dam"]) == 6
 
     def test_pictures_are_offered_on_paper_once_some_are_shown(self):
-        assert "Pictures" not in self.shelves()
+        title = "For the hall and the newspapers: pictures"
+        assert title not in self.shelves()
         make_picture(demonstration=self.place)
-        assert self.shelves()["Pictures"] == ["Album", "Panels"]
-        everything = self.shelves(self.nora.user, Role.ORGANISER, self.nora)["Pictures"]
+        assert self.shelves()[title] == ["Panels", "Album"]
+        assert self.packs()["hall"].sheets[1].title == "Panels"
+        everything = self.shelves(self.nora.user, Role.ORGANISER, self.nora)[title]
         assert {"For the press", "Contact sheet"} <= set(everything)
 
     def test_a_ret_with_a_plan_has_its_rota_on_the_shelf(self):
         make_rota_plan(ret=Ret.objects.get(dam__name="The low dam"))
         shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)
-        assert "Treading rota: The low dam" in shelves["Dam logs and treading"]
+        assert "Treading rota: The low dam" in shelves["At the dam"]
 
     def test_large_print_is_asked_for_by_a_query(self):
-        (shelf, *_) = shelf_selectors.shelves(
-            self.place, NOBODY, Role.VISITOR, None, NOW
-        )
+        (shelf, *_) = self.page().shelves
         assert shelf.sheets[0].large == f"{shelf.sheets[0].url}?large=1"
 
 

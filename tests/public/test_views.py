@@ -1,12 +1,16 @@
 from datetime import timedelta
+from io import BytesIO
 
+import pytest
 from django.db import connection
 from django.test import TestCase, override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from pypdf import PdfReader
 
 from heritage.common import sketches
 from heritage.gatherings.models import GatheringStatus
+from heritage.kits.paper.seal import page_count
 from heritage.season.models import Stage
 from tests.factories import (
     NOW,
@@ -24,6 +28,7 @@ from tests.factories import (
     make_user,
     make_volunteer,
 )
+from tests.outside.test_pdfua import faces_left_out, findings
 from tests.sheets_once import sheets_drawn_once
 
 A_DAY = timedelta(days=1)
@@ -285,6 +290,7 @@ class StoryTests(PublicCase):
                 self.get(*args)
 
 
+@pytest.mark.any_database
 class ShelfTests(PublicCase):
     def test_a_visitor_finds_the_process_sheets(self):
         response = self.get("shelf")
@@ -293,21 +299,43 @@ class ShelfTests(PublicCase):
         self.assertNotContains(response, "Statement")
 
     def test_every_sheet_on_the_shelf_opens_for_whoever_sees_it(self):
+        """And `pdfua` finds nothing in any of them."""
         here = {"demonstration": self.place}
         make_gathering(lead=self.ann, **here)
         make_ret(dam=make_dam(**here))
         self.enterContext(sheets_drawn_once())
         for by in (None, self.ann, self.nora):
-            shelves = self.get("shelf", by=by).context["shelves"]
+            shelves = self.get("shelf", by=by).context["page"].shelves
             links = [sheet.url for shelf in shelves for sheet in shelf.sheets]
             assert len(links) >= 16
             for link in links:
                 response = self.client.get(link)
                 assert response["Content-Type"] == "application/pdf", link
+                if by == self.nora:
+                    assert findings(response.content) == [], link
 
-    def test_an_organiser_is_shown_to_everybodys_statements(self):
-        tally = reverse("tally:board", args=[self.place.slug])
-        self.assertContains(self.get("shelf", by=self.nora), f'<a href="{tally}">')
+    def test_a_press_prints_all_that_an_evening_wants_as_one_tagged_file(self):
+        make_gathering(lead=self.ann, demonstration=self.place)
+        self.enterContext(sheets_drawn_once())
+        page = self.get("shelf", by=self.nora).context["page"]
+        wanted = page.packs[0].sheets
+        pages = sum(page_count(self.client.get(one.url).content) for one in wanted)
+        pdf = self.get("pack", "tonight", by=self.nora).content
+        assert page_count(pdf) == pages > 5
+        assert findings(pdf) == []
+        assert faces_left_out(pdf) == set()
+        reader = PdfReader(BytesIO(pdf))
+        assert len(reader.outline) == len(wanted)
+        assert reader.metadata.title == page.packs[0].title
+        assert pdf == self.get("pack", "tonight", by=self.nora).content
+
+    def test_what_is_for_the_evening_is_no_visitors(self):
+        assert self.get("pack", "tonight").status_code == 404
+        assert self.get("pack", "anything").status_code == 404
+
+    def test_a_visitor_prints_all_that_a_school_wants_in_large_print(self):
+        school = self.client.get(self.url("pack", "school") + "?large=1")
+        assert page_count(school.content) > len(Stage)
 
 
 class SheetTests(PublicCase):

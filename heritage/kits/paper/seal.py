@@ -94,14 +94,19 @@ def _add_metadata(pdf: pikepdf.Pdf, properties: dict[str, str]) -> None:
 
 def seal(pages: bytes, root: Node, properties: dict[str, str]) -> bytes:
     """Add structure and metadata, and write PDF 1.7 with a name of its contents."""
-    finished = BytesIO()
     with pikepdf.open(BytesIO(pages)) as pdf:
         _add_structure(pdf, root)
-        _add_metadata(pdf, properties)
-        pdf.save(
-            finished,
-            min_version="1.7",
-            deterministic_id=True,
-            object_stream_mode=pikepdf.ObjectStreamMode.generate,
-        )
+        return write(pdf, properties)
+
+
+def write(pdf: pikepdf.Pdf, properties: dict[str, str]) -> bytes:
+    """Write a tagged file with its metadata."""
+    finished = BytesIO()
+    _add_metadata(pdf, properties)
+    pdf.save(
+        finished,
+        min_version="1.7",
+        deterministic_id=True,
+        object_stream_mode=pikepdf.ObjectStreamMode.generate,
+    )
     return finished.getvalue()

@@ -16,13 +16,14 @@ from heritage.briefings.models import BriefingVersion
 from heritage.common.access import Role
 from heritage.common.models import Viewer
 from heritage.dam.models import FillEvening, Ret
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import Gathering, GatheringQuerySet
 from heritage.kits.signs import Kind
 from heritage.lots.models import Lot
 from heritage.machines.models import Machine, Stone
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
 from heritage.season.models import Demonstration, Jurisdiction, Part, Stage
+from heritage.tally.models import Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,35 +160,93 @@ class SheetLink:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """One kind of sheets, with those that the reader may print."""
+    """What somebody wants to do, with the sheets for it that the reader may print."""
 
     title: str
     sheets: list[SheetLink]
 
 
-def shelves(
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """Sheets that are printed together, as one file."""
+
+    name: str
+    wanted: str
+    sheets: list[SheetLink]
+
+    @property
+    def title(self) -> str:
+        return _("Everything for %s") % self.wanted
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfPage:
+    """Every sheet that the reader may print, by what they want to do."""
+
+    shelves: list[Shelf]
+    packs: list[Pack]
+
+
+def shelf_page(
     demonstration: Demonstration,
     user: Viewer,
     role: Role,
     volunteer: Volunteer | None,
     now: datetime,
-) -> list[Shelf]:
+) -> ShelfPage:
     """Return the sheets that the reader may print: two queries for visitors."""
-    all_ = [_posters(demonstration, user, now), _pictures(demonstration, role)]
+    posters, process = _posters(demonstration, user, now), _process(demonstration)
+    how = [link for shelf in process for link in shelf.sheets]
+    shelves, packs, school = [posters], list[Pack](), how
     if role >= Role.VOLUNTEER:
-        all_.append(_sign_in(demonstration, user, now))
-        all_.append(_briefings(demonstration))
-        all_.append(_safety(demonstration))
-        all_.append(_crop_labels(demonstration))
-        all_.append(_growing(demonstration))
-        all_.append(_dam_logs(demonstration))
-        all_.append(_shed(demonstration))
-        all_.append(_emergency(demonstration))
-        all_.append(_permissions(demonstration))
-    if volunteer:
-        all_.append(_own_statement(demonstration, volunteer))
-    all_ += _process(demonstration)
-    return [shelf for shelf in all_ if shelf.sheets]
+        tonight, shelves = _for_helpers(demonstration, user, now, posters)
+        packs = [tonight]
+        school = [*how, _permissions(demonstration)[-1]]
+    pictures = _pictures(demonstration, role)
+    shelves.append(Shelf(_("For the hall and the newspapers: pictures"), pictures))
+    shelves += [_at_the_end(demonstration, volunteer, role), *process]
+    hall = [*posters.sheets[:1], *pictures[:1], *how]
+    packs += [
+        Pack("hall", _("the hall"), hall),
+        Pack("school", _("a school"), school),
+    ]
+    return ShelfPage([shelf for shelf in shelves if shelf.sheets], packs)
+
+
+def _for_helpers(
+    demonstration: Demonstration, user: Viewer, now: datetime, posters: Shelf
+) -> tuple[Pack, list[Shelf]]:
+    """Return what is wanted on the next evening, and every shelf of a helper's."""
+    nearest = _to_come(demonstration, user, now).first()
+    heard = _briefings(demonstration)
+    asked = nearest.stations.values_list("briefing", flat=True) if nearest else ()
+    first = [heard.pop(key) for key in dict.fromkeys(asked) if key in heard]
+    signed = _sign_in(demonstration, user, now)
+    own = [signed.pop(nearest.pk)] if nearest and nearest.pk in signed else []
+    dam, night = _dam_logs(demonstration), _night(nearest, demonstration, now)
+    wanted = [*own, *first, *_emergency(demonstration)]
+    return Pack("tonight", night, [*wanted, *dam]), [
+        Shelf(_("For %s") % night, wanted),
+        posters,
+        Shelf(_("For other evenings"), [*signed.values(), *heard.values()]),
+        Shelf(_("In the field"), [*_growing(demonstration), *_labels(demonstration)]),
+        Shelf(_("At the dam"), dam),
+        Shelf(_("In the store and the shed"), _shed(demonstration)),
+        Shelf(_("Before pictures are shown"), _permissions(demonstration)),
+        Shelf(_("For the safety folder"), _safety(demonstration)),
+    ]
+
+
+def _night(
+    nearest: Gathering | None, demonstration: Demonstration, now: datetime
+) -> str:
+    """Name the next evening as somebody would who prints for it."""
+    if nearest is None:
+        return _("any evening")
+    starts, zone = nearest.starts_at, demonstration.zone
+    if starts.astimezone(zone).date() == now.astimezone(zone).date():
+        return _("tonight")
+    return date_format(starts.astimezone(zone), "l j F")
 
 
 def _link(
@@ -216,39 +275,46 @@ def _process(demonstration: Demonstration) -> list[Shelf]:
     ]
 
 
-def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
+def _to_come(
+    demonstration: Demonstration, user: Viewer, now: datetime
+) -> GatheringQuerySet:
     rows = Gathering.objects.visible_to(user).of(demonstration).going_ahead()
-    sheets = _by_evening(
-        rows.upcoming(now)[:EVENINGS_SHOWN], demonstration, "public:poster"
-    )
-    sheets = [replace(one, has_a3=True) for one in sheets]
-    return Shelf(_("Posters of the next gatherings"), sheets)
+    return rows.upcoming(now)
 
 
-def _sign_in(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
+def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
+    rows = _to_come(demonstration, user, now)[:EVENINGS_SHOWN]
+    sheets = _by_evening(rows, demonstration, "public:poster").values()
+    posters = [replace(one, has_a3=True) for one in sheets]
+    return Shelf(_("To invite people: posters"), posters)
+
+
+def _sign_in(
+    demonstration: Demonstration, user: Viewer, now: datetime
+) -> dict[int, SheetLink]:
     rows = Gathering.objects.led_by(user).of(demonstration).going_ahead()
-    sheets = _by_evening(
+    return _by_evening(
         rows.upcoming(now)[:EVENINGS_SHOWN], demonstration, "gatherings:sign_in_sheet"
     )
-    return Shelf(_("Sign-in and tally sheets, for the gate"), sheets)
 
 
-def _briefings(demonstration: Demonstration) -> Shelf:
+def _briefings(demonstration: Demonstration) -> dict[int, SheetLink]:
+    """Return the sheets of the published briefings, by the briefing's key."""
     versions = BriefingVersion.objects.of(demonstration).current()
-    sheets = [
-        _link(
+    named = _("Safety briefing: %s")
+    return {
+        version.briefing_id: _link(
             demonstration,
-            version.briefing.title,
-            _("version %d") % version.number,
+            named % version.briefing.title,
+            _("one page to read out, the whole behind it; version %d") % version.number,
             "briefings:briefing_sheet",
             version.briefing_id,
         )
         for version in versions.select_related("briefing").order_by("briefing__title")
-    ]
-    return Shelf(_("Safety briefings"), sheets)
+    }
 
 
-def _emergency(demonstration: Demonstration) -> Shelf:
+def _emergency(demonstration: Demonstration) -> list[SheetLink]:
     """Offer what hangs at the gate; each is printed blank where nothing is known."""
     named = [
         (
@@ -263,51 +329,44 @@ def _emergency(demonstration: Demonstration) -> Shelf:
         ),
         (_("Stewards"), _("posts, names, the signal"), "grounds:steward_sheet"),
     ]
-    sheets = [_link(demonstration, *words_and_name) for words_and_name in named]
-    return Shelf(_("For an emergency"), sheets)
+    return [_link(demonstration, *words_and_name) for words_and_name in named]
 
 
-def _permissions(demonstration: Demonstration) -> Shelf:
+def _permissions(demonstration: Demonstration) -> list[SheetLink]:
     """Offer what somebody signs before a picture shows them."""
     adult, child = _("Permission, for an adult"), _("Permission for a child")
     signs = _("a parent or guardian signs")
-    sheets = [
+    return [
         _link(demonstration, adult, _("one page to sign"), "pictures:adult_sheet"),
         _link(demonstration, child, signs, "pictures:child_sheet"),
     ]
-    return Shelf(_("Permission to show pictures"), sheets)
 
 
-def _pictures(demonstration: Demonstration, role: Role) -> Shelf:
-    """Offer pictures on paper once visitors may see some."""
-    album, panels = (
-        (_("Album"), _("by stage, with captions and credits"), "pictures:album_sheet"),
-        (_("Panels"), _("one for each stage, to hang up"), "pictures:panel_sheets"),
-    )
-    sheets = [
-        replace(_link(demonstration, *album), has_a3=True),
-        replace(_link(demonstration, *panels), has_a3=True, has_large=False),
+def _pictures(demonstration: Demonstration, role: Role) -> list[SheetLink]:
+    """Offer pictures on paper once visitors may see some, what hangs up first."""
+    if not Picture.objects.of(demonstration).published().exists():
+        return []
+    panels, each = _("Panels"), _("one for each stage, to hang up")
+    labels, eight = _("Labels for an exhibition"), _("one a picture, eight to a sheet")
+    album, staged = _("Album"), _("by stage, with captions and credits")
+    press, cleared = _("For the press"), _("only what is cleared for newspapers")
+    contact, numbered = _("Contact sheet"), _("all, numbered, to choose from")
+    hung = _link(demonstration, panels, each, "pictures:panel_sheets")
+    told = _link(demonstration, album, staged, "pictures:album_sheet")
+    shown = replace(told, has_a3=True)
+    sheets = [replace(hung, has_a3=True, has_large=False), shown]
+    if role < Role.ORGANISER:
+        return sheets
+    beside = _link(demonstration, labels, eight, "pictures:label_sheet")
+    return [
+        *sheets,
+        replace(beside, has_large=False),
+        _link(demonstration, press, cleared, "pictures:press_sheet"),
+        _link(demonstration, contact, numbered, "pictures:contact_sheet"),
     ]
-    if role >= Role.ORGANISER:
-        labels, eight = (
-            _("Labels for an exhibition"),
-            _("one a picture, eight to a sheet"),
-        )
-        press, cleared = _("For the press"), _("only what is cleared for newspapers")
-        contact, numbered = _("Contact sheet"), _("all, numbered, to choose from")
-        sheets += [
-            replace(
-                _link(demonstration, labels, eight, "pictures:label_sheet"),
-                has_large=False,
-            ),
-            _link(demonstration, press, cleared, "pictures:press_sheet"),
-            _link(demonstration, contact, numbered, "pictures:contact_sheet"),
-        ]
-    shown = Picture.objects.of(demonstration).published().exists()
-    return Shelf(_("Pictures"), sheets if shown else [])
 
 
-def _safety(demonstration: Demonstration) -> Shelf:
+def _safety(demonstration: Demonstration) -> list[SheetLink]:
     """Return the assessment, the stones, and each machine with its daily check."""
     risks, every = _("Risk assessment"), _("every hazard with its controls")
     sheets = [_link(demonstration, risks, every, "briefings:risk_sheet")]
@@ -319,25 +378,23 @@ def _safety(demonstration: Demonstration) -> Shelf:
         _link(demonstration, row.name, check, "machines:machine_sheet", row.pk)
         for row in Machine.objects.of(demonstration).by_name()
     ]
-    return Shelf(_("Hazards, machines and stones"), sheets)
+    return sheets
 
 
-def _crop_labels(demonstration: Demonstration) -> Shelf:
+def _labels(demonstration: Demonstration) -> list[SheetLink]:
     """Offer labels once there is a lot to tie them on."""
     title, about = _("Labels for bundles"), _("one for each lot, eight to a sheet")
     has_lots = Lot.objects.of(demonstration).exists()
     link = _link(demonstration, title, about, "lots:label_sheet")
-    labels = [replace(link, has_large=False)]
-    return Shelf(_("The crop"), labels if has_lots else [])
+    return [replace(link, has_large=False)] if has_lots else []
 
 
-def _growing(demonstration: Demonstration) -> Shelf:
+def _growing(demonstration: Demonstration) -> list[SheetLink]:
     title, about = _("Looking at the crop"), _("when to pull, and rows to write in")
-    sheet = _link(demonstration, title, about, "growth:growing_sheet")
-    return Shelf(_("The growing crop"), [sheet])
+    return [_link(demonstration, title, about, "growth:growing_sheet")]
 
 
-def _dam_logs(demonstration: Demonstration) -> Shelf:
+def _dam_logs(demonstration: Demonstration) -> list[SheetLink]:
     rows = Ret.objects.of(demonstration).going().newest_first()
     rets = list(rows.select_related("dam", "rota"))
     log = _("readings and tests, to fill in by hand")
@@ -362,34 +419,41 @@ def _dam_logs(demonstration: Demonstration) -> Shelf:
         )
         for one in evenings.newest_first()
     ]
-    return Shelf(_("Dam logs and treading"), sheets)
+    return sheets
 
 
-def _shed(demonstration: Demonstration) -> Shelf:
+def _shed(demonstration: Demonstration) -> list[SheetLink]:
     """Offer what is written on in a shed, where no telephone wants to be."""
     store, work = _("Looks at the store"), _("Breaking, scutching, hackling")
     looks = _("air, heat and smell, with the cautions about fire")
     weights = _("what goes in and comes out by weight, dust said first")
-    sheets = [
+    return [
         _link(demonstration, store, looks, "fibre:store_sheet"),
         _link(demonstration, work, weights, "fibre:session_sheet"),
     ]
-    return Shelf(_("In the store and the shed"), sheets)
 
 
-def _own_statement(demonstration: Demonstration, volunteer: Volunteer) -> Shelf:
-    title, about = _("My statement"), _("your beets, hours and token pay")
-    name = "tally:statement_sheet"
-    sheet = _link(demonstration, title, about, name, volunteer.pk)
-    return Shelf(_("Statement"), [sheet])
+def _at_the_end(
+    demonstration: Demonstration, volunteer: Volunteer | None, role: Role
+) -> Shelf:
+    mine, about = _("My statement"), _("your beets, hours and token pay")
+    every, page = _("All statements"), _("a page each")
+    own, thanks = "tally:statement_sheet", _("All thank-you sheets")
+    sheets = [_link(demonstration, mine, about, own, volunteer.pk)] if volunteer else []
+    if role >= Role.ORGANISER and Entry.objects.of(demonstration).exists():
+        sheets += [
+            _link(demonstration, every, page, "tally:statements_sheet"),
+            _link(demonstration, thanks, page, "tally:all_thanks_sheet"),
+        ]
+    return Shelf(_("At the end"), sheets)
 
 
 def _by_evening(
     gatherings: Iterable[Gathering], demonstration: Demonstration, name: str
-) -> list[SheetLink]:
+) -> dict[int, SheetLink]:
     zone = demonstration.zone
-    return [
-        _link(
+    return {
+        row.pk: _link(
             demonstration,
             row.title,
             date_format(row.starts_at.astimezone(zone), "l j F"),
@@ -397,4 +461,4 @@ def _by_evening(
             row.pk,
         )
         for row in gatherings
-    ]
+    }

@@ -1,0 +1,54 @@
+"""The shelf of sheets, and those of it that are printed together."""
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import resolve
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from heritage.common import clock
+from heritage.common.access import Role, opens_to
+from heritage.common.sheets import bound, pdf_response
+from heritage.people.request import Request
+from heritage.public.shelf.selectors import ShelfPage, shelf_page
+
+TYPE, PDF = "Content-Type", "application/pdf"
+
+
+@opens_to(Role.VISITOR)
+@never_cache
+@require_safe
+def shelf(request: Request) -> HttpResponse:
+    """Show every sheet that the reader may print."""
+    return render(request, "public/shelf.html", {"page": _page(request)})
+
+
+@opens_to(Role.VISITOR)
+@never_cache
+@require_safe
+def pack(request: Request, name: str) -> HttpResponse:
+    """Print sheets together, each as it is at its own address and by its rules."""
+    for one in _page(request).packs:
+        if one.name == name:
+            printed = [_printed(request, sheet.url) for sheet in one.sheets]
+            sheets = [sheet.content for sheet in printed if sheet[TYPE] == PDF]
+            owner = request.standing.demonstration.name
+            return pdf_response(bound(sheets, title=one.title, owner=owner), name)
+    raise Http404
+
+
+def _page(request: Request) -> ShelfPage:
+    standing = request.standing
+    return shelf_page(
+        standing.demonstration,
+        request.user,
+        standing.role,
+        standing.volunteer,
+        clock.now(),
+    )
+
+
+def _printed(request: Request, address: str) -> HttpResponse:
+    found = resolve(address)
+    response: HttpResponse = found.func(request, *found.args, **found.kwargs)
+    return response
