@@ -30,12 +30,9 @@ SWITCHES = [
     "--disable-component-update",
     "--disable-sync",
 ]
-# Tests of no service, no selector and no arithmetic, or of a whole site at once.
-UNFOLLOWED = re.compile(
-    r"^tests/(common|demo|diary|kits|public|test_)"
-    r"|^tests/outside/test_(?!weather)"
-    r"|/test_(access|every|look|poisoned|sheets)"
-)
+# Tests of pages and words. Whether PostgreSQL answers what the pages ask,
+# tests/people/test_access finds out, which opens every address as everybody.
+OF_PAGES = re.compile(r"/test_([a-z_]+_)?(views|pages|words)(_[a-z_]+)?\.py")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -67,29 +64,15 @@ def pytest_collection_modifyitems(
         config.hook.pytest_deselected(items=left_out)
         items[:] = filter(asks_the_database, items)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
-    if config.pluginmanager.hasplugin("_cov"):
-        for item in filter(is_slow_to_follow, items):
-            item.add_marker("no_cover")
-
-
-def is_slow_to_follow(item: pytest.Item) -> bool:
-    """Say whether coverage leaves a test be: it takes half as long again to follow.
-
-    What these tests reach, the subjects' own tests reach too.
-    """
-    marks = {mark.name for mark in item.iter_markers()}
-    return bool(
-        {"browser", "long", "played_out"} & marks or UNFOLLOWED.search(item.nodeid)
-    )
 
 
 def asks_the_database(item: pytest.Item) -> bool:
     """Say whether another database might answer a test otherwise.
 
-    One may that reaches it at all (pytest-django stops any other), unless it is marked
-    as one of looks, words, paper or a phone's own page.
+    One may that reaches it at all (pytest-django stops any other), unless it is one of
+    pages, or marked as one of looks, words, paper or a phone's own page.
     """
-    if item.get_closest_marker("any_database"):
+    if item.get_closest_marker("any_database") or OF_PAGES.search(item.nodeid):
         return False
     if databases := getattr(item.cls, "databases", None):
         return bool(databases)
