@@ -22,7 +22,11 @@ from tests.factories import (
 )
 from tests.walking import DESK, PHONE, signed_in
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.any_database,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 class Taps:

@@ -35,6 +35,7 @@ from tests.fieldlog.phone import Phone
 
 
 @pytest.mark.browser
+@pytest.mark.any_database
 class FieldPageTests(StaticLiveServerTestCase):
     @pytest.fixture(autouse=True)
     def _with_browser(self, chromium):
