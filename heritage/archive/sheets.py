@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
+from importlib.metadata import version
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -128,7 +129,7 @@ class Contents:
     def _records(self) -> Iterator[Part]:
         folder, all_ = f"{PRIVATE}/records", carried_tables(self.demonstration)
         yield _text(f"{folder}/columns.txt", [readme(all_, self.demonstration)])
-        head = Head(self.local, originals=self._originals)
+        head = Head(version("heritage"), self.local, self._originals)
         for table in all_:
             rows = csv_table(table.heads, table.rows())
             yield _text(f"{folder}/csv/{table.name}", rows)
@@ -179,9 +180,9 @@ class Contents:
 
     def _printed(self) -> Iterator[tuple[str, bytes]]:
         home, day = self.demonstration, self.local.date()
-        for version in briefing_versions(home):
-            name = f"briefing-{version.briefing_id}-version-{version.number}"
-            words = briefing_sheet(version)
+        for heard in briefing_versions(home):
+            name = f"briefing-{heard.briefing_id}-version-{heard.number}"
+            words = briefing_sheet(heard)
             yield name, print_briefing(words, printed_on=day, large_print=False)
         risks = risk_sheet(home, day)
         yield "risk-assessment", print_risks(risks, printed_on=day, large_print=False)

@@ -247,6 +247,19 @@ class ArchiveTests(TestCase):
             page = self.page(f"{stage.value.replace('_', '-')}.html")
             assert "How it's done" in page.text
 
+    def test_it_tells_where_the_flax_went_and_what_was_made(self):
+        crop = self.page("crop.html").text
+        for words in (
+            "Lot 1", "How it moved", "On the grass", "How dry it was",
+            "Broken, scutched, hackled", "Hackled line", "our judgement of hand work",
+        ):  # fmt: skip
+            assert words in crop
+        move = self.world.rows["move"]
+        assert f"{move.get_source_display()} {move.get_target_display()}" in crop
+        told = [one for one in self.page("index.html").addresses if ".html" in one]
+        stages = [f"{stage.value.replace('_', '-')}.html" for stage in Stage]
+        assert told == ["crop.html", *stages]
+
     def test_every_address_on_it_leads_to_a_file_in_it(self):
         for name in self.pages():
             for address in Read(self.read(name).decode()).addresses:

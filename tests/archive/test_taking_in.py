@@ -236,7 +236,9 @@ class RefusedTests(PackageCase):
             lambda head: head["tables"].update(later={"rows": 0, "columns": []}),
             lambda head: head["tables"]["season-plot"]["columns"].append("later"),
         ):
-            assert "later release" in self.refused(self.spoilt("package.json", change))
+            assert "Take it in with that release" in self.refused(
+                self.spoilt("package.json", change)
+            )
         self.refused(io.BytesIO(b"no zip"))
 
     def test_what_an_older_one_lacks_stays_as_usual_and_is_said(self):

@@ -8,11 +8,21 @@ from django.db.models import Count
 
 from heritage.archive.selectors import rets
 from heritage.dam.models import Ret
+from heritage.fibre.grass.selectors import SpreadingState, spreading_states
+from heritage.fibre.models import DryTest
+from heritage.fibre.selectors import AccountPage, account_page
+from heritage.fibre.stock.selectors import take_stock
+from heritage.fibre.store.selectors import Dry, dry
+from heritage.fibre.work.selectors import SessionLine, session_lines
+from heritage.lots.models import Move
+from heritage.lots.selectors import CropPage, crop_page
+from heritage.lots.words import in_words
 from heritage.pictures.models import Picture, PictureQuerySet
 from heritage.pictures.words import file_name, rights
 from heritage.public.shelf.selectors import ProcessText, process_page
+from heritage.public.story.selectors import season_here
 from heritage.season.models import Demonstration, Stage
-from heritage.season.selectors import Season, StageLine, season
+from heritage.season.selectors import Season, StageLine
 from heritage.tally.selectors import (
     EveningLine,
     FieldProgress,
@@ -65,6 +75,18 @@ class StageStory:
 
 
 @dataclass(frozen=True, slots=True)
+class Crop:
+    """Where the flax went: each lot and each move, grass, dryness, work, and fibre."""
+
+    page: CropPage
+    moves: list[tuple[Move, str]]
+    grass: list[SpreadingState]
+    dried: list[Dry]
+    worked: list[SessionLine]
+    account: AccountPage
+
+
+@dataclass(frozen=True, slots=True)
 class Story:
     """A season as it is told to everybody."""
 
@@ -74,6 +96,7 @@ class Story:
     evenings: list[EveningLine]
     season: Season
     rets: list[Ret]
+    crop: Crop
     cover: Shown | None
     stages: list[StageStory]
 
@@ -117,7 +140,7 @@ def story(demonstration: Demonstration, made_at: datetime) -> Story:
     """Gather the season: a fixed number of queries, whatever it holds."""
     counted = shown_pictures(demonstration).order_by().values("stage")
     counts = dict(counted.annotate(n=Count("pk")).values_list("stage", "n"))
-    whole = season(demonstration)
+    whole = season_here(demonstration)
     newest = shown_pictures(demonstration).newest_first().first()
     return Story(
         demonstration=demonstration,
@@ -126,6 +149,7 @@ def story(demonstration: Demonstration, made_at: datetime) -> Story:
         evenings=evenings(demonstration),
         season=whole,
         rets=list(rets(demonstration)),
+        crop=crop(demonstration, made_at),
         cover=Shown(newest) if newest else None,
         stages=[
             StageStory(
@@ -135,6 +159,20 @@ def story(demonstration: Demonstration, made_at: datetime) -> Story:
             )
             for line in whole.stages
         ],
+    )
+
+
+def crop(demonstration: Demonstration, now: datetime) -> Crop:
+    """Gather the crop's book, the first day first: a fixed number of queries."""
+    moves = Move.objects.of(demonstration).standing().for_page()
+    tests = DryTest.objects.of(demonstration).with_their_lots().newest_first()
+    return Crop(
+        page=crop_page(demonstration),
+        moves=[(one, in_words(one.beets or 0, one.dry_g or 0)) for one in moves],
+        grass=list(spreading_states(take_stock(demonstration), now))[::-1],
+        dried=[dry(test) for test in tests.reverse()],
+        worked=session_lines(demonstration)[::-1],
+        account=account_page(demonstration),
     )
 
 

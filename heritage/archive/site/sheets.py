@@ -8,6 +8,7 @@ from django.conf import settings
 from django.template.loader import render_to_string
 
 from heritage.archive.site.selectors import Story, stage_pages
+from heritage.fibre.drawings import step_words
 from heritage.kits.bag import Part
 from heritage.public.sheets import process_sheet
 from heritage.public.shelf.selectors import process_page
@@ -20,6 +21,8 @@ def pages(told: Story) -> Iterator[Part]:
     look = files("heritage.archive.site").joinpath("look.css").read_bytes()
     yield Part(f"{FOLDER}/look.css", [look], is_text=True)
     yield _page("index", {"told": told}, "index.html")
+    rows = [(step_words(one.step), one) for one in told.crop.account.steps]
+    yield _page("crop", {"told": told, "crop": told.crop, "rows": rows}, "crop.html")
     for page in stage_pages(told):
         yield _page("stage", {"told": told, "page": page}, page.name)
 

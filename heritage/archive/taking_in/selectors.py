@@ -49,6 +49,7 @@ class Head:
     ``originals`` are paths below the organiser's folder, by a picture's number.
     """
 
+    release: str
     made_at: datetime
     originals: dict[int, str]
     tables: dict[str, Listed] = field(default_factory=dict)
@@ -158,8 +159,9 @@ class Package:
             said = _read_json(file.read(LONGEST_HEAD), HEAD)
         try:
             if said["format"] != FORMAT:
-                raise _from_later()
+                raise _of_another_release(str(said["release"]), "package.json")
             return Head(
+                release=str(said["release"]),
                 made_at=datetime.fromisoformat(said["made_at"]),
                 originals={int(key): str(at) for key, at in said["originals"].items()},
                 tables={str(k): Listed(**one) for k, one in said["tables"].items()},
@@ -170,10 +172,11 @@ class Package:
 
     def _require_known(self) -> None:
         for name, listed in self.head.tables.items():
-            if name not in self.tables:
-                raise _from_later()
-            if set(listed.columns) - set(self.tables[name].heads):
-                raise _from_later()
+            heads = self.tables[name].heads if name in self.tables else []
+            unknown = [one for one in listed.columns if one not in heads]
+            if unknown or name not in self.tables:
+                what = f"{name} {' '.join(unknown[:FINDINGS_SAID])}".rstrip()
+                raise _of_another_release(self.head.release, what)
 
 
 @contextmanager
@@ -206,9 +209,12 @@ def _not_whole(findings: Any) -> ValidationError:
     return ValidationError([words, *said[:FINDINGS_SAID]])
 
 
-def _from_later() -> ValidationError:
-    words = _("This package is from a later release. Update this site first.")
-    return ValidationError(words)
+def _of_another_release(release: str, what: str) -> ValidationError:
+    words = _(
+        "This package was made by release %(release)s, which has what this one has not "
+        "(%(what)s). Take it in with that release, then update the site."
+    )
+    return ValidationError(words % {"release": release, "what": what})
 
 
 def _read_json(words: bytes, what: str) -> Any:
