@@ -15,6 +15,7 @@ from tests.factories import (
     make_dam,
     make_demonstration,
     make_entry,
+    make_fill_evening,
     make_gathering,
     make_hazard,
     make_incident,
@@ -281,18 +282,36 @@ class TodayTests(TestCase):
 
         fill()
         # Where the site's own work stands still it is asked what waits for it.
-        with self.assertNumQueries(56):
+        with self.assertNumQueries(57):
             self.today()
         fill()
-        with self.assertNumQueries(56):
+        with self.assertNumQueries(57):
             self.today()
         for chore in Chore:
             note_done(chore=chore, now=NOW)
-        with self.assertNumQueries(50):
+        with self.assertNumQueries(51):
             self.today()
         fill()
-        with self.assertNumQueries(50):
+        with self.assertNumQueries(51):
             self.today()
+
+    def test_a_filling_is_said_from_a_week_before_until_the_flax_is_in(self):
+        dam = make_dam(demonstration=self.demonstration, name="Burn dam")
+        evening = make_fill_evening(dam=dam)
+        for days, words in {
+            8: None,
+            3: "Get ready to fill Burn dam",
+            0: "Fill Burn dam today",
+            -1: "Was Burn dam filled?",
+        }.items():
+            evening.starts_at = NOW + timedelta(days=days)
+            evening.save()
+            said = [one for one in self.today().todos if "/evening/" in one.url]
+            assert [one.words for one in said] == ([words] if words else [])
+            assert [one.is_due for one in said] == ([days <= 0] if words else [])
+        evening.ret = make_ret(dam=dam)
+        evening.save()
+        assert not any("/evening/" in one.url for one in self.today().todos)
 
     def test_while_an_evening_is_on_it_leads_with_its_figures(self):
         evening = self.gathering(ago=timedelta(minutes=30))

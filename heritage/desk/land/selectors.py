@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.calc.dam import capacity
-from heritage.dam.models import Ret, Water
+from heritage.dam.models import FillEvening, Ret, Water
 from heritage.dam.selectors import DamState, RetState
 from heritage.dam.treading.selectors import (
     TreadingMatters,
@@ -18,7 +18,7 @@ from heritage.dam.treading.selectors import (
 )
 from heritage.desk.harvest.selectors import chance_posted
 from heritage.desk.harvest.words import in_ten
-from heritage.desk.selectors import Hour, Subject, Todo
+from heritage.desk.selectors import A_WEEK, Hour, Subject, Todo
 from heritage.fibre.selectors import matters as fibre_matters
 from heritage.growth.selectors import GrowingPage, Window
 from heritage.lots.matters.selectors import crop_matters
@@ -47,6 +47,7 @@ def of_land(
 ) -> Iterator[Todo]:
     """Say what the dam, the crop and what it came to ask for: in that order."""
     yield from _of_dams(demonstration.slug, dams, now)
+    yield from _of_fillings(demonstration, now)
     yield from _of_treading(demonstration, now)
     yield from _of_room(demonstration, progress, dams)
     yield from _of_harvest(demonstration, progress, dams, growing, now)
@@ -67,6 +68,36 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
             )
         if state.ret:
             yield from _of_ret(slug, state.dam.name, state.ret, now)
+
+
+def _of_fillings(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
+    """Lead to a filling that is planned, from a week before until the flax is in."""
+    today = now.astimezone(demonstration.zone).date()
+    for row in FillEvening.objects.of(demonstration).to_come().with_dam():
+        at = row.starts_at.astimezone(demonstration.zone)
+        ahead = at.date() - today
+        if ahead <= A_WEEK:
+            words, why = _filling_words(at, ahead.days)
+            yield Todo(
+                Subject.DAM,
+                words % row.dam.name,
+                why,
+                reverse("dam:evening", args=[demonstration.slug, row.dam_id]),
+                is_due=ahead.days <= 0,
+                act=_("Open the filling"),
+                hour=Hour.AFTERNOON,
+            )
+
+
+def _filling_words(at: datetime, ahead: int) -> tuple[str, str]:
+    """Say what a filling so many days ahead asks for, and why."""
+    if ahead < 0:
+        planned = _("It was planned for %s.") % date_format(at, "l j F")
+        return _("Was %s filled?"), planned
+    starts = _("Carting starts at %s.") % date_format(at, "H:i")
+    if ahead == 0:
+        return _("Fill %s today"), starts
+    return _("Get ready to fill %s"), f"{date_format(at, 'l j F')}. {starts}"
 
 
 def _of_ret(slug: str, name: str, state: RetState, now: datetime) -> Iterator[Todo]:
