@@ -120,9 +120,11 @@ class Text:
 Mark = Line | Polyline | Curve | Area | Rect | Circle | Text
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Drawing:
     """Marks on a surface, with the words for those who cannot see them.
+
+    Each is only itself, so that what was made of it can be kept beside it.
 
     An ornament has none, nor a mark that never stands without its words beside it.
     """

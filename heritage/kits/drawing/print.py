@@ -7,6 +7,7 @@ of each mark: they took as long as all the words of a sheet.
 from collections.abc import Sequence
 from functools import cache, singledispatch
 from typing import Final
+from weakref import WeakKeyDictionary
 
 from reportlab.lib.rl_accel import fp_str
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -30,6 +31,7 @@ from heritage.kits.fonts import BOLD, REGULAR, register
 
 # A quarter of a circle is this near to a curve of Bezier's.
 QUARTER: Final = 0.5522847498
+KEPT: Final = WeakKeyDictionary[Drawing, list[str | Text]]()
 SHARE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
@@ -43,12 +45,21 @@ def paint(
     # The marks count from the top left, the page from the foot.
     canvas.transform(factor, 0, 0, -factor, x, y + factor * drawing.height)
     canvas.addLiteral("1 J 1 j")
-    for mark in drawing.marks:
-        if isinstance(mark, Text):
-            _write(mark, canvas)
+    for piece in _pieces(drawing):
+        if isinstance(piece, Text):
+            _write(piece, canvas)
         else:
-            canvas.addLiteral(_strokes(mark))
+            canvas.addLiteral(piece)
     canvas.restoreState()
+
+
+def _pieces(drawing: Drawing) -> list[str | Text]:
+    """Return words and strokes in order, made once however often they are painted."""
+    if drawing not in KEPT:
+        KEPT[drawing] = [
+            mark if isinstance(mark, Text) else _strokes(mark) for mark in drawing.marks
+        ]
+    return KEPT[drawing]
 
 
 def _write(mark: Text, canvas: Canvas) -> None:

@@ -28,6 +28,7 @@ class _Planter:
 
     def __init__(self, pdf: pikepdf.Pdf) -> None:
         self.pdf = pdf
+        self.pages = [page.obj for page in pdf.pages]
         self.parents: dict[int, dict[int, Object]] = {}
 
     def plant(self, node: Node, parent: Object) -> Object:
@@ -49,8 +50,7 @@ class _Planter:
         if isinstance(kid, Node):
             return self.plant(kid, element)
         self.parents.setdefault(kid.page, {})[kid.mcid] = element
-        page = self.pdf.pages[kid.page - 1].obj
-        return Dictionary(Type=Name.MCR, Pg=page, MCID=kid.mcid)
+        return Dictionary(Type=Name.MCR, Pg=self.pages[kid.page - 1], MCID=kid.mcid)
 
     def parent_tree(self) -> Object:
         numbers = Array()
