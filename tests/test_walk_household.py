@@ -65,6 +65,7 @@ def agree_and_take_back(page: Page, about: str) -> None:
 
 def let_lead(page: Page, evening: str, name: str) -> None:
     page.goto(evening + "edit/")
+    page.get_by_text("Lead, first aider, what to bring").click()
     page.locator("[name=lead]").fill(name)
     press(page, page.locator("main form button.act").first)
     expect(page.get_by_role("heading", name="Pulling evening")).to_be_visible()

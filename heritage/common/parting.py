@@ -17,8 +17,10 @@ from heritage.common.by_name import folded, labels_of, marked
 Row = TypeVar("Row")
 
 # So many rows are one part; a list of a few more is not worth folding.
-A_PART = 12
-UNPARTED = 16
+A_PART = 10
+UNPARTED = 14
+# Of a very long list the parts grow, so that no more than these are folded.
+MOST_PARTS = 20
 # The button that searches a list in a form, and what was typed to be found.
 SEEK, SOUGHT = "seek", "sought"
 
@@ -38,19 +40,23 @@ def parted(
     rows: Iterable[Row],
     name_of: Callable[[Row], str],
     at_hand: Callable[[Row], bool] = lambda row: False,
+    *,
+    opens: bool = True,
 ) -> list[Part[Row]]:
-    """Part a list: what is at hand is open, what remains is folded by twelves.
+    """Part a list: what is at hand is open, what remains is folded by tens.
 
-    A short list is one open part, and where nothing is at hand the first part is.
+    A short list is one open part, and where nothing is at hand the first part is,
+    unless the list ``opens`` only for what is sought.
     """
     everything = list(rows)
     if len(everything) <= UNPARTED:
         return [_part(everything, name_of, is_open=True)] if everything else []
     near = [row for row in everything if at_hand(row)]
     rest = [row for row in everything if not at_hand(row)]
-    starts = range(0, len(rest), A_PART)
+    size = max(A_PART, len(rest) // MOST_PARTS)
+    starts = range(0, len(rest), size)
     parts = [
-        _part(rest[at : at + A_PART], name_of, is_open=not (near or at))
+        _part(rest[at : at + size], name_of, is_open=opens and not (near or at))
         for at in starts
     ]
     return [_part(near, name_of, is_open=True), *parts] if near else parts
@@ -87,7 +93,7 @@ class NameTicks(forms.CheckboxSelectMultiple):
         groups = context["widget"]["optgroups"]
         options = [option for _name, options, _index in groups for option in options]
         context["widget"] |= {
-            "parts": parted(options, _label, self._is_at_hand),
+            "parts": parted(options, _label, self._is_at_hand, opens=self.is_required),
             "is_long": len(options) > UNPARTED,
             "sought": self.sought,
         }

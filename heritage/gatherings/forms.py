@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any, cast
 
+from crispy_forms.bootstrap import InlineCheckboxes
 from crispy_forms.layout import Row
 from django import forms
 from django.forms.models import model_to_dict
@@ -44,8 +45,12 @@ def about_the_work() -> forms.Textarea:
 
 # Below the times and the place, in every form.
 LAST_ROWS = (
-    Row("lead", "first_aider"),
-    Fold(_("What to bring, and more about the work"), "bring", "note"),
+    Fold(
+        _("Lead, first aider, what to bring"),
+        Row("lead", "first_aider"),
+        "bring",
+        "note",
+    ),
 )
 
 
@@ -272,11 +277,11 @@ class RunForm(TimesForm):
         self.helper = layout_of(
             "title",
             Row("stage", "plot"),
-            "weekdays",
+            InlineCheckboxes("weekdays"),
             Row("first_day", "last_day"),
             Row("starts", "ends"),
             "by_light",
-            "left_out",
+            Fold(_("Days left out"), "left_out"),
             "place",
             *LAST_ROWS,
         )

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.briefings.models import Hazard
 from heritage.common.by_name import ByName
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, WithPhotograph, two_lines
 from heritage.common.models import private_key
 from heritage.common.moments import LocalMoment
@@ -105,6 +106,9 @@ class KnownField(forms.TypedChoiceField):
         )
 
 
+AFTERWARDS = ("volunteer", "hazard", "learnt")
+
+
 class IncidentForm(RecordForm[Incident]):
     """All that is written of an incident, as far as the reader may write it."""
 
@@ -143,6 +147,10 @@ class IncidentForm(RecordForm[Incident]):
         may_write = fields_open(self.instance, as_organiser=as_organiser)
         for name in set(self.fields) - may_write:
             del self.fields[name]
+        after = [name for name in AFTERWARDS if name in self.fields]
+        shown = [name for name in self.fields if name not in after]
+        folded = [Fold(_("Who, which hazard, what we learnt"), *after)] if after else []
+        self.helper = layout_of(*shown, *folded)
 
     def write(self, *, by: User, now: datetime) -> Incident:
         return services.change_incident(

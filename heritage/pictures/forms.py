@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Any, Final
 
+from crispy_forms.helper import FormHelper
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
@@ -11,6 +12,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from heritage.common.by_name import ByName
+from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, WithPhotograph
 from heritage.common.parting import NameTicks
 from heritage.common.photographs import PhotographField, read_photograph
@@ -31,6 +33,7 @@ from heritage.pictures.services import MEANWHILE
 from heritage.season.models import Demonstration, Plot, Stage
 
 MANY_ROWS: Final = 12
+SELDOM: Final = ("shot", "plot", "lot", "machine", "keywords", "taken_on")
 
 
 def evening_label(row: Gathering) -> str:
@@ -149,6 +152,13 @@ class DescriptionForm(WithWordsSeen):
             old.label_from_instance = label_of  # type: ignore[attr-defined]
         else:
             del self.fields[name]
+
+    @property
+    def helper(self) -> FormHelper:
+        """Fold away what is seldom said of a picture."""
+        seldom = [name for name in SELDOM if name in self.fields]
+        shown = [name for name in self.fields if name not in seldom]
+        return layout_of(*shown, Fold(_("More about it"), *seldom))
 
     def values(self) -> dict[str, Any]:
         """Return what was typed; of plots, lots and machines where there are some."""

@@ -87,12 +87,16 @@ class DemonstrationForm(RecordForm[Demonstration]):
             Fieldset(
                 _("Where it is"),
                 "place_name",
+                "directions",
+                "jurisdiction",
+            ),
+            Fold(
+                _("Where exactly, and its light"),
                 Row("latitude", "longitude"),
                 "time_zone",
                 HTML(LIGHT_THERE),
                 Row("skyline_deg", "stop_margin_min"),
-                "directions",
-                "jurisdiction",
+                is_open=lambda form: "look" in form.data,
             ),
             Fold(
                 _("How it counts"),

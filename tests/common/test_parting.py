@@ -16,14 +16,15 @@ def names(parts):
 class PartedTests(SimpleTestCase):
     def test_a_short_list_is_one_open_part(self):
         assert parted([], str) == []
-        assert names(parted(range(16), str)) == [("0", "15", 16, True)]
+        assert names(parted(range(14), str)) == [("0", "13", 14, True)]
 
-    def test_a_long_one_shows_a_dozen_and_folds_the_rest(self):
-        assert names(parted(range(30), str)) == [
-            ("0", "11", 12, True),
-            ("12", "23", 12, False),
-            ("24", "29", 6, False),
+    def test_a_long_one_shows_ten_and_folds_the_rest(self):
+        assert names(parted(range(24), str)) == [
+            ("0", "9", 10, True),
+            ("10", "19", 10, False),
+            ("20", "23", 4, False),
         ]
+        assert not any(part.is_open for part in parted(range(24), str, opens=False))
 
     def test_what_is_at_hand_comes_first_and_nothing_twice(self):
         parts = parted(range(17), str, lambda row: row in (3, 16))
@@ -75,5 +76,5 @@ class TicksTests(TestCase):
     def test_four_hundred_take_a_query_and_two_screens_of_names(self):
         with self.assertNumQueries(1):
             page = str(self.form()["people"])
-        assert page.count("<details>") == 33
-        assert page.partition("<details>")[0].count('type="checkbox"') == 12
+        assert page.count("<details>") == 19
+        assert page.partition("<details>")[0].count('type="checkbox"') == 20

@@ -90,8 +90,9 @@ class HazardForm(RecordForm[Hazard]):
         names = [*names[:after], *done, *names[after:]]
         folded = ("stages", "works")
         at_most = Fold(_("Only at some stages or stations?"), *folded)
-        shown = Fold(_("What the sheets say of it"), "caution", "mark")
-        laid = [name for name in names if name not in (*folded, "caution", "mark")]
+        last = ("severity_reason", "caution", "mark", "review_on")
+        shown = Fold(_("The grade's reason, words for sheets, next check"), *last)
+        laid = [name for name in names if name not in (*folded, *last)]
         self.helper = layout_of(*laid[:2], at_most, *laid[2:], shown)
 
     def clean(self) -> dict[str, Any]:

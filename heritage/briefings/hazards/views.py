@@ -19,6 +19,7 @@ from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 
+HAZARDS_SHOWN = 20
 CHANGES_SHOWN = 40
 
 
@@ -44,7 +45,9 @@ def hazards(request: Request) -> HttpResponse:
     page = selectors.hazard_page(
         demonstration, clock.today(demonstration.time_zone), **asked.chosen()
     )
+    lines = Paginator(page.lines, HAZARDS_SHOWN).get_page(request.GET.get("page"))
     context = {"page": page, "bands": selectors.band_table(), "filter": asked}
+    context |= {"lines": lines}
     context |= {"opinion": selectors.AN_OPINION, "source": selectors.BAND_SOURCE}
     return render(request, "briefings/hazard_list.html", context)
 

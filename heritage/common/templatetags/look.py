@@ -1,5 +1,8 @@
 """Small helpers for what a page looks like; no trade words and no queries."""
 
+from collections.abc import Iterable
+from typing import Any
+
 from django import template
 from django.contrib.staticfiles import finders
 from django.templatetags.static import static
@@ -7,7 +10,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from heritage.common import sketches, stylesheet
+from heritage.common import parting, sketches, stylesheet
 
 register = template.Library()
 
@@ -63,3 +66,12 @@ def sketch(name: str) -> SafeString:
         sketches.version(),
         name,
     )
+
+
+@register.filter
+def parted(rows: Iterable[Any], named_by: str = "") -> list[parting.Part[Any]]:
+    """Part a long list by name: the first ten at hand, each ten more to be folded.
+
+    ``named_by`` is what of a row says its name, if it does not itself.
+    """
+    return parting.parted(rows, lambda row: str(getattr(row, named_by, row)))

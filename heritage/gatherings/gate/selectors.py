@@ -81,8 +81,9 @@ class GatePage:
 
     @property
     def here_parts(self) -> list[Part[AtGate]]:
-        """Who is here, in parts by name: who may not begin yet is at hand."""
-        return parted(self.here, _their_name, lambda one: bool(one.not_yet))
+        """Who is here, in parts: those who may not begin yet come first."""
+        waiting_first = sorted(self.here, key=lambda one: not one.not_yet)
+        return parted(waiting_first, _their_name)
 
     def found(self, wanted: str) -> list[tuple[Volunteer, bool]]:
         """Return whom a search by name finds, and whether they are here."""

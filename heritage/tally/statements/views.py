@@ -17,7 +17,7 @@ from heritage.tally.statements import selectors, sheets
 from heritage.tally.statements.selectors import PersonStatement
 from heritage.tally.views import own_volunteer
 
-ON_A_PAGE = 12
+ON_A_PAGE = 10
 
 
 @opens_to(Role.VOLUNTEER)
