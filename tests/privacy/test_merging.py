@@ -17,6 +17,7 @@ from heritage.fieldlog.models import Kind, Receipt
 from heritage.fieldlog.selectors import Slip
 from heritage.fieldlog.services import Desk
 from heritage.gatherings.models import SignUp, SignUpStatus, Turnout
+from heritage.lots.models import Move
 from heritage.people.models import AgeBand, Subject, Volunteer
 from heritage.people.selectors import people_page
 from heritage.pictures.models import Picture
@@ -293,6 +294,14 @@ class RowTests(World):
         self.merge()
         self.ann.health_note.refresh_from_db()
         assert self.ann.health_note.text == words
+
+    def test_somebody_merged_twice_is_the_last_who_was_kept(self):
+        first = make_volunteer(user=None, **self.here)
+        self.merge(gone=first, kept=self.paper)
+        self.merge()
+        first.refresh_from_db()
+        assert first.merged_into == self.ann
+        assert Move(who=first).done_by == self.ann
 
 
 class MeetingTests(World):

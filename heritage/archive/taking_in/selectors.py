@@ -19,7 +19,6 @@ from django.utils.translation import gettext as _
 
 from heritage.archive.models import Archive
 from heritage.archive.words import FINDINGS
-from heritage.common.models import private_key
 from heritage.kits.bag import MANIFEST, PAYLOAD
 from heritage.kits.bag_check import Finding, Wrong, check, files_of
 from heritage.people.models import User
@@ -78,12 +77,12 @@ def why_not_here() -> str:
     """Say why no package can be taken in here; nothing where it can."""
     if Demonstration.objects.exists():
         return _(
-            "This site has a demonstration already. A package goes into an empty site "
+            "This site has a demonstration already. An archive goes into an empty site "
             "alone, so that nothing is overwritten."
         )
     if User.objects.filter(is_staff=False).exists():
         return _(
-            "Somebody has made an account here already. A package goes into an empty "
+            "Somebody has made an account here already. An archive goes into an empty "
             "site alone, with no accounts but its keepers'."
         )
     return ""
@@ -131,15 +130,17 @@ class Package:
         return self._archive.read(entry)
 
     def as_usual(self) -> list[str]:
-        """Name the columns that the package has not: they get their usual value."""
+        """Say which columns the package has not: they get their usual value."""
         return [
-            f"{name}.{one.attname}"
+            f"{table.model._meta.verbose_name_plural}: {one.verbose_name}"
             for name, table in self.tables.items()
             for one in table.model._meta.concrete_fields
-            if one.default is not private_key and not isinstance(one, models.FileField)
-            if name not in self.head.tables
-            or one.attname not in self.head.tables[name].columns
+            if one.attname in table.heads and one.attname not in self._columns(name)
         ]
+
+    def _columns(self, name: str) -> list[str]:
+        listed = self.head.tables.get(name)
+        return listed.columns if listed else []
 
     def _open(self, path: str) -> IO[bytes]:
         entry = self._files.get(PAYLOAD + path)
@@ -151,7 +152,7 @@ class Package:
         if PAYLOAD + HEAD not in self._files:
             raise ValidationError(
                 _(
-                    "This package is from an earlier release, which put less into it. "
+                    "This archive is from an earlier release, which put less into it. "
                     "You can read it, but no site can take it in. Make it again."
                 )
             )
@@ -200,18 +201,18 @@ def opened(file: IO[bytes]) -> Iterator[Package]:
 
 def unreadable(what: str) -> ValidationError:
     """Say which part of a package is not as it should be."""
-    return ValidationError(_("The package holds something unexpected: %s.") % what)
+    return ValidationError(_("The archive holds something unexpected: %s.") % what)
 
 
 def _not_whole(findings: Any) -> ValidationError:
     said = [f"{FINDINGS[one.wrong]} {one.path}".rstrip() for one in findings]
-    words = _("The package is damaged, so nothing was taken in.")
+    words = _("The archive is damaged, so nothing was taken in.")
     return ValidationError([words, *said[:FINDINGS_SAID]])
 
 
 def _of_another_release(release: str, what: str) -> ValidationError:
     words = _(
-        "This package was made by release %(release)s, which has what this one has not "
+        "This archive was made by release %(release)s, which has what this one has not "
         "(%(what)s). Take it in with that release, then update the site."
     )
     return ValidationError(words % {"release": release, "what": what})
