@@ -1,7 +1,7 @@
 """Pictures on paper: to choose from, to keep, to hang up and to hand to a newspaper."""
 
 import itertools
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
@@ -166,8 +166,8 @@ def _named(number: int, picture: Picture) -> str:
 
 def _chapter(part: Chapter) -> Blocks:
     """Give a stage's first picture across the page, the rest two beside each other."""
-    first = _photos(part.pictures[:1], "large")
-    rest = _photos(part.pictures[1:], "small")
+    first = with_credits(part.pictures[:1], "large")
+    rest = with_credits(part.pictures[1:], "small")
     if first or rest:
         heading = paper_blocks.Heading(part.stage.label.capitalize())
         large = [paper_blocks.Photos(first, beside=1, high_mm=84)] if first else []
@@ -180,7 +180,7 @@ def _panel(part: Chapter, high_mm: float) -> Blocks:
     """Give a stage's first picture as wide as the page, and its caption to be read."""
     first, *rest = part.pictures
     photos = _photo(first, "large", words.beside(first))
-    others = _photos(rest, "large")
+    others = with_credits(rest, "large")
     if photos or others:
         yield paper_blocks.Heading(part.stage.label.capitalize())
     if photos:
@@ -213,9 +213,10 @@ def _for_press(picture: Picture, address: Address) -> Blocks:
         yield paper_blocks.Together([photo, paper_blocks.Facts(facts)])
 
 
-def _photos(
-    pictures: tuple[Picture, ...] | list[Picture], size: str
+def with_credits(
+    pictures: Sequence[Picture], size: str = "small"
 ) -> list[paper_blocks.Photo]:
+    """Return pictures for paper, each with its caption and credit; no lost one."""
     return [
         photo
         for one in pictures

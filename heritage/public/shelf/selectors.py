@@ -445,6 +445,9 @@ def _at_the_end(
             _link(demonstration, every, page, "tally:statements_sheet"),
             _link(demonstration, thanks, page, "tally:all_thanks_sheet"),
         ]
+    if role >= Role.ORGANISER:
+        report, whom = _("The season's report"), _("for those who gave money or land")
+        sheets.append(_link(demonstration, report, whom, "desk:report_sheet"))
     return Shelf(_("At the end"), sheets)
 
 
