@@ -24,6 +24,8 @@ pillow_heif.register_heif_opener(thumbnails=False)
 
 LARGE: Final = 2048
 SMALL: Final = 640
+# Twice the large one's side, so that a trimmed picture keeps its detail.
+WORKED_ON: Final = 2 * LARGE
 QUALITY: Final = 85
 LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
@@ -244,6 +246,9 @@ def _drawn_anew(image: Image.Image) -> Image.Image:
     # A JPEG may be decoded at half or quarter size straight away: quicker, less room.
     image.draft("RGB", (LARGE, LARGE))
     image.load()
+    if image.mode in {"L", "RGB", "RGBA"}:
+        # Before anything else is made of it, since each step takes another copy.
+        image.thumbnail((WORKED_ON, WORKED_ON), reducing_gap=2)
     plain = _flattened(_in_srgb(ImageOps.exif_transpose(image), profile))
     clean = Image.new("RGB", plain.size)
     clean.paste(plain)
