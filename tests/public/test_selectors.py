@@ -300,6 +300,7 @@ class ShelfTests(TestCase):
         assert self.shelves(*nora)["At the end"][1:] == [
             "All statements",
             "All thank-you sheets",
+            "The season's report",
         ]
 
     def test_for_the_next_evening_is_what_its_gate_wants_and_no_more(self):

@@ -439,15 +439,14 @@ def _at_the_end(
     mine, about = _("My statement"), _("your beets, hours and token pay")
     every, page = _("All statements"), _("a page each")
     own, thanks = "tally:statement_sheet", _("All thank-you sheets")
+    report, givers = _("The season's report"), _("for those who gave money or land")
     sheets = [_link(demonstration, mine, about, own, volunteer.pk)] if volunteer else []
     if role >= Role.ORGANISER and Entry.objects.of(demonstration).exists():
         sheets += [
             _link(demonstration, every, page, "tally:statements_sheet"),
             _link(demonstration, thanks, page, "tally:all_thanks_sheet"),
+            _link(demonstration, report, givers, "desk:report_sheet"),
         ]
-    if role >= Role.ORGANISER:
-        report, whom = _("The season's report"), _("for those who gave money or land")
-        sheets.append(_link(demonstration, report, whom, "desk:report_sheet"))
     return Shelf(_("At the end"), sheets)
 
 
