@@ -14,10 +14,11 @@ from django.utils.translation import ngettext
 from heritage.calc.fibre import Step
 from heritage.fibre.selectors import account_page
 from heritage.gatherings.models import Gathering, Turnout
+from heritage.growth.selectors import stages_seen
+from heritage.lots.matters.selectors import stages_followed
 from heritage.pictures.models import Picture, PictureQuerySet
-from heritage.public.story.selectors import season_here
 from heritage.season.models import Demonstration, Plot
-from heritage.season.selectors import StageLine
+from heritage.season.selectors import StageLine, season
 from heritage.tally.models import Entry
 from heritage.tally.selectors import hours_by
 
@@ -88,6 +89,7 @@ def report(demonstration: Demonstration) -> Report:
     people = len({person for _evening, person, _left in came} | pulled_by)
     rows = tuple(_evenings(demonstration, came, sums, hours))
     totals = sum((row.hours for row in rows), Decimal(0)), sum(sums.values())
+    followed = stages_seen(demonstration) | stages_followed(demonstration)
     still_open = sum(left is None for _evening, _person, left in came)
     return Report(
         demonstration=demonstration,
@@ -97,7 +99,9 @@ def report(demonstration: Demonstration) -> Report:
             _of_pictures(demonstration),
         ),
         evenings=rows,
-        stages=tuple(line for line in season_here(demonstration).stages if line.done),
+        stages=tuple(
+            line for line in season(demonstration, followed).stages if line.done
+        ),
         pictures=Picture.objects.of(demonstration).published().in_place(),
         people=people,
         hours=totals[0],
