@@ -195,6 +195,7 @@ class PageTests(EmergencyCase):
         assert not EmergencyPlan.objects.exists()
 
 
+@pytest.mark.any_database
 class SheetTests(EmergencyCase):
     def printed(self, *, large_print=False):
         return emergency_sheet(

@@ -12,9 +12,13 @@ from tests.factories import NOW, make_briefing_version, make_demonstration, make
 pytestmark = pytest.mark.any_database
 
 
-def text_of(pdf: bytes) -> str:
+def pages_of(pdf: bytes) -> list[str]:
     pages = PdfReader(BytesIO(pdf)).pages
-    return " ".join(" ".join(page.extract_text() for page in pages).split())
+    return [" ".join(page.extract_text().split()) for page in pages]
+
+
+def text_of(pdf: bytes) -> str:
+    return " ".join(pages_of(pdf))
 
 
 class SheetTests(TestCase):
@@ -26,14 +30,18 @@ class SheetTests(TestCase):
         )
         dam = place.briefings.get(title="Working at the dam")
         cls.sheet = selectors.briefing_sheet(dam.versions.get())
+        # Printed and read once for all that ask.
+        cls.small, cls.large = cls.printed(), cls.printed(large_print=True)
+        cls.pages, cls.large_pages = pages_of(cls.small), pages_of(cls.large)
+        cls.text = " ".join(cls.pages)
 
-    def printed(self, *, large_print=False):
+    @classmethod
+    def printed(cls, *, large_print=False):
         return briefing_sheet(
-            self.sheet, printed_on=date(2026, 8, 12), large_print=large_print
+            cls.sheet, printed_on=date(2026, 8, 12), large_print=large_print
         )
 
     def test_the_sheet_says_it_all_with_its_version(self):
-        text = text_of(self.printed())
         for words in (
             "Working at the dam",
             "Version 1, published 12 August 2026",
@@ -53,11 +61,10 @@ class SheetTests(TestCase):
             "Carrowlint flax",
             "Where: the edge, the planks and the stones.",
         ):
-            assert words in text
+            assert words in self.text
 
     def test_what_nobody_wrote_is_said_to_be_missing(self):
-        text = text_of(self.printed())
-        missing = text.partition("Not written here. Ask before you begin:")[2]
+        missing = self.text.partition("Not written here. Ask before you begin:")[2]
         for part in ("Today's plan", "First aid", "Nearest hospital", "Meeting point"):
             assert part in missing
         assert "Stop signal" not in missing.partition(".")[0]
@@ -68,22 +75,17 @@ class SheetTests(TestCase):
         cautions = [one["text"] for one in self.sheet.words["cautions"]]
         assert len(lines) == 12
         assert cautions
-        for large in (False, True):
-            pages = PdfReader(BytesIO(self.printed(large_print=large))).pages
-            first, second = (" ".join(one.extract_text().split()) for one in pages[:2])
-            assert all(line in first for line in lines)
-            beside = second if large else first
-            assert all(text in beside for text in cautions)
-            assert "The whole briefing is behind it" in first
+        for pages, beside in ((self.pages, 0), (self.large_pages, 1)):
+            assert all(line in pages[0] for line in lines)
+            assert all(text in pages[beside] for text in cautions)
+            assert "The whole briefing is behind it" in pages[0]
 
     def test_large_print_says_the_same_on_more_pages(self):
-        small, large = self.printed(), self.printed(large_print=True)
-        pages = [len(PdfReader(BytesIO(pdf)).pages) for pdf in (small, large)]
-        assert pages[1] > pages[0]
-        assert "Keep a throw line" in text_of(large)
+        assert len(self.large_pages) > len(self.pages)
+        assert "Keep a throw line" in " ".join(self.large_pages)
 
     def test_the_same_version_gives_the_same_bytes(self):
-        assert self.printed() == self.printed()
+        assert self.printed() == self.small
 
     def test_a_bare_version_still_prints(self):
         sheet = selectors.briefing_sheet(make_briefing_version())

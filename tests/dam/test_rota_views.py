@@ -338,6 +338,7 @@ class RecordPageTests(Pages):
         assert "not time for this turn yet" in self.words(page)
 
 
+@pytest.mark.any_database
 class SheetTests(Pages):
     def read(self, **asked):
         answer = self.get("rota_sheet", self.ret.pk, **asked)

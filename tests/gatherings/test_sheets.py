@@ -15,20 +15,32 @@ from tests.gatherings.evening import EveningCase
 pytestmark = pytest.mark.any_database
 
 
+def words_of(pdf):
+    pages = PdfReader(BytesIO(pdf)).pages
+    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+
+
 class SignInSheetTests(EveningCase):
-    def sheet(self, *, large_print=False):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        # The evening as it is in most tests, printed and read once.
+        cls.small, cls.large = cls.sheet(), cls.sheet(large_print=True)
+        cls.usual = words_of(cls.small)
+
+    @classmethod
+    def sheet(cls, gathering=None, *, large_print=False):
         return sheets.sign_in_sheet(
-            selectors.sign_in_sheet(self.gathering),
+            selectors.sign_in_sheet(gathering or cls.gathering),
             printed_on=date(2026, 8, 12),
             large_print=large_print,
         )
 
-    def words(self, **options):
-        pages = PdfReader(BytesIO(self.sheet(**options))).pages
-        return " ".join(" ".join(page.extract_text().split()) for page in pages)
+    def words(self):
+        return words_of(self.sheet(self.gathering))
 
     def test_it_says_what_when_where_and_who_leads(self):
-        words = self.words()
+        words = self.usual
         for said in (
             "Pulling by the lane",
             "Thursday 13 August 2026, 18:30 to 20:30",
@@ -39,12 +51,12 @@ class SignInSheetTests(EveningCase):
             assert said in words.replace("Sunset", "sunset")
 
     def test_it_says_that_it_moved(self):
-        assert "Moved" not in self.words()
+        assert "Moved" not in self.usual
         self.gathering.moved_from = NOW
         assert "It was to be on Wednesday 12 August 2026" in self.words()
 
     def test_it_lists_who_holds_a_place_and_not_who_waits(self):
-        words = self.words()
+        words = self.usual
         assert "Ann Rush" in words
         assert "Bob Carr" not in words
 
@@ -62,10 +74,10 @@ class SignInSheetTests(EveningCase):
         assert "Ashgrove" not in words
 
     def test_it_names_the_briefing_with_its_version(self):
-        assert "Pulling by hand, version 1" in self.words()
+        assert "Pulling by hand, version 1" in self.usual
 
     def test_its_cautions_stand_on_it(self):
-        words = self.words()
+        words = self.usual
         for said in (
             "thunder follows lightning within 30 seconds",
             "Count everybody out",
@@ -75,12 +87,12 @@ class SignInSheetTests(EveningCase):
             assert said in words
 
     def test_machines_and_water_stop_by_sunset(self):
-        assert "stop by sunset" not in self.words()
+        assert "stop by sunset" not in self.usual
         make_station(gathering=self.gathering, kind="tread", title="Treaders")
         assert "at the water stop by sunset, 21:01" in self.words()
 
     def test_it_says_when_it_was_printed_and_whose_it_is(self):
-        words = self.words()
+        words = self.usual
         assert "printed 12 August 2026" in words
         assert "Flax at Lintholm" in words
 
@@ -98,12 +110,11 @@ class SignInSheetTests(EveningCase):
         assert "when you can no longer see well" in self.words()
 
     def test_the_same_evening_gives_the_same_bytes(self):
-        assert self.sheet() == self.sheet()
+        assert self.sheet() == self.small
 
     def test_it_is_two_sheets_names_first_and_then_the_rest(self):
         """In both sizes, with more than the four rows for people not on the list."""
-        for large in (False, True):
-            pdf = self.sheet(large_print=large)
+        for pdf in (self.small, self.large):
             names, rest = (
                 page.extract_text() for page in PdfReader(BytesIO(pdf)).pages
             )
@@ -119,6 +130,6 @@ class SignInSheetTests(EveningCase):
             assert foot > 0.85 * page.height
 
     def test_large_print_says_the_same(self):
-        words = self.words(large_print=True)
+        words = words_of(self.large)
         assert "Ann Rush" in words
         assert "thunder follows lightning within 30 seconds" in words

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 from io import BytesIO
 
 import pdfplumber
+import pytest
 import zxingcpp
 from django.conf import settings
 from django.test import TestCase
@@ -13,6 +14,7 @@ from heritage.lots.sheets import label_sheet
 from tests.factories import NOW, make_gathering, make_lot, make_organiser, make_plot
 
 
+@pytest.mark.any_database
 class LabelTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -215,6 +215,7 @@ class TodayTests(MachineCase):
         assert len(page.past) == 20
 
 
+@pytest.mark.any_database
 class SheetTests(MachineCase):
     def test_the_sheet_has_the_rules_and_a_table_to_tick(self):
         page = selectors.machine_page(self.puller, NOW)
