@@ -4,13 +4,17 @@ Each page is opened once and then shown at every size and in both lights. What d
 hang on the light is asked by day alone.
 """
 
+import mimetypes
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
+from django.contrib.staticfiles import finders
 from django.test import Client
 
 from tests.conftest import SWITCHES, the_browser
@@ -63,6 +67,16 @@ STOPS = """() => {
 }"""
 
 
+def asked_for(client: Client, path: str) -> tuple[str, bytes]:
+    """Return the kind and content of what a page asks for beside itself."""
+    if path.startswith(settings.STATIC_URL):
+        file = finders.find(path.removeprefix(settings.STATIC_URL))
+        kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
+        return kind, Path(file).read_bytes() if file else b""
+    response = client.get(path)
+    return response.headers.get("Content-Type", "text/plain"), finish(response)
+
+
 @contextmanager
 def opened(chromium: Any) -> Iterator[tuple[Any, dict[str, str]]]:
     """Give a tab, and the pages that it finds when it asks for their addresses."""
@@ -77,9 +91,7 @@ def opened(chromium: Any) -> Iterator[tuple[Any, dict[str, str]]]:
             route.fulfill(content_type="text/html", body=shown[path])
             return
         if path not in kept:
-            response = client.get(path)
-            kind = response.headers.get("Content-Type", "text/plain")
-            kept[path] = kind, finish(response)
+            kept[path] = asked_for(client, path)
         route.fulfill(content_type=kept[path][0], body=kept[path][1])
 
     context = chromium.new_context()
@@ -110,12 +122,14 @@ def narrow(page: Any) -> list[str]:
 def by_keyboard(page: Any) -> list[str]:
     """Press Tab to the end of the page: it comes to everything that can be done."""
     page.evaluate("() => { document.activeElement.blur(); scrollTo(0, 0) }")
+    # Tab goes through a date and a time part by part.
+    parts = 6 * page.locator("input[type=date], input[type=time]").count()
     wanted = page.evaluate(STOPS)
     page.evaluate(
         """() => { window.visited = new Set()
         document.addEventListener("focusin", e => window.visited.add(e.target)) }"""
     )
-    for _ in range(wanted + 2):
+    for _ in range(wanted + parts + 2):
         page.keyboard.press("Tab")
     reached = page.evaluate("window.visited.size")
     return [f"Tab comes to {reached} of {wanted}"] if reached < wanted else []
