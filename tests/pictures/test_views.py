@@ -65,7 +65,10 @@ class ListTests(Pages):
         assert "Add a picture" not in words
 
     def test_a_member_sees_all(self):
-        words = self.words(self.get("list", user=self.volunteer))
+        self.client.force_login(self.volunteer)
+        self.assertContains(self.get("list"), "?stage=pulling")
+        wall = self.client.get(self.address("list"), {"stage": "pulling"})
+        words = self.words(wall)
         assert "Kept back" in words
         assert "not shown to visitors" in words
 
