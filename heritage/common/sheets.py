@@ -7,10 +7,13 @@ from django.http import HttpResponse
 from django.utils.translation import gettext as _
 
 from heritage.kits.paper import bill as paper_bill
+from heritage.kits.paper import booklet
 from heritage.kits.paper import sheet as paper
 from heritage.kits.paper.bill import Bill
 from heritage.kits.paper.binding import bind
 from heritage.kits.paper.blocks import Block, Footer, Words
+from heritage.kits.paper.booklet import Cover
+from heritage.kits.paper.leaf import Leaf
 
 LANGUAGE: Final = "en-GB"
 
@@ -51,6 +54,31 @@ def bill(page: Bill, *, large_print: bool, a3: bool = False) -> bytes:
 def bound(sheets: Sequence[bytes], *, title: str, owner: str) -> bytes:
     """Bind sheets into one file; all of it is as in `heritage.kits.paper.binding`."""
     return bind(sheets, title=title, language=LANGUAGE, author=owner)
+
+
+def leaf(page: Leaf) -> bytes:
+    """Print a leaf of drawn steps, front and back."""
+    return booklet.leaf_pdf(page, language=LANGUAGE, words=paper_words())
+
+
+def panel(page: Leaf) -> bytes:
+    """Print a leaf's front on A3."""
+    return booklet.panel_pdf(page, language=LANGUAGE, words=paper_words())
+
+
+def card(page: Leaf) -> bytes:
+    """Print a leaf as a child's card, on A6."""
+    return booklet.card_pdf(page, language=LANGUAGE, words=paper_words())
+
+
+def cards(title: str, pages: Sequence[Leaf]) -> bytes:
+    """Print the cards of many leaves, four to a page."""
+    return booklet.cards_pdf(title, pages, language=LANGUAGE, words=paper_words())
+
+
+def all_leaves(cover: Cover) -> bytes:
+    """Print many leaves as one booklet."""
+    return booklet.booklet_pdf(cover, language=LANGUAGE, words=paper_words())
 
 
 def paper_words() -> Words:

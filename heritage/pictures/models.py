@@ -140,6 +140,9 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
         rows = self.without_words() if asked.get("without") else self
         return rows.filter(**given)
 
+    def at_stages(self, stages: Iterable[str]) -> Self:
+        return self.filter(stage__in=list(stages)).select_related("demonstration")
+
     def without_words(self) -> Self:
         """Keep those that lack a caption or a description, the oldest first."""
         rows = self.filter(Q(caption="") | Q(alt_text=""), hidden_at__isnull=True)

@@ -1,32 +1,13 @@
 """Drawings for visitors, ready to be set in a page."""
 
-from collections.abc import Callable
-
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from heritage.kits.drawing.land import Land
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.svg import to_svg
-from heritage.kits.process_drawings.beets import beet, stook
-from heritage.kits.process_drawings.breaking import brake
-from heritage.kits.process_drawings.field import pulling
-from heritage.kits.process_drawings.hackling import hackle
-from heritage.kits.process_drawings.labels import DrawingWords
-from heritage.kits.process_drawings.scutching import scutching
-from heritage.kits.process_drawings.water import dam
-from heritage.season.words import drawing_words
 from heritage.tally.selectors import FieldProgress
 
-DRAWINGS: dict[str, Callable[[DrawingWords], Drawing]] = {
-    "beet": beet,
-    "stook": stook,
-    "pulling": pulling,
-    "dam": dam,
-    "brake": brake,
-    "scutching": scutching,
-    "hackle": hackle,
-}
 # Small, so that it weighs little; the page makes it as wide as itself.
 STRIP = 460, 150
 
@@ -38,11 +19,6 @@ def strip_svg(progress: FieldProgress) -> SafeString:
     told = _("A field; some of the crop stands, and people pull it by hand.")
     drawing = Drawing(*STRIP, tuple(land.marks()), _("The field"), told)
     return _svg(drawing, "land")
-
-
-def work_svg(name: str) -> SafeString:
-    """Draw how the work is done, with the names of its parts, where it is drawn."""
-    return _svg(DRAWINGS[name](drawing_words(name)), "work") if name else SafeString()
 
 
 def _svg(drawing: Drawing, prefix: str) -> SafeString:

@@ -19,7 +19,7 @@ from heritage.people.models import AgeBand, User
 from heritage.pictures.models import Picture
 from heritage.pictures.selectors import newest_published
 from heritage.public import words
-from heritage.public.shelf.selectors import process_texts, told_here
+from heritage.public.process.words import text_of, told_here
 from heritage.public.story.selectors import WaterLine, season_here, waters
 from heritage.season.models import Demonstration, Stage
 from heritage.season.selectors import Knot, thread
@@ -90,7 +90,7 @@ class Front:
     def sentence(self) -> str:
         """How things stand, which leads the page."""
         if self.stage:
-            return told_here(process_texts()[self.stage], self.demonstration).now
+            return told_here(text_of(self.stage.value), self.demonstration).now
         return _("One field of %s, from seed to fibre") % self.demonstration.crop
 
     @property

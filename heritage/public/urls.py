@@ -2,6 +2,7 @@ from django.urls import path
 
 from heritage.public import views
 from heritage.public.elements import views as elements
+from heritage.public.process import views as process
 from heritage.public.shelf import views as shelf
 from heritage.public.story import views as story
 from heritage.public.telling import views as telling
@@ -25,9 +26,12 @@ urlpatterns = [
     path(AT + "sheets/", shelf.shelf, name="shelf"),
     path(AT + "sheets/all/<slug:name>.pdf", shelf.pack, name="pack"),
     path(
-        AT + "sheets/process/<slug:stage>.pdf",
-        views.process_sheet,
+        AT + "sheets/process/<slug:sheet>.pdf",
+        process.process_sheet,
         name="process_sheet",
     ),
+    path(AT + "sheets/card/<slug:sheet>.pdf", process.card, name="process_card"),
+    path(AT + "sheets/cards.pdf", process.cards, name="process_cards"),
+    path(AT + "sheets/booklet.pdf", process.booklet, name="process_booklet"),
     path(AT + "sheets/poster/<int:pk>.pdf", views.poster, name="poster"),
 ]

@@ -1,9 +1,8 @@
 """Pages for visitors."""
 
 from django.conf import settings
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -14,9 +13,7 @@ from heritage.gatherings.models import Gathering
 from heritage.people.request import Request
 from heritage.public import selectors, sheets
 from heritage.public.drawings import strip_svg
-from heritage.public.shelf.selectors import process_page
 from heritage.public.telling.sheets import card_address, events
-from heritage.season.models import Stage
 from heritage.tally.drawings import plan_drawing
 
 
@@ -43,24 +40,6 @@ def demonstration(request: Request) -> HttpResponse:
         "events": events(page.demonstration, page.dates, card),
     }
     return render(request, "public/demonstration.html", context)
-
-
-@opens_to(Role.VISITOR)
-@never_cache
-@require_safe
-def process_sheet(request: Request, stage: str) -> HttpResponse:
-    """Print a stage's process sheet."""
-    if stage not in Stage.values:
-        raise Http404
-    shown = request.standing.demonstration
-    pdf = sheets.process_sheet(
-        process_page(shown, Stage(stage)),
-        address=settings.SITE_ADDRESS
-        + reverse("public:stage", args=[shown.slug, stage]),
-        printed_on=clock.today(shown.time_zone),
-        large_print="large" in request.GET,
-    )
-    return pdf_response(pdf, f"process-{stage.replace('_', '-')}")
 
 
 @opens_to(Role.VISITOR)

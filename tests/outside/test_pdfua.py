@@ -11,14 +11,36 @@ import pdfua
 import pikepdf
 import pytest
 
+from heritage.common.steps import drawing
+from heritage.kits.paper import booklet
 from heritage.kits.paper.bill import Bill, bill
 from heritage.kits.paper.blocks import QR, Caution, Label, Labels, OnePage, Para
+from heritage.kits.paper.leaf import Leaf, Part, Step
 from tests.kits.sheets import WORDS, make_sheet
 from tests.kits.test_paper import EVERYTHING
 
 pytestmark = pytest.mark.any_database
 
 ADDRESS = "https://carrowlint.example/story"
+
+
+LEAF = Leaf(
+    title="Drying",
+    eyebrow="Step 11",
+    what="Dry straw is kept under a roof. It is dried again.",
+    why=("Why?", "Damp wood bends."),
+    steps=[
+        Step(drawing(f"drying-{number}"), "Straw under a roof.", "Keep it.", "Dry")
+        for number in (1, 2, 3)
+    ],
+    cautions=[Caution("prohibition", "No fire. It catches at once.")],
+    trains="This trains nobody.",
+    child="No fire near it.",
+    parts=[Part("Words", [("Straw:", "the stems"), ("", "A point.")])],
+    code=QR(ADDRESS, "The story"),
+    foot=("Carrowlint flax", "Printed 1 July 2026"),
+    over="Over the page",
+)
 
 
 def findings(pdf: bytes) -> list[str]:
@@ -62,6 +84,9 @@ def papers() -> dict[str, bytes]:
         foot=("Carrowlint flax", "Printed 1 July 2026"),
     )
     said = {"language": "en-GB", "words": WORDS}
+    said_of = booklet.Cover(
+        "All of it", "Flax", "page {page}", LEAF.parts[0], [LEAF, LEAF], LEAF.foot
+    )
     labels = Labels([Label("Lot 4", ["Two stooks"], ADDRESS)] * 3)
     return {
         "sheet": make_sheet(*EVERYTHING),
@@ -70,10 +95,18 @@ def papers() -> dict[str, bytes]:
         "one page": make_sheet(OnePage(EVERYTHING[:6]), Para("Behind it"), labels),
         "bill": bill(page, large_print=False, **said),
         "bill on A3": bill(page, large_print=True, a3=True, **said),
+        "leaf": booklet.leaf_pdf(LEAF, **said),
+        "panel": booklet.panel_pdf(LEAF, **said),
+        "card": booklet.card_pdf(LEAF, **said),
+        "cards": booklet.cards_pdf("Cards", [LEAF] * 5, **said),
+        "booklet": booklet.booklet_pdf(said_of, **said),
     }
 
 
-KINDS = ("sheet", "large", "on its side", "one page", "bill", "bill on A3")
+KINDS = (
+    "sheet", "large", "on its side", "one page", "bill", "bill on A3",
+    "leaf", "panel", "card", "cards", "booklet",
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -6,20 +6,25 @@ from fractions import Fraction
 from io import BytesIO
 
 import pdfplumber
+import pypdfium2
 import pytest
+import zxingcpp
+from defusedxml.ElementTree import parse
 from django.test import TestCase
 from pypdf import PdfReader
 
 from heritage.calc.measures import ACRE_M2
 from heritage.kits.signs import sign
-from heritage.public.sheets import DRAWINGS, process_sheet
-from heritage.public.shelf.selectors import process_page, process_texts
+from heritage.public.process import sheets
+from heritage.public.process.selectors import process_page
+from heritage.public.process.words import names, process_texts, text_of
 from heritage.season.models import Stage
-from tests.factories import make_demonstration
+from tests.factories import NOW, make_demonstration
 
-TEXTS = process_texts()
+TEXTS = {name: text_of(name) for name in names()}
 STAGES = list(Stage)
 DAY = date(2026, 8, 12)
+FRAME = "0 0 240 180"
 ADDRESS = "https://carrowlint.example/at/flax/"
 PRACTICE = "common practice, no source"
 VOWELS = re.compile(r"[aeiouy]+")
@@ -85,7 +90,7 @@ class TestCounter:
 
 class TestWords:
     def test_every_stage_has_its_words(self):
-        assert list(TEXTS) == [stage.value for stage in STAGES]
+        assert list(process_texts()) == [stage.value for stage in STAGES]
         for text in TEXTS.values():
             assert all((text.what, text.why, text.how, text.words, text.steps_from))
 
@@ -100,8 +105,16 @@ class TestWords:
             for sentence in re.split(r"[.!?]\s", read_aloud(text)):
                 assert len(sentence.split()) <= 25, (stage, sentence)
 
-    def test_no_card_has_more_than_seven_steps(self):
-        assert all(len(text.how) <= 7 for text in TEXTS.values())
+    def test_every_sheet_has_three_to_six_drawn_steps(self):
+        """Each drawing is a file of ours, weighs little, and says what it shows."""
+        for name, text in TEXTS.items():
+            assert 3 <= len(text.steps) <= 6, name
+            for step in text.steps:
+                assert step.file.stat().st_size <= 30_000, step.file
+                assert parse(step.file).getroot().get("viewBox") == FRAME
+                assert len(step.shows.split()) >= 6, step
+                assert 1 <= len(step.child.split()) <= 5, step
+            assert text.child, name
 
     def test_every_work_that_can_hurt_has_its_cautions(self):
         assert all(text.cautions for text in TEXTS.values())
@@ -116,10 +129,9 @@ class TestWords:
             assert "no safe figure" in words
             assert "No smoking" in words
 
-    def test_every_mark_and_drawing_is_known(self):
+    def test_every_mark_is_known(self):
         for text in TEXTS.values():
             assert all(sign(kind) for kind, _ in text.cautions)
-            assert text.drawing in {"", *DRAWINGS}
 
     def test_no_figure_stands_without_a_source(self):
         """A claim with no source says that none was found."""
@@ -130,7 +142,7 @@ class TestWords:
 
     def test_what_only_the_trade_knows_says_so(self):
         for text in TEXTS.values():
-            assert PRACTICE in text.steps_from
+            assert PRACTICE in text.steps_from, text.name
 
     def test_nothing_gives_a_day_to_lift_or_a_leave_to_drain(self):
         for text in TEXTS.values():
@@ -140,8 +152,14 @@ class TestWords:
         disputed = {stage: " ".join(text.disputed) for stage, text in TEXTS.items()}
         assert "twelve" in disputed["stooking"]
         assert "six" in disputed["stooking"]
-        assert "Roots down" in disputed["filling_the_dam"]
-        assert "Roots up" in disputed["filling_the_dam"]
+        assert [way for way, _ in TEXTS["filling_the_dam"].ways] == [
+            "Roots down",
+            "Roots up",
+        ]
+        assert [way for way, _ in TEXTS["retting"].ways] == [
+            "Under water",
+            "In the dew",
+        ]
 
 
 def numbers(claim: str) -> list[int]:
@@ -185,58 +203,85 @@ class TestFigures:
 
 @pytest.mark.any_database
 class PrintedTests(TestCase):
+    """Each sheet as a reader of PDFs, a scanner and a printer's eye find it."""
+
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration(name="Carrowlint flax", beets_per_stook=9)
-        cls.prints: dict[Stage, bytes] = {}
 
-    def kept(self, stage):
-        """Print a sheet unless another test has it already."""
-        if stage not in self.prints:
-            self.prints[stage] = self.printed(stage)
-        return self.prints[stage]
+    def page(self, name):
+        return process_page(self.place, name, NOW)
 
-    def printed(self, stage, *, large_print=False):
-        page = process_page(self.place, stage)
-        return process_sheet(
-            page, address=ADDRESS, printed_on=DAY, large_print=large_print
-        )
+    def printed(self, name, way=sheets.process_sheet, **how):
+        return way(self.page(name), address=ADDRESS, printed_on=DAY, **how)
 
-    def test_every_sheet_is_a4_with_title_and_language(self):
-        for stage in STAGES:
-            reader = PdfReader(BytesIO(self.kept(stage)), strict=True)
-            assert reader.metadata.title == stage.label.capitalize()
+    def test_every_sheet_is_one_leaf_with_all_its_words(self):
+        for name in TEXTS:
+            pdf, text = self.printed(name), self.page(name).text
+            reader = PdfReader(BytesIO(pdf), strict=True)
+            assert reader.metadata.title == text.heading
             assert reader.trailer["/Root"]["/Lang"] == "en-GB"
-            for page in reader.pages:
-                assert [round(side) for side in page.mediabox[2:]] == [595, 842]
+            sides = [
+                [round(side) for side in page.mediabox[2:]] for page in reader.pages
+            ]
+            assert sides == [[595, 842]] * 2, name
+            assert faces_left_out(reader) == set(), name
+            with pdfplumber.open(BytesIO(pdf)) as opened:
+                front, back = (squeezed(page.extract_text()) for page in opened.pages)
+            for words in (*text.how, *(said for _, said in text.cautions)):
+                assert squeezed(words)[:15] in front, (name, words)
+            assert squeezed(ADDRESS) in back
 
-    def test_every_sheet_carries_all_its_words(self):
-        for stage in STAGES:
-            with pdfplumber.open(BytesIO(self.kept(stage))) as pdf:
-                found = squeezed(" ".join(page.extract_text() for page in pdf.pages))
-            text = process_page(self.place, stage).text
-            for words in (text.what, *text.how, ADDRESS, *text.disputed):
-                assert squeezed(words) in found, (stage, words)
-            for _, words in text.cautions:
-                assert squeezed(words) in found, (stage, words)
+    def test_its_code_is_read_back_and_a_panels_and_a_cards_too(self):
+        """By ZXing, from the page as pdfium draws it."""
+        for way in (sheets.process_sheet, sheets.process_panel, sheets.process_card):
+            pdf = pypdfium2.PdfDocument(self.printed("retting", way))
+            drawn = pdf[len(pdf) - 1].render(scale=3).to_pil()
+            assert [code.text for code in zxingcpp.read_barcodes(drawn)] == [ADDRESS]
+            pdf.close()
+
+    def test_the_booklet_holds_every_sheet_where_its_contents_say(self):
+        leaves = [
+            sheets.process_leaf(self.page(name), address=ADDRESS, printed_on=DAY)
+            for name in TEXTS
+        ]
+        pdf = sheets.booklet(leaves)
+        with pdfplumber.open(BytesIO(pdf)) as opened:
+            found = [page.extract_text() for page in opened.pages]
+        assert len(found) == 2 + 2 * len(TEXTS)
+        for leaf in leaves:
+            (number,) = re.findall(
+                rf"^{leaf.title} page (\d+)$", found[0], re.MULTILINE
+            )
+            assert squeezed(leaf.title) in squeezed(found[int(number) - 1]), leaf.title
+        cards = PdfReader(BytesIO(sheets.all_cards(leaves)))
+        assert len(cards.pages) == -(-len(TEXTS) // 4)
 
     def test_large_print_says_the_same_in_larger_letters(self):
-        for stage in (Stage.PULLING, Stage.FILLING_THE_DAM):
-            with pdfplumber.open(BytesIO(self.printed(stage, large_print=True))) as pdf:
-                sizes = {round(one["size"]) for page in pdf.pages for one in page.chars}
-                found = squeezed(" ".join(page.extract_text() for page in pdf.pages))
-            # A drawing's own labels are set smaller; the running text is not.
-            assert 18 in sizes
-            for step in process_page(self.place, stage).text.how:
-                assert squeezed(step) in found
+        pdf = self.printed("filling_the_dam", large_print=True)
+        with pdfplumber.open(BytesIO(pdf)) as opened:
+            sizes = {round(one["size"]) for page in opened.pages for one in page.chars}
+            found = squeezed(" ".join(page.extract_text() for page in opened.pages))
+        assert 18 in sizes
+        for step in self.page("filling_the_dam").text.how:
+            assert squeezed(step) in found
 
     def test_the_measure_of_the_place_is_printed(self):
-        with pdfplumber.open(BytesIO(self.printed(Stage.STOOKING))) as pdf:
-            found = pdf.pages[0].extract_text()
-        assert "Make up each stook to 9 beets" in found
+        with pdfplumber.open(BytesIO(self.printed("stooking"))) as pdf:
+            assert "stook to 9 beets" in pdf.pages[0].extract_text()
 
     def test_the_same_day_gives_the_same_bytes(self):
-        assert self.printed(Stage.PULLING) == self.printed(Stage.PULLING)
+        assert self.printed("pulling") == self.printed("pulling")
+
+
+def faces_left_out(reader) -> set[str]:
+    """Return the fonts that a file names but does not hold."""
+    fonts = [
+        font.get_object()
+        for page in reader.pages
+        for font in page["/Resources"]["/Font"].values()
+    ]
+    return {font["/BaseFont"] for font in fonts if "/FontDescriptor" not in font}
 
 
 def squeezed(text: str) -> str:

@@ -16,8 +16,6 @@ from heritage.common import sheets as paper_sheet
 from heritage.gatherings.models import Gathering
 from heritage.kits.paper import blocks as paper
 from heritage.public import selectors, sheets
-from heritage.public.shelf import selectors as shelf_selectors
-from heritage.season.models import Stage
 from tests.factories import make_gathering
 
 DAY = date(2026, 8, 12)
@@ -82,12 +80,3 @@ class SheetTests(TestCase):
     def test_the_poster_is_read_at_dusk_too(self):
         drawn = pages(self.poster(large_print=False))
         assert [text for page in drawn for text in read(at_dusk(page))] == [ADDRESS]
-
-    def test_a_process_sheet_leads_to_the_story(self):
-        pdf = sheets.process_sheet(
-            shelf_selectors.process_page(self.gathering.demonstration, Stage.PULLING),
-            address=ADDRESS,
-            printed_on=DAY,
-            large_print=False,
-        )
-        assert [text for page in pages(pdf) for text in read(page)] == [ADDRESS]

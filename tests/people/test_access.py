@@ -101,6 +101,7 @@ def by_name(world: World) -> dict[str, Any]:
         "demonstration": world.demonstration.slug,
         "stage": "pulling",
         "style_version": "of-now",
+        "sheet": "pulling",
         "key": world.rows["picture"].key,
         "calendar_key": world.rows["volunteer"].calendar_key,
         "invitation_key": world.rows["invitation"].key,
@@ -220,7 +221,7 @@ class EveryAddressTests(TestCase):
         for address in ours():
             if not KWARG.search(address.route.replace(AT, "")):
                 continue
-            if "<slug:stage>" in address.route or not address.route.startswith(AT):
+            if "<slug:s" in address.route or not address.route.startswith(AT):
                 continue
             path = path_to(address, self.elsewhere).replace(f"/{theirs}/", f"/{mine}/")
             with self.subTest(address=address.name):

@@ -8,6 +8,8 @@ from heritage.common.access import Role
 from heritage.dam.models import Ret
 from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.public import selectors, words
+from heritage.public.process.selectors import process_page, process_season
+from heritage.public.process.words import names, sheets_of
 from heritage.public.shelf import selectors as shelf_selectors
 from heritage.season.models import Jurisdiction, Stage
 from tests.factories import (
@@ -189,19 +191,32 @@ class WordsTests(SimpleTestCase):
             assert words.when(starts, ends, starts - ahead) == expected
 
 
+OF_A_SHEET = 15
+
+
 class ProcessPageTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.place = make_demonstration(beets_per_stook=6)
 
     def page(self, stage=Stage.STOOKING):
-        return shelf_selectors.process_page(self.place, stage)
+        return process_page(self.place, stage.value, NOW)
 
-    def test_it_costs_one_query(self):
+    def test_a_whole_season_costs_what_a_sheet_does(self):
         make_picture(demonstration=self.place, stage=Stage.STOOKING)
-        with self.assertNumQueries(1):
-            page = self.page()
-        assert page.number == 5
+        with self.assertNumQueries(OF_A_SHEET):
+            assert self.page().number == 5
+        with self.assertNumQueries(OF_A_SHEET):
+            season = process_season(self.place, NOW)
+        with self.assertNumQueries(0):
+            assert [season.page(name).text.name for name in names()] == names()
+
+    def test_it_tells_the_season_so_far(self):
+        make_entry(gathering=make_gathering(demonstration=self.place), beets=7)
+        make_ret(dam=make_dam(demonstration=self.place, name="The low dam"))
+        assert "7 beets tied" in self.page(Stage.PULLING).here
+        (told,) = self.page(Stage.RETTING).here[-1:]
+        assert told.startswith("The low dam: day ")
 
     def test_the_first_published_picture_of_the_stage_is_taken(self):
         here = {"demonstration": self.place}
@@ -261,13 +276,17 @@ class ShelfTests(TestCase):
         posters = shelves.pop("To invite people: posters")
         assert posters == ["Led", "Not led"]
         sheets = [title for titles in shelves.values() for title in titles]
-        assert sheets == [stage.label.capitalize() for stage in Stage]
+        assert sheets == [
+            *(text.heading for stage in Stage for text in sheets_of(stage)),
+            "From seed to fibre",
+            "Cards for children",
+        ]
 
     def test_a_visitor_prints_for_the_hall_and_for_a_school_in_one_press(self):
         packs = self.packs()
         assert list(packs) == ["hall", "school"]
         assert [one.title for one in packs["hall"].sheets[:2]] == ["Led", "Sowing"]
-        assert len(packs["school"].sheets) == len(Stage)
+        assert len(packs["school"].sheets) == len(names())
 
     def test_a_volunteer_may_print_briefings_dam_logs_and_a_statement(self):
         shelves = self.shelves(self.ann.user, Role.VOLUNTEER, self.ann)

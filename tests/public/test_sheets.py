@@ -16,10 +16,12 @@ from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.pictures.models import Licence
 from heritage.public import selectors as public_selectors
 from heritage.public import sheets
-from heritage.public.shelf import selectors
-from heritage.public.shelf.selectors import process_texts
+from heritage.public.process.selectors import process_page
+from heritage.public.process.sheets import process_sheet
+from heritage.public.process.words import process_texts
 from heritage.season.models import Stage
 from tests.factories import (
+    NOW,
     make_demonstration,
     make_gathering,
     make_picture,
@@ -56,9 +58,11 @@ class ProcessSheetTests(TestCase):
         cls.place = make_demonstration(name="Carrowlint flax")
 
     def printed(self, stage=Stage.SOWING, *, large_print=False):
-        page = selectors.process_page(self.place, stage)
-        return sheets.process_sheet(
-            page, address=ADDRESS, printed_on=DAY, large_print=large_print
+        return process_sheet(
+            process_page(self.place, stage.value, NOW),
+            address=ADDRESS,
+            printed_on=DAY,
+            large_print=large_print,
         )
 
     def add_picture(self, data, **fields):
@@ -70,7 +74,7 @@ class ProcessSheetTests(TestCase):
         )
 
     def test_the_sheet_says_what_it_is_and_when_it_was_printed(self):
-        first, *_ = pages_of(self.printed())
+        first = " ".join(pages_of(self.printed()))
         assert f"From seed to fibre: step 1 of {len(Stage)}" in first
         assert "Carrowlint flax" in first
         assert "Printed 12 August 2026" in first

@@ -19,7 +19,7 @@ from heritage.lots.selectors import CropPage, crop_page
 from heritage.lots.words import in_words
 from heritage.pictures.models import Picture, PictureQuerySet
 from heritage.pictures.words import file_name, rights
-from heritage.public.shelf.selectors import ProcessText, process_page
+from heritage.public.process.words import ProcessText, text_of, told_here
 from heritage.public.story.selectors import season_here
 from heritage.season.models import Demonstration, Stage
 from heritage.season.selectors import Season, StageLine
@@ -154,7 +154,7 @@ def story(demonstration: Demonstration, made_at: datetime) -> Story:
         stages=[
             StageStory(
                 line=line,
-                text=process_page(demonstration, line.stage).text,
+                text=told_here(text_of(line.stage.value), demonstration),
                 pictures=counts.get(line.stage.value, 0),
             )
             for line in whole.stages

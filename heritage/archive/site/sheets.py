@@ -10,8 +10,8 @@ from django.template.loader import render_to_string
 from heritage.archive.site.selectors import Story, stage_pages
 from heritage.fibre.drawings import step_words
 from heritage.kits.bag import Part
-from heritage.public.sheets import process_sheet
-from heritage.public.shelf.selectors import process_page
+from heritage.public.process.selectors import process_season
+from heritage.public.process.sheets import process_sheet
 
 FOLDER = "website"
 
@@ -29,13 +29,12 @@ def pages(told: Story) -> Iterator[Part]:
 
 def process_sheets(told: Story, printed_on: date) -> Iterator[Part]:
     """Give the sheet of each stage, as a visitor may print it."""
-    home = told.demonstration
+    home, season = told.demonstration, process_season(told.demonstration, told.made_at)
     for stage in told.stages:
         pdf = process_sheet(
-            process_page(home, stage.stage),
+            season.page(stage.stage.value),
             address=settings.SITE_ADDRESS + home.get_absolute_url(),
             printed_on=printed_on,
-            large_print=False,
         )
         yield Part(f"{FOLDER}/{stage.sheet}", [pdf])
 

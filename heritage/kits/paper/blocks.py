@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.signs import Kind
@@ -100,6 +101,16 @@ class Figure:
 
     drawing: Drawing
     alt: str = ""
+    caption: str = ""
+    width_mm: float = 150
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """A drawing that is kept as an SVG file, with its alternative text."""
+
+    file: Path
+    alt: str
     caption: str = ""
     width_mm: float = 150
 
@@ -212,6 +223,7 @@ Block = (
     | Figure
     | Photo
     | Photos
+    | Sketch
     | QR
     | Labels
     | Lines

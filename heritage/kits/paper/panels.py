@@ -8,6 +8,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
+from heritage.kits.drawing.file import Kept
 from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import REGULAR
@@ -22,7 +23,7 @@ Paint = Callable[[Canvas], None]
 class Stamp:
     """A drawing and the width, in points, at which it is printed."""
 
-    drawing: Drawing
+    drawing: Drawing | Kept
     width: float
 
     @property
@@ -31,7 +32,10 @@ class Stamp:
 
     def paint(self, canvas: Canvas, x: float = 0, y: float = 0) -> None:
         """Paint it with its lower left corner at a point."""
-        paint(self.drawing, canvas, x, y, width=self.width)
+        if isinstance(self.drawing, Kept):
+            self.drawing.paint(canvas, x, y, width=self.width)
+        else:
+            paint(self.drawing, canvas, x, y, width=self.width)
 
 
 class Panel(Flowable):

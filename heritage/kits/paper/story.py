@@ -13,6 +13,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
 from reportlab.platypus.flowables import _listWrapOn  # type: ignore[attr-defined]
 
+from heritage.kits.drawing.file import from_svg
 from heritage.kits.drawing.marks import Drawing, Text
 from heritage.kits.paper import blocks, grids, panels
 from heritage.kits.paper.look import Look
@@ -247,6 +248,14 @@ class Story:
         paint = panels.picture_paint(jpeg, size)
         plate = panels.Plate(size, paint, node, tallest=block.high_mm * mm)
         return plate, Words.of(photo.caption, self.look.caption, group.child("P"))
+
+    @_tell.register
+    def _sketch(self, block: blocks.Sketch) -> list[Flowable]:
+        stamp = panels.Stamp(from_svg(block.file), block.width_mm * mm)
+        size = (stamp.width, stamp.height)
+        node = self.root.child("Figure", alt=block.alt)
+        plate = panels.Plate(size, stamp.paint, node, tallest=self._tallest)
+        return self._with_caption(plate, block.caption)
 
     def _with_caption(self, plate: Flowable, caption: str) -> list[Flowable]:
         if not caption:

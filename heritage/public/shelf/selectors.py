@@ -1,12 +1,8 @@
 """The sheets shelf: everything printable that the reader may open."""
 
-import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import cache
-from importlib.resources import files
-from typing import Any, cast
 
 from django.urls import reverse
 from django.utils.formats import date_format
@@ -17,124 +13,13 @@ from heritage.common.access import Role
 from heritage.common.models import Viewer
 from heritage.dam.models import FillEvening, Ret
 from heritage.gatherings.models import Gathering, GatheringQuerySet
-from heritage.kits.signs import Kind
 from heritage.lots.models import Lot
 from heritage.machines.models import Machine, Stone
 from heritage.people.models import Volunteer
 from heritage.pictures.models import Picture
-from heritage.season.models import Demonstration, Jurisdiction, Part, Stage
+from heritage.public.process.words import ProcessText, sheets_of
+from heritage.season.models import Demonstration, Part, Stage
 from heritage.tally.models import Entry
-
-
-@dataclass(frozen=True, slots=True)
-class ProcessText:
-    """The words of a stage's sheet and page.
-
-    ``now`` says that it goes on, ``come`` stands on its poster before the crop.
-
-    ``figures`` are claims, each with its source or none; ``steps_from`` says where
-    everything else comes from. ``disputed`` tells where the sources differ.
-    """
-
-    now: str
-    come: str
-    what: str
-    why: str
-    how: tuple[str, ...]
-    words: tuple[tuple[str, str], ...]
-    cautions: tuple[tuple[Kind, str], ...]
-    steps_from: str
-    figures: tuple[tuple[str, str], ...]
-    disputed: tuple[str, ...]
-    drawing: str
-
-
-@dataclass(frozen=True, slots=True)
-class ProcessPage:
-    """All that a stage's process sheet prints, in the measures of the place."""
-
-    demonstration: Demonstration
-    stage: Stage
-    text: ProcessText
-    picture: Picture | None
-
-    @property
-    def number(self) -> int:
-        """The stage's place in the order from seed to fibre, from 1."""
-        return list(Stage).index(self.stage) + 1
-
-
-@cache
-def _kept() -> Mapping[str, Any]:
-    kept = files("heritage.public").joinpath("process_sheets.json")
-    rows: Mapping[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
-    return rows
-
-
-def process_texts() -> Mapping[Stage, ProcessText]:
-    """Return the words of every stage's sheet, in the reader's language.
-
-    Each text of the file is a message of a translation's catalogue.
-    """
-    rows = _kept()
-    return {stage: _read(rows[stage.value], _said) for stage in Stage}
-
-
-def _said(words: str) -> str:
-    return _(words) if words else ""
-
-
-def process_page(demonstration: Demonstration, stage: Stage) -> ProcessPage:
-    """Return a stage's process sheet for a demonstration: one query."""
-    shown = Picture.objects.of(demonstration).published().at_stage(stage)
-    return ProcessPage(
-        demonstration=demonstration,
-        stage=stage,
-        text=told_here(process_texts()[stage], demonstration),
-        picture=shown.in_place().first(),
-    )
-
-
-def emergency_words(demonstration: Demonstration) -> str:
-    """Say whom to call in an emergency, as far as the place tells."""
-    if demonstration.jurisdiction == Jurisdiction.ELSEWHERE:
-        return _("the emergency number")
-    return _("999 or 112")
-
-
-def told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
-    """Put the measures and the crop of a place into the words of a stage."""
-    fields = {name: getattr(text, name) for name in ProcessText.__slots__}
-    local = {
-        "beets_per_stook": str(demonstration.beets_per_stook),
-        "root_end": demonstration.get_root_end_display(),
-        "emergency": emergency_words(demonstration),
-        "crop": demonstration.crop,
-    }
-    return _read(fields, lambda words: words.format_map(local))
-
-
-def _read(row: Mapping[str, Any], say: Callable[[str], str]) -> ProcessText:
-    def pairs(kept: Any) -> tuple[tuple[str, str], ...]:
-        return tuple((say(first), say(second)) for first, second in kept)
-
-    def marked(kept: Any) -> tuple[tuple[Kind, str], ...]:
-        return tuple((cast(Kind, mark), say(words)) for mark, words in kept)
-
-    return ProcessText(
-        now=say(row["now"]),
-        come=say(row["come"]),
-        what=say(row["what"]),
-        why=say(row["why"]),
-        how=tuple(say(step) for step in row["how"]),
-        words=pairs(row["words"]),
-        cautions=marked(row["cautions"]),
-        steps_from=say(row["steps_from"]),
-        figures=pairs(row["figures"]),
-        disputed=tuple(say(words) for words in row["disputed"]),
-        drawing=row["drawing"],
-    )
-
 
 EVENINGS_SHOWN = 4
 
@@ -148,6 +33,7 @@ class SheetLink:
     url: str
     has_large: bool = True
     has_a3: bool = False
+    card: str = ""
 
     @property
     def a3(self) -> str:
@@ -205,6 +91,7 @@ def shelf_page(
     pictures = _pictures(demonstration, role)
     shelves.append(Shelf(_("For the hall and the newspapers: pictures"), pictures))
     shelves += [_at_the_end(demonstration, volunteer, role), *process]
+    shelves.append(_all_of_it(demonstration))
     hall = [*posters.sheets[:1], *pictures[:1], *how]
     packs += [
         Pack("hall", _("the hall"), hall),
@@ -256,23 +143,36 @@ def _link(
 
 
 def _process(demonstration: Demonstration) -> list[Shelf]:
-    texts = process_texts()
     return [
         Shelf(
             _("How it is done: %s") % part.label,
             [
-                _link(
-                    demonstration,
-                    stage.label.capitalize(),
-                    texts[stage].what,
-                    "public:process_sheet",
-                    stage.value,
-                )
+                _process_sheet(demonstration, text)
                 for stage in Stage.of_part(part)
+                for text in sheets_of(stage)
             ],
         )
         for part in Part
     ]
+
+
+def _process_sheet(demonstration: Demonstration, text: ProcessText) -> SheetLink:
+    name = "public:process_sheet"
+    link = _link(demonstration, text.heading, "", name, text.name)
+    card = reverse("public:process_card", args=[demonstration.slug, text.name])
+    return replace(link, has_a3=True, card=card)
+
+
+def _all_of_it(demonstration: Demonstration) -> Shelf:
+    """Offer every process sheet at once, and every card."""
+    booklet, cards = _("From seed to fibre"), _("Cards for children")
+    sheets = [
+        _link(demonstration, booklet, _("every sheet"), "public:process_booklet"),
+        _link(demonstration, cards, _("four to a page"), "public:process_cards"),
+    ]
+    return Shelf(
+        _("All of it at once"), [replace(one, has_large=False) for one in sheets]
+    )
 
 
 def _to_come(

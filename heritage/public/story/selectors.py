@@ -14,7 +14,13 @@ from heritage.growth.selectors import stages_seen
 from heritage.lots.matters.selectors import stages_followed
 from heritage.pictures.models import Picture
 from heritage.public import words
-from heritage.public.shelf.selectors import ProcessText, process_page, process_texts
+from heritage.public.process.words import (
+    ProcessText,
+    process_texts,
+    sheets_of,
+    text_of,
+    told_here,
+)
 from heritage.season.models import AT_THE_DAM, Demonstration, Stage, StageRecord
 from heritage.season.selectors import Knot, Season, season, thread
 from heritage.tally.selectors import FieldProgress, field_progress
@@ -73,6 +79,11 @@ class StagePage:
         return len(Stage)
 
     @property
+    def sheets(self) -> list[ProcessText]:
+        """The sheets that go with it, its own among them."""
+        return sheets_of(self.stage)
+
+    @property
     def more_pictures(self) -> tuple[Picture, ...]:
         """The pictures after the one that goes across the page."""
         return self.pictures[1 : 1 + PICTURES_SHOWN]
@@ -118,7 +129,7 @@ def stage_page(
         demonstration=demonstration,
         now=now.astimezone(demonstration.zone),
         knot=knot,
-        text=process_page(demonstration, stage).text,
+        text=told_here(text_of(stage.value), demonstration),
         record=knot.line.record,
         pictures=tuple(
             pictures.select_related("demonstration").in_place()[: 1 + PICTURES_SHOWN]

@@ -8,7 +8,6 @@ from django.views.decorators.http import require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.people.request import Request
-from heritage.public.drawings import work_svg
 from heritage.public.story import selectors
 from heritage.season.models import Stage
 from heritage.season.selectors import thread
@@ -38,7 +37,6 @@ def stage(request: Request, stage: str) -> HttpResponse:
     progress = page.progress
     context = {
         "page": page,
-        "work": work_svg(page.text.drawing),
         "plan": plan_drawing(progress) if progress and progress.has_stand else "",
     }
     return render(request, "public/stage.html", context)

@@ -7,10 +7,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.common import sheets as paper_sheet
+from heritage.common.steps import drawing
 from heritage.kits.paper import blocks as paper
-from heritage.kits.process_drawings.beets import beet
 from heritage.season.models import Demonstration
-from heritage.season.words import drawing_words
 from heritage.tally.statements.selectors import PersonStatement
 
 # So wide a drawing leaves room for all of a thank-you on one page, in large print too.
@@ -121,8 +120,9 @@ def _thanks(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
         ),
         paper.Together(
             [
-                paper.Figure(
-                    beet(drawing_words("beet", named=False)),
+                paper.Sketch(
+                    drawing("beet"),
+                    _("A beet of flax, tied round the middle with a band of rushes."),
                     caption=_("A beet: a sheaf tied with a band of rushes"),
                     width_mm=BEET_MM,
                 ),

@@ -1,0 +1,229 @@
+"""The front of a leaf, on A4, or on A3 as a panel for a hall.
+
+It is one page, whatever it says: its drawings take the room that its words leave.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from reportlab.lib.units import mm
+
+from heritage.kits.drawing.print import paint
+from heritage.kits.fonts import BOLD
+from heritage.kits.paper.blocks import Caution
+from heritage.kits.paper.leaf import (
+    EDGE,
+    FOOT,
+    GAP,
+    HEIGHT,
+    SHAPE,
+    WIDTH,
+    Leaf,
+    Press,
+    Step,
+    fitting,
+    high,
+    style,
+)
+from heritage.kits.paper.look import RETTED
+from heritage.kits.paper.tags import Node, artifact, marked
+from heritage.kits.paper.text import Words as Line
+from heritage.kits.signs import sign
+
+# What is tried, the largest first: the size of the steps and of the cautions. [pt]
+SIZES: Final = ((15, 13), (14, 12.5), (14, 12), (13, 12), (12, 12))
+# A drawing is no lower than this, if the smallest words leave it that. [pt]
+LEAST: Final = 112.0
+SIGN, BESIDE_SIGN = 26.0, 34.0
+NUMBER: Final = 26.0
+BETWEEN: Final = 9.0
+CODE: Final = 30 * mm
+INSIDE: Final = WIDTH - 2 * EDGE
+HALF: Final = (INSIDE - GAP) / 2
+SPARE: Final = Node("Document")
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A caution in its place: from the left edge, and below the rule over it."""
+
+    caution: Caution
+    x: float
+    below: float
+    width: float
+
+
+class Front:
+    """Lays a leaf's front out in one size of words, and draws it."""
+
+    def __init__(
+        self, press: Press, leaf: Leaf, sizes: tuple[float, float], *, panel: bool
+    ) -> None:
+        self.press, self.leaf, self.root = press, leaf, press.root
+        self.panel = panel
+        self.step, self.care = style(sizes[0]), style(sizes[1])
+        self.lead = style(sizes[0] + 1)
+
+    def draw(self) -> None:
+        """Draw the page: what it is, the steps, the cautions."""
+        self._draw_head()
+        self._draw_steps()
+        self._draw_cautions()
+        right = self.leaf.foot[1] if self.panel else self.leaf.over
+        self.press.foot(self.leaf.foot[0], right)
+
+    # The head: the name, and beside it what it is; a panel has the code there too.
+
+    @cached_property
+    def _title(self) -> float:
+        return fitting(self.leaf.title, 54, (0.36 if self.panel else 0.5) * INSIDE)
+
+    def _what(self, root: Node) -> list[Line]:
+        first, rest = _parted(self.leaf.what)
+        lines = [Line.of(rest, self.lead, root.child("P"), lead=first)]
+        if self.panel:
+            lead, why = self.leaf.why
+            lines.append(Line.of(why, self.step, root.child("P"), lead=lead))
+        return lines
+
+    @cached_property
+    def _beside(self) -> tuple[float, float]:
+        """Where the words beside the name begin, and how wide they are."""
+        name = self.press.wide(self.leaf.title, self._title)
+        left = EDGE + max(0.36 * INSIDE, name) + GAP
+        code = CODE + GAP if self.panel else 0
+        return left, WIDTH - EDGE - left - code
+
+    @cached_property
+    def _head(self) -> float:
+        words = sum(high(line, self._beside[1]) + 4 for line in self._what(SPARE))
+        return max(words, 20 + 0.95 * self._title, CODE + 20 if self.panel else 0) + 8
+
+    @property
+    def _top(self) -> float:
+        return HEIGHT - EDGE - self._head - BETWEEN
+
+    def _draw_head(self) -> None:
+        press, top, size = self.press, HEIGHT - EDGE, self._title
+        small = style(13, fontName=BOLD, textColor=RETTED)
+        eyebrow = Line.of(self.leaf.eyebrow, small, self.root.child("P"))
+        press.words_at(eyebrow, EDGE, top + 3, INSIDE)
+        name = self.root.child("H1")
+        press.great(self.leaf.title, EDGE, top - 20 - 0.74 * size, size, name)
+        left, wide = self._beside
+        y = top
+        for line in self._what(self.root):
+            y -= press.words_at(line, left, y, wide) + 4
+        if self.panel:
+            self._draw_code(WIDTH - EDGE - CODE, top - CODE)
+        press.rule(top - self._head)
+
+    def _draw_code(self, x: float, y: float) -> None:
+        self.press.code(self.leaf.code, x, y, CODE, self.root)
+        label = Line.of(self.leaf.code.label, style(10), self.root.child("P"))
+        self.press.words_at(label, x, y + 2, CODE)
+
+    # The cautions, each in the shorter of two columns.
+
+    def _warning(self, caution: Caution, root: Node) -> Line:
+        first, rest = _parted(caution.text)
+        return Line.of(rest, self.care, root.child("P"), lead=first)
+
+    @cached_property
+    def _cautions(self) -> tuple[list[Placed], float]:
+        """The cautions in their places, and how high they are."""
+        column = INSIDE if len(self.leaf.cautions) == 1 else HALF
+        below, placed = [0.0, 0.0], []
+        for one in self.leaf.cautions:
+            side = below.index(min(below))
+            x = EDGE + side * (HALF + GAP)
+            placed.append(Placed(one, x, below[side], column - BESIDE_SIGN))
+            tall = high(self._warning(one, SPARE), column - BESIDE_SIGN)
+            below[side] += max(SIGN, tall) + 6
+        return placed, max(below)
+
+    @property
+    def _rule(self) -> float:
+        """The height of the rule over the cautions."""
+        trains = Line.of(self.leaf.trains, self.care, SPARE)
+        return FOOT + high(trains, INSIDE) + self._cautions[1] + BETWEEN
+
+    def _draw_cautions(self) -> None:
+        self.press.rule(self._rule)
+        top = self._rule - 7
+        for one in self._cautions[0]:
+            y = top - one.below
+            with artifact(self.press.pen):
+                mark = sign(one.caution.kind)
+                paint(mark, self.press.pen, one.x, y - SIGN, width=SIGN)
+            words = self._warning(one.caution, self.root)
+            self.press.words_at(words, one.x + BESIDE_SIGN, y + 1, one.width)
+        trains = Line.of(self.leaf.trains, self.care, self.root.child("P"))
+        self.press.words_at(trains, EDGE, top - self._cautions[1], INSIDE)
+
+    # The steps: three below each other with their words beside them, or two in a row.
+
+    @property
+    def _is_column(self) -> bool:
+        return len(self.leaf.steps) == 3
+
+    @cached_property
+    def _rows(self) -> list[tuple[Sequence[tuple[int, Step]], float]]:
+        """The numbered steps of each row, and how high the words below them are."""
+        across = 1 if self._is_column else 2
+        steps = list(enumerate(self.leaf.steps, start=1))
+        rows = [steps[at : at + across] for at in range(0, len(steps), across)]
+        return [(row, 0 if self._is_column else self._words(row)) for row in rows]
+
+    def _words(self, row: Sequence[tuple[int, Step]]) -> float:
+        said = (Line.of(step.does, self.step, SPARE) for _, step in row)
+        return max(high(line, HALF - NUMBER) for line in said)
+
+    @cached_property
+    def drawn(self) -> float:
+        """How high the drawings are if everything is to go on."""
+        room = self._top - self._rule - BETWEEN
+        words = sum(tall for _, tall in self._rows)
+        return (room - words) / len(self._rows) - BETWEEN
+
+    def _draw_steps(self) -> None:
+        y = self._top
+        listed = self.root.child("L", numbering="Decimal")
+        for row, words in self._rows:
+            for place, (number, step) in enumerate(row):
+                x = EDGE + place * (HALF + GAP)
+                self._draw_step(number, step, x, y, listed.child("LI"))
+            y -= self.drawn + words + BETWEEN
+
+    def _draw_step(
+        self, number: int, step: Step, x: float, y: float, item: Node
+    ) -> None:
+        tall = min(self.drawn, HALF * SHAPE)
+        wide = tall / SHAPE
+        label, body = item.child("Lbl"), item.child("LBody")
+        left = x if self._is_column else x + (HALF - wide) / 2
+        self.press.drawing(step, left, y - tall, wide, body)
+        if self._is_column:
+            x, y = x + HALF + GAP, y - tall / 2 + 16
+        else:
+            y -= tall + 2
+        with marked(self.press.pen, label):
+            self.press.number(number, x, y)
+        words = Line.of(step.does, self.step, body.child("P"))
+        self.press.words_at(words, x + NUMBER, y, HALF - NUMBER)
+
+
+def _parted(text: str) -> tuple[str, str]:
+    """Part the first sentence from the rest."""
+    first, stop, rest = text.partition(". ")
+    return first + stop.strip(), rest
+
+
+def draw_front(press: Press, leaf: Leaf, *, panel: bool = False) -> None:
+    """Draw a leaf's front in the largest words that leave room for its drawings."""
+    tried = (Front(press, leaf, sizes, panel=panel) for sizes in SIZES)
+    fits = (front for front in tried if front.drawn >= LEAST)
+    (next(fits, None) or Front(press, leaf, SIZES[-1], panel=panel)).draw()
+    press.pen.showPage()

@@ -1,0 +1,191 @@
+"""The process sheets: how a piece of work is done, drawn step by step."""
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from heritage.briefings.selectors import stop_rules
+from heritage.common import sheets as paper
+from heritage.kits.paper import blocks
+from heritage.kits.paper.booklet import Cover
+from heritage.kits.paper.leaf import Leaf, Part, Step
+from heritage.pictures.models import Licence, Picture
+from heritage.public.process.selectors import ProcessPage
+from heritage.season.models import Stage
+
+JPEG = b"\xff\xd8"
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+def process_sheet(
+    page: ProcessPage, *, address: str, printed_on: date, large_print: bool = False
+) -> bytes:
+    """Print a sheet: its drawn steps in front, the rest on the back."""
+    if large_print:
+        return _large(page, address, printed_on)
+    return paper.leaf(process_leaf(page, address=address, printed_on=printed_on))
+
+
+def process_panel(page: ProcessPage, *, address: str, printed_on: date) -> bytes:
+    """Print a sheet's front on A3, to hang in a hall."""
+    return paper.panel(process_leaf(page, address=address, printed_on=printed_on))
+
+
+def process_card(page: ProcessPage, *, address: str, printed_on: date) -> bytes:
+    """Print a sheet as a child's card."""
+    return paper.card(process_leaf(page, address=address, printed_on=printed_on))
+
+
+def all_cards(leaves: Sequence[Leaf]) -> bytes:
+    """Print every card, to be cut apart."""
+    return paper.cards(_("Cards for children"), leaves)
+
+
+def booklet(leaves: Sequence[Leaf]) -> bytes:
+    """Print every sheet in one booklet."""
+    trains = _(
+        "These sheets train nobody. Local codes and licensed practice come first."
+    )
+    rules = [*stop_rules(), trains]
+    before = Part(_("Before anybody starts"), [("", rule) for rule in rules])
+    home = leaves[0].foot
+    return paper.all_leaves(
+        Cover(
+            title=_("From seed to fibre"),
+            below=home[0],
+            page=_("page {page}"),
+            before=before,
+            leaves=leaves,
+            foot=home,
+        )
+    )
+
+
+def process_leaf(page: ProcessPage, *, address: str, printed_on: date) -> Leaf:
+    """Return what a sheet says, as the press takes it."""
+    text = page.text
+    return Leaf(
+        title=text.heading,
+        eyebrow=_eyebrow(page),
+        what=text.what,
+        why=(_("Why?"), text.why),
+        steps=[Step(one.file, one.shows, one.does, one.child) for one in text.steps],
+        cautions=_cautions(page),
+        trains=_(
+            "This sheet trains nobody. Local codes and licensed practice come first."
+        ),
+        child=text.child,
+        parts=list(_parts(page)),
+        code=blocks.QR(address, _("The whole story, and how to join in")),
+        foot=(page.demonstration.name, _printed(printed_on)),
+        over=_("Over the page: why, figures, and what people dispute"),
+        photo=photo(page.picture),
+    )
+
+
+def _eyebrow(page: ProcessPage) -> str:
+    if page.text.is_stage:
+        return _("From seed to fibre: step %(number)d of %(all)d") % {
+            "number": page.number,
+            "all": len(Stage),
+        }
+    return _("From seed to fibre: with %s") % page.stage.label
+
+
+def _printed(day: date) -> str:
+    return _("Printed %s") % date_format(day, "j F Y")
+
+
+def _cautions(page: ProcessPage) -> list[blocks.Caution]:
+    return [blocks.Caution(kind, text) for kind, text in page.text.cautions]
+
+
+def _parts(page: ProcessPage) -> Iterator[Part]:
+    """Give the parts of the back, but those that have nothing to say."""
+    text = page.text
+    told = [
+        (_("Why?"), [("", text.why)]),
+        (_("Here, this year"), [("", words) for words in page.here]),
+        (_("Two ways, both good"), [(f"{way}:", said) for way, said in text.ways]),
+        (_("Where the sources differ"), [("", said) for said in text.disputed]),
+        (_("The local words"), [(f"{word}:", said) for word, said in text.words]),
+        (_("When we stop"), [("", rule) for rule in _stops(page)]),
+        (_("Where this comes from"), [("", said) for said in _sources(page)]),
+    ]
+    yield from (Part(heading, lines) for heading, lines in told if lines)
+
+
+def _stops(page: ProcessPage) -> list[str]:
+    return [] if page.stage.kind.indoors else list(stop_rules())
+
+
+def _sources(page: ProcessPage) -> list[str]:
+    text = page.text
+    cited = [_cited(claim, source) for claim, source in text.figures]
+    return [_("How it is done, and why: %s.") % text.steps_from, *cited]
+
+
+def _cited(claim: str, source: str) -> str:
+    return f"{claim} {source[0].upper()}{source[1:]}." if source else claim
+
+
+def photo(picture: Picture | None, *, width_mm: float = 110) -> blocks.Photo | None:
+    """Return a picture with its words and whose it is, unless its file is lost."""
+    jpeg = _stored(picture) if picture else b""
+    if picture is None or not jpeg.startswith(JPEG):
+        return None
+    day = date_format(picture.taken_on, "j F Y").replace(" ", NO_BREAK)
+    caption = f"{picture.caption} {picture.credit}, {day} ({_licence(picture)})"
+    return blocks.Photo(jpeg, picture.alt_text, caption=caption, width_mm=width_mm)
+
+
+def _licence(picture: Picture) -> str:
+    if picture.licence == Licence.RESERVED:
+        return picture.get_licence_display()
+    return picture.licence
+
+
+def _stored(picture: Picture) -> bytes:
+    """Return the picture's bytes, or none if the store has lost them."""
+    try:
+        with picture.large.open("rb") as stored:
+            kept: bytes = stored.read()
+    except OSError:
+        return b""
+    return kept
+
+
+def _large(page: ProcessPage, address: str, printed_on: date) -> bytes:
+    """Print the same in large letters, on as many pages as it takes."""
+    leaf = process_leaf(page, address=address, printed_on=printed_on)
+    return paper.sheet(
+        title=leaf.title,
+        subtitle=leaf.eyebrow,
+        blocks=[
+            blocks.Para(leaf.what),
+            *_large_steps(leaf),
+            blocks.Heading(_("Take care")),
+            *[blocks.Caution(one.kind, one.text) for one in leaf.cautions],
+            blocks.Para(leaf.trains),
+            *_large_parts(leaf),
+            *([leaf.photo] if leaf.photo else []),
+            leaf.code,
+        ],
+        large_print=True,
+        footer=blocks.Footer(owner=leaf.foot[0], version=leaf.foot[1]),
+    )
+
+
+def _large_steps(leaf: Leaf) -> Iterator[blocks.Block]:
+    yield blocks.Heading(_("How it is done"))
+    for number, step in enumerate(leaf.steps, start=1):
+        drawn = blocks.Sketch(step.drawing, step.shows, width_mm=80)
+        yield blocks.Together([drawn, blocks.Steps([step.does], first=number)])
+
+
+def _large_parts(leaf: Leaf) -> Iterator[blocks.Block]:
+    for part in leaf.parts:
+        yield blocks.Heading(part.heading)
+        yield from (blocks.Para(text, lead=lead) for lead, text in part.lines)
