@@ -95,6 +95,12 @@ class GatheringPage:
         return any(one.place for one in self.mine)
 
     @property
+    def named(self) -> set[int]:
+        """The people at a station: their name is said there, once."""
+        places = (one for view in self.stations for one in (*view.held, *view.waiting))
+        return {place.sign_up.volunteer_id for place in places}
+
+    @property
     def wanting(self) -> set[int]:
         """The stations where somebody has not answered, or does not fit."""
         asked = [*self.unanswered, *(one.place for one in self.unfit)]

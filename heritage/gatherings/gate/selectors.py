@@ -150,6 +150,11 @@ class OnNow:
     waits: int
     machines: tuple[str, ...]
 
+    @property
+    def named(self) -> set[int]:
+        """The people who are here: their name is said there, once."""
+        return {one.at_gate.volunteer.pk for one in self.people}
+
 
 def on_now(gathering: Gathering, now: datetime) -> OnNow:
     """Return what a lead sees while it is on: eleven queries at most."""
