@@ -306,7 +306,7 @@ class FillTests(Pages):
         gone = {"water_went": "spread", "water_leave": "River agency, 10 August"}
         for said, fields in (
             ("Record their lifting first", {}),
-            ("write down what became of the old water", {"lifted_at": NOW - DAY}),
+            ("say first what became of the old water", {"lifted_at": NOW - DAY}),
             ("when its water is clean", gone | {"water_went_at": NOW - DAY}),
         ):
             Ret.objects.filter(pk=self.ret.pk).update(**fields)
