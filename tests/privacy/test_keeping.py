@@ -290,7 +290,7 @@ class PageTests(World):
         )
         self.client.force_login(self.nora.user)
         page = reverse("privacy:due", args=[self.home.slug])
-        assert "1 entry is due today" in self.client.get(page).content.decode()
+        assert "1 entry is due for deletion" in self.client.get(page).content.decode()
         unsure = self.client.post(page)
         assert "Please read the list, then tick" in unsure.content.decode()
         done = self.client.post(page, {"sure": "on"}, follow=True).content.decode()
