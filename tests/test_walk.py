@@ -85,6 +85,7 @@ def fill_and_read_dam(page: Page, home: str, tmp_path) -> None:
     expect(page.get_by_text("warm").first).to_be_visible()
     page.locator("main form button").first.click()
     expect(page.get_by_text("16.5").first).to_be_visible()
+    page.get_by_text("The course of the ret", exact=True).first.click()
     expect(page.locator("figure.drawing svg").first).to_be_visible()
 
 
