@@ -97,7 +97,7 @@ def photograph(page: Page, home: str) -> None:
     page.locator("[name=caption]").fill("The first beets of the evening.")
     page.locator("[name=alt_text]").fill("Three tied sheaves lie on bare ground.")
     page.locator("[name=stage]").select_option("pulling")
-    page.locator("[name=gathering]").fill("Pulling evening")
+    page.locator("[name=gathering]").select_option(index=1)
     page.locator("[name=credit]").fill("Orla Fenn")
     page.locator("[name=shown][value=nobody]").check()
     page.get_by_role("button", name="Add the picture").click()
