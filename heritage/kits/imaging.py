@@ -31,6 +31,9 @@ LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
 # Squares over a picture that lies; over one that stands the other way round.
 GRID: Final = (16, 12)
+# Each of them parted in nine, for a small face; these are numbered on from `FINE`.
+FINER: Final = 3
+FINE: Final = GRID[0] * GRID[1]
 # Our own limits are asked before a dot is decoded: see `_check`.
 Image.MAX_IMAGE_PIXELS = None
 
@@ -142,6 +145,20 @@ def grid_of(width: int, height: int) -> tuple[int, int]:
     return GRID if width >= height else (GRID[1], GRID[0])
 
 
+def closer(part: int, width: int, height: int) -> list[int]:
+    """Return the fine squares of a ninth of a picture, row after row.
+
+    ``part`` counts the ninths from 0, row after row, as the squares are.
+    """
+    columns, rows = grid_of(width, height)
+    top, left = (part // FINER) * rows, (part % FINER) * columns
+    return [
+        FINE + (top + row) * columns * FINER + left + column
+        for row in range(rows)
+        for column in range(columns)
+    ]
+
+
 def redraw(data: bytes, adjusted: Adjusted) -> tuple[int, int, bytes, bytes]:
     """Draw the copies of a photograph anew: width, height, the large and the small.
 
@@ -174,17 +191,29 @@ def _trimmed(image: Image.Image, by: tuple[int, int, int, int]) -> Image.Image:
 
 
 def _hide(image: Image.Image, number: int) -> None:
-    """Leave one colour of a square: what is averaged away cannot come back."""
+    """Leave one colour of a square: what is averaged away cannot come back.
+
+    A fine square takes that of the whole one it lies in, so that many of them
+    together tell no more than one.
+    """
     columns, rows = grid_of(image.width, image.height)
-    row, column = divmod(number, columns)
-    box = (
+    by = 1 if number < FINE else FINER
+    row, column = divmod(number if by == 1 else number - FINE, columns * by)
+    box = _box(image, column, row, columns * by, rows * by)
+    whole = _box(image, column // by, row // by, columns, rows)
+    one = image.crop(whole).resize((1, 1), Image.Resampling.BOX)
+    image.paste(one.resize((box[2] - box[0], box[3] - box[1])), box)
+
+
+def _box(
+    image: Image.Image, column: int, row: int, columns: int, rows: int
+) -> tuple[int, int, int, int]:
+    return (
         image.width * column // columns,
         image.height * row // rows,
         image.width * (column + 1) // columns,
         image.height * (row + 1) // rows,
     )
-    one = image.crop(box).resize((1, 1), Image.Resampling.BOX)
-    image.paste(one.resize((box[2] - box[0], box[3] - box[1])), box)
 
 
 def _believable_kind(data: bytes, most_bytes: int) -> str:

@@ -19,7 +19,7 @@ from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
 from heritage.growth.models import Observation
-from heritage.kits.imaging import grid_of
+from heritage.kits.imaging import FINER, closer, grid_of
 from heritage.lots.models import Lot
 from heritage.machines.models import Machine
 from heritage.people.models import User, Volunteer, VolunteerQuerySet
@@ -302,11 +302,13 @@ class AdjustForm(RecordForm[Picture]):
         model = Picture
         fields = ["turned", "trim_left", "trim_top", "trim_right", "trim_bottom"]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, part: int | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.columns, rows = grid_of(self.instance.width, self.instance.height)
-        count = self.columns * rows
-        self.fields["squares"].choices = [(n, n) for n in range(count)]  # type: ignore[attr-defined]
+        size = self.instance.width, self.instance.height
+        self.part, (self.columns, rows) = part, grid_of(*size)
+        whole = list(range(self.columns * rows))
+        self.numbers = whole if part is None else closer(part, *size)
+        self.fields["squares"].choices = [(n, n) for n in self.numbers]  # type: ignore[attr-defined]
 
     @property
     def grid(self) -> list[tuple[int, bool, int, int]]:
@@ -315,17 +317,26 @@ class AdjustForm(RecordForm[Picture]):
             hidden = {int(one) for one in self.data.getlist("squares") if one.isdigit()}  # type: ignore[attr-defined]
         else:
             hidden = set(self.instance.hidden_squares)
-        count = len(self.fields["squares"].choices)  # type: ignore[attr-defined]
         return [
-            (n, n in hidden, n // self.columns + 1, n % self.columns + 1)
-            for n in range(count)
+            (number, number in hidden, n // self.columns + 1, n % self.columns + 1)
+            for n, number in enumerate(self.numbers)
         ]
+
+    @property
+    def view_box(self) -> str:
+        """Say which part of the picture lies under the squares, as SVG does."""
+        part = self.part or 0
+        wide, high = self.instance.width / FINER, self.instance.height / FINER
+        left, top = part % FINER * wide, part // FINER * high
+        return f"{left:.2f} {top:.2f} {wide:.2f} {high:.2f}"
 
     def write(self) -> Picture:
         values = self.values()
         turned = any(values[name] != getattr(self.instance, name) for name in values)
+        elsewhere = set(self.instance.hidden_squares) - set(self.numbers)
+        squares = sorted(elsewhere | set(self.cleaned_data["squares"]))
         # The squares lie over the picture as it was seen: turned, they fit no more.
-        values["hidden_squares"] = [] if turned else self.cleaned_data["squares"]
+        values["hidden_squares"] = [] if turned else squares
         return services.adjust(picture=self.instance, values=values)
 
 

@@ -157,6 +157,7 @@ def adjust(*, picture: Picture, values: Mapping[str, Any]) -> Picture:
     """Turn and trim the copies of a picture and hide squares of it, from its original.
 
     The original stays as it came, in private. The old copies go with their file.
+    Where something shows again that was hidden, visitors see it once somebody looked.
 
     Raises
     ------
@@ -164,9 +165,11 @@ def adjust(*, picture: Picture, values: Mapping[str, Any]) -> Picture:
         If the original can't be read any more, or a value cannot be.
     """
     picture = lock(picture)
-    old = [picture.large, picture.small]
+    old, hidden = [picture.large, picture.small], set(picture.hidden_squares)
     for name, value in values.items():
         setattr(picture, name, value)
+    if hidden - set(picture.hidden_squares):
+        _take_down(picture)
     with picture.original.open("rb") as stored:
         data = stored.read()
     try:

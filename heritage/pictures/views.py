@@ -14,6 +14,7 @@ from django.http import (
 )
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -44,6 +45,19 @@ from heritage.pictures.forms import (
 )
 from heritage.pictures.many.selectors import captions, gaps
 from heritage.pictures.models import PaperPermission, Picture
+
+# The ninths of a picture, from the top left, row after row.
+PARTS = [
+    _lazy("top left"),
+    _lazy("top"),
+    _lazy("top right"),
+    _lazy("left"),
+    _lazy("middle"),
+    _lazy("right"),
+    _lazy("bottom left"),
+    _lazy("bottom"),
+    _lazy("bottom right"),
+]
 
 
 @opens_to(Role.VISITOR)
@@ -139,11 +153,19 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
 def adjust(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Turn and trim what others see of a picture, and hide faces in it."""
     picture = _mine(request, pk)
-    form = AdjustForm(typed(request), instance=picture)
+    asked = request.GET.get("part", "")
+    part = int(asked) if asked in {str(n) for n in range(len(PARTS))} else None
+    form = AdjustForm(typed(request), instance=picture, part=part)
     if form.submit():
-        messages.success(request, _("Others see it so from now on."))
-        return redirect(request.path)
-    context = {"form": form, "picture": picture}
+        down = picture.is_published and not form.saved.is_published
+        messages.success(
+            request,
+            _("Saved. Visitors don't see it until an organiser shows it again.")
+            if down
+            else _("Others see it so from now on."),
+        )
+        return redirect(request.get_full_path())
+    context = {"form": form, "picture": picture, "parts": PARTS}
     return render(request, "pictures/picture_adjust.html", context)
 
 

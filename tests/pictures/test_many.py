@@ -357,6 +357,33 @@ class AdjustTests(TestCase):
         with self.picture.original.open("rb") as stored:
             assert stored.read() == before
 
+    def test_a_small_face_is_hidden_by_a_fine_square_in_the_colour_of_its_whole_one(
+        self,
+    ):
+        self.adjust(squares=[7])
+        # The middle ninth: its sixteen columns are fine ones, a third as wide.
+        url = f"{self.url}?part=4"
+        page = self.client.get(url)
+        numbers = [number for number, *_rest in page.context["form"].grid]
+        assert len(numbers) == 192
+        assert min(numbers) == 192 + 12 * 48 + 16
+        self.assertContains(page, 'viewBox="400.00 266.67 400.00 266.67"')
+        sides = dict.fromkeys(("left", "top", "right", "bottom"), 0)
+        data = {"turned": 0} | {f"trim_{side}": n for side, n in sides.items()}
+        self.client.post(url, data | {"squares": [numbers[7], numbers[8]]})
+        self.picture.refresh_from_db()
+        assert self.picture.hidden_squares == [7, numbers[7], numbers[8]]
+        image = self.drawn()
+        # Column 23 of 48 is red, and lies in whole column 7, which is red too.
+        assert image.size == (1200, 800)
+        assert image.getpixel((585, 275))[0] > 150
+
+    def test_what_shows_again_is_looked_at_before_visitors_see_it(self):
+        self.adjust(squares=[7])
+        assert self.picture.is_published
+        self.adjust(squares=[])
+        assert not self.picture.is_published
+
     def test_it_is_turned_and_trimmed_and_the_old_copies_go(self):
         storage, old = self.picture.large.storage, self.picture.large.name
         with self.captureOnCommitCallbacks(execute=True):
