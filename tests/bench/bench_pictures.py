@@ -6,7 +6,7 @@ about as heavy as a telephone's, and sent to `pictures.many` as Django hands on 
 browser sent: on the disk, a hundred at a time. The promise: within 500 MB at the most,
 the program itself counted.
 
-30 November 2026, photographs of 3.1 MB on a shared machine: MEASURED.
+30 November 2026, photographs of 3.1 MB: 368 MB at the third, 192 MB of it the program.
 """
 
 import os
