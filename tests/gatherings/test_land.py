@@ -51,6 +51,9 @@ class LandTests(TestCase):
         assert ("land-sun" in ahead, "land-left" in ahead) == (False, True)
         assert "start " in ahead
 
+    def test_a_day_that_is_past_has_none(self):
+        assert self.land(NOW + timedelta(days=1)) is None
+
     def test_work_indoors_and_a_field_nobody_measured_have_none(self):
         self.plot.delete()
         assert self.land() is None

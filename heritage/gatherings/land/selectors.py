@@ -96,10 +96,14 @@ def land_of_day(
 
 
 def land_of(gathering: Gathering, light: Light, now: datetime) -> Land | None:
-    """Return the land of a gathering's day; work indoors has none."""
-    if Stage(gathering.stage).kind.indoors:
-        return None
+    """Return the land of a gathering's day; work indoors has none.
+
+    Nor has a day that is past: nobody knows how the field stood then.
+    """
     demonstration = gathering.demonstration
+    is_past = light.day < now.astimezone(demonstration.zone).date()
+    if is_past or Stage(gathering.stage).kind.indoors:
+        return None
     field = field_of(demonstration)
     return land_of_day(demonstration, field, light, now, gathering)
 
