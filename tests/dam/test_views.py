@@ -148,7 +148,7 @@ class DamTests(Pages):
     def test_measures_stones_and_cautions(self):
         words = self.words(self.get("dam", self.dam.pk))
         for said in (
-            "No published weight was found",
+            "no published weight was found",
             "Nobody goes into the water alone",
             "No figure is given for lifting",
             "ask the regulator first",
@@ -240,7 +240,8 @@ class WeighTests(Pages):
         words = self.words(self.get("dam", self.dam.pk))
         assert "452 beets" in words
         assert "For 300 kg of dry flax" in words
-        assert "2.0 kg to a beet (1.8 to 2.2; from 10 that you weighed)" in words
+        assert "2 (1.8 to 2.2) kg" in words
+        assert "A beet is as the 10 that you weighed" in words
 
     def test_a_filling_weighed_by_itself_keeps_its_own_weight(self):
         Ret.objects.filter(pk=self.ret.pk).update(beet_dry_kg=Decimal("4.0"))

@@ -45,6 +45,7 @@ from heritage.people.models import AgeBand, HealthNote, Letter, Skill, User, Vol
 from heritage.pictures.models import Picture
 from heritage.season.models import Demonstration, Plot, StageRecord
 from heritage.tally.models import Entry
+from tests.opening import unopened
 
 
 class DemoTests(TestCase):
@@ -67,6 +68,13 @@ class DemoTests(TestCase):
         assert Entry.objects.filter(corrects__isnull=False).exists()
         assert Ret.objects.get().readings.count() == 12
         assert Picture.objects.published().count() == 14
+
+    def test_every_figure_of_every_page_opens(self):
+        """One tap shows its inputs, its rule, its source and how sure it is."""
+        self.client.force_login(User.objects.get(email__startswith="organiser@"))
+        home = f"/at/{Demonstration.objects.get().slug}/today/"
+        with self.settings(CLOCK_STARTS_AT=self.now.isoformat()):
+            assert unopened(self.client, home) == []
 
     def test_the_ret_is_trodden_and_one_turn_has_lost_somebody(self):
         turns = Ret.objects.get().rota.turns
@@ -292,6 +300,7 @@ class MomentTests(TestCase):
         )
         for place in (Place.STOOK, Place.CART, Place.DAM):
             assert not lots_at(here, place)
+        assert unopened(self.client, f"/at/{here.slug}/today/") == []
 
 
 class AddressTests(SimpleTestCase):
