@@ -38,6 +38,8 @@ UNSHOWN = {
     ("desk:harvest", Figure.SEED): "worked out with the growing, and not shown",
     ("desk:today", Figure.SEED): "worked out with the growing, and not shown",
     ("desk:today", Figure.GRASS_DAYS): "only whether something lies on the grass",
+    ("desk:report", Figure.ACCOUNT): "each figure there folds its own rows",
+    ("desk:report", Figure.YARN): "worked out with the account, and not shown",
     ("desk:scores", Figure.ACCOUNT): "only what came of it is shown",
     ("desk:scores", Figure.YARN): "only what came of it is shown",
     ("fibre:after_dam", Figure.GRASS_DAYS): "off the grass: only what was spread",

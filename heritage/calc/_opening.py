@@ -55,7 +55,6 @@ class Unit(StrEnum):
     MM = "mm"
     MM_PER_H = "mm_per_h"
     MS = "ms"
-    PEOPLE = "people"
     PERCENT = "percent"
     SECONDS = "seconds"
     SQUARE_M = "m2"

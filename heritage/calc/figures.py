@@ -72,19 +72,19 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.STAND: Rule(
         (stand.expected_stand, stand.measured_stand),
-        {"area": Unit.SQUARE_M, "beets": Unit.BEETS},
+        {"area": Unit.SQUARE_M, "beets": Unit.COUNT},
         (Source.HANSARD, Source.HODGES, Source.RATIO),
         Sure.JUDGED,
     ),
     Figure.PACE: Rule(
         (pulling.person_rate,),
-        {"people": Unit.PEOPLE},
+        {"people": Unit.COUNT},
         (Source.SCHOOLS,),
         Sure.PRINTED,
     ),
     Figure.FINISH: Rule(
         (pulling.finish_forecast,),
-        {"pace": Unit.BEETS_PER_HOUR, "people": Unit.PEOPLE},
+        {"pace": Unit.BEETS_PER_HOUR, "people": Unit.COUNT},
         (Source.GABRIEL, Source.SCHOOLS),
         Sure.JUDGED,
     ),
@@ -114,7 +114,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.STONES: Rule(
         (dam.ballast, dam.ballast_by_curve),
-        {"beets": Unit.BEETS, "stone_kg": Unit.KG},
+        {"beets": Unit.COUNT, "stone_kg": Unit.KG},
         (Source.AGRICULTURIST,),
         Sure.JUDGED,
     ),
@@ -136,7 +136,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.FILLING: Rule(
         (filling.all_under, filling.stop_carting),
-        {"beets": Unit.BEETS, "loads": Unit.COUNT},
+        {"beets": Unit.COUNT, "loads": Unit.COUNT},
         (Source.JOHNSON,),
         Sure.JUDGED,
     ),
@@ -148,7 +148,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.WET_LIFT: Rule(
         (fibre.wet_beet, fibre.hands_to_lift, lifting.team_capacity),
-        {"beets": Unit.BEETS},
+        {"beets": Unit.COUNT},
         (Source.HSE_FILTER, Source.HSE_TEAMS, Source.FLAX_SOCIETY),
         Sure.JUDGED,
     ),
@@ -158,14 +158,14 @@ _RULES: Final[dict[Figure, Rule]] = {
             lifting.team_capacity,
             lifting.recommended_weight,
         ),
-        {"weight": Unit.KG, "people": Unit.PEOPLE},
+        {"weight": Unit.KG, "people": Unit.COUNT},
         (Source.HSE_FILTER, Source.HSE_TEAMS, Source.NIOSH),
         Sure.REMEMBERED,
     ),
     Figure.PAY: Rule(
         (tally.settle,),
         {
-            "beets": Unit.BEETS,
+            "beets": Unit.COUNT,
             "beets_per_stook": Unit.BEETS,
             "part_stooks": Unit.AS_IT_IS,
         },
@@ -186,7 +186,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.GRASS_AREA: Rule(
         (fibre.grass_area,),
-        {"beets": Unit.BEETS},
+        {"beets": Unit.COUNT},
         (Source.OWN,),
         Sure.JUDGED,
     ),
@@ -216,7 +216,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.ACCOUNT: Rule(
         (fibre.account,),
-        {"beets": Unit.BEETS, "beet_kg": Unit.KG},
+        {"beets": Unit.COUNT, "beet_kg": Unit.KG},
         (Source.HODGES, Source.DODGE),
         Sure.JUDGED,
     ),

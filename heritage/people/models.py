@@ -77,6 +77,8 @@ class User(AbstractBaseUser, PermissionsMixin):
     name = models.CharField(_("name"), max_length=120, blank=True)
     is_staff = models.BooleanField(_("keeper of the site"), default=False)
     is_active = models.BooleanField(_("may sign in"), default=True)
+    # The pages, by the name of their address, whose first hint was put away.
+    hints_read = models.JSONField(_("hints read"), default=list, blank=True)
 
     objects = UserManager()
 
@@ -100,7 +102,11 @@ class User(AbstractBaseUser, PermissionsMixin):
             erased=Emptied(),
         )  # fmt: skip
         labels = {"last_login": _("last signed in")}
-        unsearched = {"password": KEY, "name": OWN}
+        unsearched = {
+            "password": KEY,
+            "name": OWN,
+            "hints_read": "Names of our own pages.",
+        }
         not_given = (
             "An account is its owner's; the line on the list holds what is needed here."
         )

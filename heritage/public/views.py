@@ -1,19 +1,24 @@
 """Pages for visitors."""
 
 from django.conf import settings
-from django.http import HttpResponse
-from django.shortcuts import render
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.sheets import pdf_response
 from heritage.gatherings.models import Gathering
-from heritage.people.request import Request
+from heritage.people.accounts import services as accounts
+from heritage.people.request import Request, VolunteerRequest
 from heritage.public import selectors, sheets
 from heritage.public.drawings import strip_svg
 from heritage.public.telling.sheets import card_address, events
+from heritage.public.words import GUIDES, HINTS
+from heritage.season.glossary.words import MEANINGS
 from heritage.tally.drawings import plan_drawing
 
 
@@ -70,5 +75,33 @@ def cautions(request: Request) -> HttpResponse:
 @opens_to(Role.VISITOR)
 @require_safe
 def help_(request: Request) -> HttpResponse:
-    """Show how the main things are done."""
-    return render(request, "public/help.html")
+    """Show who each guide is for."""
+    return render(request, "public/help.html", {"guides": GUIDES})
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def guide(request: Request, who: str) -> HttpResponse:
+    """Show the one page that a volunteer, a lead or an organiser begins with."""
+    if who not in GUIDES:
+        raise Http404
+    return render(request, f"public/guide_{who}.html")
+
+
+@opens_to(Role.VISITOR)
+@require_safe
+def glossary(request: Request) -> HttpResponse:
+    """Show what the trade's words mean."""
+    return render(request, "public/glossary.html", {"words": MEANINGS.items()})
+
+
+@opens_to(Role.ACCOUNT)
+@require_POST
+def put_hint_away(request: VolunteerRequest) -> HttpResponse:
+    """Show a page's hint no more, and go back to the page."""
+    page, back = request.POST.get("page", ""), request.POST.get("next", "")
+    if page in HINTS:
+        accounts.put_hint_away(user=request.user, page=page)
+    if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
+        back = reverse("public:help")
+    return redirect(back)

@@ -1,10 +1,56 @@
 """What visitors read: how things stand, in the fewest plain words."""
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Final
 
 from django.utils.formats import date_format
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
+
+# Who a guide is for, by the end of its address.
+GUIDES: Final[Mapping[str, Promise]] = {
+    "volunteer": gettext_lazy("Helping in the field"),
+    "lead": gettext_lazy("Leading an evening"),
+    "organiser": gettext_lazy("Organising"),
+}
+# What a page is for, said until it is put away; none where cautions stand.
+HINTS: Final[Mapping[str, Promise]] = {
+    "desk:today": gettext_lazy(
+        "Today shows what to do now, the most pressing first. Each line opens the "
+        "page that does it."
+    ),
+    "desk:harvest": gettext_lazy(
+        "Proposed evenings are only an idea. Nothing is posted until you press."
+    ),
+    "desk:season": gettext_lazy(
+        "Each step from seed to fibre is here. Open one to give it a day."
+    ),
+    "gatherings:list": gettext_lazy(
+        "Open an evening to see who comes, take a place, or decide whether it goes "
+        "ahead."
+    ),
+    "growth:growing": gettext_lazy(
+        "Add what you see of the crop: each look makes the day to pull surer."
+    ),
+    "lots:list": gettext_lazy(
+        "A lot is what was pulled together. Follow it from the field to the fibre."
+    ),
+    "people:list": gettext_lazy(
+        "Everybody is here, with an account or without. Add people who have no "
+        "e-mail yourself."
+    ),
+    "people:me": gettext_lazy(
+        "Your evenings, your beets, your children and your calendar are all here."
+    ),
+    "tally:board": gettext_lazy(
+        "Every beet tied is counted here, and how much of the field is done."
+    ),
+    "fibre:after_dam": gettext_lazy(
+        "From the grass to the fibre: what lies, what is stored, what is worked."
+    ),
+}
 
 
 def hands_wanted(*, places: int, short: int, free: int) -> str:

@@ -397,7 +397,7 @@ class GeneralPageTests(TestCase):
 
     def test_help_speaks_to_each(self):
         response = self.client.get("/help/")
-        for words in ("come and look", "help in the field", "children", "organise"):
+        for words in ("come and look", "Helping in the field", "Leading", "Organising"):
             self.assertContains(response, words)
 
     def test_nothing_here_takes_a_post(self):

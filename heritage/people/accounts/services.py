@@ -43,6 +43,15 @@ SECRETS = ("secret", "seed")
 SECRET_LISTS = ("migrated_codes",)
 
 
+@transaction.atomic
+def put_hint_away(*, user: User, page: str) -> None:
+    """Show an account the hint of a page no more."""
+    owner = User.objects.select_for_update().get(pk=user.pk)
+    if page not in owner.hints_read:
+        owner.hints_read = [*owner.hints_read, page]
+        owner.save(update_fields=["hints_read"])
+
+
 class Resealed(NamedTuple):
     """How many rows stand under the key in use now, and whose do not open."""
 

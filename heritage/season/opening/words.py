@@ -115,8 +115,9 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
         _("what the lift takes"),
         _(
             "No published weight of a wet beet was found: ours is reckoned from the "
-            "room between its stems. 15 to 60 come out in one person's hour. The weights are a screen, not safe limits, "
-            "and none is given for a lift in the dam."
+            "room between its stems. 15 to 60 come out in one person's hour. The "
+            "weights are a screen, not safe limits; none is given for a lift in the "
+            "dam."
         ),
     ),
     Figure.LIFT: (
@@ -250,7 +251,7 @@ INPUTS: Final[Mapping[str, Promise]] = {
     "temp_c": _("Air"),
     "tex": _("Yarn"),
     "turns": _("Turns"),
-    "unknown_days": _("Days nobody wrote down"),
+    "unknown_days": _("Days with no whole reading, counted as dry"),
     "volume": _("Water"),
     "water_c": _("The water last"),
     "weight": _("Weight"),
@@ -269,7 +270,6 @@ UNITS: Final[Mapping[Unit, Promise]] = {
     Unit.MM: _("%s mm"),
     Unit.MM_PER_H: _("%s mm an hour"),
     Unit.MS: _("%s m/s"),
-    Unit.PEOPLE: _("%s people"),
     Unit.PERCENT: _("%s %%"),
     Unit.SECONDS: _("%s seconds"),
     Unit.SQUARE_M: _("%s m²"),
