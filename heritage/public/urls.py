@@ -27,7 +27,7 @@ urlpatterns = [
     path(AT + "story/", story.story, name="story"),
     path(AT + "story/<slug:stage>/", story.stage, name="stage"),
     path(AT + "sheets/", shelf.shelf, name="shelf"),
-    path(AT + "sheets/all/<slug:name>.pdf", shelf.pack, name="pack"),
+    path(AT + "sheets/all/<slug:pack>.pdf", shelf.print_pack, name="pack"),
     path(
         AT + "sheets/process/<slug:sheet>.pdf",
         process.process_sheet,

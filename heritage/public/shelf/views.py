@@ -26,14 +26,14 @@ def shelf(request: Request) -> HttpResponse:
 @opens_to(Role.VISITOR)
 @never_cache
 @require_safe
-def pack(request: Request, name: str) -> HttpResponse:
+def print_pack(request: Request, pack: str) -> HttpResponse:
     """Print sheets together, each as it is at its own address and by its rules."""
     for one in _page(request).packs:
-        if one.name == name:
+        if one.name == pack:
             printed = [_printed(request, sheet.url) for sheet in one.sheets]
             sheets = [sheet.content for sheet in printed if sheet[TYPE] == PDF]
             owner = request.standing.demonstration.name
-            return pdf_response(bound(sheets, title=one.title, owner=owner), name)
+            return pdf_response(bound(sheets, title=one.title, owner=owner), pack)
     raise Http404
 
 
