@@ -1,13 +1,11 @@
-"""Every page of a full season, read by axe at two widths, in day and in dusk."""
+"""Every page of a full season, read by axe on a phone by day and on a desk in dusk."""
 
 from datetime import UTC, datetime
 from io import StringIO
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.core.management import call_command
-from django.test import Client
 
 from heritage.briefings.models import Briefing, Hazard
 from heritage.common import clock
@@ -16,6 +14,7 @@ from heritage.gatherings.models import Gathering, Pattern, Run, SignUp
 from heritage.lots.models import Lot
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Demonstration, Plot
+from tests.everywhere import Page, client_of
 from tests.factories import (
     make_account_letter,
     make_erasure,
@@ -32,20 +31,23 @@ from tests.factories import (
     make_volunteer,
     make_witness,
 )
+from tests.looking import (
+    AXE,
+    DESK,
+    LIGHT,
+    PHONE,
+    SITE,
+    narrow,
+    opened,
+    shut_out,
+)
+from tests.responses import finish
 
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.any_database,
     pytest.mark.django_db(transaction=True),
 ]
-
-WIDTHS = {"light": (390, 844), "dark": (1280, 800)}
-STANDARD = {
-    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"],
-    "resultTypes": ["violations"],
-}
-AXE = Axe().axe_script
-BROKEN = "options => axe.run(options).then(found => found.violations.map(v => v.id))"
 
 
 def addresses():
@@ -187,41 +189,48 @@ def went_wrong(place):
     return incident.pk, make_lost_child(demonstration=place).pk
 
 
-def look_at(page, scheme):
-    """Show a loaded page to somebody by day or in dusk; say what shuts them out."""
-    width, height = WIDTHS[scheme]
-    page.set_viewport_size({"width": width, "height": height})
-    page.emulate_media(color_scheme=scheme)
-    broken = page.evaluate(BROKEN, STANDARD)
-    wide = page.evaluate("document.documentElement.scrollWidth") > width
-    return [*broken, *(["scrolls sideways"] if wide else [])]
+def of_others(home, evening):
+    """Name what others see otherwise than an organiser, for each of them."""
+    return {
+        "visitor": ["", "story/pulling/", "pictures/", f"gatherings/{evening}/"],
+        "newcomer": ["today/", f"gatherings/{evening}/come/", "people/join/"],
+        "volunteer": ["today/", f"gatherings/{evening}/", "people/me/", "more/"],
+        "lead": ["today/", f"gatherings/{evening}/", f"field/{evening}/"],
+    }
+
+
+def everybodys():
+    """Yield each page that the suite looks at, as one of them sees it."""
+    known = addresses()
+    here = Demonstration.objects.get()
+    evening = Gathering.objects.get(starts_at__date="2026-08-12").pk
+    home = f"/at/{here.slug}/"
+    for who, paths in {"organiser": known, **of_others(here, evening)}.items():
+        client = client_of(who)
+        for path in paths:
+            address = path if path.startswith("/") else home + path
+            answer = client.get(address, follow=True)
+            assert answer.status_code == 200, (who, address)
+            yield Page(who, address, finish(answer).decode())
 
 
 @pytest.mark.long
 def test_no_page_of_a_season_shuts_anybody_out(chromium, live_server, monkeypatch):
-    """Axe finds nothing, and nothing scrolls sideways."""
+    """Axe finds nothing by day and in dusk, and nothing scrolls sideways.
+
+    Every rule is asked on a phone by day; a wide screen in dusk has only its colours
+    to say. `tests.everywhere --look` asks the whole of everybody.
+    """
     monkeypatch.setattr(settings, "CLOCK_STARTS_AT", "2026-08-12T18:40:00+01:00")
     call_command("demo", "--no-serve", stdout=StringIO())
-    client = Client()
-    client.force_login(User.objects.get(email__startswith="organiser@"))
-    session = client.cookies[settings.SESSION_COOKIE_NAME].value
-    context = chromium.new_context()
-    context.add_cookies(
-        [
-            {
-                "name": settings.SESSION_COOKIE_NAME,
-                "value": session,
-                "url": live_server.url,
-            }
-        ]
-    )
-    page, found = context.new_page(), {}
-    for address in addresses():
-        answer = page.goto(live_server.url + address)
-        assert answer.status == 200, address
-        page.evaluate(AXE)
-        for scheme in WIDTHS:
-            if broken := look_at(page, scheme):
-                found[address, scheme] = broken
-    context.close()
+    found = {}
+    with opened(chromium) as (tab, shown):
+        for page in everybodys():
+            shown[page.path] = page.html
+            tab.goto(SITE + page.path)
+            tab.evaluate(AXE)
+            broken = shut_out(tab, PHONE, "light")
+            broken += shut_out(tab, DESK, "dark", LIGHT) + narrow(tab)
+            if broken:
+                found[page.who, page.path] = broken
     assert found == {}

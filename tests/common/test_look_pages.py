@@ -148,6 +148,12 @@ def test_a_page_has_no_blanks_at_the_ends_of_lines_but_in_what_was_typed() -> No
     assert TrimmingMiddleware(lambda request: table)(ask()).content == b"a,b  \n\n"
 
 
+def test_a_page_comes_packed(client) -> None:
+    """To a phone with a weak signal a quarter of a page is a quarter of the wait."""
+    response = client.get("/specimen/", headers={"accept-encoding": "gzip"})
+    assert response["Content-Encoding"] == "gzip"
+
+
 def test_a_number_stays_on_one_line() -> None:
     assert look.unbroken("028 9649 6142") == "028\xa09649\xa06142"
 

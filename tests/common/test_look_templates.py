@@ -51,6 +51,16 @@ def test_every_field_and_button_says_what_kind_it_is(path: Path) -> None:
         assert "type=" in found or "attrs" in found, found
 
 
+def test_every_picture_keeps_its_room_and_says_what_it_shows() -> None:
+    """Nothing moves once it has come; only an incident's may be of any size."""
+    tag = r"<img\b(?:\{[%{].*?[%}]\}|[^>{])*>"
+    for path in PAGES:
+        for found in re.findall(tag, path.read_text(), re.DOTALL):
+            assert "alt=" in found, path
+            sized = "width=" in found and "height=" in found
+            assert sized or path.stem == "incident", (path, found)
+
+
 def test_the_vocabulary_is_in_the_style_sheets() -> None:
     """Every class the README promises has a rule."""
     readme = (ROOT / "heritage/common/README.md").read_text()
