@@ -193,7 +193,7 @@ def of_others(home, evening):
     """Name what others see otherwise than an organiser, for each of them."""
     return {
         "visitor": ["", "story/pulling/", "pictures/", f"gatherings/{evening}/"],
-        "newcomer": ["today/", f"gatherings/{evening}/come/", "people/join/"],
+        "newcomer": [f"gatherings/{evening}/come/", "people/join/"],
         "volunteer": ["today/", f"gatherings/{evening}/", "people/me/", "more/"],
         "lead": ["today/", f"gatherings/{evening}/", f"field/{evening}/"],
     }
