@@ -135,9 +135,10 @@ class Press:
             self.pen.drawString(EDGE, EDGE - 12, left)
             self.pen.drawRightString(WIDTH - EDGE, EDGE - 12, right)
             if self.numbered:
-                number = f"{self.pen.getPageNumber()}"
+                # Beside the name: the right side may say much, and reach the middle.
+                after = EDGE + stringWidth(left, REGULAR, 12) + 14
                 self.pen.setFont(GREAT, 14)
-                self.pen.drawCentredString(WIDTH / 2, EDGE - 12, number)
+                self.pen.drawString(after, EDGE - 12, f"{self.pen.getPageNumber()}")
 
     def drawing(self, step: Step, x: float, y: float, wide: float, node: Node) -> None:
         """Draw a step's drawing with its lower left corner at a point."""
