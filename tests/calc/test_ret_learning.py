@@ -610,13 +610,11 @@ def inside_factor(looks, *, runs=400, **settings):
 
 
 @pytest.mark.parametrize("looks", [0, 1, 3, 6])
-@pytest.mark.played_out
 def test_the_factors_range_holds_eight_in_ten(looks):
     assert 0.75 <= inside_factor(looks) <= 0.85
 
 
 @pytest.mark.parametrize("looks", [0, 3])
-@pytest.mark.played_out
 def test_the_ready_days_range_holds_eight_in_ten(looks):
     """In water that strays from what was expected as it is said to."""
     chance, held, runs = np.random.default_rng(5), 0, 400
@@ -640,13 +638,11 @@ def test_the_ready_days_range_holds_eight_in_ten(looks):
         ({"cuts": -0.05}, 0.67, 0.79),
     ],
 )
-@pytest.mark.played_out
 def test_where_its_judgements_are_wrong_it_holds_less(settings, least, most):
     """After six looks; worked out beforehand: .80, .76, .73, .62, .72 and .73."""
     assert least <= inside_factor(6, **settings) <= most
 
 
-@pytest.mark.played_out
 def test_tests_narrow_the_range():
     """In the logarithm; beforehand, with fewer cores, .77, .55, .36 and .25."""
     chance = np.random.default_rng(3)
@@ -687,7 +683,6 @@ def lifted(runs, *, by_tests, bundle=False):
     return visits / runs, early, late
 
 
-@pytest.mark.played_out
 def test_lifting_by_the_tests_is_seldom_early_or_late():
     """Beforehand, by another program: 8.2 visits, 6 % early and 6 % late.
 

@@ -98,7 +98,6 @@ def test_a_lag_leaves_out_the_time_before_the_water_worked():
 
 
 @pytest.mark.parametrize(("days", "looks"), [(0.0, 0), (0.7, 3)])
-@pytest.mark.played_out
 def test_in_held_water_the_ready_days_range_holds_eight_in_ten(days, looks):
     """The weather of the day is not known to be weather, and is held for ever.
 
