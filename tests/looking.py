@@ -50,7 +50,8 @@ UNSENT = """() => [
   ...[...document.forms].filter(form =>
     ![...form.elements].some(one => one.type === "submit" || one.type === "image"))
     .map(form => "cannot be sent: " + form.outerHTML.slice(0, 90)),
-  ...[...document.querySelectorAll("button[type=button]")]
+  ...[...document.querySelectorAll(
+      "button[type=button]:not([popovertarget])")]
     .filter(one => one.checkVisibility())
     .map(one => "does nothing without script: " + one.outerHTML.slice(0, 90))]"""
 # How many places Tab should come to: a set of radio buttons is one.
