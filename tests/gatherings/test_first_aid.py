@@ -30,6 +30,8 @@ from tests.sheets_once import sheets_drawn_once
 
 SECRET = "Bees: the pen is in the left pocket."
 CALL = "028 555 0199"
+# On a page a number is never broken.
+SHOWN = CALL.replace(" ", "\N{NO-BREAK SPACE}")
 HALF_DAY = timedelta(hours=12)
 
 
@@ -82,7 +84,7 @@ class WhoTests(FirstAidCase):
         for person in (self.aider, self.nora, make_keeper()):
             response = self.ask("first_aid", person)
             self.assertContains(response, SECRET)
-            self.assertContains(response, CALL)
+            self.assertContains(response, SHOWN)
             assert "no-store" in response["Cache-Control"]
 
     def test_nobody_else_does_on_any_day(self):
@@ -106,7 +108,7 @@ class WhoTests(FirstAidCase):
         self.at(self.gathering.starts_at)
         for person in (self.lead, self.aider, self.nora):
             response = self.ask("emergency", person)
-            self.assertContains(response, CALL)
+            self.assertContains(response, SHOWN)
             self.assertNotContains(response, SECRET)
             assert "no-store" in response["Cache-Control"]
         for person in (self.ann, self.steward, self.cat):
