@@ -45,6 +45,9 @@ thunder_heard = Question[["Gathering"], list[datetime]](
     "when thunder was heard at a gathering, in order"
 )
 
+# More visitors than this is a slip of the finger.
+MOST_VISITORS = 20_000
+
 
 class GatheringStatus(models.TextChoices):
     """Where a gathering stands."""
@@ -378,6 +381,13 @@ class Gathering(models.Model):
         editable=False,
         help_text=_("Who came and what each pulled was gone through."),
     )
+    visitors = models.PositiveIntegerField(
+        _("visitors"),
+        null=True,
+        blank=True,
+        editable=False,
+        help_text=_("Who came to look, about how many. Empty: nobody counted."),
+    )
 
     objects = GatheringQuerySet.as_manager()
 
@@ -402,6 +412,11 @@ class Gathering(models.Model):
             models.CheckConstraint(
                 condition=Q(moved_from_place="") | ~Q(moved_from_place=F("place")),
                 name="gathering_moved_from_elsewhere",
+            ),
+            models.CheckConstraint(
+                condition=Q(visitors__isnull=True) | Q(visitors__lte=MOST_VISITORS),
+                name="gathering_visitors_possible",
+                violation_error_message=_("That is more than could stand there."),
             ),
             models.CheckConstraint(
                 condition=Q(entered_at__isnull=True) | Q(entered_at__gte=F("ends_at")),

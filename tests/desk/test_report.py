@@ -23,7 +23,7 @@ from tests.factories import (
 
 HOUR = timedelta(hours=1)
 # Turnout, tally, gatherings, plots, the fibre account, the season and pictures.
-QUERIES = 26
+QUERIES = 27
 
 
 class ReportTests(TestCase):
@@ -78,9 +78,17 @@ class ReportTests(TestCase):
     def test_what_is_not_counted_is_said(self):
         figures = self.figures()
         assert figures["Visitors"].value == ""
-        assert "not counted here" in figures["Visitors"].source
+        assert "nobody counted" in figures["Visitors"].source
         assert "1 stay without a time of leaving" in figures["Hours given"].source
         assert not any("fibre" in what for what in figures)
+
+    def test_visitors_are_added_up_where_somebody_counted(self):
+        for evening, came in ((self.first, 40), (self.second, 0)):
+            evening.visitors = came
+            evening.save()
+        visitors = self.figures()["Visitors"]
+        assert visitors.value == "40"
+        assert "at 2 gatherings" in visitors.source
 
     def test_it_costs_the_same_for_few_and_for_many(self):
         with self.assertNumQueries(QUERIES):

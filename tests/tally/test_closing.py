@@ -52,6 +52,16 @@ class SheetTests(SheetCase):
         self.gathering.refresh_from_db()
         assert self.gathering.closed_at
 
+    def test_visitors_are_counted_as_it_is_closed(self):
+        self.send(visitors="60")
+        self.gathering.refresh_from_db()
+        assert (self.gathering.visitors, bool(self.gathering.closed_at)) == (60, True)
+        page = self.send(visitors="20001")
+        assert page.context["form"].errors.keys() == {"visitors"}
+        self.send(visitors=None)
+        self.gathering.refresh_from_db()
+        assert self.gathering.visitors is None, "taken back"
+
     def test_what_gate_and_phone_have_is_there_and_stays_if_nothing_is_changed(self):
         came = self.gathering.starts_at + timedelta(minutes=10)
         make_turnout(

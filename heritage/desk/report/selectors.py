@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
+from django.db.models import Count, Sum
 from django.urls import reverse
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
@@ -153,13 +154,24 @@ def _of_people(
         Figure(_("Evenings and days of work"), str(len(rows)), gate, evenings),
         Figure(_("People who came"), str(people), gate, board),
         Figure(_("Hours given"), _hours(totals[0]), counted, board),
-        Figure(
-            _("Visitors"),
-            "",
-            _("not counted here: write in how many came, and who counted"),
-            evenings,
-        ),
+        _of_visitors(demonstration, evenings),
     ]
+
+
+def _of_visitors(demonstration: Demonstration, url: str) -> Figure:
+    counted = Gathering.objects.of(demonstration).aggregate(
+        times=Count("visitors"), visitors=Sum("visitors")
+    )
+    if not counted["times"]:
+        source = _("nobody counted: add how many came, and who counted")
+        return Figure(_("Visitors"), "", source, url)
+    source = ngettext(
+        "counted or guessed at %d gathering, on its last sheet",
+        "counted or guessed at %d gatherings, on the last sheet of each",
+        counted["times"],
+    )
+    came = number_format(counted["visitors"], force_grouping=True)
+    return Figure(_("Visitors"), came, source % counted["times"], url)
 
 
 def _of_the_crop(demonstration: Demonstration, beets: int) -> list[Figure]:

@@ -331,6 +331,21 @@ def close(*, gathering: Gathering, by: User, now: datetime) -> Gathering:
     return gathering
 
 
+@transaction.atomic
+def count_visitors(*, gathering: Gathering, visitors: int | None, by: User) -> None:
+    """Note how many came to look; none where nobody counted.
+
+    Raises
+    ------
+    ValidationError
+        If ``by`` may not lead it.
+    """
+    gathering = lock_gathering(gathering)
+    require_lead(gathering, by)
+    gathering.visitors = visitors
+    gathering.save(update_fields=["visitors"])
+
+
 # The gate is kept from when the first things are carried out to the last load home.
 OPENS = timedelta(hours=2)
 CLOSES = timedelta(hours=6)

@@ -12,7 +12,7 @@ from heritage.common.by_name import ByName
 from heritage.common.parting import SOUGHT, Part, is_named, parted
 from heritage.gatherings.gate import services as gate
 from heritage.gatherings.gate.forms import PersonForm, TurnoutForm
-from heritage.gatherings.models import Gathering
+from heritage.gatherings.models import MOST_VISITORS, Gathering
 from heritage.people.models import User, Volunteer
 from heritage.season.models import Plot
 from heritage.tally.closing.selectors import EveningSheet, SheetRow
@@ -88,6 +88,14 @@ class SheetForm(TurnoutForm):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     their_beets = _beets(_("Their beets"))
+    visitors = forms.IntegerField(
+        label=_("Visitors"),
+        min_value=0,
+        max_value=MOST_VISITORS,
+        required=False,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+        help_text=Gathering._meta.get_field("visitors").help_text,
+    )
 
     def __init__(self, *args: Any, page: EveningSheet, **kwargs: Any) -> None:
         rows = [row.turnout for row in page.rows]
@@ -99,6 +107,9 @@ class SheetForm(TurnoutForm):
         self.fields["key"].initial = uuid.uuid4
         self.offer("plot", Plot.objects.of(page.gathering.demonstration))
         self.fields["plot"].initial = page.gathering.plot_id
+        self.fields["visitors"].initial = page.gathering.visitors
+        if not page.is_over:
+            del self.fields["visitors"]
         known = Volunteer.objects.of_keys([one.pk for one in page.others])
         self.offer("somebody", known.by_name())
         for key, row in self.sheet_rows.items():
@@ -168,6 +179,10 @@ class SheetForm(TurnoutForm):
         write_sheet(sheet=sheet, lines=self.written_lines(), by=by, now=now)
         if data["somebody"] or data["name"]:
             self._add(sheet, by, now)
+        if "visitors" in self.changed_data:
+            gate.count_visitors(
+                gathering=self.gathering, visitors=data["visitors"], by=by
+            )
         if "close" in self.data:
             gate.close(gathering=self.gathering, by=by, now=now)
         return str(_("Saved: who came, and what each pulled."))
