@@ -214,7 +214,7 @@ def bring_in(page: Page, home: str) -> None:
     press(page, button(page, "Save"))
     do_today(page, home, "Bring in the flax from The low meadow")
     press(page, button(page, "It is in the store"))
-    said(page, "120 beets\\.\\s+Nobody has looked at it yet")
+    said(page, "120 beets in the store\\s+Nobody has looked at it yet")
     stage(page, home, "Grassing", "done")
 
 

@@ -112,7 +112,8 @@ def post_evening(page: Page) -> str:
     """Let the first evening run past the light, with one place; return its address."""
     evening = change_evening(page, "19:30", "22:30", "1")
     expect(page.get_by_text("These times run past the light")).to_be_visible()
-    expect(page.locator("details[open] figure.drawing svg").first).to_be_visible()
+    page.locator("details:has(figure.drawing) > summary").first.click()
+    expect(page.locator("figure.drawing svg").first).to_be_visible()
     expect(page.get_by_role("heading", level=3).nth(2)).to_be_visible()
     return evening
 

@@ -193,5 +193,5 @@ class PageTests(Stones):
         Ret.objects.filter(pk=self.ret.pk).update(lifted_at=NOW)
         self.client.force_login(self.user)
         words = self.client.get(self.address()).content.decode()
-        assert "The flax is out of the dam." in words
+        assert "The flax is out of the dam" in words
         assert "Stones moved" not in words

@@ -289,7 +289,7 @@ class WeighingPageTests(AskCase):
         data = {"volunteer": self.joe.name, "work": "feed", "may": "no", "why": "New."}
         make_sign_up(station=self.feed, volunteer=self.joe)
         response = self.client.post(self.url, data, follow=True)
-        self.assertContains(response, "written down")
+        self.assertContains(response, "Decision kept")
         self.assertContains(response, "has a place")
         assert Weighing.objects.get().may is False
 

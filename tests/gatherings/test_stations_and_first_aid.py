@@ -104,7 +104,7 @@ class FirstAiderTests(EveningCase):
         assert list(offered) == [self.cat]
 
     def test_chosen_they_stand_on_the_page(self):
-        response = self.post(first_aider=self.cat.pk)
+        response = self.post(first_aider=self.cat.name)
         self.assertContains(response, "First-aider")
         self.assertNotContains(response, "No first-aider is chosen")
 
@@ -114,11 +114,11 @@ class FirstAiderTests(EveningCase):
         self.assertContains(response, "No first-aider is chosen")
 
     def test_lead_and_first_aider_in_one_is_warned_of(self):
-        response = self.post(first_aider=self.cat.pk, lead=self.cat.pk)
+        response = self.post(first_aider=self.cat.name, lead=self.cat.name)
         self.assertContains(response, "is lead and first-aider")
 
     def test_first_aid_that_runs_out_before_the_day_names_the_field(self):
-        response = self.post(first_aider=self.cat.pk, day="2026-08-15")
+        response = self.post(first_aider=self.cat.name, day="2026-08-15")
         assert "first_aider" in response.context["form"].errors
         self.assertContains(response, "must not run out before the day")
 
@@ -156,7 +156,7 @@ class FirstAiderTests(EveningCase):
             {"station": row.pk, "title": row.title, "kind": row.kind}
             for row in (self.pull, self.tie)
         ]
-        data = typed(title="Pulling", day="2026-08-13", first_aider=self.cat.pk)
+        data = typed(title="Pulling", day="2026-08-13", first_aider=self.cat.name)
         response = self.send(
             "edit", self.gathering.pk, by=self.nora, **data, **rows(*stations)
         )

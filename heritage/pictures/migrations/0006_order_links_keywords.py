@@ -7,7 +7,9 @@ from django.db import migrations, models
 
 def covers_first(apps, schema_editor):
     """Put each stage's cover first; the rest keep to their day."""
-    pictures = apps.get_model("pictures", "Picture").objects
+    pictures = apps.get_model("pictures", "Picture").objects.using(
+        schema_editor.connection.alias
+    )
     pictures.filter(is_cover=True).update(place=1)
 
 
