@@ -95,7 +95,7 @@ class LookTests(StaticLiveServerTestCase):
         assert ground_of(page) != by_device
         page.reload()
         assert ground_of(page) != by_device
-        page.get_by_role("button", name="As my device").click()
+        page.get_by_role("button", name="Auto").click()
         assert ground_of(page) == by_device
 
     def test_paper_is_white_and_carries_no_controls(self):

@@ -406,7 +406,7 @@ class SheetTests(PageCase):
 
     def test_an_empty_register_says_so(self):
         text = text_of(self.register(date(2026, 1, 1)))
-        assert "Nothing was written down" in text
+        assert "Nothing was reported" in text
 
     def test_by_the_page_and_of_a_period(self):
         self.client.force_login(self.nora)

@@ -35,6 +35,10 @@ SPOKEN_OF = {
     "desk/harvest/forms.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/harvest/selectors.py": ({"pulling", "carting"}, "what the plan proposes"),
     "desk/outlook/selectors.py": ({"carting", "filling_the_dam"}, "days with a cart"),
+    "season/glossary/words.py": (
+        {"stooking", "retting", "grassing", "breaking", "scutching", "hackling"},
+        "what a word of the trade means",
+    ),
     "season/selectors.py": (
         {"sowing", "flowering", "pulling"},
         "plots, looks and words end them",

@@ -34,7 +34,9 @@ class Kept:
         factor = width / self.width
         canvas.saveState()
         canvas.transform(factor, 0, 0, factor, x, y)
-        canvas.addLiteral(f"0 0 {self.width:g} {self.height:g} re W n")
+        edge = canvas.beginPath()
+        edge.rect(0, 0, self.width, self.height)
+        canvas.clipPath(edge, stroke=0, fill=0)
         canvas.addLiteral(self.strokes)
         canvas.restoreState()
 
