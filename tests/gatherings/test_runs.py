@@ -194,7 +194,7 @@ class PostRunTests(RunCase):
         short = run_plan(last_day=date(2026, 8, 18))
         long = run_plan(first_day=date(2026, 9, 1), last_day=date(2026, 10, 30))
         for of in (short, long):
-            with self.assertNumQueries(57):
+            with self.assertNumQueries(60):
                 self.post(of=of)
 
     def test_sent_twice_it_is_posted_once(self):
