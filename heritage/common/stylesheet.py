@@ -1,6 +1,6 @@
 """The style sheets, one file each, given to pages as one: a phone fetches it once.
 
-Each stays a file of its own for whoever changes the look. A style that is to win
+Each stays a file of its own for those who change the look. A style that is to win
 stands in a later sheet; the letters are named first.
 """
 

@@ -58,7 +58,7 @@ def sketch_sheet(request: HttpRequest) -> HttpResponse:
 def style_sheet(request: HttpRequest, style_version: str) -> HttpResponse:
     """Give every style as one sheet: for good, since a change has another address.
 
-    Whoever still has a page of the release before gets what there is now.
+    Somebody with a page of the release before gets what there is now.
     """
     return _for_good(stylesheet.sheet(), "text/css")
 

@@ -93,7 +93,7 @@ def edit_picture(
 ) -> Picture:
     """Correct what is said of a picture, and who is in it if ``people`` are given.
 
-    ``seen`` are the words as they stood before whoever types now.
+    ``seen`` are the words as they stood before the one who types now.
 
     Once somebody in it has not been asked, is not named or does not agree, the
     picture is withdrawn from visitors at once; so it is when somebody who does not
