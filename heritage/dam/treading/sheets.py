@@ -53,8 +53,8 @@ def _rules(plan: RotaPlan) -> str:
     words = _(
         "%(people)d tread, and one watches from the bank and does nothing else. Wait "
         "on the bank until all are there; fewer do not go in. Tick who came, and sign. "
-        "Nobody treads or watches who has not heard the briefing%(briefing)s: whoever "
-        "is not named here asks the organiser first."
+        "Nobody treads or watches who has not heard the briefing%(briefing)s. "
+        "Anybody not named here asks the organiser first."
     )
     briefing = f" “{plan.briefing}”" if plan.briefing else ""
     return words % {"people": plan.people, "briefing": briefing}
