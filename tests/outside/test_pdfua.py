@@ -40,6 +40,7 @@ LEAF = Leaf(
     code=QR(ADDRESS, "The story"),
     foot=("Carrowlint flax", "Printed 1 July 2026"),
     over="Over the page",
+    stops=Part("When we stop", [("", "Anybody may call stop.")] * 3),
 )
 
 

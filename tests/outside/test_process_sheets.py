@@ -12,8 +12,14 @@ import zxingcpp
 from defusedxml.ElementTree import parse
 from django.test import TestCase
 from pypdf import PdfReader
+from reportlab.lib.units import mm
 
+from heritage.briefings.selectors import stop_rules
 from heritage.calc.measures import ACRE_M2
+from heritage.common.sheets import paper_words
+from heritage.kits.paper.booklet import LARGER
+from heritage.kits.paper.front import SIZES, Front
+from heritage.kits.paper.leaf import Press
 from heritage.kits.signs import sign
 from heritage.public.process import sheets
 from heritage.public.process.selectors import process_page
@@ -231,6 +237,29 @@ class PrintedTests(TestCase):
             for words in (*text.how, *(said for _, said in text.cautions)):
                 assert squeezed(words)[:15] in front, (name, words)
             assert squeezed(ADDRESS) in back
+
+    def test_a_panel_has_no_back_so_its_front_says_when_the_work_stops(self):
+        """Its words as pdfium reads them, and the room left for its drawings."""
+        for name in TEXTS:
+            page = self.page(name)
+            pdf = pypdfium2.PdfDocument(self.printed(name, sheets.process_panel))
+            (front,) = pdf
+            assert [round(side) for side in front.get_size()] == [842, 1191], name
+            found = squeezed(front.get_textpage().get_text_range())
+            outdoors = not page.stage.kind.indoors
+            assert outdoors == ("Whenwestop" in found), name
+            for rule in stop_rules():
+                assert outdoors == (squeezed(rule) in found), (name, rule)
+            for words in (*page.text.how, *(said for _, said in page.text.cautions)):
+                assert squeezed(words) in found, (name, words)
+            # No source: 3 cm high and 4 wide is seen from two metres.
+            drawn = Front(*self.laid_out(page), SIZES[-1], panel=True).drawn
+            assert drawn * LARGER >= 30 * mm, name
+            pdf.close()
+
+    def laid_out(self, page):
+        leaf = sheets.process_leaf(page, address=ADDRESS, printed_on=DAY)
+        return Press(leaf.title, leaf.foot[0], "en-GB", paper_words()), leaf
 
     def test_its_code_is_read_back_and_a_panels_and_a_cards_too(self):
         """By ZXing, from the page as pdfium draws it."""

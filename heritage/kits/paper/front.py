@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Final
 
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import BOLD
@@ -27,7 +28,7 @@ from heritage.kits.paper.leaf import (
     high,
     style,
 )
-from heritage.kits.paper.look import RETTED
+from heritage.kits.paper.look import FLAX, RETTED
 from heritage.kits.paper.tags import Node, artifact, marked
 from heritage.kits.paper.text import Words as Line
 from heritage.kits.signs import sign
@@ -38,6 +39,7 @@ SIZES: Final = ((15, 13), (14, 12.5), (14, 12), (13, 12), (12, 12))
 LEAST: Final = 112.0
 SIGN, BESIDE_SIGN = 26.0, 34.0
 NUMBER: Final = 26.0
+EYEBROW: Final = 13.0
 BETWEEN: Final = 9.0
 CODE: Final = 30 * mm
 INSIDE: Final = WIDTH - 2 * EDGE
@@ -47,12 +49,22 @@ SPARE: Final = Node("Document")
 
 @dataclass(frozen=True)
 class Placed:
-    """A caution in its place: from the left edge, and below the rule over it."""
+    """A sentence's place: from the left edge, below what is over it, and how wide."""
 
-    caution: Caution
     x: float
     below: float
     width: float
+
+
+def in_columns(heights: Sequence[float]) -> tuple[list[Placed], float]:
+    """Put each in the shorter of two columns; return their places, and how deep."""
+    wide = INSIDE if len(heights) == 1 else HALF
+    below, placed = [0.0, 0.0], []
+    for tall in heights:
+        side = below.index(min(below))
+        placed.append(Placed(EDGE + side * (HALF + GAP), below[side], wide))
+        below[side] += tall
+    return placed, max(below)
 
 
 class Front:
@@ -92,7 +104,8 @@ class Front:
     def _beside(self) -> tuple[float, float]:
         """Where the words beside the name begin, and how wide they are."""
         name = self.press.wide(self.leaf.title, self._title)
-        left = EDGE + max(0.36 * INSIDE, name) + GAP
+        over = stringWidth(self.leaf.eyebrow, BOLD, EYEBROW)
+        left = EDGE + max(0.36 * INSIDE, name, over) + GAP
         code = CODE + GAP if self.panel else 0
         return left, WIDTH - EDGE - left - code
 
@@ -107,7 +120,7 @@ class Front:
 
     def _draw_head(self) -> None:
         press, top, size = self.press, HEIGHT - EDGE, self._title
-        small = style(13, fontName=BOLD, textColor=RETTED)
+        small = style(EYEBROW, fontName=BOLD, textColor=RETTED)
         eyebrow = Line.of(self.leaf.eyebrow, small, self.root.child("P"))
         press.words_at(eyebrow, EDGE, top + 3, INSIDE)
         name = self.root.child("H1")
@@ -125,7 +138,7 @@ class Front:
         label = Line.of(self.leaf.code.label, style(10), self.root.child("P"))
         self.press.words_at(label, x, y + 2, CODE)
 
-    # The cautions, each in the shorter of two columns.
+    # The cautions and, on a panel, when the work stops: a leaf has that on its back.
 
     def _warning(self, caution: Caution, root: Node) -> Line:
         first, rest = _parted(caution.text)
@@ -133,35 +146,61 @@ class Front:
 
     @cached_property
     def _cautions(self) -> tuple[list[Placed], float]:
-        """The cautions in their places, and how high they are."""
-        column = INSIDE if len(self.leaf.cautions) == 1 else HALF
-        below, placed = [0.0, 0.0], []
-        for one in self.leaf.cautions:
-            side = below.index(min(below))
-            x = EDGE + side * (HALF + GAP)
-            placed.append(Placed(one, x, below[side], column - BESIDE_SIGN))
-            tall = high(self._warning(one, SPARE), column - BESIDE_SIGN)
-            below[side] += max(SIGN, tall) + 6
-        return placed, max(below)
+        """The places of the cautions, and how high they are."""
+        cautions = self.leaf.cautions
+        wide = (INSIDE if len(cautions) == 1 else HALF) - BESIDE_SIGN
+        words = (high(self._warning(one, SPARE), wide) for one in cautions)
+        return in_columns([max(SIGN, tall) + 6 for tall in words])
+
+    @cached_property
+    def _stops(self) -> tuple[list[Placed], float]:
+        """The places of the rules below their heading, and how high both are."""
+        if not self._rules:
+            return [], 0
+        words = (high(Line.of(rule, self.care, SPARE), HALF) for rule in self._rules)
+        placed, tall = in_columns([one + 3 for one in words])
+        return placed, tall + self._heading_tall + 6
+
+    @property
+    def _rules(self) -> list[str]:
+        stops = self.leaf.stops if self.panel else None
+        return [rule for _, rule in stops.lines] if stops else []
+
+    @property
+    def _heading_tall(self) -> float:
+        return 1.4 * self.care.fontSize
 
     @property
     def _rule(self) -> float:
         """The height of the rule over the cautions."""
         trains = Line.of(self.leaf.trains, self.care, SPARE)
-        return FOOT + high(trains, INSIDE) + self._cautions[1] + BETWEEN
+        said = self._cautions[1] + self._stops[1]
+        return FOOT + high(trains, INSIDE) + said + BETWEEN
 
     def _draw_cautions(self) -> None:
         self.press.rule(self._rule)
         top = self._rule - 7
-        for one in self._cautions[0]:
-            y = top - one.below
+        for one, at in zip(self.leaf.cautions, self._cautions[0], strict=True):
+            y = top - at.below
             with artifact(self.press.pen):
-                mark = sign(one.caution.kind)
-                paint(mark, self.press.pen, one.x, y - SIGN, width=SIGN)
-            words = self._warning(one.caution, self.root)
-            self.press.words_at(words, one.x + BESIDE_SIGN, y + 1, one.width)
+                paint(sign(one.kind), self.press.pen, at.x, y - SIGN, width=SIGN)
+            words = self._warning(one, self.root)
+            left, wide = at.x + BESIDE_SIGN, at.width - BESIDE_SIGN
+            self.press.words_at(words, left, y + 1, wide)
+        self._draw_stops(top - self._cautions[1])
         trains = Line.of(self.leaf.trains, self.care, self.root.child("P"))
-        self.press.words_at(trains, EDGE, top - self._cautions[1], INSIDE)
+        top -= self._cautions[1] + self._stops[1]
+        self.press.words_at(trains, EDGE, top, INSIDE)
+
+    def _draw_stops(self, top: float) -> None:
+        if self.leaf.stops and self._rules:
+            look = style(self.care.fontSize, fontName=BOLD, textColor=FLAX)
+            heading = Line.of(self.leaf.stops.heading, look, self.root.child("H2"))
+            self.press.words_at(heading, EDGE, top, INSIDE)
+        for rule, at in zip(self._rules, self._stops[0], strict=True):
+            words = Line.of(rule, self.care, self.root.child("P"))
+            y = top - self._heading_tall - at.below
+            self.press.words_at(words, at.x, y, at.width)
 
     # The steps: three below each other with their words beside them, or two in a row.
 

@@ -71,6 +71,8 @@ class Leaf:
     foot: tuple[str, str]
     over: str
     photo: Photo | None = None
+    # Among the parts too: a panel has no back.
+    stops: Part | None = None
 
 
 @dataclass

@@ -82,6 +82,7 @@ def process_leaf(page: ProcessPage, *, address: str, printed_on: date) -> Leaf:
         foot=(page.demonstration.name, _printed(printed_on)),
         over=_("Over the page: why, figures, and what people dispute"),
         photo=photo(page.picture),
+        stops=_stops(page),
     )
 
 
@@ -111,14 +112,18 @@ def _parts(page: ProcessPage) -> Iterator[Part]:
         (_("Two ways, both good"), [(f"{way}:", said) for way, said in text.ways]),
         (_("Where the sources differ"), [("", said) for said in text.disputed]),
         (_("The local words"), [(f"{word}:", said) for word, said in text.words]),
-        (_("When we stop"), [("", rule) for rule in _stops(page)]),
-        (_("Where this comes from"), [("", said) for said in _sources(page)]),
     ]
     yield from (Part(heading, lines) for heading, lines in told if lines)
+    if stops := _stops(page):
+        yield stops
+    yield Part(_("Where this comes from"), [("", said) for said in _sources(page)])
 
 
-def _stops(page: ProcessPage) -> list[str]:
-    return [] if page.stage.kind.indoors else list(stop_rules())
+def _stops(page: ProcessPage) -> Part | None:
+    """Say when work outdoors stops."""
+    if page.stage.kind.indoors:
+        return None
+    return Part(_("When we stop"), [("", rule) for rule in stop_rules()])
 
 
 def _sources(page: ProcessPage) -> list[str]:
