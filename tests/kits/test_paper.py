@@ -269,6 +269,15 @@ def test_a_picture_carries_no_place_on_to_the_paper():
     ).getpixel((5, 5))
 
 
+def test_a_picture_goes_in_as_it_is_and_once_however_often_it_is_shown():
+    field, tall = make_jpeg(), make_jpeg((200, 320))
+    shown = [Photo(one, "A field", width_mm=60) for one in (field, tall, field)]
+    with pikepdf.open(BytesIO(make_sheet(*shown))) as pdf:
+        images = [one for page in pdf.pages for one in page.images.values()]
+        stored = {one.objgen: one.read_raw_bytes() for one in images}
+    assert sorted(stored.values()) == sorted([field, tall])
+
+
 def test_only_jpeg_pictures_go_on_a_sheet():
     with pytest.raises(ValueError, match="Only JPEG"):
         make_sheet(Photo(b"\x89PNG....", "A field"))

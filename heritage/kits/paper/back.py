@@ -2,12 +2,10 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from io import BytesIO
 from typing import Final
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.lib.utils import ImageReader
 
 from heritage.kits.fonts import BOLD
 from heritage.kits.paper.blocks import Photo
@@ -23,7 +21,7 @@ from heritage.kits.paper.leaf import (
     style,
 )
 from heritage.kits.paper.look import FLAX, HAIRLINE, MUTED
-from heritage.kits.paper.pictures import pixels, without_metadata
+from heritage.kits.paper.pictures import Picture, pixels, without_metadata
 from heritage.kits.paper.tags import Node, marked
 from heritage.kits.paper.text import Words as Line
 from heritage.kits.paper.text import address_lines
@@ -157,7 +155,7 @@ class Back:
         factor = min(most / tall, INSIDE / wide)
         size = wide * factor, tall * factor
         with marked(pen, self.press.root.child("Figure", alt=photo.alt)):
-            pen.drawImage(ImageReader(BytesIO(jpeg)), EDGE, top - size[1], *size)
+            pen.drawImage(Picture(jpeg), EDGE, top - size[1], *size)
             pen.setStrokeColor(HAIRLINE)
             pen.rect(EDGE, top - size[1], *size)
         return top - size[1]

@@ -5,6 +5,7 @@ A3 is the A4 page made larger, so that both say and show the same.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 from typing import Final
 
@@ -15,7 +16,7 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from heritage.kits.drawing.land import Land
-from heritage.kits.drawing.marks import Drawing, Mark
+from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import GREAT, register
 from heritage.kits.paper.blocks import QR, Caution, Words
@@ -33,6 +34,8 @@ WIDTH, HEIGHT = A4
 EDGE: Final = 34.0
 CODE: Final = 52 * mm
 GAP: Final = 20.0
+# Where the land begins, as a share of its height.
+HORIZON: Final = 0.62
 # The land's share of the page and the size of the words: as large as go on it.
 SIZES: Final = ((0.5, 15.0), (0.45, 14.0), (0.4, 13.0), (0.34, 12.0), (0.26, 12.0))
 LARGE: Final = ((0.36, 18.0), (0.28, 18.0), (0.2, 18.0), (0.2, 16.0))
@@ -103,6 +106,14 @@ def _room(page: Bill, *, large: bool) -> tuple[float, float, int]:
             if painter.fits():
                 return share, size, kept
     return *sizes[-1], page.needed
+
+
+@lru_cache(maxsize=16)
+def _land(high: float, standing: float) -> tuple[Drawing, Drawing]:
+    """Draw what lies behind the call and what stands before it, once for each size."""
+    land = Land(WIDTH, high, standing, horizon=HORIZON)
+    behind, before = tuple(land.far()), tuple(land.near())
+    return Drawing(WIDTH, high, behind), Drawing(WIDTH, high, before)
 
 
 class _Painter:
@@ -183,20 +194,20 @@ class _Painter:
 
     def _call(self) -> None:
         page, wide = self.page, WIDTH - 2 * EDGE
-        land = Land(WIDTH, self.land, page.standing, horizon=0.62)
+        behind, field = _land(self.land, page.standing)
         title = self.root.child("H1")
         call = self._great(page.call, min(80, self.land * 0.2), wide)
         word = page.word.upper()
         great = self._great(word, self.land * 0.56, wide)
         with artifact(self._pen):
-            self._draw(land.far())
+            paint(behind, self._pen, 0, HEIGHT - self.land)
         with marked(self._pen, title):
             self._text(page.call, EDGE, HEIGHT - 0.3 * EDGE - call, call)
-            base = HEIGHT - self.land * land.horizon - 0.02 * great
+            base = HEIGHT - self.land * HORIZON - 0.02 * great
             self._text(word, EDGE, base, great, colour=FLAX)
         figure = self.root.child("Figure", alt=page.told)
         with marked(self._pen, figure):
-            self._draw(land.near())
+            paint(field, self._pen, 0, HEIGHT - self.land)
         if page.banner:
             self._banner(page.banner)
 
@@ -260,7 +271,3 @@ class _Painter:
         self._pen.setFillColor(colour)
         self._pen.setFont(GREAT, size)
         self._pen.drawString(x, y, text)
-
-    def _draw(self, marks: Sequence[Mark]) -> None:
-        drawing = Drawing(WIDTH, self.land, tuple(marks))
-        paint(drawing, self._pen, 0, HEIGHT - self.land)

@@ -2,9 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from io import BytesIO
 
-from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
@@ -13,6 +11,7 @@ from heritage.kits.drawing.marks import Drawing
 from heritage.kits.drawing.print import paint
 from heritage.kits.fonts import REGULAR
 from heritage.kits.paper.look import HAIR, HAIRLINE, INK
+from heritage.kits.paper.pictures import Picture
 from heritage.kits.paper.tags import Node, artifact, marked
 from heritage.kits.paper.text import Words
 
@@ -161,14 +160,12 @@ class PlateRow(Flowable):
 
 
 def picture_paint(jpeg: bytes, size: tuple[float, float]) -> Paint:
-    reader = ImageReader(BytesIO(jpeg))
-    return lambda canvas: _draw_picture(canvas, reader, size)
+    picture = Picture(jpeg)
+    return lambda canvas: _draw_picture(canvas, picture, size)
 
 
-def _draw_picture(
-    canvas: Canvas, reader: ImageReader, size: tuple[float, float]
-) -> None:
-    canvas.drawImage(reader, 0, 0, *size)
+def _draw_picture(canvas: Canvas, picture: Picture, size: tuple[float, float]) -> None:
+    canvas.drawImage(picture, 0, 0, *size)
     canvas.setStrokeColor(HAIRLINE)
     canvas.setLineWidth(HAIR)
     canvas.rect(0, 0, *size)

@@ -1,7 +1,7 @@
 """JPEG pictures on their way to paper."""
 
 from io import BytesIO
-from typing import Final
+from typing import Any, Final
 
 from reportlab.lib.utils import ImageReader
 
@@ -28,6 +28,21 @@ def without_metadata(jpeg: bytes) -> bytes:
             kept.append(jpeg[at:end])
         at = end
     return b"".join([*kept, jpeg[at:]])
+
+
+class Picture(ImageReader):
+    """A JPEG that goes into a sheet as it is, and is told from others by its bytes.
+
+    ReportLab takes each picture apart to its dots, only to know it when it comes again:
+    that took nine tenths of the time of a sheet of pictures.
+    """
+
+    def __init__(self, jpeg: bytes) -> None:
+        super().__init__(BytesIO(jpeg))
+        self._data, self._dataA = jpeg, None
+
+    def getRGBData(self) -> Any:  # noqa: N802
+        return self._data
 
 
 def pixels(jpeg: bytes) -> tuple[int, int]:
