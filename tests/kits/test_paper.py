@@ -273,7 +273,7 @@ def test_a_picture_goes_in_as_it_is_and_once_however_often_it_is_shown():
     field, tall = make_jpeg(), make_jpeg((200, 320))
     shown = [Photo(one, "A field", width_mm=60) for one in (field, tall, field)]
     with pikepdf.open(BytesIO(make_sheet(*shown))) as pdf:
-        images = [one for page in pdf.pages for one in page.images.values()]
+        images = [one for page in pdf.pages for one in page.get_images().values()]
         stored = {one.objgen: one.read_raw_bytes() for one in images}
     assert sorted(stored.values()) == sorted([field, tall])
 
