@@ -170,7 +170,7 @@ class Front:
     def _heading_tall(self) -> float:
         return 1.4 * self.care.fontSize
 
-    @property
+    @cached_property
     def _rule(self) -> float:
         """The height of the rule over the cautions."""
         trains = Line.of(self.leaf.trains, self.care, SPARE)

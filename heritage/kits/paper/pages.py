@@ -17,7 +17,7 @@ from heritage.kits.emblem import flax_flower
 from heritage.kits.fonts import BOLD, REGULAR
 from heritage.kits.paper.blocks import Footer, Words
 from heritage.kits.paper.look import FLAX, HAIR, HAIRLINE, INK, MUTED, RETTED, Look
-from heritage.kits.paper.tags import artifact
+from heritage.kits.paper.tags import Node, artifact
 from heritage.kits.paper.text import Words as Line
 
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 42.0, 42.0, 26.0
@@ -156,11 +156,18 @@ class Furniture:
 
 
 class _Numbered(Canvas):
-    """Pages that get their numbers at the end, when it is known how many there are."""
+    """Pages that get their numbers at the end, when it is known how many there are.
+
+    They are written when they are asked for: what is only tried need not be.
+    """
 
     number: Callable[[Canvas, int, int], None]
 
     def save(self) -> None:
+        """Wait, where ReportLab would write."""
+
+    def write(self) -> None:
+        """Write the pages, each with its number."""
         drawn = cast(Any, self)
         pages = drawn._doc.Pages.pages
         for count, page in enumerate(pages, start=1):
@@ -175,18 +182,19 @@ class OverFullError(Exception):
 
 
 class Document(BaseDocTemplate):
-    """A sheet being laid out, over no more pages than it may have."""
+    """A sheet being laid out, over no more pages than it may have, and its tags."""
 
     def __init__(
         self,
-        buffer: BytesIO,
         furniture: Furniture,
+        root: Node,
         *,
         most: int | None = None,
         **properties: Any,
     ) -> None:
+        self.buffer = BytesIO()
         super().__init__(
-            buffer,
+            self.buffer,
             pagesize=furniture.size,
             displayDocTitle=1,
             invariant=1,
@@ -195,7 +203,7 @@ class Document(BaseDocTemplate):
             initialFontName=REGULAR,
             **properties,
         )
-        self.furniture, self.most = furniture, most
+        self.furniture, self.root, self.most = furniture, root, most
         self.filled = 0.0
         first = _template("first", TOP, furniture, furniture.draw_first)
         head = furniture.running_head
@@ -203,7 +211,7 @@ class Document(BaseDocTemplate):
         self.addPageTemplates([first, later])
 
     def lay_out(self, story: list[Flowable]) -> None:
-        """Draw every page once.
+        """Draw every page once, without writing any.
 
         Raises
         ------
@@ -212,11 +220,16 @@ class Document(BaseDocTemplate):
         """
 
         def canvas(*said: Any, **more: Any) -> Canvas:
-            pages = _Numbered(*said, **more)
-            pages.number = self.furniture.draw_number
-            return pages
+            self.drawn = _Numbered(*said, **more)
+            self.drawn.number = self.furniture.draw_number
+            return self.drawn
 
         self.build(story, canvasmaker=canvas)
+
+    def written(self) -> bytes:
+        """Return the file of the pages that were laid out."""
+        self.drawn.write()
+        return self.buffer.getvalue()
 
     def beforePage(self) -> None:  # noqa: N802
         if self.most and self.page > self.most:

@@ -1,8 +1,6 @@
 """Sheets of the field notebook: plain blocks in, a tagged A4 PDF out."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from io import BytesIO
 from typing import Final
 
 from reportlab import rl_config
@@ -35,18 +33,8 @@ rl_config.useA85 = 0
 NEARLY_EMPTY: Final = 0.3
 
 
-@dataclass(frozen=True)
-class Drawn:
-    """Pages without their structure, how many, and how full the last of them is."""
-
-    pages: bytes
-    root: Node
-    count: int
-    filled: float
-
-
-# Draws in one look, on so many pages at the most.
-Draw = Callable[[Look, int | None], Drawn]
+# Lays out in one look, on so many pages at the most.
+Draw = Callable[[Look, int | None], Document]
 
 
 def _masthead(
@@ -67,16 +55,16 @@ def _lay_out(
     content: Sequence[Block],
     properties: dict[str, str],
     most: int | None,
-) -> Drawn:
-    """Draw every page once; say how many there are."""
-    look, root, buffer = furniture.look, Node("Document"), BytesIO()
-    document = Document(buffer, furniture, most=most, **properties)
+) -> Document:
+    """Draw every page once."""
+    look, root = furniture.look, Node("Document")
+    document = Document(furniture, root, most=most, **properties)
     height = furniture.size[1] - furniture.foot - furniture.running_head
     head = _masthead(furniture.title, subtitle, furniture.footer.owner, look, root)
     story = Story(look, furniture.words, furniture.width, height, root)
     story.left = furniture.first_height - head.needs(furniture.width)
     document.lay_out([head, *story.tell(content)])
-    return Drawn(buffer.getvalue(), root, document.page, document.filled)
+    return document
 
 
 def sheet(
@@ -111,24 +99,24 @@ def sheet(
     }
     size, usual = page_size(turned=landscape), Look(large_print)
 
-    def draw(look: Look, most: int | None) -> Drawn:
+    def draw(look: Look, most: int | None) -> Document:
         furniture = Furniture(title, footer, words, look, size)
         return _lay_out(furniture, subtitle, blocks, properties, most)
 
     drawn = (_fitted(draw, usual, 1) if one_page else None) or _filled(draw, usual)
-    pages = as_a3(drawn.pages) if a3 else drawn.pages
-    return seal(pages, drawn.root, properties)
+    pages = drawn.written()
+    return seal(as_a3(pages) if a3 else pages, drawn.root, properties)
 
 
-def _filled(draw: Draw, look: Look) -> Drawn:
+def _filled(draw: Draw, look: Look) -> Document:
     """Draw in the usual look, or closer where that saves a page with little on it."""
     drawn = draw(look, None)
-    if drawn.count == 1 or drawn.filled > NEARLY_EMPTY:
+    if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
         return drawn
-    return _fitted(draw, look, drawn.count - 1, tries=3) or drawn
+    return _fitted(draw, look, drawn.page - 1, tries=3) or drawn
 
 
-def _fitted(draw: Draw, usual: Look, pages: int, *, tries: int = 6) -> Drawn | None:
+def _fitted(draw: Draw, usual: Look, pages: int, *, tries: int = 6) -> Document | None:
     """Draw in the largest look that goes on so many pages, or not at all."""
     looks = usual.closer[:tries]
     best, low, high = None, 0, len(looks)
