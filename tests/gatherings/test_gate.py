@@ -228,6 +228,19 @@ class GateTests(Evening):
         self.assertContains(answer, "Vera Sloan is here.")
         assert Turnout.objects.get(volunteer=vera).left_at is None
 
+    def test_an_ordinary_evening_is_ticked_off_on_its_own_page(self):
+        Gathering.objects.update(status="posted")
+        self.client.force_login(self.lead.user)
+        for what, who, said in (
+            ("arrive", self.ann, "Still to come"),
+            ("depart", self.bob, "Gone home: 1"),
+        ):
+            press = {what: "1", "volunteer": who.pk, "in_place": "1"}
+            answer = self.client.post(self.path("pass_gate"), press, follow=True)
+            self.assertRedirects(answer, self.gathering.get_absolute_url())
+            shown = said.encode() in answer.content
+            assert shown == (what == "depart"), said
+
     def test_a_new_name_that_is_missing_is_asked_for(self):
         self.client.force_login(self.lead.user)
         answer = self.client.post(self.path("gate"), {"name": ""})

@@ -145,10 +145,17 @@ class OnNow:
     """A gathering while it is on: who is here, what they pulled, who is to come."""
 
     people: tuple[Pulling, ...]
-    expected: int
+    # Who has a place and has not come; who was here and has gone home.
+    to_come: tuple[AtGate, ...]
+    gone: tuple[AtGate, ...]
     beets: int
     waits: int
     machines: tuple[str, ...]
+
+    @property
+    def to_come_parts(self) -> list[Part[AtGate]]:
+        """Who is still to come, in parts by name."""
+        return parted(self.to_come, _their_name)
 
     @property
     def named(self) -> set[int]:
@@ -162,7 +169,8 @@ def on_now(gathering: Gathering, now: datetime) -> OnNow:
     people = (Pulling(one, beets.get(one.volunteer.pk, 0)) for one in page.here)
     return OnNow(
         people=tuple(people),
-        expected=len(page.expected),
+        to_come=page.expected,
+        gone=page.gone,
         beets=sum(beets.values()),
         waits=page.waits,
         machines=page.machines,

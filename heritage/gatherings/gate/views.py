@@ -31,6 +31,8 @@ from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
 DEPART, UNSEEN = "depart", "unseen"
+# Pressed on the gathering's own page, which is shown again.
+IN_PLACE = "in_place"
 MOST_FOUND = 12
 
 
@@ -76,7 +78,7 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
                 request, _("%s is here without their adult. Who is with them?") % alone
             )
         messages.success(request, words % person)
-    return _back(row, "gate")
+    return redirect(row) if IN_PLACE in request.POST else _back(row, "gate")
 
 
 @opens_to(Role.LEAD)
