@@ -356,6 +356,11 @@ class WeighingPage:
     works: tuple[StationKind, ...]
     people: tuple[YoungPerson, ...]
 
+    @property
+    def undecided(self) -> int:
+        """How many have no decision on any work yet."""
+        return sum(not one.decisions for one in self.people)
+
 
 def works_to_weigh(demonstration: Demonstration) -> tuple[StationKind, ...]:
     """Return the kinds of work an organiser weighs for the young, by whose rules."""

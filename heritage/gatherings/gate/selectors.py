@@ -77,13 +77,13 @@ class GatePage:
     @property
     def expected_parts(self) -> list[Part[AtGate]]:
         """Who is expected, in parts by name."""
-        return parted(self.expected, _their_name)
+        return parted(self.expected, _their_name, opens=False)
 
     @property
     def here_parts(self) -> list[Part[AtGate]]:
         """Who is here, in parts: those who may not begin yet come first."""
         waiting_first = sorted(self.here, key=lambda one: not one.not_yet)
-        return parted(waiting_first, _their_name)
+        return parted(waiting_first, _their_name, opens=False)
 
     def found(self, wanted: str) -> list[tuple[Volunteer, bool]]:
         """Return whom a search by name finds, and whether they are here."""
@@ -155,7 +155,7 @@ class OnNow:
     @property
     def to_come_parts(self) -> list[Part[AtGate]]:
         """Who is still to come, in parts by name."""
-        return parted(self.to_come, _their_name)
+        return parted(self.to_come, _their_name, opens=False)
 
     @property
     def named(self) -> set[int]:

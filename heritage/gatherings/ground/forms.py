@@ -171,6 +171,15 @@ class StationForm(forms.Form):
             self.add_error("fewest", words % places)
 
     @property
+    def in_short(self) -> str:
+        """A filled row's job and places, by which it is folded; else nothing."""
+        kind, places = self["kind"].value(), self["places"].value()
+        if kind not in StationKind.values or not places or self.errors:
+            return ""
+        words = _("%(job)s, %(places)s places")
+        return words % {"job": StationKind(kind).label.capitalize(), "places": places}
+
+    @property
     def asks(self) -> list[str]:
         """What the folded part of the row says, in a few words."""
         age = dict(AGES).get(self["least_age"].value() or AgeBand.FROM_16)

@@ -7,9 +7,11 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.utils.dates import WEEKDAYS
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from heritage.calc.runs import days_of_run
+from heritage.common.parting import Part, parted
 from heritage.gatherings.ground.selectors import Light, light_of_day, local_moment
 from heritage.gatherings.models import Gathering, Run, StationKind
 from heritage.gatherings.selectors import GatheringLine, gathering_lines
@@ -29,6 +31,16 @@ class RunPage:
     over: list[GatheringLine]
 
     @property
+    def to_come_parts(self) -> list[Part[GatheringLine]]:
+        """The evenings to come in parts by their day."""
+        return parted(self.to_come, _day_of)
+
+    @property
+    def over_parts(self) -> list[Part[GatheringLine]]:
+        """The evenings that are over, in parts by their day."""
+        return parted(self.over, _day_of, opens=False)
+
+    @property
     def still_on(self) -> list[GatheringLine]:
         """The evenings to come that have not been called off."""
         return [line for line in self.to_come if not line.gathering.is_called_off]
@@ -44,6 +56,11 @@ class RunLine:
 
     run: Run
     days: str
+
+
+def _day_of(line: GatheringLine) -> str:
+    day = line.gathering.starts_at.astimezone(line.gathering.demonstration.zone)
+    return date_format(day, "j M")
 
 
 def run_page(run: Run, now: datetime) -> RunPage:
