@@ -37,6 +37,10 @@ FINISHED = frozenset(
         "pictures", "privacy", "public", "tally",
     }
 )  # fmt: skip
+# The subjects whose pages a sentence leads; a visitor's pages have looks of their own.
+LED = frozenset(
+    {"dam", "desk", "fieldlog", "gatherings", "grounds", "lots", "machines"}
+)
 # What is offered to begin with becomes rows of the organisers' own once it is taken.
 OFFERED = [
     json.loads(gatherings.STARTING.read_text()),
@@ -50,6 +54,10 @@ PLACEHOLDER = re.compile(
     r"(<[^>]*>|%\(\w+\)[-+ #0]*\d*(?:\.\d+)?[a-zA-Z]|%[-+ #0]*\d*(?:\.\d+)?[a-zA-Z%]"
     r"|\{\w*(?:![rsa])?(?::[^{}]*)?\}|&\w+;)"
 )
+# What leads a page: one sentence, or two short ones, that say how things stand.
+LEAD = re.compile(r'<p class="lead">(.*?)</p>', re.S)
+TAG = re.compile(r"<[^>]*>")
+MOST_WORDS_OF_A_LEAD = 45
 WORD = re.compile(r"[^\W\d_]{2,}")
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 UNITS = {
@@ -122,6 +130,13 @@ def texts_of(value: Any) -> Iterator[str]:
     elif isinstance(value, list | tuple):
         for one in value:
             yield from texts_of(one)
+
+
+def leads(html: str) -> bool:
+    """Tell whether one sentence, and a short one, leads a page."""
+    found = [TAG.sub(" ", one) for one in LEAD.findall(html)]
+    words = WORD.findall(" ".join(found))
+    return len(found) == 1 and 0 < len(words) <= MOST_WORDS_OF_A_LEAD
 
 
 def stored_texts() -> re.Pattern[str]:
@@ -197,9 +212,19 @@ class MadeUpLanguageTests(TestCase):
         assert spaces == FINISHED
 
     def test_no_word_of_a_finished_page_stays_plain(self):
-        """In a made-up language, a page says nothing but marks and data."""
+        """In a made-up language, a page says nothing but marks and data.
+
+        And one sentence leads each of the subjects' pages.
+        """
         with translation.override(MADE_UP):
-            plain = {name: left_plain(html, self.data) for name, html in self.pages()}
-        assert plain, "no page was read"
+            pages = dict(self.pages())
+        assert pages, "no page was read"
+        plain = {name: left_plain(html, self.data) for name, html in pages.items()}
+        unled = [
+            name
+            for name, html in pages.items()
+            if name.partition(":")[0] in LED and not leads(html)
+        ]
+        assert not unled, unled
         lines = [f"{name}: {text}" for name, texts in plain.items() for text in texts]
         assert not lines, "\n".join(["left plain:", *lines])

@@ -100,7 +100,7 @@ def post_from_plan(page: Page, home: str) -> str:
     """Take the starting patterns, and post what the plan proposes by one press."""
     said(page, "It may be ready now: likely about \\d+ August")
     page.goto(home + "gatherings/patterns/")
-    press(page, button(page, "Take those ticked into my list"))
+    press(page, button(page, "Add those ticked"))
     page.goto(home + "crop/harvest/")
     press(page, page.get_by_role("button", name=re.compile("Post this.*Mon.* 3 Aug")))
     said(page, "“Pulling by hand” is posted for Monday 3 August")

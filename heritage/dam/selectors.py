@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.db.models import Prefetch
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 
 from heritage.calc import dam as sums
@@ -283,6 +285,29 @@ class DamState:
         """Whether a ret may begin in it."""
         return self.water == Water.CLEAN
 
+    @property
+    def in_short(self) -> str:
+        """How it stands, in one sentence."""
+        return in_short(self.dam, self.ret, is_clean=self.is_clean)
+
+
+def in_short(dam: Dam, ret: RetState | None, *, is_clean: bool) -> str:
+    """Say what a dam waits for: a test, clean water or flax."""
+    if ret and ret.is_test_due:
+        words = _("%(dam)s: test the flax now.")
+    elif ret and ret.next_test:
+        words = _("%(dam)s: the next test is on %(when)s.")
+    elif ret:
+        words = _("%(dam)s: read the water to see likely dates.")
+    else:
+        ready, waits = _("%(dam)s can be filled."), _("%(dam)s waits for clean water.")
+        words = ready if is_clean else waits
+    at = ret.next_test if ret else None
+    when = (
+        date_format(localtime(at, dam.demonstration.zone), "l j F, H:i") if at else ""
+    )
+    return words % {"dam": dam.name, "when": when}
+
 
 @dataclass(frozen=True, slots=True)
 class StoneRow:
@@ -333,6 +358,11 @@ class DamPage:
     going: RetState | None
     past: tuple[Ret, ...]
     last_water: Ret | None
+
+    @property
+    def in_short(self) -> str:
+        """How it stands, in one sentence."""
+        return in_short(self.dam, self.going, is_clean=self.is_clean)
 
     @property
     def water(self) -> Water:

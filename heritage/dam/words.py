@@ -65,14 +65,14 @@ LIFT_REASONS: Final[dict[LiftReason, str | Promise]] = {
         "ten are enough."
     ),
     LiftReason.EARLY_COSTS_MORE: _(
-        "All tests together leave %(not_ready).0f chances in a hundred that it isn't "
-        "ready, and %(past).0f that it is past its best. With a day late held to cost "
-        "%(late).0f and a day early %(early).0f, it is too soon."
+        "By all tests, %(not_ready).0f chances in a hundred that it isn't ready and "
+        "%(past).0f that it is past its best: too soon, with a day late counted at "
+        "%(late).0f and a day early at %(early).0f."
     ),
     LiftReason.LATE_COSTS_MORE: _(
-        "All tests together leave %(not_ready).0f chances in a hundred that it isn't "
-        "ready, and %(past).0f that it is past its best. With a day late held to cost "
-        "%(late).0f and a day early %(early).0f, waiting costs more."
+        "By all tests, %(not_ready).0f chances in a hundred that it isn't ready and "
+        "%(past).0f that it is past its best: waiting costs more, with a day late "
+        "counted at %(late).0f and a day early at %(early).0f."
     ),
     LiftReason.UNLIKE_OTHERS: _(
         "By its tests this ret takes %(times).1f times as long as most: check the "

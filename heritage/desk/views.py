@@ -154,6 +154,7 @@ def safety(request: VolunteerRequest) -> HttpResponse:
     now = clock.now()
     context = {
         "lines": lines,
+        "to_read": sum(bool(one.version) and not one.is_heard for one in lines),
         "machines": machines_today(standing.demonstration, now),
         "may_check": Machine.objects.run_by(request.user, now)
         .of(standing.demonstration)

@@ -106,7 +106,7 @@ class GatheringForm(WorkForm):
     afterwards = forms.BooleanField(
         label=_("It's over already: I'm entering it afterwards, from paper"),
         required=False,
-        help_text=_("Nobody is written to, and it offers no places."),
+        help_text=_("Nobody is e-mailed, and nobody can sign up."),
     )
     same_place = forms.BooleanField(
         label=_("The place is the same as before: I only changed its words"),
@@ -237,7 +237,7 @@ class TimesForm(WorkForm):
     starts = forms.TimeField(label=_("Starts"), widget=ClockInput)
     ends = forms.TimeField(label=_("Ends"), widget=ClockInput)
     by_light = forms.BooleanField(
-        label=_("An evening that would go dark ends when its light does"),
+        label=_("End early if it would get dark"),
         required=False,
     )
 

@@ -88,9 +88,12 @@ def list_(request: Request) -> HttpResponse:
     past = Paginator(rows.over(now), PAST_ON_A_PAGE)
     page_obj = past.get_page(request.GET.get("page"))
     reader = request.standing.volunteer
+    upcoming = selectors.gathering_lines(rows.upcoming(now))
+    on = (line for line in upcoming if not line.gathering.is_called_off)
     context = {
         "places": my_places(reader, now) if reader else [],
-        "upcoming": selectors.gathering_lines(rows.upcoming(now)),
+        "next_up": next(on, None),
+        "upcoming": upcoming,
         "past": selectors.gathering_lines(page_obj.object_list),
         "page_obj": page_obj,
     }

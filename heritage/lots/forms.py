@@ -130,7 +130,7 @@ class MoveForm(Weighs):
         self.fields["target"].choices = [  # type: ignore[attr-defined]
             (place.value, place.label) for place in targets
         ]
-        if len(targets) == 1:
+        if len(targets) == 1 and targets != (Place.LOST,):
             self.fields["target"].initial = targets[0].value
         people = Volunteer.objects.of(line.lot.demonstration).active()
         self.offer("who", people.by_name())
@@ -152,7 +152,7 @@ class MoveForm(Weighs):
             words = _("Leave it empty to move all of it, %s kg dry.")
             self.fields["weight_kg"].help_text = words % kilograms(self.there)
         else:
-            if self.there:
+            if self.there and targets != (Place.LOST,):
                 self.fields["beets"].initial = self.there
             self.fields["weight_kg"].help_text = _(
                 "Only of what goes to the brake, or of seed."

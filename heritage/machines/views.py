@@ -23,8 +23,10 @@ from heritage.people.request import VolunteerRequest
 def machines(request: VolunteerRequest) -> HttpResponse:
     """List the machines, and whether each may run in public today."""
     now, demonstration = clock.now(), request.standing.demonstration
+    rows = selectors.machines_today(demonstration, now)
     context = {
-        "machines": selectors.machines_today(demonstration, now),
+        "machines": rows,
+        "may_run": sum(one.may_run for one in rows),
         "may_check": Machine.objects.run_by(request.user, now)
         .of(demonstration)
         .exists(),

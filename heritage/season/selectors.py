@@ -116,8 +116,18 @@ class Season:
     stages: list[StageLine]
 
     @property
+    def area_m2(self) -> Decimal:
+        """The plots' area together."""
+        return sum((line.plot.area_m2 for line in self.plots), Decimal())
+
+    @property
     def has_dates(self) -> bool:
         return any(line.state for line in self.stages)
+
+    @property
+    def done(self) -> list[StageLine]:
+        """The stages that are over."""
+        return [one for one in self.stages if one.state == "done"]
 
     @property
     def going(self) -> list[str]:

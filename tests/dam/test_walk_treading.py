@@ -111,7 +111,7 @@ def test_a_treading_is_planned_offered_taken_and_lost(
     gap = nora.locator("main a", has_text="nobody watches from the bank").first
     nora.goto(gap.get_attribute("href"))
     expect(nora.get_by_text("Cannot come: Ann Rush.")).to_be_visible()
-    nora.get_by_role("button", name=re.compile("^Let them watch")).first.click()
+    nora.get_by_role("button", name=re.compile("^Make watcher")).first.click()
     expect(nora.get_by_text("Missing: 1 more to tread.")).to_be_visible()
     desk.close()
     phone.close()

@@ -162,7 +162,7 @@ class PageTests(PatternCase):
     def test_the_list_says_what_each_needs_and_offers_the_rest(self):
         make_pattern(demonstration=self.demonstration, title="carting")
         response = self.page("patterns", by=self.nora)
-        self.assertContains(response, "12 places, at least 4")
+        self.assertContains(response, "12, at least 4")
         self.assertContains(response, "common practice without a source")
         offered = {one.title for one in response.context["page"].starting}
         assert "Carting" not in offered

@@ -31,7 +31,7 @@ class AnswerTests(EveningCase):
     def test_the_page_asks_for_an_answer_by_a_time(self):
         response = self.open(self.bob)
         self.assertContains(response, "I'm coming")
-        self.assertContains(response, "No, give it to the next")
+        self.assertContains(response, "Not coming")
         self.assertContains(response, "Thursday 06:40")
 
     def test_yes_keeps_it(self):
@@ -57,7 +57,7 @@ class AnswerTests(EveningCase):
     def test_the_lead_sees_who_has_not_answered_and_answers_for_them(self):
         response = self.open(self.liam)
         self.assertContains(response, "to answer by")
-        self.assertContains(response, "They come")
+        self.assertContains(response, "Coming")
         self.assertContains(self.press("yes", by=self.liam), "Bob Carr comes")
         self.assertNotContains(self.open(self.liam), "to answer by")
 
@@ -69,4 +69,4 @@ class AnswerTests(EveningCase):
         self.assertContains(response, "tel:0285550177")
 
     def test_other_volunteers_are_shown_no_buttons(self):
-        self.assertNotContains(self.open(self.cat), "give it to the next")
+        self.assertNotContains(self.open(self.cat), "Not coming")

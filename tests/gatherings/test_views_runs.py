@@ -213,7 +213,6 @@ class RunTests(EveningCase):
         page = self.page("run", self.run_.pk, by=self.nora)
         self.assertContains(page, "Fri 14 Aug")
         self.assertContains(page, "1 of 2 places taken")
-        self.assertContains(page, "Whether an evening is dry is decided each evening")
         home = self.page("gathering", self.evenings[0].pk, by=self.nora)
         self.assertContains(home, "One evening of a run")
 

@@ -435,7 +435,7 @@ class ManyLots(Pages):
 
 class SeedTests(Pages):
     def test_an_organiser_chooses_what_is_done_with_the_seed(self):
-        assert "combed off" in self.words(self.get("seed", self.lot.pk))
+        assert "rippled" in self.words(self.get("seed", self.lot.pk))
         self.post("seed", self.lot.pk, rippled="saved")
         words = self.words(self.get("lot", self.lot.pk))
         assert "Rippled, and the seed saved." in words

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from heritage.common.folding import layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
+from heritage.common.parting import NameTicks
 from heritage.dam.evening import services
 from heritage.dam.evening.selectors import LotPart
 from heritage.dam.filling.selectors import CanGoIn
@@ -46,7 +47,7 @@ class PlanForm(RecordForm[FillEvening]):
     lots = forms.ModelMultipleChoiceField(
         Lot.objects.none(),
         label=_("Lots to go in"),
-        widget=forms.CheckboxSelectMultiple,
+        widget=NameTicks,
         error_messages={"required": _("Choose at least one lot.")},
     )
     mixed = YesNo(

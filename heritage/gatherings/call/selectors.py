@@ -37,6 +37,12 @@ class Advice:
     reasons: tuple[str, ...]
     conditions: dict[str, float]
 
+    @property
+    def is_blind(self) -> bool:
+        """Whether it waits only because nothing was read: no advice at all."""
+        was_read = set(self.conditions) - {"light_hours"}
+        return self.decision == Decision.HOLD and not was_read
+
 
 def crop_seen(gathering: Gathering) -> dict[str, Any]:
     """Return what is known of the crop to begin a call with: five queries at most.

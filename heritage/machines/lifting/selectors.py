@@ -26,6 +26,7 @@ from heritage.calc.lifting import (
     screening_weight,
     team_capacity,
 )
+from heritage.common.parting import Part, parted
 from heritage.common.words import in_words
 from heritage.machines.lifting.words import (
     ANYBODY,
@@ -277,6 +278,11 @@ class StoneGroup:
     def stones(self) -> tuple[Stone, ...]:
         """The stones themselves."""
         return tuple(line.stone for line in self.lines)
+
+    @property
+    def parts(self) -> list[Part[StoneLine]]:
+        """The stones in parts by their marks."""
+        return parted(self.lines, lambda line: line.stone.mark)
 
     @property
     def heading(self) -> str:

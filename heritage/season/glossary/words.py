@@ -27,6 +27,7 @@ MEANINGS: Final[Mapping[str, tuple[Promise, Promise]]] = {
     "lodged": (_("lodged"), _("Blown or beaten flat.")),
     "lot": (_("lot"), _("Flax that was pulled together and is kept together.")),
     "retting": (_("retting"), _("Rotting in water or dew, which frees the fibre.")),
+    "ret": (_("ret"), _("One filling of a dam, until the flax is out.")),
     "ripple": (_("rippling"), _("Combing the seed bolls off the stems.")),
     "scutching": (_("scutching"), _("Beating broken stems until the wood is gone.")),
     "shive": (_("shive"), _("The broken bits of wood from inside the stem.")),
@@ -35,6 +36,7 @@ MEANINGS: Final[Mapping[str, tuple[Promise, Promise]]] = {
     "stook": (_("stook"), _("Beets set up together to dry.")),
     "strick": (_("strick"), _("A handful of combed fibre, twisted once to keep.")),
     "tally": (_("tally"), _("The count of beets.")),
+    "test": (_("test"), _("Trying whether the wood draws out of the stems.")),
     "token": (
         _("token pay"),
         _("Old pay reckoned for the show of it. It is not a wage."),
