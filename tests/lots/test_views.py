@@ -438,6 +438,6 @@ class SeedTests(Pages):
         assert "rippled" in self.words(self.get("seed", self.lot.pk))
         self.post("seed", self.lot.pk, rippled="saved")
         words = self.words(self.get("lot", self.lot.pk))
-        assert "Rippled, and the seed saved." in words
+        assert "Rippled, and the seed saved" in words
         page = self.post("seed", self.lot.pk, rippled="eaten")
         assert "rippled" in page.context["form"].errors
