@@ -39,7 +39,13 @@ from heritage.kits.imaging import ending_of
 from heritage.kits.photo_words import one_line, segments, with_segments
 from heritage.kits.tables.write import csv_table
 from heritage.pictures.models import Licence, Picture, PictureQuerySet
-from heritage.pictures.words import LICENCE_URLS, carried, file_name, rights
+from heritage.pictures.words import (
+    LICENCE_URLS,
+    carried,
+    file_name,
+    rights,
+    tool_name,
+)
 from heritage.privacy.everything.selectors import Table
 from heritage.privacy.held.sheets import readme
 from heritage.season.models import Demonstration, Stage
@@ -160,6 +166,7 @@ class Contents:
         yield "creator", picture.credit
         yield "date", picture.taken_on.isoformat()
         yield "subject", str(Stage(picture.stage).label)
+        yield from (("subject", name) for name in tool_name(picture))
         yield "subject", home.crop
         yield "coverage", home.place_name
         yield "publisher", home.name

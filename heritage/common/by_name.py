@@ -166,6 +166,44 @@ class ByName(forms.ModelChoiceField):  # type: ignore[type-arg]
         raise ValidationError(self.error_messages[code], code, {"text": text})
 
 
+class Named(NamedTuple):
+    """One of a fixed list, as `ByName` reads a row: its code and its name."""
+
+    pk: str
+    name: str
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CodeByName(ByName):
+    """One code of a fixed list, chosen by its name; empty where none is typed."""
+
+    def __init__(self, choices: Iterable[tuple[str, Any]], **kwargs: Any) -> None:
+        super().__init__(None, **kwargs)
+        self.codes = choices
+
+    def rows(self) -> list[Any]:
+        """Return the list in the reader's language."""
+        return [Named(code, str(label)) for code, label in self.codes]
+
+    def prepare_value(self, value: Any) -> Any:
+        """Show a code as its name, and what was typed as it was typed."""
+        if isinstance(value, Typed):
+            return value.text
+        return self.labels().get(value, "")
+
+    def to_python(self, value: Any) -> Any:
+        row = super().to_python(value)
+        return row.pk if row else ""
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        try:
+            return bool(self.to_python(data) != (initial or ""))
+        except ValidationError:
+            return True
+
+
 def _near(text: str, labels: dict[Any, str]) -> list[Any]:
     """Return the keys of what holds the text, or else reads most like it."""
     names = {key: folded(label) for key, label in labels.items()}

@@ -11,10 +11,10 @@ from django.db.models import QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
-from heritage.common.by_name import ByName
+from heritage.common.by_name import ByName, CodeByName
 from heritage.common.folding import Fold, layout_of
 from heritage.common.forms import RecordForm, WithPhotograph
-from heritage.common.parting import NameTicks
+from heritage.common.parting import SOUGHT, NameTicks
 from heritage.common.photographs import PhotographField, read_photograph
 from heritage.gatherings.models import Gathering
 from heritage.gatherings.places.selectors import shown_name
@@ -30,10 +30,30 @@ from heritage.pictures.models import (
     Picture,
 )
 from heritage.pictures.services import MEANWHILE
-from heritage.season.models import Demonstration, Plot, Stage
+from heritage.season.models import Demonstration, Plot, Stage, Tool
 
 MANY_ROWS: Final = 12
-SELDOM: Final = ("shot", "plot", "lot", "machine", "keywords", "taken_on")
+NAMED: Final = ("recognisable", "people")
+SELDOM: Final = ("shot", "tool", "plot", "lot", "machine", "keywords", "taken_on")
+
+
+def _pick(
+    form: forms.BaseForm,
+    name: str,
+    rows: QuerySet[Any],
+    none: Any,
+    label_of: Callable[[Any], str] = str,
+) -> None:
+    """Offer rows: as a list if there are few, to be found if many, else not."""
+    old: Any = form.fields[name]
+    if len(rows) > MANY_ROWS:
+        form.fields[name] = ByName(rows, label=old.label, required=False)
+    elif rows:
+        old.queryset = rows
+        old.empty_label = str(none)
+        old.label_from_instance = label_of
+    else:
+        del form.fields[name]
 
 
 def evening_label(row: Gathering) -> str:
@@ -74,6 +94,8 @@ class WithWordsSeen(RecordForm[Picture]):
 class DescriptionForm(WithWordsSeen):
     """What is said of a picture."""
 
+    tool = CodeByName(Tool.choices, label=_("Tool"), required=False)
+
     class Meta:
         model = Picture
         fields = [
@@ -81,6 +103,7 @@ class DescriptionForm(WithWordsSeen):
             "alt_text",
             "stage",
             "shot",
+            "tool",
             "gathering",
             "plot",
             "lot",
@@ -129,36 +152,25 @@ class DescriptionForm(WithWordsSeen):
         self.fields["people"].label_from_instance = _named  # type: ignore[attr-defined]
         evenings = Gathering.objects.visible_to(reader).of(here).in_order()
         evenings = evenings.select_related("demonstration")
-        self.pick("gathering", evenings, _("no gathering"), evening_label)
-        self.pick("plot", Plot.objects.of(here).in_order(), _("no plot"))
-        self.pick("lot", Lot.objects.of(here).newest_first(), _("no lot"))
-        self.pick("machine", Machine.objects.of(here).by_name(), _("no machine"))
+        _pick(self, "gathering", evenings, _("no gathering"), evening_label)
+        _pick(self, "plot", Plot.objects.of(here).in_order(), _("no plot"))
+        _pick(self, "lot", Lot.objects.of(here).newest_first(), _("no lot"))
+        _pick(self, "machine", Machine.objects.of(here).by_name(), _("no machine"))
         self.offer("observation", Observation.objects.of(here))
-
-    def pick(
-        self,
-        name: str,
-        rows: QuerySet[Any],
-        none: Any,
-        label_of: Callable[[Any], str] = str,
-    ) -> None:
-        """Offer rows: as a list if there are few, to be found if many, else not."""
-        old = self.fields[name]
-        if len(rows) > MANY_ROWS:
-            self.fields[name] = ByName(rows, label=old.label, required=False)
-        elif rows:
-            self.offer(name, rows)
-            old.empty_label = str(none)  # type: ignore[attr-defined]
-            old.label_from_instance = label_of  # type: ignore[attr-defined]
-        else:
-            del self.fields[name]
 
     @property
     def helper(self) -> FormHelper:
         """Fold away what is seldom said of a picture."""
         seldom = [name for name in SELDOM if name in self.fields]
-        shown = [name for name in self.fields if name not in seldom]
-        return layout_of(*shown, Fold(_("More about it"), *seldom))
+        apart = {*seldom, *NAMED}
+        shown = [name for name in self.fields if name not in apart]
+        after = shown.index("shown") + 1
+        return layout_of(
+            *shown[:after],
+            Fold(_("Name the people in it"), *NAMED, is_open=_names_people),
+            *shown[after:],
+            Fold(_("More about it"), *seldom),
+        )
 
     def values(self) -> dict[str, Any]:
         """Return what was typed; of plots, lots and machines where there are some."""
@@ -176,6 +188,12 @@ class DescriptionForm(WithWordsSeen):
             now=now,
             seen=self.seen,
         )
+
+
+def _names_people(form: "DescriptionForm") -> bool:
+    """Tell whether people are named in a picture, or looked for."""
+    named = [form[name].value() for name in NAMED]
+    return any(named) or bool(form.data.get(SOUGHT))
 
 
 def _markable(picture: Picture) -> VolunteerQuerySet:
@@ -241,6 +259,7 @@ class FindForm(forms.Form):
     stage = forms.ChoiceField(
         label=_("Stage"), required=False, choices=[("", _("all")), *Stage.choices]
     )
+    tool = forms.ChoiceField(label=_("Tool"), required=False)
     evening = forms.ModelChoiceField(
         Gathering.objects.none(),
         label=_("Evening"),
@@ -271,19 +290,24 @@ class FindForm(forms.Form):
         self, asked: Any, *, here: Demonstration, reader: Any, people: VolunteerQuerySet
     ) -> None:
         super().__init__(asked)
-        shown = Picture.objects.visible_to(reader).of(here).values("gathering")
-        evenings = Gathering.objects.visible_to(reader).filter(pk__in=shown)
+        shown = Picture.objects.visible_to(reader).of(here)
+        seen = shown.tools()
+        self.fields["tool"].choices = [  # type: ignore[attr-defined]
+            ("", _("all")),
+            *(choice for choice in Tool.choices if choice[0] in seen),
+        ]
+        evenings = Gathering.objects.visible_to(reader)
+        evenings = evenings.filter(pk__in=shown.values("gathering"))
         evenings = evenings.in_order().select_related("demonstration")
-        self.fields["evening"].queryset = evenings  # type: ignore[attr-defined]
-        self.fields["evening"].label_from_instance = evening_label  # type: ignore[attr-defined]
+        _pick(self, "evening", evenings, _("all"), evening_label)
+        _pick(self, "person", people, _("all"), _named)
         for field in self.fields.values():
             field.says_optional = False  # type: ignore[attr-defined]
-        self.fields["person"].queryset = people  # type: ignore[attr-defined]
-        self.fields["person"].label_from_instance = _named  # type: ignore[attr-defined]
 
     def visitors_only(self) -> "FindForm":
         """Leave out what visitors are not told."""
-        del self.fields["person"], self.fields["without"]
+        self.fields.pop("person", None)
+        del self.fields["without"]
         return self
 
     @property

@@ -49,7 +49,7 @@ from heritage.people.models import (
     Volunteer,
     VolunteerQuerySet,
 )
-from heritage.season.models import Demonstration, Plot, Stage
+from heritage.season.models import Demonstration, Plot, Stage, Tool
 
 
 class Licence(models.TextChoices):
@@ -124,13 +124,25 @@ class PictureQuerySet(OwnedQuerySet["Picture"]):
         """Order as chosen within a stage; what nobody has placed follows by day."""
         return self.order_by(F("place").asc(nulls_last=True), "taken_on", "pk")
 
-    def narrowed(self, asked: Mapping[str, Any]) -> Self:
-        """Keep those of a ``stage``, ``evening``, ``person`` or time, or ``without``.
+    def tools(self) -> set[str]:
+        """Return the codes of the tools that pictures are of: one query."""
+        rows = self.exclude(tool="").order_by().values_list("tool", flat=True)
+        return set(rows.distinct())
 
-        The time is ``since`` a day and ``until`` another, both with it.
+    def of_tools(self, tools: Iterable[Tool]) -> Self:
+        """Keep the pictures of some tools, in their order."""
+        rows = self.filter(tool__in=list(tools)).in_place()
+        return rows.select_related("demonstration")
+
+    def narrowed(self, asked: Mapping[str, Any]) -> Self:
+        """Keep those of a ``stage``, ``tool``, ``evening`` or ``person``, and so on.
+
+        The time is ``since`` a day and ``until`` another, both with it; ``without``
+        keeps those that lack their words.
         """
         lookups = {
             "stage": "stage",
+            "tool": "tool",
             "evening": "gathering",
             "person": "people",
             "since": "taken_on__gte",
@@ -238,6 +250,7 @@ class Picture(models.Model):
         _("in words, for somebody who can't see it"), max_length=400, blank=True
     )
     shot = models.CharField(_("what of"), max_length=6, choices=Shot, blank=True)
+    tool = models.CharField(_("tool"), max_length=16, choices=Tool, blank=True)
     keywords = models.CharField(
         _("keywords"),
         max_length=400,
@@ -348,6 +361,9 @@ class Picture(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(shot__in=["", *Shot.values]), name="picture_shot_known"
+            ),
+            models.CheckConstraint(
+                condition=Q(tool__in=["", *Tool.values]), name="picture_tool_known"
             ),
             models.CheckConstraint(
                 condition=Q(

@@ -1,9 +1,12 @@
 """What the picture pages show, each in a fixed number of queries."""
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import groupby
+from typing import Any, Final
 
+from django.core.paginator import Page, Paginator
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -16,23 +19,32 @@ from heritage.pictures.models import (
     Shown,
     not_agreed,
 )
-from heritage.season.models import Demonstration, Stage
+from heritage.season.models import Demonstration, Stage, Tool
+
+ON_A_PAGE: Final = 12
+# Where the words that are looked for may stand.
+WRITTEN: Final = ("caption", "alt_text", "credit", "keywords")
 
 
 @dataclass(frozen=True, slots=True)
 class StageShelf:
-    """The pictures of one stage, the oldest first."""
+    """Pictures of one stage in their order, and how many it has in all."""
 
     stage: Stage
     pictures: tuple[Picture, ...]
+    count: int
 
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """All the pictures that somebody may see, stage by stage in the crop's order."""
+    """What of the pictures is shown at a time, stage by stage in the crop's order.
+
+    ``count`` is how many were found; of very many, ``page`` tells which are shown.
+    """
 
     shelves: tuple[StageShelf, ...]
     count: int
+    page: Page[int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,29 +133,72 @@ def _not_named(picture: Picture, marked: int, children: int) -> list[str]:
     return reasons
 
 
-def wall(
-    demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any] | None = None
+def wall(demonstration: Demonstration, user: Viewer) -> Wall:
+    """Show each stage by its first picture that a user may see: two queries."""
+    stages = _stages_found(demonstration, user, {})
+    firsts = [keys[0] for keys in stages.values()]
+    return Wall(_shelves(firsts, stages), sum(map(len, stages.values())))
+
+
+def found(
+    demonstration: Demonstration,
+    user: Viewer,
+    asked: Mapping[str, Any],
+    number: str | int | None = 1,
 ) -> Wall:
-    """Gather the pictures that a user may see, by stage and in their order: one query.
+    """Return one page of the pictures that a user may see and asked for: two queries.
 
     ``asked`` narrows them, as `PictureQuerySet.narrowed` says, and by ``words`` in a
-    caption, description, keyword or photographer's name.
+    caption, description, keyword, tool or photographer's name.
     """
-    asked = asked or {}
+    stages = _stages_found(demonstration, user, asked)
+    keys = [key for of_one in stages.values() for key in of_one]
+    page = Paginator(keys, ON_A_PAGE).get_page(number)
+    return Wall(_shelves(list(page.object_list), stages), len(keys), page)
+
+
+def all_found(
+    demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any], most: int
+) -> tuple[list[Picture], int]:
+    """Return as many as ``most`` of what was asked for, and how many more there are."""
+    stages = _stages_found(demonstration, user, asked)
+    keys = [key for of_one in stages.values() for key in of_one]
+    shelves = _shelves(keys[:most], stages)
+    pictures = [one for shelf in shelves for one in shelf.pictures]
+    return pictures, max(0, len(keys) - most)
+
+
+def _stages_found(
+    demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any]
+) -> dict[Stage, list[int]]:
+    """Return the keys of what is found, in its order, by stage: one light query."""
     rows = Picture.objects.visible_to(user).of(demonstration).narrowed(asked)
-    rows = rows.in_place().select_related("demonstration")
-    pictures = tuple(one for one in rows if _says(one, asked.get("words", "")))
-    shelves = (
-        StageShelf(stage, tuple(one for one in pictures if one.stage == stage))
-        for stage in Stage
+    words = asked.get("words", "").casefold().split()
+    texts = ("tool", *WRITTEN) if words else ()
+    keys: dict[str, list[int]] = defaultdict(list)
+    for stage, key, *said in rows.in_place().values_list("stage", "pk", *texts):
+        if not words or _says(said, words):
+            keys[stage].append(key)
+    return {stage: keys[stage] for stage in Stage if stage in keys}
+
+
+def _shelves(
+    keys: Sequence[int], stages: Mapping[Stage, list[int]]
+) -> tuple[StageShelf, ...]:
+    """Read pictures in the order of their keys, parted by stage: one query."""
+    rows = Picture.objects.select_related("demonstration").in_bulk(keys)
+    parted = groupby((rows[key] for key in keys if key in rows), lambda row: row.stage)
+    return tuple(
+        StageShelf(Stage(stage), tuple(some), len(stages[Stage(stage)]))
+        for stage, some in parted
     )
-    return Wall(tuple(shelf for shelf in shelves if shelf.pictures), len(pictures))
 
 
-def _says(picture: Picture, words: str) -> bool:
-    texts = (picture.caption, picture.alt_text, picture.credit, picture.keywords)
-    written = "\n".join(texts).casefold()
-    return all(word in written for word in words.casefold().split())
+def _says(said: Sequence[str], words: Iterable[str]) -> bool:
+    """Tell whether a tool's code and some texts hold all the words."""
+    tool = str(Tool(said[0]).label) if said[0] else ""
+    written = "\n".join([tool, *said[1:]]).casefold()
+    return all(word in written for word in words)
 
 
 def to_be_found(

@@ -71,9 +71,11 @@ def picture_list(request: Request) -> HttpResponse:
     if not (standing.is_volunteer or standing.is_organiser):
         form.visitors_only()
     context = {
-        "wall": selectors.wall(home, request.user, form.asked),
+        "wall": selectors.found(home, request.user, form.asked, request.GET.get("page"))
+        if form.asked
+        else selectors.wall(home, request.user),
         "form": form,
-        "asked": form.asked or form.errors,
+        "asked": form.asked,
         "gaps": gaps(home) if request.standing.is_volunteer else (),
         "waiting": captions(home, request.user).waiting
         if isinstance(request.user, User)
@@ -119,6 +121,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
                 for name in ("gathering", "plot", "lot", "machine", "observation")
                 if (said := request.GET.get(name, "")).isdecimal()
             },
+            "tool": request.GET.get("tool", ""),
         },
     )
     if form.submit(by=request.user, now=clock.now()):

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 
 from heritage.kits.photo_words import PhotoWords
 from heritage.pictures.models import Licence, Picture
-from heritage.season.models import Stage
+from heritage.season.models import Stage, Tool
 
 LICENCE_URLS: Final = {
     Licence.CC_BY: "https://creativecommons.org/licenses/by/4.0/",
@@ -38,6 +38,7 @@ def carried(picture: Picture) -> PhotoWords:
             dict.fromkeys(
                 (
                     str(Stage(picture.stage).label),
+                    *tool_name(picture),
                     home.crop,
                     str(home.year),
                     *picture.keyword_list,
@@ -46,6 +47,11 @@ def carried(picture: Picture) -> PhotoWords:
         ),
         taken_on=picture.taken_on,
     )
+
+
+def tool_name(picture: Picture) -> list[str]:
+    """Name the tool that a picture is of, if it is of one."""
+    return [str(Tool(picture.tool).label)] if picture.tool else []
 
 
 def credit_line(picture: Picture) -> str:

@@ -105,6 +105,60 @@ class Stage(models.TextChoices):
         return [stage for stage in cls if stage.kind.part == part]
 
 
+class Tool(models.TextChoices):
+    """What the work is done with, from seed to cloth, each with the works it is for.
+
+    A work is a stage, or ``stage/sheet`` where a sheet of its own tells it. The tools
+    on a stage's page and on its sheets follow from this one list.
+    """
+
+    SEED_FIDDLE = "seed_fiddle", "sowing", _("seed fiddle")
+    RAKE = "rake", "sowing", _("rake")
+    ROLLER = "roller", "sowing", _("roller")
+    BASKET = "basket", "flowering/weeding", _("weeding basket")
+    SICKLE = "sickle", "cutting_bands", _("sickle")
+    BAND = "band", "cutting_bands pulling pulling/tying", _("rush band")
+    RIPPLE_COMB = "ripple_comb", "stooking/rippling", _("ripple comb")
+    CART = "cart", "carting", _("cart")
+    SPADE = "spade", "filling_the_dam", _("spade")
+    BARROW = "barrow", "filling_the_dam/stoning", _("stone barrow")
+    LEVER = "lever", "filling_the_dam filling_the_dam/stoning lifting", _("stone lever")
+    THERMOMETER = "thermometer", "retting", _("water thermometer")
+    SOUNDING_POLE = "sounding_pole", "retting/treading", _("sounding pole")
+    SAFETY_LINE = "safety_line", "retting/treading", _("safety line")
+    TURNING_POLE = "turning_pole", "grassing", _("turning pole")
+    BRAKE = "brake", "breaking", _("brake")
+    SCUTCHING_BOARD = "scutching_board", "scutching", _("scutching board")
+    SCUTCHING_BLADE = "scutching_blade", "scutching", _("scutching blade")
+    HACKLE = "hackle", "hackling", _("hackle")
+    DISTAFF = "distaff", "spinning", _("distaff")
+    WHEEL = "wheel", "spinning", _("spinning wheel")
+    LOOM = "loom", "spinning/weaving", _("loom")
+    SHUTTLE = "shuttle", "spinning/weaving", _("shuttle")
+
+    works: tuple[str, ...]
+
+    def __new__(cls, value: str, *works: str) -> "Tool":
+        tool = str.__new__(cls, value)
+        tool._value_ = value
+        tool.works = tuple(works[0].split())
+        return tool
+
+    @classmethod
+    def of_work(cls, work: str) -> "list[Tool]":
+        """Return the tools of one work, in their order."""
+        return [tool for tool in cls if work in tool.works]
+
+    @classmethod
+    def of_stage(cls, stage: Stage) -> "list[Tool]":
+        """Return the tools of a stage and of the works within it, in their order."""
+        return [
+            tool
+            for tool in cls
+            if stage in {work.partition("/")[0] for work in tool.works}
+        ]
+
+
 AT_THE_DAM = frozenset(Stage.of_part(Part.WATER))
 AT_BREAKER = frozenset(stage for stage in Stage if stage.kind.at_breaker)
 

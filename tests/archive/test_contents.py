@@ -24,7 +24,7 @@ from heritage.common import clock
 from heritage.kits.bag_check import check
 from heritage.pictures.models import Shown
 from heritage.privacy.everything.selectors import tables
-from heritage.season.models import Stage
+from heritage.season.models import Stage, Tool
 from tests.factories import (
     NOW,
     make_entry,
@@ -100,6 +100,7 @@ class ArchiveTests(TestCase):
             caption=WHAT,
             alt_text='Two people & "beets"',
             stage=Stage.PULLING,
+            tool=Tool.BAND,
             original=ContentFile(original, name="original"),
             **here,
         )
@@ -223,6 +224,8 @@ class ArchiveTests(TestCase):
         assert row.findtext(f"{dc}creator") == "Orla Fenn"
         assert row.findtext(f"{dc}date") == "2026-08-11"
         assert row.findtext(f"{dc}type") == "StillImage"
+        subjects = [one.text for one in row.findall(f"{dc}subject")]
+        assert subjects == ["pulling", "rush band", "flax"]
         rights = [one.text for one in row.findall(f"{dc}rights")]
         assert rights[1] == "https://creativecommons.org/licenses/by/4.0/"
         path = row.findtext(f"{dc}identifier")

@@ -27,7 +27,7 @@ from heritage.common.store import stored_files
 from heritage.kits.bag import Bag, Part
 from heritage.people.models import AgeBand, Letter, LetterState, User, Volunteer
 from heritage.pictures import services as pictures
-from heritage.season.models import Demonstration, Plot
+from heritage.season.models import Demonstration, Plot, Tool
 from heritage.tally.models import Entry
 from tests.archive.test_contents import made
 from tests.factories import NOW, make_sign_up, make_user, make_volunteer
@@ -79,7 +79,10 @@ class PackageCase(TestCase):
         cls.home, rows = cls.world.demonstration, cls.world.rows
         Letter.objects.update(state=LetterState.SENT)
         rows["picture"].original.save("original", ContentFile(photograph()))
-        pictures.adjust(picture=rows["picture"], values={"hidden_squares": [1, 40]})
+        pictures.adjust(
+            picture=rows["picture"],
+            values={"hidden_squares": [1, 40], "tool": Tool.RIPPLE_COMB},
+        )
         # A child came beside one adult, and another answers for them since.
         child = make_volunteer(
             demonstration=cls.home,

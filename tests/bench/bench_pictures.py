@@ -6,7 +6,10 @@ about as heavy as a telephone's, and sent to `pictures.many` as Django hands on 
 browser sent: on the disk, a hundred at a time. The promise: within 500 MB at the most,
 the program itself counted.
 
-30 November 2026, photographs of 3.1 MB: 368 MB at the third, 192 MB of it the program.
+30 November 2026, 500 of 500 photographs of 3.1 MB: 375 MB at the most, reached within
+the first hundred and the same to the last; 199 MB of it the program. 0.5 s a picture of
+the processor's time, half of it the making smaller; 4.7 s on a machine with ten other
+things to do.
 """
 
 import os

@@ -12,7 +12,7 @@ from django.urls import reverse
 from PIL import Image
 
 from heritage.people.models import AgeBand
-from heritage.pictures.many.selectors import gaps, to_order
+from heritage.pictures.many.selectors import TO_ORDER, gaps, to_order
 from heritage.pictures.models import Picture, Shot, Shown
 from heritage.pictures.services import edit_picture
 from heritage.season.models import Stage, StageRecord
@@ -226,7 +226,8 @@ class StageTests(TestCase):
         self.client.force_login(self.organiser.user)
 
     def shelf(self):
-        page = self.client.get(reverse("pictures:list", args=[self.here.slug]))
+        url = reverse("pictures:list", args=[self.here.slug])
+        page = self.client.get(url, {"stage": "pulling"})
         return [one.pk for one in page.context["wall"].shelves[0].pictures]
 
     def test_pictures_are_moved_within_their_stage_by_a_press(self):
@@ -246,8 +247,11 @@ class StageTests(TestCase):
             assert self.shelf() == [one.pk for one in order], way
         later = make_picture(demonstration=self.here)
         assert self.shelf()[-1] == later.pk
-        with self.assertNumQueries(1):
+        with self.assertNumQueries(2):
             assert len(to_order(self.here, Stage.PULLING)) == 4
+        last = [make_picture(demonstration=self.here) for _ in range(TO_ORDER)][-1]
+        page = self.client.get(url, {"picture": last.pk}).context["page"]
+        assert (page.number, len(page), page[-1]) == (2, 4, last)
         nonsense = reverse("pictures:order", args=[self.here.slug, "nonsense"])
         assert self.client.get(nonsense).status_code == 404
 
@@ -264,7 +268,7 @@ class StageTests(TestCase):
                 demonstration=self.here, stage=stage, started_on=day, finished_on=ended
             )
         make_picture(demonstration=self.here, stage=Stage.PULLING, shot=Shot.HANDS)
-        with self.assertNumQueries(2):
+        with self.assertNumQueries(3):
             (gap,) = gaps(self.here)
         assert gap.stage == Stage.PULLING
         assert set(Shot) - set(gap.lacking) == {Shot.HANDS}

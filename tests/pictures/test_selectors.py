@@ -25,10 +25,14 @@ class WallTests(TestCase):
 
     def test_stages_in_their_order_and_days_in_theirs(self):
         wall = selectors.wall(self.home, AnonymousUser())
-        assert [shelf.stage for shelf in wall.shelves] == ["pulling", "retting"]
-        days = [picture.taken_on.day for picture in wall.shelves[0].pictures]
-        assert days == [9, 11]
-        assert wall.count == 3
+        assert [(one.stage, one.count) for one in wall.shelves] == [
+            ("pulling", 2),
+            ("retting", 1),
+        ]
+        assert [one.taken_on.day for one in wall.shelves[0].pictures] == [9]
+        assert (wall.count, wall.page) == (3, None)
+        found = selectors.found(self.home, AnonymousUser(), {"stage": "pulling"})
+        assert [one.taken_on.day for one in found.shelves[0].pictures] == [9, 11]
 
     def test_members_see_the_rest(self):
         user = make_volunteer(demonstration=self.home).user
@@ -38,10 +42,32 @@ class WallTests(TestCase):
         newest = selectors.newest_published(self.home, 2)
         assert [picture.taken_on.day for picture in newest] == [12, 11]
 
-    def test_a_wall_costs_one_query_whatever_hangs_on_it(self):
+    def test_what_is_found_comes_a_page_at_a_time_in_the_order_of_the_stages(self):
+        for _number in range(selectors.ON_A_PAGE):
+            make_picture(demonstration=self.home, stage=Stage.STOOKING)
+        first = selectors.found(self.home, AnonymousUser(), {"words": "fenn"}, "1")
+        second = selectors.found(self.home, AnonymousUser(), {"words": "fenn"}, "2")
+        assert first.count == second.count == selectors.ON_A_PAGE + 3
+        shown = [
+            [(shelf.stage, len(shelf.pictures)) for shelf in found.shelves]
+            for found in (first, second)
+        ]
+        more = selectors.ON_A_PAGE - 2
+        assert shown == [
+            [("pulling", 2), ("stooking", more)],
+            [("stooking", 2), ("retting", 1)],
+        ]
+        assert (second.page.number, second.page.paginator.num_pages) == (2, 2)
+
+    def test_a_wall_costs_two_queries_whatever_hangs_on_it(self):
         for _size in (1, 2):
-            with self.assertNumQueries(1):
-                wall = selectors.wall(self.home, AnonymousUser())
-                for shelf in wall.shelves:
-                    assert all(picture.small_url for picture in shelf.pictures)
+            for asked in ({}, {"words": "fenn"}):
+                with self.assertNumQueries(2):
+                    wall = (
+                        selectors.found(self.home, AnonymousUser(), asked)
+                        if asked
+                        else selectors.wall(self.home, AnonymousUser())
+                    )
+                    for shelf in wall.shelves:
+                        assert all(picture.small_url for picture in shelf.pictures)
             make_picture(demonstration=self.home)

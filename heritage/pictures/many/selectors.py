@@ -3,11 +3,14 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from django.core.paginator import Page, Paginator
+
 from heritage.people.models import User
 from heritage.pictures.models import Picture, Shot
-from heritage.season.models import Demonstration, Stage, StageRecord
+from heritage.season.models import Demonstration, Stage, StageRecord, Tool
 
 AT_ONCE = 10
+TO_ORDER = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,18 @@ class Gap:
 
     stage: Stage
     lacking: tuple[Shot, ...]
+    tools: tuple[Tool, ...]
+
+    @property
+    def words(self) -> str:
+        """Name each, and of the tools which: "hands, the tool (brake), after"."""
+        named = ", ".join(str(tool.label) for tool in self.tools)
+        return ", ".join(
+            f"{shot.label} ({named})"
+            if shot == Shot.TOOL and named
+            else str(shot.label)
+            for shot in self.lacking
+        )
 
 
 def captions(
@@ -41,19 +56,40 @@ def captions(
 
 
 def gaps(demonstration: Demonstration) -> tuple[Gap, ...]:
-    """Say what each stage that has begun and not finished still lacks: two queries."""
+    """Say what each stage that has begun and not finished still lacks: three queries.
+
+    Where it is known what a stage is done with, each of its tools is asked for.
+    """
     rows = Picture.objects.of(demonstration).not_closed()
-    taken = set(rows.values_list("stage", "shot").distinct())
+    taken = set(rows.order_by().values_list("stage", "shot").distinct())
+    seen = rows.tools()
     going = StageRecord.objects.of(demonstration).going_on().values_list("stage")
     stages = {stage for (stage,) in going}
-    return tuple(
-        Gap(stage, tuple(shot for shot in Shot if (stage, shot) not in taken))
-        for stage in Stage
-        if stage in stages
+    return tuple(_gap(stage, taken, seen) for stage in Stage if stage in stages)
+
+
+def _gap(stage: Stage, taken: set[tuple[str, str]], seen: set[str]) -> Gap:
+    tools = Tool.of_stage(stage)
+    lacking = tuple(tool for tool in tools if tool not in seen)
+    shots = (
+        shot
+        for shot in Shot
+        if (lacking if shot == Shot.TOOL and tools else (stage, shot) not in taken)
     )
+    return Gap(stage, tuple(shots), lacking)
 
 
-def to_order(demonstration: Demonstration, stage: Stage) -> tuple[Picture, ...]:
-    """Return the pictures of a stage in their order: one query."""
-    rows = Picture.objects.of(demonstration).at_stage(stage).not_closed()
-    return tuple(rows.in_place().select_related("demonstration"))
+def to_order(
+    demonstration: Demonstration, stage: Stage, number: str = "", near: str = ""
+) -> Page[Picture]:
+    """Return a page of a stage's pictures in their order: two queries, or three.
+
+    It is the one of a ``number``, or else the one where a picture is, by its key.
+    """
+    rows = Picture.objects.of(demonstration).at_stage(stage).not_closed().in_place()
+    at = 0
+    if near and not number:
+        keys = [str(key) for key in rows.values_list("pk", flat=True)]
+        at = keys.index(near) if near in keys else 0
+    pages = Paginator(rows.select_related("demonstration"), TO_ORDER)
+    return pages.get_page(number or at // TO_ORDER + 1)

@@ -93,13 +93,14 @@ def order(request: VolunteerRequest, stage: str) -> HttpResponse:
     here = request.standing.demonstration
     if stage not in Stage.values:
         raise Http404
-    pictures = selectors.to_order(here, Stage(stage))
     pk, _sign, way = request.POST.get("move", "").partition(":")
-    moved = next((one for one in pictures if str(one.pk) == pk), None)
+    moved = Picture.objects.of(here).filter(pk=pk).first() if pk.isdecimal() else None
     if moved and way in Way.__members__.values():
         move(picture=moved, way=Way(way))
-        return redirect(f"{request.path}#picture-{moved.pk}")
-    context = {"stage": Stage(stage), "pictures": pictures}
+        return redirect(f"{request.path}?picture={moved.pk}#picture-{moved.pk}")
+    page, near = request.GET.get("page", ""), request.GET.get("picture", "")
+    shown = selectors.to_order(here, Stage(stage), page, near)
+    context = {"stage": Stage(stage), "page": shown}
     return render(request, "pictures/order.html", context)
 
 

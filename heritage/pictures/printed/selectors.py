@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from heritage.common.models import Viewer
 from heritage.pictures.models import Picture, PictureQuerySet
-from heritage.pictures.selectors import wall
+from heritage.pictures.selectors import all_found
 from heritage.season.models import Demonstration, Stage
 
 # More would be a heap of paper, and more than a small machine can hold.
@@ -41,10 +41,9 @@ class Printed:
 def contact(
     demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any]
 ) -> Printed:
-    """Return what the picture page shows for the same question: one query."""
-    found = wall(demonstration, user, asked)
-    pictures = [one for shelf in found.shelves for one in shelf.pictures]
-    return _printed(demonstration, pictures, MOST_THUMBNAILS)
+    """Return what the picture page shows for the same question: two queries."""
+    pictures, more = all_found(demonstration, user, asked, MOST_THUMBNAILS)
+    return Printed(demonstration, _by_stage(pictures), more)
 
 
 def album(demonstration: Demonstration) -> Printed:

@@ -108,6 +108,7 @@ def _parts(page: ProcessPage) -> Iterator[Part]:
     text = page.text
     told = [
         (_("Why?"), [("", text.why)]),
+        (_("What you need"), [("", _needed(text.tools))] if text.tools else []),
         (_("Here, this year"), [("", words) for words in page.here]),
         (_("Two ways, both good"), [(f"{way}:", said) for way, said in text.ways]),
         (_("Where the sources differ"), [("", said) for said in text.disputed]),
@@ -117,6 +118,12 @@ def _parts(page: ProcessPage) -> Iterator[Part]:
     if stops := _stops(page):
         yield stops
     yield Part(_("Where this comes from"), [("", said) for said in _sources(page)])
+
+
+def _needed(tools: Sequence[str]) -> str:
+    """Name the tools in one line: "Rake, roller."."""
+    said = ", ".join(tools)
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def _stops(page: ProcessPage) -> Part | None:

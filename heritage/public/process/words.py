@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from heritage.common import steps
 from heritage.kits.signs import Kind
-from heritage.season.models import Demonstration, Jurisdiction, Stage
+from heritage.season.models import Demonstration, Jurisdiction, Stage, Tool
 
 Pairs = tuple[tuple[str, str], ...]
 
@@ -48,7 +48,7 @@ class ProcessText:
     ``ways`` are ways of doing it that differ, each with who says so. ``figures`` are
     claims, each with its source or none; ``steps_from`` says where everything else
     comes from. ``disputed`` tells where the sources differ. ``child`` is the caution
-    on the child's card.
+    on the child's card. ``tools`` are the names of what it is done with.
     """
 
     name: str
@@ -66,6 +66,7 @@ class ProcessText:
     steps_from: str
     figures: Pairs
     disputed: tuple[str, ...]
+    tools: tuple[str, ...]
 
     @property
     def how(self) -> tuple[str, ...]:
@@ -145,13 +146,15 @@ def told_here(text: ProcessText, demonstration: Demonstration) -> ProcessText:
 
 
 def _read(name: str, row: Mapping[str, Any]) -> ProcessText:
+    stage = Stage(row.get("stage", name))
+    work = name if name == stage else f"{stage.value}/{name}"
     drawn = (
         Step(_said(does), _said(shows), _said(child), f"{name}-{number}")
         for number, (does, shows, child) in enumerate(row["how"], start=1)
     )
     return ProcessText(
         name=name,
-        stage=Stage(row.get("stage", name)),
+        stage=stage,
         title=_said(row.get("title", "")),
         now=_said(row.get("now", "")),
         come=_said(row.get("come", "")),
@@ -165,6 +168,7 @@ def _read(name: str, row: Mapping[str, Any]) -> ProcessText:
         steps_from=_said(row["steps_from"]),
         figures=_pairs(row["figures"]),
         disputed=tuple(map(_said, row["disputed"])),
+        tools=tuple(str(tool.label) for tool in Tool.of_work(work)),
     )
 
 

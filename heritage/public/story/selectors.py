@@ -21,7 +21,7 @@ from heritage.public.process.words import (
     text_of,
     told_here,
 )
-from heritage.season.models import AT_THE_DAM, Demonstration, Stage, StageRecord
+from heritage.season.models import AT_THE_DAM, Demonstration, Stage, StageRecord, Tool
 from heritage.season.selectors import Knot, Season, season, thread
 from heritage.tally.selectors import FieldProgress, field_progress
 
@@ -63,6 +63,7 @@ class StagePage:
     text: ProcessText
     record: StageRecord | None
     pictures: tuple[Picture, ...]
+    tools: tuple[Picture, ...]
     dates: list[GatheringLine]
     progress: FieldProgress | None
     dams: list[WaterLine]
@@ -134,12 +135,22 @@ def stage_page(
         pictures=tuple(
             pictures.select_related("demonstration").in_place()[: 1 + PICTURES_SHOWN]
         ),
+        tools=tools_seen(demonstration, stage),
         dates=_dates(demonstration, stage, user, now),
         progress=field_progress(demonstration) if stage == Stage.PULLING else None,
         dams=waters(demonstration, now) if stage in AT_THE_DAM else [],
         before=before,
         after=after,
     )
+
+
+def tools_seen(demonstration: Demonstration, stage: Stage) -> tuple[Picture, ...]:
+    """Return a picture of each tool of a stage that has one shown: one query."""
+    tools = Tool.of_stage(stage)
+    first: dict[str, Picture] = {}
+    for row in Picture.objects.of(demonstration).published().of_tools(tools):
+        first.setdefault(row.tool, row)
+    return tuple(first[tool] for tool in tools if tool in first)
 
 
 def _dates(
