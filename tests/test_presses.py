@@ -129,7 +129,7 @@ def test_a_poster_s_code_leads_to_a_place_in_five_presses_and_three_pages(open_p
     hand.tap(page.get_by_label("I've read this"), leads_on=False)
     assert len(hand.screens) == 3
     hand.tap(hand.button("Take my place"))
-    expect(page.get_by_text("place kept")).to_be_visible()
+    expect(page.get_by_text("You have a place at")).to_be_visible()
     assert page.url.split("#")[0] == hand.screens[0]
     assert hand.presses == 5
     me = demonstration.volunteers.get(name="Maeve Orr")

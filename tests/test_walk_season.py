@@ -293,7 +293,7 @@ def test_a_season_goes_from_the_sowing_to_hackled_line(open_page, day):
 
     day("08-03T17:00")
     make_account(maeve, "Maeve Orr", "maeve@example.org")
-    join_and_sign_up(maeve, home, evening, "place kept")
+    join_and_sign_up(maeve, home, evening, "You have a place at")
     call(nora, evening)
     day("08-03T20:30")
     count(nora, home, evening)

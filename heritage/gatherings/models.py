@@ -105,8 +105,14 @@ class Decision(models.TextChoices):
     """What a call comes to."""
 
     GO = "go", _("go ahead")
-    HOLD = "hold", _("hold")
+    HOLD = "hold", _("wait and see")
     OFF = "off", _("call off")
+
+    @property
+    def state(self) -> str:
+        """How an evening stands once that is decided."""
+        states = {"go": _("going ahead"), "off": _("called off")}
+        return str(states.get(self.value, self.label))
 
 
 class WhyOff(models.TextChoices):
@@ -1074,6 +1080,17 @@ EITHER = {
 }
 
 
+# What somebody must have said of the weather before anything is advised, and what of
+# the crop and the ground is a reason to wait whatever the weather.
+WEATHER = frozenset(WORDS) - {"light_hours", "lodged_percent"}
+
+
+def is_advice(decision: str, conditions: Mapping[str, float]) -> bool:
+    """Tell whether there was anything to go by: of itself the light only ends a day."""
+    waits = any(conditions.get(name) for name in EITHER)
+    return decision == Decision.OFF or waits or not WEATHER.isdisjoint(conditions)
+
+
 def _condition(name: str, value: float) -> str:
     if name in EITHER:
         return str(EITHER[name][bool(value)])
@@ -1134,6 +1151,23 @@ class Call(models.Model):
 
     def __str__(self) -> str:
         return f"{self.gathering_id}: {self.decision}"
+
+    @property
+    def state(self) -> str:
+        """How the evening stands, in a word or two."""
+        return Decision(self.decision).state
+
+    @property
+    def why(self) -> str:
+        """Why, in the words of whoever decided, or else the reason chosen."""
+        if self.note or self.why_off in {"", WhyOff.OTHER}:
+            return self.note
+        return f"{self.get_why_off_display().capitalize()}."
+
+    @property
+    def is_advised(self) -> bool:
+        """Whether anything but the light was known when it was decided."""
+        return is_advice(self.advice, self.conditions)
 
     @property
     def conditions_in_words(self) -> list[str]:

@@ -154,11 +154,11 @@ def gathering_page(
     people |= {person.pk: person for person in household}
     known = known_of(people.values(), gathering, stations)
     views = [station_view(gathering, row, sign_ups, known) for row in stations]
-    light = light_of(gathering)
+    light, is_off = light_of(gathering), gathering.is_called_off
     return GatheringPage(
         gathering=gathering,
         light=light,
-        warnings=light_warnings(light, gathering, stations),
+        warnings=[] if is_off else light_warnings(light, gathering, stations),
         machines=machine_warnings(gathering, stations, now) if is_led else [],
         stations=views,
         mine=[mine_of(one, volunteer, gathering, views, known) for one in household],

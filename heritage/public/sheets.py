@@ -92,7 +92,7 @@ def _poster_cautions(page: Poster) -> list[paper_blocks.Caution]:
     cautions = []
     if page.standing == "hold":
         words = _("Look again before you set out.")
-        cautions.append(paper_blocks.Caution("warning", words, word=_("On hold")))
+        cautions.append(paper_blocks.Caution("warning", words, word=_("Wait and see")))
     if page.is_at_water and page.standing != "off":
         back = _("Keep back from the edge.")
         cautions.append(paper_blocks.Caution("warning", back, word=_("Deep water")))

@@ -82,7 +82,7 @@ class TodayTests(TestCase):
         said = {"gathering": evening, "advice": "go", "made_by": make_user()}
         assert self.today().todos[0].why.endswith("told yet if it's going ahead.")
         Call.objects.create(**said, decision="hold", made_at=NOW)
-        assert "on hold" in self.today().leads.why
+        assert "wait and see" in self.today().leads.why
         Call.objects.create(**said, decision="go", made_at=NOW)
         assert self.words() == []
 

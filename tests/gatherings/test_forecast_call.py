@@ -67,7 +67,7 @@ class ForecastCallTests(TestCase):
         assert form["rain_mm_per_h"].value() == "0.4"
         assert form["wind"].value() == "10.0"
         assert form["temp_c"].value() == "12.5"
-        self.assertContains(page, "The figures advise")
+        self.assertContains(page, "The advice is")
         self.assertContains(page, "rain for 19:00, read at 18:40")
         self.assertContains(page, "MET Norway, CC BY 4.0")
         assert not Call.objects.exists()

@@ -87,9 +87,8 @@ class EndedTests(RunLetterCase):
         assert "3 evenings of “Pulling by the lane” are CALLED OFF" in words
         assert "The field is done" in words
         for day in ("Monday 17", "Tuesday 18", "Wednesday 19"):
-            assert words.count(f"When: {day} August 2026, 18:30 to 20:15") == 1
+            assert words.count(f"{day} August 2026, 18:30 to 20:15") == 1
         assert "Thursday" not in words
-        assert words.count("Torin Rush: Tie") == 1
         assert "Bob" not in words
 
     def test_text_and_html_say_the_same(self):
@@ -116,8 +115,7 @@ class EndedTests(RunLetterCase):
         letter = self.read(self.end)[self.bob.email]
         assert letter.get_content_type() == "multipart/alternative"
         words = letter.get_body(["plain"]).get_content()
-        assert "“Pulling by the lane” is CALLED OFF. Please do not come." in words
-        assert "Bob Carr: Tie (waiting list)" in words
+        assert "“Pulling by the lane” is CALLED OFF. Please don't come" in words
         assert "attached" not in words
         assert [method for method, _ in events(letter)] == ["CANCEL"]
 
@@ -209,7 +207,6 @@ class ChangedTests(RunLetterCase):
         letter = self.read(lambda: self.edit(**LATER))[self.bob.email]
         assert events(letter) == []
         words = letter.get_body(["plain"]).get_content()
-        assert "Bob Carr: Tie (waiting list)" in words
         assert "you are still on the waiting list" in words
         assert "kept" not in words
 

@@ -147,7 +147,7 @@ class MyPlacesTests(TestCase):
 
     def test_a_place_kept_is_said_to_be(self):
         self.enter(self.ann)
-        assert self.read() == [(self.ann, True, "place kept", None)]
+        assert self.read() == [(self.ann, True, "you have a place", None)]
 
     def test_what_is_over_or_given_up_is_left_out(self):
         self.enter(self.ann)

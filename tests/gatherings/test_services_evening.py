@@ -91,7 +91,7 @@ class CallTests(EveningCase):
         self.gathering.refresh_from_db()
         assert self.gathering.sequence == 0
         assert self.said(Decision.GO) == []
-        assert self.said(Decision.HOLD) == [f"On hold: {title}"]
+        assert self.said(Decision.HOLD) == [f"Wait and see: {title}"]
         assert self.said(Decision.GO) == [f"Going ahead: {title}"]
 
     def test_said_again_it_is_told_to_the_newcomer_alone(self):
@@ -140,7 +140,7 @@ class CallTests(EveningCase):
         assert len(mail.outbox) == 1
 
     def test_bolder_than_the_figures_asks_for_words(self):
-        with pytest.raises(ValidationError, match="advise more caution") as refused:
+        with pytest.raises(ValidationError, match="advice is more careful") as refused:
             self.call(Decision.GO, note="  ")
         assert "note" in refused.value.error_dict
         assert self.call(Decision.GO, note="The thunder is far out at sea.")

@@ -248,7 +248,7 @@ class CallTests(EveningCase):
 
     def test_weighing_advises_and_decides_nothing(self):
         response = self.call(weigh="1", rain_mm_per_h="9")
-        self.assertContains(response, "The figures advise")
+        self.assertContains(response, "The advice is")
         assert not Call.objects.exists()
 
     def test_wind_is_read_in_the_measure_chosen(self):
@@ -259,7 +259,7 @@ class CallTests(EveningCase):
         response = self.call(
             decide="1", decision="off", why_off="rain", note="Too wet."
         )
-        self.assertContains(response, "called off")
+        self.assertContains(response, "Called off")
         self.assertContains(response, "Too wet.")
         assert len(self.mail_a_minute_later()) == 2
 
@@ -350,7 +350,7 @@ class CallTests(EveningCase):
     def test_a_bold_decision_asks_for_words_in_their_field(self):
         response = self.call(decide="1", decision="go", minutes_since_thunder="5")
         assert "note" in response.context["form"].errors
-        self.assertContains(response, "advise more caution")
+        self.assertContains(response, "advice is more careful")
 
     def test_figures_past_belief_name_their_fields(self):
         response = self.call(weigh="1", rain_mm_per_h="-1", relative_humidity="140")

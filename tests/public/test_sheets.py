@@ -264,11 +264,11 @@ class PosterTests(TestCase):
         assert "It was to meet at The mill." in self.text()
 
     def test_a_poster_sends_nobody_in_vain(self):
-        assert "On hold" not in self.text()
+        assert "Wait and see" not in self.text()
         self.gathering.calls.create(
             decision="hold", advice="hold", made_at=NOW_CALLED, made_by=make_user()
         )
-        assert "On hold. Look again before you set out." in self.text()
+        assert "Wait and see. Look again before you set out." in self.text()
         Gathering.objects.filter(pk=self.gathering.pk).update(
             status=GatheringStatus.CALLED_OFF
         )

@@ -185,7 +185,7 @@ class DemonstrationTests(PublicCase):
         gathering.calls.create(
             decision="hold", advice="hold", made_at=NOW, made_by=self.nora.user
         )
-        self.assertContains(self.get("demonstration"), "On hold")
+        self.assertContains(self.get("demonstration"), "Wait and see")
         gathering.status = GatheringStatus.CALLED_OFF
         gathering.save(update_fields=["status"])
         response = self.get("demonstration")

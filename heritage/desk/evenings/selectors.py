@@ -56,7 +56,7 @@ def _of_call(slug: str, line: GatheringLine, now: datetime) -> Iterator[Todo]:
         return
     why = _("%s: nobody has been told yet if it's going ahead.")
     if line.is_on_hold:
-        why = _("%s is on hold: people wait for word before they set out.")
+        why = _("%s: you said wait and see. People are waiting for word.")
     elif row.starts_at <= now:
         why = _("%s has begun, and nobody has been told if it's going ahead.")
     yield Todo(

@@ -35,12 +35,13 @@ class MyPart:
     @property
     def next(self) -> MyPlace | None:
         """The next evening that they or a child of theirs has a place or a turn at."""
-        return self.places[0] if self.places else None
+        going = (one for one in self.places if not one.is_off)
+        return next(going, None)
 
     @property
     def later(self) -> list[MyPlace]:
-        """The places and turns after that."""
-        return self.places[1:]
+        """The other places and turns, and what was called off."""
+        return [one for one in self.places if one is not self.next]
 
     @property
     def beets(self) -> int:

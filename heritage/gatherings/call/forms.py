@@ -48,7 +48,7 @@ def _number(label: Any, least: float, most: float, hint: Any) -> forms.FloatFiel
 def _yes_or_no(label: Any, no: Any, yes: Any) -> forms.TypedChoiceField:
     return forms.TypedChoiceField(
         label=label,
-        choices=[("", _("nobody has looked")), ("0", no), ("1", yes)],
+        choices=[("", _("not checked")), ("0", no), ("1", yes)],
         coerce=lambda typed: typed == "1",
         empty_value=None,
         required=False,
@@ -130,7 +130,7 @@ class CallForm(ServiceForm):
     canopy_wet_mm = forms.TypedChoiceField(
         label=_("The crop"),
         choices=[
-            ("", _("nobody has looked")),
+            ("", _("not checked")),
             ("0", _("dry: hands stay dry")),
             (WET_MM, _("wet: hands come away wet (counted as 0.2 mm)")),
         ],

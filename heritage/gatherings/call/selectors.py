@@ -11,7 +11,7 @@ from heritage.calc.weather import Call, Conditions, call
 from heritage.common.words import in_words
 from heritage.gatherings.call.words import CALL_WORDS
 from heritage.gatherings.ground.selectors import light_of
-from heritage.gatherings.models import Decision, Gathering
+from heritage.gatherings.models import Decision, Gathering, is_advice
 from heritage.growth.selectors import lodged_percent, pulling_window
 from heritage.season.models import Stage
 
@@ -38,10 +38,9 @@ class Advice:
     conditions: dict[str, float]
 
     @property
-    def is_blind(self) -> bool:
-        """Whether it waits only because nothing was read: no advice at all."""
-        was_read = set(self.conditions) - {"light_hours"}
-        return self.decision == Decision.HOLD and not was_read
+    def is_given(self) -> bool:
+        """Whether anything but the light is known: else there is nothing to advise."""
+        return is_advice(self.decision, self.conditions)
 
 
 def crop_seen(gathering: Gathering) -> dict[str, Any]:

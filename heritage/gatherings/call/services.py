@@ -1,4 +1,4 @@
-"""The call: go ahead, hold or call off, with its reasons.
+"""The call: go ahead, wait and see or call off, with its reasons.
 
 What the service answered is kept until it expires, and is asked for again only if it
 has changed. Nothing that goes wrong here stops a call: the fields stay to be typed.
@@ -6,7 +6,7 @@ has changed. Nothing that goes wrong here stops a call: the fields stay to be ty
 A forecast is read when somebody presses, and fills only what is empty. `kits.forecast`
 reads one documented public format, bounded in time and size; what it filled in comes
 back with the form, signed, so that the call says of each condition whether it was
-typed. Forecast thunder lowers "go ahead" to "hold": our own rule.
+typed. Forecast thunder lowers "go ahead" to "wait and see": our own rule.
 
 Why an evening was off is chosen from a list, never read from words. Only rain and a
 wet crop make a wet evening for the finish forecast; every other reason says nothing
@@ -179,14 +179,10 @@ def _require_callable(
 def _require_reason(advice: Advice, decision: Decision, note: str) -> None:
     """Ask for words where the decision is bolder than the figures."""
     if BOLDNESS[decision] > BOLDNESS[advice.decision] and not note.strip():
-        raise ValidationError(
-            {
-                "note": _(
-                    "The figures advise more caution. Say in your own words why you "
-                    "decide otherwise."
-                )
-            }
-        )
+        words = _("The advice is more careful. Say why you decide otherwise.")
+        if not advice.is_given:
+            words = _("Add the weather, or say why you can decide without it.")
+        raise ValidationError({"note": words})
 
 
 def _carry_out(

@@ -108,9 +108,10 @@ def gate_page(gathering: Gathering, now: datetime) -> GatePage:
     marks = {row.volunteer_id: row for row in gathering.turnout.with_people()}
     rows = list(gathering.sign_ups.expected().for_page())
     places = {row.volunteer_id: row for row in rows if row.is_held}
+    awaited = {} if gathering.is_called_off else places
     freed = {row.volunteer_id: row for row in rows if not row.is_held}
     freed = {key: row for key, row in freed.items() if key not in marks}
-    people = {key: row.volunteer for key, row in (places | marks).items()}
+    people = {key: row.volunteer for key, row in (awaited | marks).items()}
     barred, still = _barred(gathering, list(places.values()))
     here = {key for key, row in marks.items() if row.is_here_at(now)}
     everybody = [

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -226,6 +227,8 @@ def address(gathering: Gathering) -> str:
 
 
 def _description(gathering: Gathering) -> str:
+    if gathering.is_called_off:
+        return _("Called off. Please don't come.")
     parts = [was(gathering), gathering.note]
     lines = [words for words in parts if words]
     if gathering.bring:
@@ -262,13 +265,14 @@ def matter_of(gathering: Gathering) -> str:
 
 def call_in_words(gathering: Gathering, call: Call) -> str:
     """Say the call as a short text for a telephone; it names nobody."""
-    decision = {
-        Decision.GO: _("Going ahead"),
-        Decision.HOLD: _("On hold, please wait for word before you set out"),
-        Decision.OFF: _("Called off, please don't come"),
-    }[Decision(call.decision)]
+    decision = Decision(call.decision)
+    said = {
+        Decision.GO: "%s",
+        Decision.HOLD: _("%s, please wait for word before you set out"),
+        Decision.OFF: _("%s, please don't come"),
+    }[decision] % capfirst(decision.state)
     words = _("%(said)s: %(title)s, %(when)s, %(place)s.") % {
-        "said": decision,
+        "said": said,
         "title": gathering.title,
         "when": when(gathering, gathering.starts_at, gathering.ends_at),
         "place": gathering.place,

@@ -85,6 +85,7 @@ def land_of_day(
         return None
     zone = demonstration.zone
     local = now.astimezone(zone)
+    evening = None if evening and evening.is_called_off else evening
     return Land(
         field=field,
         light=light,

@@ -168,7 +168,7 @@ def going_ahead(key: int, since: int, not_before: datetime | None = None) -> Non
 
 def on_hold(key: int, since: int, not_before: datetime | None = None) -> None:
     """Tell everybody with a place to wait for word before they set out."""
-    _tell_placed(key, since, "on_hold", _("On hold: %s"), not_before)
+    _tell_placed(key, since, "on_hold", _("Wait and see: %s"), not_before)
 
 
 def _tell_placed(

@@ -375,13 +375,20 @@ class MyPlace:
         return self.sign_up.ahead + 1 if waits else None
 
     @property
+    def is_off(self) -> bool:
+        """Whether nobody is expected there."""
+        return self.sign_up.gathering.is_called_off
+
+    @property
     def words(self) -> str:
         """Say how they stand there."""
+        if self.is_off:
+            return _("called off")
         if self.turn:
             return _("%s in the queue") % ordinal(self.turn)
         if self.sign_up.answer_by:
             return _("answer, please")
-        return _("place kept")
+        return _("you have a place")
 
 
 def my_places(volunteer: Volunteer, now: datetime) -> list[MyPlace]:

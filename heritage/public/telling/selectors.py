@@ -90,7 +90,7 @@ def _state(line: GatheringLine) -> str:
     if line.gathering.is_called_off:
         return _("Called off.")
     if line.is_on_hold:
-        return _("On hold.")
+        return _("Wait and see.")
     return _("Going ahead.") if line.call else _("Planned.")
 
 
