@@ -1,4 +1,7 @@
-"""For tests that ask for the same sheets again and again: each is drawn once."""
+"""For tests that ask for the same sheets again and again: each is drawn once.
+
+Or one stands for all, where only who gets them is asked.
+"""
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
@@ -23,10 +26,33 @@ def sheets_drawn_once() -> Iterator[None]:
     What was said is kept too, so that nothing else can take its place in memory and
     be taken for it.
     """
+    with _instead(_once):
+        yield
+
+
+@contextmanager
+def one_sheet_for_all() -> Iterator[None]:
+    """Give the first sheet that is printed in the place of every other."""
+    first = list[bytes]()
+
+    def instead(draw: Callable[..., bytes]) -> Callable[..., bytes]:
+        def give(*said: Any, **more: Any) -> bytes:
+            if not first:
+                first.append(draw(*said, **more))
+            return first[0]
+
+        return give
+
+    with _instead(instead):
+        yield
+
+
+@contextmanager
+def _instead(of: Callable[[Callable[..., bytes]], Callable[..., bytes]]) -> Iterator:
     with ExitStack() as patches:
         for module, name in DRAWN:
-            once = _once(getattr(module, name))
-            patches.enter_context(patch.object(module, name, once))
+            drawn = of(getattr(module, name))
+            patches.enter_context(patch.object(module, name, drawn))
         yield
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from itertools import groupby
 from math import ceil, hypot, log
 from types import MappingProxyType
@@ -228,25 +229,33 @@ def log_likelihoods(
     """
     shared: dict[str, Floats] = {}
     told: dict[str, Floats] = {}
+    first, step = float(grid[0]), float(grid[1] - grid[0])
     for look in looks(signs):
         kind = look[0].kind
         group = f"core by {look[0].tester}" if kind == SignKind.CORE else str(kind)
-        weights = _weights(SIGN_MODELS[kind].shared, grid)
-        fits = _fit_of_look(look, _wider(grid, weights.size // 2))
+        weights = _weights(SIGN_MODELS[kind].shared, step)
+        fits = _fit_of_look(look, first, step, grid.size)
         shared[group] = shared.get(group, 0.0) + fits
         told[group] = _blurred(shared[group], weights)
         yield look, np.sum(list(told.values()), axis=0)
 
 
-def _fit_of_look(look: Look, grid: Floats) -> Floats:
-    """Return the logarithm of a look's likelihood, its own error summed over."""
+@lru_cache(maxsize=512)
+def _fit_of_look(look: Look, first: float, step: float, size: int) -> Floats:
+    """Return the logarithm of a look's likelihood, its own error summed over.
+
+    On the grid and as much beyond as the shared error reaches. Kept, for whatever is
+    learned from a later look asks for those before it again.
+    """
     model = SIGN_MODELS[look[0].kind]
-    weights = _weights(model.look, grid)
-    wide = _wider(grid, weights.size // 2)
+    weights = _weights(model.look, step)
+    more = _weights(model.shared, step).size // 2 + weights.size // 2
+    wide = first + step * np.arange(-more, size + more)
     stems = np.sum([sign.count * _fit_of_stem(sign, wide) for sign in look], axis=0)
     count = sum(sign.count for sign in look)
     slip = log(SLIP) - count * log(len(model.categories))
     fits: Floats = np.logaddexp(log(1 - SLIP) + _blurred(stems, weights), slip)
+    fits.flags.writeable = False
     return fits
 
 
@@ -268,21 +277,15 @@ def _shift(sign: Sign) -> float:
     return PLACES[sign.place] if sign.kind in OF_A_PLACE else 0.0
 
 
-def _weights(sd: float, grid: Floats) -> Floats:
-    """Return a normal error's weights at the grid's own steps, in all 1."""
-    step = grid[1] - grid[0]
+@lru_cache(maxsize=64)
+def _weights(sd: float, step: float) -> Floats:
+    """Return a normal error's weights at steps so wide, in all 1."""
     reach = ceil(REACH * sd / step)
     steps = np.arange(-reach, reach + 1) * step
     heights = np.exp(-((steps / sd) ** 2) / 2) if sd else np.ones(1)
     weights: Floats = heights / heights.sum()
+    weights.flags.writeable = False
     return weights
-
-
-def _wider(grid: Floats, more: int) -> Floats:
-    """Return the grid with so many steps more at either end."""
-    step = grid[1] - grid[0]
-    wide: Floats = grid[0] + step * np.arange(-more, grid.size + more)
-    return wide
 
 
 def _blurred(fits: Floats, weights: Floats) -> Floats:

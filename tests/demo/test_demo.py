@@ -69,6 +69,7 @@ class DemoTests(TestCase):
         assert Ret.objects.get().readings.count() == 12
         assert Picture.objects.published().count() == 14
 
+    @pytest.mark.any_database
     def test_every_figure_of_every_page_opens(self):
         """One tap shows its inputs, its rule, its source and how sure it is."""
         self.client.force_login(User.objects.get(email__startswith="organiser@"))
@@ -257,6 +258,7 @@ class DemoTests(TestCase):
         assert (Entry.objects.count(), Volunteer.objects.count()) == before
 
 
+@pytest.mark.any_database
 class MomentTests(TestCase):
     """The same season, shown while it flowers and at its end."""
 

@@ -103,6 +103,7 @@ class SlowDam:
         self.now += 24 * HOUR
 
 
+@pytest.mark.any_database
 class SeasonOfRetsTests(TestCase):
     def test_a_slow_dam_is_found_out_and_its_next_rets_go_by_it(self):
         dam = make_dam()

@@ -38,6 +38,7 @@ taps = st.tuples(
 before_and_after = st.tuples(st.lists(taps, max_size=10), st.lists(taps, max_size=8))
 
 
+@pytest.mark.any_database
 class OnTheServerTests(TestCase):
     """By slips and by the gate; the server's own clock steps about as well."""
 

@@ -3,6 +3,7 @@
 from datetime import timedelta
 from unittest import mock
 
+import pytest
 from django.db import connection
 from django.test import Client, TestCase
 from django.test.utils import CaptureQueriesContext
@@ -26,7 +27,7 @@ from tests.factories import (
 from tests.people.test_access import ours, path_to
 from tests.people.world import make_keeper, make_world
 from tests.responses import finish
-from tests.sheets_once import sheets_drawn_once
+from tests.sheets_once import one_sheet_for_all
 
 SECRET = "Bees: the pen is in the left pocket."
 CALL = "028 555 0199"
@@ -221,6 +222,7 @@ class WhatTests(FirstAidCase):
                 assert len(told) == size
 
 
+@pytest.mark.any_database
 class EverywhereTests(TestCase):
     """No page, sheet or file shows a note to anybody who may not read it."""
 
@@ -233,7 +235,7 @@ class EverywhereTests(TestCase):
         make_gathering(demonstration=world.demonstration, first_aider=other)
         steward = make_sign_up(station=world.rows["station"]).volunteer
         askers = {"lead": world.rows["lead"], "aider": other, "steward": steward}
-        self.enterContext(sheets_drawn_once())
+        self.enterContext(one_sheet_for_all())
         for name, person in askers.items():
             client = Client(raise_request_exception=False)
             client.force_login(person.user)

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.test import Client, TestCase
 from django.urls import URLResolver, get_resolver
 
@@ -14,7 +15,7 @@ from heritage.people.request import OTHERS
 from tests.factories import make_user
 from tests.people.world import World, make_keeper, make_world
 from tests.responses import finish
-from tests.sheets_once import sheets_drawn_once
+from tests.sheets_once import one_sheet_for_all
 
 AT = "at/<slug:demonstration>/"
 # A stage, a sheet of it and a pack are of every demonstration.
@@ -198,11 +199,15 @@ class EveryAddressTests(TestCase):
         assert [one.name for one in found if declared_role(one.view) is None] == []
 
     def test_nobody_gets_a_page_above_their_role(self):
-        clients = {name: client_of(user) for name, (user, _) in self.askers.items()}
-        self.enterContext(sheets_drawn_once())
+        askers = self.askers
+        if connection.vendor != "sqlite":
+            # Who may is asked on SQLite; here, whether what a page asks is answered.
+            askers = {name: askers[name] for name in ("account", "organiser", "keeper")}
+        clients = {name: client_of(user) for name, (user, _) in askers.items()}
+        self.enterContext(one_sheet_for_all())
         for address in ours():
             path, answers = path_to(address, self.world), {}
-            for asker, (_, role) in self.askers.items():
+            for asker, (_, role) in askers.items():
                 with self.subTest(asker=asker, address=address.name):
                     answers[asker] = status = ask(clients[asker], path)
                     assert status < 500
@@ -212,11 +217,12 @@ class EveryAddressTests(TestCase):
                 # An address nobody can reach was filled in wrongly, and proves nothing.
                 allowed = {
                     answers.get(asker)
-                    for asker, (_, role) in self.askers.items()
+                    for asker, (_, role) in askers.items()
                     if role >= address.role
                 }
                 assert allowed & {200, 302, 304, 405}, answers
 
+    @pytest.mark.any_database
     def test_another_demonstrations_rows_are_not_there(self):
         """Organisers who write a stranger's number into their own address get 404."""
         organiser = client_of(self.world.users["organiser"])
@@ -232,6 +238,7 @@ class EveryAddressTests(TestCase):
                 assert ask(organiser, path) in {404, 405}
 
 
+@pytest.mark.any_database
 class ClosedDemonstrationTests(TestCase):
     def test_a_closed_demonstration_is_not_there_for_strangers(self):
         closed, elsewhere = make_world(is_public=False), make_world()

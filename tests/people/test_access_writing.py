@@ -3,6 +3,7 @@
 from copy import copy
 from typing import Any
 
+import pytest
 from django.db import transaction
 from django.test import Client, TestCase
 
@@ -67,6 +68,7 @@ class EveryAddressWrittenToTests(TestCase):
                     answer = write(organiser, path_to(address, self.world), data)
                     assert answer.status_code < 500
 
+    @pytest.mark.any_database
     def test_nobody_writes_above_their_role(self):
         users = self.world.users
         askers = {
@@ -90,6 +92,7 @@ class EveryAddressWrittenToTests(TestCase):
                     else:
                         assert answer.status_code in {403, 404, 405}
 
+    @pytest.mark.any_database
     def test_another_demonstrations_rows_are_not_written_to(self):
         organiser = client_of(self.world.users["organiser"])
         mine = self.world.demonstration.slug
