@@ -3,9 +3,11 @@
 It is one page, whatever it says: its drawings take the room that its words leave.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import Final
 
 from reportlab.lib.units import mm
@@ -261,8 +263,14 @@ def _parted(text: str) -> tuple[str, str]:
 
 
 def draw_front(press: Press, leaf: Leaf, *, panel: bool = False) -> None:
-    """Draw a leaf's front in the largest words that leave room for its drawings."""
-    tried = (Front(press, leaf, sizes, panel=panel) for sizes in SIZES)
-    fits = (front for front in tried if front.drawn >= LEAST)
-    (next(fits, None) or Front(press, leaf, SIZES[-1], panel=panel)).draw()
+    """Draw a leaf's front in the largest words that leave room for its drawings.
+
+    Smaller words leave more, so that few sizes have to be tried; the smallest are taken
+    whatever they leave.
+    """
+    fronts = [Front(press, leaf, sizes, panel=panel) for sizes in SIZES]
+    room, found = attrgetter("drawn"), 0
+    if room(fronts[0]) < LEAST:
+        found = bisect_left(fronts, LEAST, 1, len(fronts) - 1, key=room)
+    fronts[found].draw()
     press.pen.showPage()
