@@ -97,13 +97,15 @@ class Archive(models.Model):
                 fields=["demonstration"],
                 condition=Q(state__in=GOING),
                 name="archive_one_at_a_time",
-                violation_error_message=_("An archive is being made already."),
+                violation_error_message=_(
+                    "An archive is already being made. Wait for it."
+                ),
             ),
             models.CheckConstraint(
                 condition=~Q(state=State.MADE)
                 | (~Q(file="") & ~Q(mark="") & Q(made_at__isnull=False)),
                 name="archive_made_with_its_file",
-                violation_error_message=_("An archive that is made has a file."),
+                violation_error_message=_("The archive has no file. Make it again."),
             ),
             models.CheckConstraint(
                 condition=Q(state=State.FAILED, why_not__in=WhyNot.values)

@@ -137,7 +137,9 @@ class Hazard(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "title"],
                 name="hazard_title_once",
-                violation_error_message=_("There is a hazard of that name already."),
+                violation_error_message=_(
+                    "There is already a hazard with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(severity__range=(1, 5), likelihood__range=(1, 5)),
@@ -156,15 +158,14 @@ class Hazard(models.Model):
                 ),
                 name="hazard_controls_do_not_worsen",
                 violation_error_message=_(
-                    "Controls cannot make the hazard worse than it was before."
+                    "Controls can't make a hazard worse. Check the grades."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(severity_after=F("severity")) | ~Q(severity_reason=""),
                 name="hazard_lower_severity_has_reason",
                 violation_error_message=_(
-                    "Say why the harm itself would be less severe, "
-                    "or leave the severity as it was."
+                    "Say why it would hurt less, or leave how bad it is as it was."
                 ),
             ),
             models.CheckConstraint(
@@ -342,7 +343,9 @@ class Briefing(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "title"],
                 name="briefing_title_once",
-                violation_error_message=_("There is a briefing of that name already."),
+                violation_error_message=_(
+                    "There is already a briefing with that name. Choose another."
+                ),
             )
         ]
 
@@ -458,7 +461,7 @@ class Acknowledgement(models.Model):
             models.UniqueConstraint(
                 fields=["version", "volunteer"],
                 name="acknowledgement_once_each",
-                violation_error_message=_("This briefing has been acknowledged."),
+                violation_error_message=_("They have already confirmed this briefing."),
             ),
             models.CheckConstraint(
                 condition=Q(how__in=HeardHow.values), name="acknowledgement_how_known"
@@ -468,7 +471,7 @@ class Acknowledgement(models.Model):
     class Privacy(Holds):
         volunteer = About(
             "briefings", _("Briefings you heard"),
-            _("As proof that you were told what can hurt."),
+            _("To show that you were told the dangers."),
             "version__briefing__title version=version__number heard_at how in_short",
             erased=Stays(why=TOLD_WHAT_CAN_HURT),
             merged=Meets(
@@ -501,7 +504,7 @@ class EmergencyPlan(models.Model):
         Demonstration, models.PROTECT, related_name="emergency_plan"
     )
     controller = models.CharField(_("who decides"), max_length=120, blank=True)
-    deputy = models.CharField(_("and if they cannot"), max_length=120, blank=True)
+    deputy = models.CharField(_("deputy"), max_length=120, blank=True)
     calls = models.CharField(_("who calls for help"), max_length=160, blank=True)
     number = models.CharField(
         _("number to call"), max_length=40, default="999 or 112", blank=True
@@ -513,9 +516,11 @@ class EmergencyPlan(models.Model):
     shelter = models.CharField(_("shelter from lightning"), max_length=200, blank=True)
     signal = models.CharField(_("signal for everybody out"), max_length=200, blank=True)
     no_signal = models.CharField(
-        _("where a telephone has no signal, and what then"), max_length=300, blank=True
+        _("where there is no phone signal, and what then"), max_length=300, blank=True
     )
-    fire = models.CharField(_("fire: what, where"), max_length=300, blank=True)
+    fire = models.CharField(
+        _("fire extinguishers and buckets"), max_length=300, blank=True
+    )
     water_rescue = models.CharField(
         _("throw-line and pole"), max_length=300, blank=True
     )
@@ -526,7 +531,7 @@ class EmergencyPlan(models.Model):
         _("where a lost child is taken"), max_length=300, blank=True
     )
     light_failure = models.CharField(
-        _("when the light or the power fails"), max_length=300, blank=True
+        _("if the light or the power fails"), max_length=300, blank=True
     )
     aed = models.CharField(_("nearest defibrillator (AED)"), max_length=200, blank=True)
     petrol_l = models.DecimalField(

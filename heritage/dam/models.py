@@ -110,7 +110,9 @@ class Dam(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "name"],
                 name="dam_name_once",
-                violation_error_message=_("There is a dam of that name already."),
+                violation_error_message=_(
+                    "There is already a dam with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(
@@ -121,7 +123,7 @@ class Dam(models.Model):
                     depth_m__gt=0,
                 ),
                 name="dam_has_size",
-                violation_error_message=_("Every measure of a dam is above nothing."),
+                violation_error_message=_("Enter every measure of the dam, above 0."),
             ),
             models.CheckConstraint(
                 condition=Q(
@@ -130,7 +132,7 @@ class Dam(models.Model):
                 ),
                 name="dam_sides_do_not_overhang",
                 violation_error_message=_(
-                    "A dam is no wider at the bottom than at the rim."
+                    "A dam can't be wider at the bottom than at the rim. Check both."
                 ),
             ),
         ]
@@ -296,7 +298,7 @@ class Ret(models.Model):
                 condition=Q(clean_at__isnull=True),
                 name="ret_begins_in_clean_water",
                 violation_error_message=_(
-                    "There is flax in this dam already, or the water of the last."
+                    "This dam still holds flax, or the last filling's water."
                 ),
             ),
             models.CheckConstraint(
@@ -310,7 +312,7 @@ class Ret(models.Model):
                 ),
                 name="ret_water_goes_with_leave",
                 violation_error_message=_(
-                    "Spent water goes after the lifting, and with somebody's leave."
+                    "Lift the flax first, and say who allowed the water to go."
                 ),
             ),
             models.CheckConstraint(
@@ -318,19 +320,21 @@ class Ret(models.Model):
                 | Q(water_went_at__isnull=False, clean_at__gte=F("water_went_at")),
                 name="ret_water_clean_after_it_went",
                 violation_error_message=_(
-                    "Clean water comes after the spent water has gone."
+                    "Let the spent water out first, then fill with clean water."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(lifted_at__isnull=True) | Q(lifted_at__gt=F("began_at")),
                 name="ret_lifted_after_it_began",
-                violation_error_message=_("A ret is lifted after it began."),
+                violation_error_message=_(
+                    "Enter a lifting time that is after the filling."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(beets__gte=1, beet_dry_kg__gt=0, water_depth_m__gt=0),
                 name="ret_holds_something",
                 violation_error_message=_(
-                    "A ret holds at least one beet, under water."
+                    "Enter at least one beet, and the depth of water."
                 ),
             ),
         ]
@@ -506,12 +510,12 @@ class Reading(models.Model):
                 fields=["ret", "at"],
                 condition=Q(struck_at__isnull=True),
                 name="reading_one_a_moment",
-                violation_error_message=_("There is a reading for that moment."),
+                violation_error_message=_("There is already a reading for that time."),
             ),
             models.CheckConstraint(
                 condition=Q(temp_c__range=(-5, 60)),
                 name="reading_temperature_possible",
-                violation_error_message=_("Dam water is between -5 and 60 °C."),
+                violation_error_message=_("Enter a temperature between -5 and 60 °C."),
             ),
             models.CheckConstraint(
                 condition=Q(source__in=ReadingSource.values),
@@ -659,7 +663,9 @@ class Check(models.Model):
             models.CheckConstraint(
                 condition=Q(stems__gte=1, place__in=OnStem.values),
                 name="check_of_stems_somewhere",
-                violation_error_message=_("A test is of one stem or more."),
+                violation_error_message=_(
+                    "Enter how many stems you tested: 1 or more."
+                ),
             ),
         ]
 
@@ -827,7 +833,9 @@ class Reckoning(models.Model):
             models.CheckConstraint(
                 condition=Q(visit__gt=0, day_late__gt=0, day_early__gte=0),
                 name="reckoning_costs_something",
-                violation_error_message=_("A visit and a day late cost something."),
+                violation_error_message=_(
+                    "Enter what a visit and a day late cost, above 0."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(lies__in=Lies.values), name="reckoning_lies_known"
@@ -907,7 +915,9 @@ class StoneMove(models.Model):
             models.CheckConstraint(
                 condition=Q(how_many__gte=1, each_kg__gt=0),
                 name="stonemove_moves_something",
-                violation_error_message=_("At least one stone is moved."),
+                violation_error_message=_(
+                    "Enter how many stones were moved: 1 or more."
+                ),
             ),
         ]
 
@@ -1104,12 +1114,14 @@ class RotaPlan(models.Model):
             models.CheckConstraint(
                 condition=Q(last_day__gte=F("first_day")),
                 name="rotaplan_ends_after_it_begins",
-                violation_error_message=_("The last day is not before the first."),
+                violation_error_message=_("Choose a last day on or after the first."),
             ),
             models.CheckConstraint(
                 condition=Q(evening__gt=F("morning")),
                 name="rotaplan_morning_before_evening",
-                violation_error_message=_("The morning's turn comes first."),
+                violation_error_message=_(
+                    "Choose a morning time before the evening's."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(people__gte=NEVER_ALONE),
@@ -1198,7 +1210,7 @@ class Treading(models.Model):
             models.UniqueConstraint(
                 fields=["plan", "day", "half"],
                 name="treading_once_a_half_day",
-                violation_error_message=_("There is a turn then already."),
+                violation_error_message=_("There is already a turn then."),
             ),
             models.CheckConstraint(
                 condition=Q(half__in=Half.values), name="treading_half_known"
@@ -1215,7 +1227,7 @@ class Treading(models.Model):
                     recorded_by__isnull=False,
                 ),
                 name="treading_written_whole",
-                violation_error_message=_("A treading is written down afterwards."),
+                violation_error_message=_("Enter a treading once it is over."),
             ),
         ]
 
@@ -1318,7 +1330,7 @@ class Treader(models.Model):
             models.UniqueConstraint(
                 fields=["turn", "volunteer"],
                 name="treader_once_a_turn",
-                violation_error_message=_("They have answered for this turn already."),
+                violation_error_message=_("They have already answered for this turn."),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=TreaderState.values), name="treader_state_known"
@@ -1327,20 +1339,20 @@ class Treader(models.Model):
                 fields=["turn"],
                 condition=Q(watches=True),
                 name="treader_one_watcher_a_turn",
-                violation_error_message=_("Somebody watches this turn already."),
+                violation_error_message=_("Somebody already watches this turn."),
             ),
             models.CheckConstraint(
                 condition=Q(watches=False)
                 | Q(state=TreaderState.ON)
                 | Q(trod__isnull=False),
                 name="treader_watcher_is_on_or_came",
-                violation_error_message=_("Only somebody on the turn watches it."),
+                violation_error_message=_("Choose a watcher from those on the turn."),
             ),
             models.CheckConstraint(
                 condition=~Q(state=TreaderState.CANNOT, by_hand=True),
                 name="treader_cannot_is_their_own_word",
                 violation_error_message=_(
-                    "Nobody is put on or kept off who cannot come."
+                    "They said they can't come, so don't put them on or keep them off."
                 ),
             ),
         ]
@@ -1477,7 +1489,7 @@ class FillEvening(models.Model):
                 fields=["dam"],
                 condition=Q(ret__isnull=True),
                 name="fillevening_one_open_a_dam",
-                violation_error_message=_("A filling of this dam is planned already."),
+                violation_error_message=_("A filling of this dam is already planned."),
             ),
             models.CheckConstraint(
                 condition=Q(
@@ -1488,12 +1500,16 @@ class FillEvening(models.Model):
                     loaders__gte=1,
                 ),
                 name="fillevening_can_cart",
-                violation_error_message=_("Carting takes a cart, a load and hands."),
+                violation_error_message=_(
+                    "Enter a cart, a load and how many people help."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(placers__gte=NEVER_ALONE),
                 name="fillevening_never_alone",
-                violation_error_message=_("Nobody works at the water alone."),
+                violation_error_message=_(
+                    "Nobody works at the water alone: plan two or more."
+                ),
             ),
         ]
 
@@ -1640,12 +1656,16 @@ class LeakTest(models.Model):
             models.CheckConstraint(
                 condition=Q(second_at__gt=F("first_at")),
                 name="leaktest_second_after_first",
-                violation_error_message=_("The second level is read after the first."),
+                violation_error_message=_(
+                    "Enter a second time that is after the first."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(first_depth_m__gt=0, second_depth_m__gte=0, rain_mm__gte=0),
                 name="leaktest_levels_possible",
-                violation_error_message=_("A level is a depth over the floor."),
+                violation_error_message=_(
+                    "Enter each level as a depth over the floor, above 0."
+                ),
             ),
         ]
 
@@ -1716,7 +1736,9 @@ class FlowTest(models.Model):
                 & (Q(second_s__isnull=True) | Q(second_s__gt=0))
                 & (Q(third_s__isnull=True) | Q(third_s__gt=0)),
                 name="flowtest_takes_time",
-                violation_error_message=_("A bucket takes some time to fill."),
+                violation_error_message=_(
+                    "Enter how many seconds the bucket took to fill."
+                ),
             )
         ]
 
@@ -1809,15 +1831,15 @@ class WaterAsked(models.Model):
                     answered_on__isnull=False,
                 ),
                 name="waterasked_answer_has_its_day",
-                violation_error_message=_(
-                    "An answer has its day, and no day comes without an answer."
-                ),
+                violation_error_message=_("Enter both: the answer and its day."),
             ),
             models.CheckConstraint(
                 condition=Q(answered_on__isnull=True)
                 | Q(answered_on__gte=F("asked_on")),
                 name="waterasked_answered_after_asking",
-                violation_error_message=_("An answer comes after the asking."),
+                violation_error_message=_(
+                    "Choose a day for the answer that is after you asked."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(about__in=AskedOf.values), name="waterasked_about_known"

@@ -238,7 +238,9 @@ def _refuse_untested(ret: Ret, test: Look | None) -> None:
 
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
     if moment > now:
-        raise ValidationError({field: _("That moment has not come yet.")})
+        raise ValidationError(
+            {field: _("That time has not come yet: enter an earlier one.")}
+        )
 
 
 def _refuse_deeper_than_dam(ret: Ret) -> None:

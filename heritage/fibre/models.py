@@ -74,7 +74,9 @@ class Spreading(models.Model):
             models.CheckConstraint(
                 condition=Q(spread_at__lte=F("entered_at")),
                 name="spreading_has_been",
-                violation_error_message=_("That moment has not come yet."),
+                violation_error_message=_(
+                    "That time has not come yet: enter an earlier one."
+                ),
             ),
         ]
 
@@ -117,7 +119,7 @@ class SpreadLot(models.Model):
             models.UniqueConstraint(
                 fields=["spreading", "lot"],
                 name="spread_lot_once",
-                violation_error_message=_("That lot is in this spreading already."),
+                violation_error_message=_("That lot is already in this spreading."),
             ),
             models.CheckConstraint(
                 condition=Q(beets__gte=1),
@@ -180,7 +182,9 @@ class GrassEntry(models.Model):
             models.CheckConstraint(
                 condition=Q(at__lte=F("entered_at")),
                 name="grass_entry_has_been",
-                violation_error_message=_("That moment has not come yet."),
+                violation_error_message=_(
+                    "That time has not come yet: enter an earlier one."
+                ),
             ),
         ]
 
@@ -230,7 +234,7 @@ class GrassWeather(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "day"],
                 name="grass_weather_once_a_day",
-                violation_error_message=_("That day is written down already."),
+                violation_error_message=_("You have already entered that day."),
             ),
             models.CheckConstraint(
                 condition=Q(wet__in=Wet.values), name="grass_weather_wet_known"
@@ -301,12 +305,14 @@ class DryTest(models.Model):
                 | Q(way__in=[DryBy.WEIGHT, DryBy.OVEN, DryBy.METER],
                     is_dry__isnull=True, moisture_permille__isnull=False),
                 name="dry_test_found_something",
-                violation_error_message=_("Say how dry it was found to be."),
+                violation_error_message=_("Say how dry you found it."),
             ),
             models.CheckConstraint(
                 condition=Q(at__lte=F("entered_at")),
                 name="dry_test_has_been",
-                violation_error_message=_("That moment has not come yet."),
+                violation_error_message=_(
+                    "That time has not come yet: enter an earlier one."
+                ),
             ),
         ]  # fmt: skip
 
@@ -328,7 +334,7 @@ class Air(models.TextChoices):
     """How the air goes through a stack."""
 
     GOOD = "good", _("air goes under and through it")
-    POOR = "poor", _("it is close or wet somewhere")
+    POOR = "poor", _("it is stuffy or wet somewhere")
 
 
 class SmellOf(models.TextChoices):
@@ -386,7 +392,9 @@ class StoreCheck(models.Model):
             models.CheckConstraint(
                 condition=Q(at__lte=F("entered_at")),
                 name="store_check_has_been",
-                violation_error_message=_("That moment has not come yet."),
+                violation_error_message=_(
+                    "That time has not come yet: enter an earlier one."
+                ),
             ),
         ]
 
@@ -480,12 +488,14 @@ class Session(models.Model):
             models.CheckConstraint(
                 condition=Q(ended_at__gt=F("began_at")),
                 name="session_ends_after_it_began",
-                violation_error_message=_("It ended after it began."),
+                violation_error_message=_("It ended after it began: check both times."),
             ),
             models.CheckConstraint(
                 condition=Q(ended_at__lte=F("entered_at")),
                 name="session_has_been",
-                violation_error_message=_("That moment has not come yet."),
+                violation_error_message=_(
+                    "That time has not come yet: enter an earlier one."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(in_dry_g__gte=1),

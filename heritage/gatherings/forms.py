@@ -198,7 +198,7 @@ def read_times(
             form.add_error(name, error)
     starts, ends = data.get("starts_at"), data.get("ends_at")
     if starts and ends and ends <= starts:
-        form.add_error("ends", _("A gathering ends after it starts."))
+        form.add_error("ends", _("A gathering ends after it starts: check both times."))
 
 
 def gathering_initial(gathering: Gathering) -> dict[str, Any]:
@@ -245,7 +245,9 @@ class TimesForm(WorkForm):
         data = super().clean() or self.cleaned_data
         starts, ends = data.get("starts"), data.get("ends")
         if starts and ends and ends <= starts:
-            self.add_error("ends", _("A gathering ends after it starts."))
+            self.add_error(
+                "ends", _("A gathering ends after it starts: check both times.")
+            )
         return data
 
 
@@ -293,7 +295,10 @@ class RunForm(TimesForm):
         data = super().clean()
         first, last = data.get("first_day"), data.get("last_day")
         if first and last and last < first:
-            self.add_error("last_day", _("A run ends on or after its first day."))
+            self.add_error(
+                "last_day",
+                _("A run ends on or after its first day: check the last day."),
+            )
         elif first and last and (last - first).days >= LONGEST_DAYS:
             self.add_error("last_day", _("A run is at most a year long."))
         elif not self.errors:

@@ -402,7 +402,9 @@ class Gathering(models.Model):
             models.CheckConstraint(
                 condition=Q(ends_at__gt=F("starts_at")),
                 name="gathering_ends_after_it_starts",
-                violation_error_message=_("A gathering ends after it starts."),
+                violation_error_message=_(
+                    "A gathering ends after it starts: check both times."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(status__in=GatheringStatus.values),
@@ -422,13 +424,16 @@ class Gathering(models.Model):
             models.CheckConstraint(
                 condition=Q(visitors__isnull=True) | Q(visitors__lte=MOST_VISITORS),
                 name="gathering_visitors_possible",
-                violation_error_message=_("That is more than could stand there."),
+                violation_error_message=_(
+                    "That is more visitors than could stand there. Check the number."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(entered_at__isnull=True) | Q(entered_at__gte=F("ends_at")),
                 name="gathering_entered_after_its_end",
                 violation_error_message=_(
-                    "This was entered after the evening. It can't end later than that."
+                    "This was entered after the evening, so it can't end later "
+                    "than that."
                 ),
             ),
         ]
@@ -543,12 +548,14 @@ class Station(StationAsked):
             models.UniqueConstraint(
                 fields=["gathering", "title"],
                 name="station_title_once",
-                violation_error_message=_("This gathering has a station of that name."),
+                violation_error_message=_(
+                    "This gathering already has a station with that name."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(places__gte=1),
                 name="station_has_a_place",
-                violation_error_message=_("A station has at least one place."),
+                violation_error_message=_("Enter at least 1 place."),
             ),
             models.CheckConstraint(
                 condition=Q(fewest__lte=F("places")),
@@ -607,7 +614,9 @@ class Pattern(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "title"],
                 name="pattern_title_once",
-                violation_error_message=_("There is a pattern of that name already."),
+                violation_error_message=_(
+                    "There is already a pattern with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(stage__in=Stage.values), name="pattern_stage_known"
@@ -640,7 +649,9 @@ class PatternStation(StationAsked):
             models.UniqueConstraint(
                 fields=["pattern", "title"],
                 name="pattern_station_title_once",
-                violation_error_message=_("This pattern has a station of that name."),
+                violation_error_message=_(
+                    "This pattern already has a station with that name."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(places__gte=1, fewest__lte=F("places")),
@@ -708,7 +719,9 @@ class Run(models.Model):
             models.CheckConstraint(
                 condition=Q(last_day__gte=F("first_day")),
                 name="run_goes_forward",
-                violation_error_message=_("A run ends on or after its first day."),
+                violation_error_message=_(
+                    "A run ends on or after its first day: check the last day."
+                ),
             )
         ]
 
@@ -1013,12 +1026,14 @@ class Turnout(models.Model):
             models.UniqueConstraint(
                 fields=["gathering", "volunteer"],
                 name="turnout_once_each",
-                violation_error_message=_("They are on the list already."),
+                violation_error_message=_("They are already on the list."),
             ),
             models.CheckConstraint(
                 condition=Q(left_at__isnull=True) | Q(left_at__gte=F("arrived_at")),
                 name="turnout_leaves_after_coming",
-                violation_error_message=_("Nobody leaves before they came."),
+                violation_error_message=_(
+                    "Nobody leaves before they came: check the times."
+                ),
             ),
         ]
 
@@ -1135,7 +1150,7 @@ class Call(models.Model):
                 condition=Q(why_off="")
                 | Q(why_off__in=WhyOff.values, decision=Decision.OFF),
                 name="call_why_off_known",
-                violation_error_message=_("Only what is called off has a reason."),
+                violation_error_message=_("Give a reason only when you call it off."),
             ),
         ]
 
@@ -1266,7 +1281,7 @@ class Muster(models.Model):
                 fields=["gathering"],
                 condition=Q(closed_at__isnull=True),
                 name="muster_one_open",
-                violation_error_message=_("Everybody has been called out already."),
+                violation_error_message=_("Everybody has already been called out."),
             ),
             models.CheckConstraint(
                 condition=Q(closed_at__isnull=True) | Q(closed_at__gte=F("called_at")),
@@ -1439,7 +1454,7 @@ class Weighing(models.Model):
             models.CheckConstraint(
                 condition=~Q(why=""),
                 name="weighing_has_reasons",
-                violation_error_message=_("Write down what you weighed."),
+                violation_error_message=_("Say what you considered."),
             ),
         ]
 

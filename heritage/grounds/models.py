@@ -56,12 +56,14 @@ class Exit(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "name"],
                 name="exit_name_once",
-                violation_error_message=_("There is a way out of that name already."),
+                violation_error_message=_(
+                    "There is already a way out with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(width_m__gt=0, ground__in=Ground.values),
                 name="exit_has_a_width",
-                violation_error_message=_("A way out is wider than nothing."),
+                violation_error_message=_("Enter a width above 0."),
             ),
         ]
 
@@ -104,7 +106,9 @@ class CrowdPlan(models.Model):
             models.CheckConstraint(
                 condition=Q(area_m2__gt=models.F("taken_m2")),
                 name="crowd_plan_leaves_ground",
-                violation_error_message=_("Nothing is left for visitors to stand on."),
+                violation_error_message=_(
+                    "That leaves visitors no ground to stand on. Check the areas."
+                ),
             )
         ]
 

@@ -111,7 +111,7 @@ class Sowing(models.Model):
                 condition=(Q(thousand_seed_g__isnull=True) | Q(thousand_seed_g__gt=0))
                 & (Q(kg_per_ha__isnull=True) | Q(kg_per_ha__gt=0)),
                 name="sowing_seed_weighs_something",
-                violation_error_message=_("Seed weighs more than nothing."),
+                violation_error_message=_("Enter a weight of seed above 0."),
             ),
         ]
 
@@ -124,7 +124,7 @@ class Sowing(models.Model):
 
 STAGE_WORDS: dict[FlaxStage, Any] = {
     FlaxStage.SOIL_CRACKS: _("the soil cracks"),
-    FlaxStage.COTYLEDONS: _("up: seed leaves to be seen (braird)"),
+    FlaxStage.COTYLEDONS: _("just up: seed leaves showing (braird)"),
     FlaxStage.FIRST_LEAVES: _("first leaves"),
     FlaxStage.TWO_LEAVES: _("two leaves"),
     FlaxStage.FOUR_LEAVES: _("four leaves, 3 cm"),
@@ -286,7 +286,9 @@ class Observation(models.Model):
                 | Q(bolls_yellow__isnull=False, bolls_yellow__gt=0)
                 | Q(bolls_brown__isnull=False, bolls_brown__gt=0),
                 name="observation_has_bolls",
-                violation_error_message=_("Count at least one boll, or none at all."),
+                violation_error_message=_(
+                    "Count at least one boll, or leave it empty."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(frame_m2__isnull=True, counts=[])
@@ -378,7 +380,7 @@ class WarmDay(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "day"],
                 name="warm_day_once",
-                violation_error_message=_("That day has its temperatures already."),
+                violation_error_message=_("That day already has its temperatures."),
             ),
             models.CheckConstraint(
                 condition=Q(tmax_c__gte=F("tmin_c")),

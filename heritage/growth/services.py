@@ -74,7 +74,7 @@ def to_kg_per_ha(seed: Decimal, measure: str, plot: Plot) -> Decimal:
         If it is not above nothing, or far too much.
     """
     if seed <= 0:
-        raise ValidationError({"seed": _("Seed weighs more than nothing.")})
+        raise ValidationError({"seed": _("Enter a weight of seed above 0.")})
     each = {
         RateMeasure.WHOLE_PLOT: HECTARE_M2 / Fraction(plot.area_m2),
         RateMeasure.SQUARE_METRE: Fraction(10),

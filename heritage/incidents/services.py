@@ -261,7 +261,9 @@ def _refuse_days(incident: Incident, now: datetime) -> None:
     today, happened = now.astimezone(zone).date(), incident.happened_at
     day = happened.astimezone(zone).date()
     if happened > now + CLOCKS_DIFFER:
-        raise ValidationError({"happened_at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"happened_at": _("That time has not come yet: enter an earlier one.")}
+        )
     if incident.born_on and incident.born_on > day:
         raise ValidationError({"born_on": _("That is after it happened.")})
     told = incident.told_authority_on

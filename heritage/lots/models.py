@@ -139,28 +139,32 @@ class Lot(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "number"],
                 name="lot_number_once",
-                violation_error_message=_("There is a lot of that number already."),
+                violation_error_message=_(
+                    "There is already a lot with that number. Choose another."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["gathering", "plot"],
                 name="lot_once_an_evening_and_plot",
-                violation_error_message=_("That evening's pull of that plot has one."),
+                violation_error_message=_(
+                    "That evening's flax from that plot already has a lot."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["gathering"],
                 condition=Q(plot__isnull=True),
                 name="lot_once_an_evening_without_plot",
-                violation_error_message=_("That evening's pull has its lot already."),
+                violation_error_message=_("That evening's flax already has a lot."),
             ),
             models.CheckConstraint(
                 condition=Q(number__gte=1),
                 name="lot_number_from_one",
-                violation_error_message=_("Lots are numbered from 1."),
+                violation_error_message=_("Enter a lot number of 1 or more."),
             ),
             models.CheckConstraint(
                 condition=Q(plot__isnull=True) | Q(gathering__isnull=False),
                 name="lot_of_a_plot_was_pulled",
-                violation_error_message=_("A lot of a plot was pulled on an evening."),
+                violation_error_message=_("Choose the evening on which it was pulled."),
             ),
             models.CheckConstraint(
                 condition=Q(rippled__in=Rippled.values), name="lot_rippled_known"
@@ -307,14 +311,14 @@ class Move(models.Model):
             models.CheckConstraint(
                 condition=~Q(lot=F("to_lot"), source=F("target")),
                 name="move_goes_somewhere",
-                violation_error_message=_("It is there already: choose another place."),
+                violation_error_message=_("It is already there: choose another place."),
             ),
             models.CheckConstraint(
                 condition=_BEETS | _GRAMS | _OPENED | _RIPPLED,
                 name="move_in_its_unit",
                 violation_error_message=_(
-                    "Beets are counted, and from the brake on fibre is weighed. What "
-                    "was broken is no beet again."
+                    "Count beets, and weigh fibre from the brake on. Broken flax "
+                    "can't be beets again."
                 ),
             ),
             models.CheckConstraint(
@@ -328,7 +332,7 @@ class Move(models.Model):
                 | Q(corrects__isnull=False),
                 name="move_found_was_miscounted",
                 violation_error_message=_(
-                    "Only what was counted wrongly comes back from what is lost."
+                    "Lost flax can come back only if it was counted wrongly."
                 ),
             ),
             models.CheckConstraint(
@@ -345,7 +349,7 @@ class Move(models.Model):
                 ),
                 name="move_weighed_with_water",
                 violation_error_message=_(
-                    "What is dry weighs no more than it did on the scale."
+                    "The dry weight can't be more than the scale showed."
                 ),
             ),
         ]

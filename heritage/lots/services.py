@@ -173,7 +173,9 @@ def move(
 
 def _refuse_moment(new: Move, now: datetime) -> None:
     if new.at > now:
-        raise ValidationError({"at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"at": _("That time has not come yet: enter an earlier one.")}
+        )
     for lot in {new.lot, new.to_lot}:
         if new.at < lot.made_at:
             since = lot.made_at.astimezone(lot.demonstration.zone)

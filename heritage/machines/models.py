@@ -86,7 +86,9 @@ class Machine(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "name"],
                 name="machine_name_once",
-                violation_error_message=_("There is a machine of that name already."),
+                violation_error_message=_(
+                    "There is already a machine with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(kind__in=MachineKind.values), name="machine_kind_known"
@@ -114,7 +116,7 @@ class Guard(models.Model):
             models.UniqueConstraint(
                 fields=["machine", "name"],
                 name="guard_name_once",
-                violation_error_message=_("That guard is on the list already."),
+                violation_error_message=_("That guard is already on the list."),
             )
         ]
 
@@ -168,7 +170,7 @@ class MachineCheck(models.Model):
                 condition=Q(may_run=False) | Q(missing=[]),
                 name="machine_check_missing_guard_stops_it",
                 violation_error_message=_(
-                    "A guard is missing: the machine does not run in public today."
+                    "A guard is missing: the machine doesn't run in public today."
                 ),
             )
         ]
@@ -222,12 +224,14 @@ class Stone(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "mark"],
                 name="stone_mark_once",
-                violation_error_message=_("There is a stone of that mark already."),
+                violation_error_message=_(
+                    "There is already a stone with that mark. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(weight_kg__gt=0, how_many__gte=1),
                 name="stone_weighs_something",
-                violation_error_message=_("A stone weighs more than nothing."),
+                violation_error_message=_("Enter a weight above 0."),
             ),
         ]
 

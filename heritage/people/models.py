@@ -91,7 +91,9 @@ class User(AbstractBaseUser, PermissionsMixin):
             models.UniqueConstraint(
                 Lower("email"),
                 name="user_email_once",
-                violation_error_message=_("There is an account with this address."),
+                violation_error_message=_(
+                    "There is already an account with this address."
+                ),
             )
         ]
 
@@ -303,7 +305,7 @@ class Volunteer(models.Model):
         help_text=_("The adult volunteer who answers for somebody under 18."),
     )
     emergency_name = models.CharField(
-        _("whom to call in an emergency"), max_length=120, blank=True
+        _("emergency contact"), max_length=120, blank=True
     )
     emergency_phone = models.CharField(_("their telephone"), max_length=40, blank=True)
     is_organiser = models.BooleanField(_("organiser"), default=False)
@@ -331,7 +333,7 @@ class Volunteer(models.Model):
                 fields=["demonstration", "user"],
                 condition=Q(user__isnull=False),
                 name="volunteer_account_once",
-                violation_error_message=_("This account has joined already."),
+                violation_error_message=_("This account has already joined."),
             ),
             models.CheckConstraint(
                 condition=Q(age_band__in=AgeBand.values), name="volunteer_age_known"
@@ -344,13 +346,15 @@ class Volunteer(models.Model):
             models.CheckConstraint(
                 condition=~Q(guardian=F("id")),
                 name="volunteer_not_own_guardian",
-                violation_error_message=_("Nobody is their own guardian."),
+                violation_error_message=_("Choose somebody else as guardian."),
             ),
             models.CheckConstraint(
                 condition=Q(is_organiser=False)
                 | Q(user__isnull=False, age_band=AgeBand.ADULT),
                 name="volunteer_organiser_has_account",
-                violation_error_message=_("An organiser is an adult with an account."),
+                violation_error_message=_(
+                    "Only an adult with an account can be an organiser."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(is_organiser=True, organiser_since__isnull=False)
@@ -362,7 +366,7 @@ class Volunteer(models.Model):
                 | Q(born_on__gte=date(1900, 1, 1), born_on__lte=F("joined_at")),
                 name="volunteer_born_before_joining",
                 violation_error_message=_(
-                    "A date of birth lies after 1899, and before they joined."
+                    "Enter a date of birth after 1899 and before they joined."
                 ),
             ),
             models.CheckConstraint(
@@ -508,7 +512,7 @@ class HealthNote(models.Model):
             models.CheckConstraint(
                 condition=~Q(text=""),
                 name="health_note_says_something",
-                violation_error_message=_("Write something, or take the note back."),
+                violation_error_message=_("Write something, or delete the note."),
             ),
             models.CheckConstraint(
                 condition=Q(delete_on__gte=F("agreed_at")),
@@ -623,7 +627,7 @@ class Agreement(models.Model):
                 fields=["volunteer", "wording"],
                 condition=Q(withdrawn_at__isnull=True),
                 name="agreement_standing_once",
-                violation_error_message=_("They have agreed to these words already."),
+                violation_error_message=_("They have already agreed to these words."),
             ),
             models.CheckConstraint(
                 condition=Q(how__in=AgreedHow.values), name="agreement_how_known"
@@ -690,7 +694,7 @@ class Competence(models.Model):
                 F("demonstration"),
                 Lower("title"),
                 name="competence_title_once",
-                violation_error_message=_("That is on the list already."),
+                violation_error_message=_("That is already on the list."),
             )
         ]
 
@@ -750,7 +754,7 @@ class Skill(models.Model):
             models.UniqueConstraint(
                 fields=["volunteer", "competence"],
                 name="skill_once_each",
-                violation_error_message=_("That is noted of them already."),
+                violation_error_message=_("That is already noted for them."),
             ),
             models.CheckConstraint(
                 condition=Q(confirmed_at__isnull=True, confirmed_by__isnull=True)
@@ -871,7 +875,7 @@ class Invitation(models.Model):
                 condition=Q(as_organiser=False) | ~Q(email=""),
                 name="invitation_organiser_has_address",
                 violation_error_message=_(
-                    "An organiser is invited by their e-mail address."
+                    "Enter an e-mail address to invite an organiser."
                 ),
             ),
         ]
@@ -1062,7 +1066,7 @@ class Letter(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "key"],
                 name="letter_key_once",
-                violation_error_message=_("This letter has been written already."),
+                violation_error_message=_("This letter has already been written."),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=LetterState.values), name="letter_state_known"

@@ -90,7 +90,7 @@ def add_volunteer(
     lock(demonstration)
     reached = demonstration.volunteers.active().reached_at([email])
     if email and any(other.name.casefold() == name.casefold() for other in reached):
-        raise ValidationError({"name": _("%s is on the list already.") % name})
+        raise ValidationError({"name": _("%s is already on the list.") % name})
     person = Volunteer(
         demonstration=demonstration, name=name, email=email, phone=phone, joined_at=now
     )

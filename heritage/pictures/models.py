@@ -330,13 +330,13 @@ class Picture(models.Model):
                 condition=Q(for_press=False) | Q(is_published=True),
                 name="picture_press_only_shown",
                 violation_error_message=_(
-                    "Only a picture that visitors see is cleared for the press."
+                    "Show the picture to visitors before you clear it for the press."
                 ),
             ),
             models.UniqueConstraint(
                 fields=["demonstration", "sha256"],
                 name="picture_once",
-                violation_error_message=_("This picture is in the record already."),
+                violation_error_message=_("This picture is already here."),
             ),
             models.CheckConstraint(
                 condition=Q(is_published=False)
@@ -348,8 +348,9 @@ class Picture(models.Model):
                 ),
                 name="picture_published_with_words_and_consent",
                 violation_error_message=_(
-                    "A picture is published only with its caption, its description in "
-                    "words, and the agreement of everybody who can be recognised."
+                    "Before visitors see a picture, add its caption and a "
+                    "description in words, and get the agreement of everybody "
+                    "who can be recognised."
                 ),
             ),
             models.CheckConstraint(
@@ -534,7 +535,7 @@ class DeletedPicture(models.Model):
             models.CheckConstraint(
                 condition=~Q(reason=""),
                 name="deleted_picture_with_a_reason",
-                violation_error_message=_("Say why it goes."),
+                violation_error_message=_("Say why you are deleting it."),
             ),
         ]
 

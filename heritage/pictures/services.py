@@ -374,7 +374,7 @@ def _day(typed: date | None, camera: date | None, today: date) -> date:
 
 def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
     if Picture.objects.of(demonstration).same_file(prepared.sha256).exists():
-        raise ValidationError({"file": _("This picture is in the record already.")})
+        raise ValidationError({"file": _("This picture is already here.")})
     gone = DeletedPicture.objects.of(demonstration).same_file(prepared.sha256).first()
     if gone:
         raise ValidationError(

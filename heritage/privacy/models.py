@@ -70,7 +70,7 @@ class Erasure(models.Model):
                 fields=["volunteer"],
                 condition=Q(carried_out_at__isnull=True, taken_back_at__isnull=True),
                 name="erasure_one_open_each",
-                violation_error_message=_("This has been asked for already."),
+                violation_error_message=_("This has already been asked for."),
             ),
             models.CheckConstraint(
                 condition=Q(carried_out_at__isnull=True, carried_out_by__isnull=True)

@@ -372,24 +372,24 @@ class Demonstration(models.Model):
             models.CheckConstraint(
                 condition=Q(latitude__gte=-90, latitude__lte=90),
                 name="demonstration_latitude_on_earth",
-                violation_error_message=_("Latitude runs from -90 to 90 degrees."),
+                violation_error_message=_("Enter a latitude from -90 to 90 degrees."),
             ),
             models.CheckConstraint(
                 condition=Q(longitude__gte=-180, longitude__lte=180),
                 name="demonstration_longitude_on_earth",
-                violation_error_message=_("Longitude runs from -180 to 180 degrees."),
+                violation_error_message=_(
+                    "Enter a longitude from -180 to 180 degrees."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(beets_per_stook__gte=1, beets_per_stook__lte=60),
                 name="demonstration_stook_has_beets",
-                violation_error_message=_("A stook has from 1 to 60 beets."),
+                violation_error_message=_("Enter 1 to 60 beets to a stook."),
             ),
             models.CheckConstraint(
                 condition=Q(skyline_deg__gte=0, skyline_deg__lte=45),
                 name="demonstration_skyline_possible",
-                violation_error_message=_(
-                    "A skyline stands from 0 to 45 degrees high."
-                ),
+                violation_error_message=_("Enter a skyline from 0 to 45 degrees high."),
             ),
             models.CheckConstraint(
                 condition=Q(jurisdiction__in=Jurisdiction.values),
@@ -495,12 +495,14 @@ class Plot(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "name"],
                 name="plot_name_once",
-                violation_error_message=_("There is a plot of that name already."),
+                violation_error_message=_(
+                    "There is already a plot with that name. Choose another."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(area_m2__gt=0),
                 name="plot_has_area",
-                violation_error_message=_("A plot has an area above nothing."),
+                violation_error_message=_("Enter an area above 0."),
             ),
         ]
 
@@ -554,14 +556,16 @@ class StageRecord(models.Model):
                 | Q(planned_to__gte=F("planned_from")),
                 name="stage_record_plan_runs_forward",
                 violation_error_message=_(
-                    "A stage cannot be planned to end before it begins."
+                    "Choose a planned end on or after the planned start."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(finished_on__isnull=True)
                 | Q(started_on__isnull=False, finished_on__gte=F("started_on")),
                 name="stage_record_ends_after_it_begins",
-                violation_error_message=_("A stage cannot finish before it begins."),
+                violation_error_message=_(
+                    "Choose an end on or after the day it began."
+                ),
             ),
         ]
 

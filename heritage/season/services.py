@@ -102,7 +102,7 @@ def to_square_metres(area: Decimal, measure: str) -> Decimal:
         If the area is not above nothing.
     """
     if area <= 0:
-        raise ValidationError({"area": _("A plot has an area above nothing.")})
+        raise ValidationError({"area": _("Enter an area above 0.")})
     exact = measures.area_m2(area, acre_m2=SQUARE_METRES[AreaMeasure(measure)])
     return Decimal(round(exact * 100)) / 100
 

@@ -32,7 +32,7 @@ from heritage.season.models import Plot
 # What an erasing does with lines of the book.
 IN_THE_BOOK = Stays(
     _("lines in the tally book"),
-    _("The book is never rubbed out: they stay under “somebody who was erased”."),
+    _("We delete nothing in the book: they stay under “somebody who was erased”."),
 )
 
 
@@ -180,14 +180,14 @@ class Entry(models.Model):
                 | Q(beets__gt=0, corrects__isnull=False) & ~Q(reason=""),
                 name="entry_counts_up_unless_it_corrects",
                 violation_error_message=_(
-                    "An entry counts at least one beet; only a correction, with its "
-                    "reason, takes beets away."
+                    "Enter at least one beet. To take beets away, correct an "
+                    "entry and say why."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(beets__range=(-10_000, 10_000)),
                 name="entry_beets_possible",
-                violation_error_message=_("One entry holds at most 10,000 beets."),
+                violation_error_message=_("Enter at most 10,000 beets at once."),
             ),
             models.CheckConstraint(
                 condition=Q(way__in=Way.values), name="entry_way_known"
@@ -200,7 +200,7 @@ class Entry(models.Model):
     class Privacy(Holds):
         volunteer = About(
             "entries", _("Your lines in the tally book"),
-            _("To credit you with what you pulled. The book is never rubbed out."),
+            _("To credit you with what you pulled. We delete nothing in the book."),
             "gathering__title gathering__starts_at plot__name way beets source reason "
             "entered_at",
             erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",
@@ -283,13 +283,13 @@ class Work(models.Model):
                 | Q(corrects__isnull=False) & ~Q(amount=0) & ~Q(note=""),
                 name="work_counts_up_unless_it_corrects",
                 violation_error_message=_(
-                    "Write at least 1; only a correction, with its reason, takes away."
+                    "Enter at least 1. To take some away, correct an entry and say why."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(amount__range=(-10_000, 10_000)),
                 name="work_amount_possible",
-                violation_error_message=_("One line holds at most 10,000."),
+                violation_error_message=_("Enter at most 10,000 at once."),
             ),
             models.CheckConstraint(
                 condition=Q(kind__in=WorkKind.values), name="work_kind_known"
@@ -349,7 +349,7 @@ class PulledArea(models.Model):
             models.CheckConstraint(
                 condition=Q(area_m2__gte=0),
                 name="pulled_area_not_negative",
-                violation_error_message=_("Ground cleared is never below nothing."),
+                violation_error_message=_("Enter the ground cleared as 0 or more."),
             )
         ]
 
@@ -409,7 +409,7 @@ class OwnLog(models.Model):
             models.CheckConstraint(
                 condition=Q(beets__range=(1, 1000)),
                 name="own_log_beets_possible",
-                violation_error_message=_("One log holds 1 to 1,000 beets."),
+                violation_error_message=_("Enter 1 to 1,000 beets."),
             ),
             models.CheckConstraint(
                 condition=Q(way__in=Way.values), name="own_log_way_known"
@@ -454,7 +454,7 @@ class Answer(models.Model):
             models.CheckConstraint(
                 condition=Q(entry__isnull=False) | ~Q(reason=""),
                 name="answer_confirms_or_says_why",
-                violation_error_message=_("Say why it is not confirmed."),
+                violation_error_message=_("Say why you don't confirm it."),
             )
         ]
 

@@ -167,9 +167,9 @@ class PlanningTests(Rotas):
     def test_what_could_not_be_is_refused_by_field(self):
         for words, said in {
             "not in the dam yet": {"first_day": date(2026, 8, 1)},
-            "not before the first": {"last_day": date(2026, 8, 11)},
+            "on or after the first": {"last_day": date(2026, 8, 11)},
             "six weeks": {"last_day": date(2026, 10, 12)},
-            "morning's turn comes first": {"evening": time(8)},
+            "before the evening's": {"evening": time(8)},
             "sun sets at": {"evening": time(21)},
             "greater than or equal to 2": {"people": 1},
             "this demonstration's": {"briefing": make_dam_briefing()},

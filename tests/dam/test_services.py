@@ -371,7 +371,7 @@ class ReadingTests(TestCase):
         old = self.read(NOW - HOUR, Decimal("16.9"))
         with pytest.raises(ValidationError, match="°F"):
             self.put_right(old, "58.0")
-        with pytest.raises(ValidationError, match="reading for that moment"):
+        with pytest.raises(ValidationError, match="reading for that time"):
             self.put_right(old, "16.1", at=NOW - 2 * HOUR)
         with pytest.raises(ValidationError, match="says already"):
             self.put_right(old, "16.9")
@@ -398,7 +398,7 @@ class ReadingTests(TestCase):
 
     def test_one_reading_a_moment(self):
         self.read()
-        with pytest.raises(ValidationError, match="reading for that moment"):
+        with pytest.raises(ValidationError, match="reading for that time"):
             self.read()
 
     def test_not_in_the_future(self):

@@ -206,7 +206,7 @@ class DamTests(Pages):
         form = self.get("edit", self.dam.pk, user=self.organiser).context["form"]
         data = {name: form[name].value() for name in form.fields}
         response = self.post("add", user=self.organiser, **data)
-        assert "a dam of that name already" in self.words(response)
+        assert "already a dam with that name" in self.words(response)
 
     def test_measures_are_put_right(self):
         form = self.get("edit", self.dam.pk, user=self.organiser).context["form"]
@@ -594,7 +594,7 @@ class ReadingTests(Pages):
         other = self.post("reading_add", self.ret.pk, temp_c="17", **there)
         assert "The book has 16.0 °C" in other.context["form"].errors["temp_c"][0]
         response = self.post("reading_add", self.ret.pk, temp_c="16", **there)
-        assert "reading for that moment" in response.context["form"].errors["at"][0]
+        assert "reading for that time" in response.context["form"].errors["at"][0]
 
 
 class CheckTests(Pages):

@@ -182,7 +182,7 @@ class AskedTests(Book):
 
     def test_an_answer_has_its_day_and_a_day_its_answer(self):
         for wrong in ({"answered_on": None}, {"answer": Answer.WAITING}):
-            with pytest.raises(ValidationError, match="An answer has its day"):
+            with pytest.raises(ValidationError, match="Enter both"):
                 self.keep(**wrong)
 
     def test_spent_water_that_nobody_was_asked_about_is_said_first(self):

@@ -59,7 +59,7 @@ class OrganiserPageTests(TestCase):
     def test_a_plot_of_that_name_is_refused_in_words(self):
         data = {"name": self.plot.name, "area": "1", "measure": "perch"}
         response = self.client.post(self.address("plot_add"), data)
-        self.assertContains(response, "of that name")
+        self.assertContains(response, "with that name")
 
     def test_another_demonstrations_plot_is_not_found(self):
         address = self.address("plot_edit", make_plot().pk)

@@ -63,7 +63,7 @@ class RuleTests(TestCase):
     def test_a_rule_says_why(self):
         test = make_dry_test()
         test.moisture_permille = None
-        with pytest.raises(ValidationError, match="how dry it was found to be"):
+        with pytest.raises(ValidationError, match="how dry you found it"):
             test.full_clean()
 
     def test_each_row_has_a_name(self):

@@ -94,7 +94,7 @@ class KeepTests(PatternCase):
         assert [row.title for row in changed.stations.all()] == ["Fork"]
 
     def test_a_title_stands_once(self):
-        with pytest.raises(ValidationError, match="of that name already"):
+        with pytest.raises(ValidationError, match="already a pattern"):
             self.keep(title="Hand pulling")
 
     def test_no_station_and_strange_stations_are_refused(self):
@@ -231,7 +231,7 @@ class PageTests(PatternCase):
         assert "fewest" in response.context["rows"].forms[0].errors
         make_pattern(demonstration=self.demonstration, title="Other")
         response = self.edit({"title": "Pullers"}, title="Other")
-        self.assertContains(response, "There is a pattern of that name already")
+        self.assertContains(response, "There is already a pattern with that name")
         self.assertContains(response, 'value="Pullers"')
 
     def test_a_row_more_keeps_what_was_typed(self):

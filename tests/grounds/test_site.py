@@ -152,7 +152,7 @@ class SitePageTests(SiteCase):
     def test_bad_figures_are_named_and_kept(self):
         typed = {"area_m2": "10", "taken_m2": "10", "minutes": "5"}
         response = self.client.post(self.url("edit_crowd_plan"), typed)
-        self.assertContains(response, "Nothing is left for visitors")
+        self.assertContains(response, "leaves visitors no ground")
         typed["minutes"] = "60"
         response = self.client.post(self.url("edit_crowd_plan"), typed)
         assert "minutes" in response.context["form"].errors
@@ -160,11 +160,11 @@ class SitePageTests(SiteCase):
         make_exit(demonstration=self.place, name="Gate")
         way = {"name": "Gate", "width_m": "2", "ground": "level"}
         response = self.client.post(self.url("add_exit"), way)
-        self.assertContains(response, "There is a way out of that name already")
+        self.assertContains(response, "There is already a way out with that name")
         response = self.client.post(
             self.url("add_exit"), {"name": "Lane", "width_m": "0", "ground": "level"}
         )
-        self.assertContains(response, "wider than nothing")
+        self.assertContains(response, "a width above 0")
 
     def test_volunteers_read_and_do_not_write(self):
         self.client.force_login(self.ann.user)

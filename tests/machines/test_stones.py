@@ -225,7 +225,7 @@ class RecordTests(StoneCase):
         assert not Stone.objects.filter(mark="E").exists()
 
     def test_marks_are_given_once_and_stones_weigh_something(self):
-        with pytest.raises(ValidationError, match="of that mark already"):
+        with pytest.raises(ValidationError, match="already a stone"):
             self.keep(mark="A", weight_kg=Decimal(12))
         with pytest.raises(ValidationError) as refused:
             self.keep(mark="Z", weight_kg=Decimal(0))
@@ -298,7 +298,7 @@ class ViewTests(StoneCase):
         add = self.url("add_stone")
         self.assertContains(self.client.get(add), "Weigh it once")
         bad = self.client.post(add, {"mark": "A", "weight_kg": "9", "how_many": "1"})
-        self.assertContains(bad, "of that mark already")
+        self.assertContains(bad, "already a stone")
         said = {"mark": " E ", "weight_kg": "9", "how_many": "2", "weighed": "on"}
         self.assertRedirects(self.client.post(add, said), self.url("stones"))
         stone = Stone.objects.get(mark="E")

@@ -113,7 +113,7 @@ class AgreeTests(AgreementCase):
 
     def test_nobody_agrees_twice_to_the_same_words(self):
         self.agree()
-        with pytest.raises(ValidationError, match="agreed to these words already"):
+        with pytest.raises(ValidationError, match="already agreed to these words"):
             self.agree()
 
     def test_an_agreement_stays_with_its_words_when_they_change(self):

@@ -99,11 +99,11 @@ class InviteTests(InvitationCase):
         ann = make_volunteer(demonstration=self.place)
         verified(ann.user)
         verified(self.nora.user)
-        with pytest.raises(ValidationError, match="is on the list already"):
+        with pytest.raises(ValidationError, match="is already on the list"):
             self.invite(ann.user.email)
         with pytest.raises(ValidationError, match="make them an organiser on their"):
             self.invite(ann.user.email, as_organiser=True)
-        with pytest.raises(ValidationError, match="is on the list already"):
+        with pytest.raises(ValidationError, match="is already on the list"):
             self.invite(self.nora.user.email, as_organiser=True)
 
 
@@ -334,7 +334,7 @@ class PageTests(InvitationCase):
     def test_the_claims_sheet_says_whose_and_where(self):
         self.client.force_login(self.nora.user)
         page = self.client.get(self.url("edit", self.paper.pk))
-        self.assertContains(page, "Make a private address")
+        self.assertContains(page, "Make a private link")
         self.client.post(self.url("claim", self.paper.pk))
         made = Invitation.objects.get()
         page = self.client.get(self.url("invitations"))

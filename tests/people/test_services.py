@@ -162,7 +162,7 @@ class EntryTests(TestCase):
         entry = {"demonstration": self.place, "email": "pat@example.org", "now": NOW}
         services.add_volunteer(name="Pat", **entry)
         services.add_volunteer(name="Joan", **entry)
-        with pytest.raises(ValidationError, match="PAT is on the list already"):
+        with pytest.raises(ValidationError, match="PAT is already on the list"):
             services.add_volunteer(name="PAT", **entry)
 
     def test_a_child_needs_an_adult_of_the_same_demonstration(self):

@@ -81,7 +81,7 @@ class AddTests(TestCase):
 
     def test_the_same_file_twice_is_refused(self):
         self.add()
-        with pytest.raises(ValidationError, match="in the record already"):
+        with pytest.raises(ValidationError, match="already here"):
             self.add()
 
     def test_another_demonstration_may_have_it_too(self):

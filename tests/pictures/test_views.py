@@ -250,7 +250,7 @@ class AddTests(Pages):
 
     def test_the_same_file_twice(self):
         self.add()
-        assert "in the record already" in self.words(self.add())
+        assert "already here" in self.words(self.add())
 
 
 class ShowTests(Pages):

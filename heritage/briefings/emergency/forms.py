@@ -45,7 +45,9 @@ class EmergencyPlanForm(RecordForm[EmergencyPlan]):
             "fire": _("What puts it out, and where it is."),
             "water_rescue": _("Where they hang, and who can use them."),
             "machine_stop": _("Which lever or key, and who has it."),
-            "lost_child": _("A place that's easy to see. Don't name it after its use."),
+            "lost_child": _(
+                "A place that's easy to see. Don't call it “lost children”."
+            ),
             "light_failure": _("Where the torches are, and who brings people out."),
             "petrol_l": _("All that's in cans. Leave out vehicle tanks."),
         }

@@ -66,7 +66,9 @@ def add_look(
 
 def _refuse_wrong_moment(ret: Ret, at: datetime, now: datetime) -> None:
     if at > now:
-        raise ValidationError({"at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"at": _("That time has not come yet: enter an earlier one.")}
+        )
     if at < ret.began_at:
         raise ValidationError({"at": _("The flax was not in the dam yet.")})
     if ret.lifted_at and at > ret.lifted_at:

@@ -45,8 +45,8 @@ class ReadingForm(RecordForm[Reading]):
         max_value=60,
         help_text=_("At half the depth, in the shade of the bank. Wait two minutes."),
         error_messages={
-            "min_value": _("Dam water is between -5 and 60 °C."),
-            "max_value": _("Dam water is between -5 and 60 °C."),
+            "min_value": _("Enter a temperature between -5 and 60 °C."),
+            "max_value": _("Enter a temperature between -5 and 60 °C."),
         },
     )
     sure = forms.BooleanField(label=_("I've checked: it's right"), required=False)

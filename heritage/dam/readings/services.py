@@ -168,7 +168,7 @@ def _keep(reading: Reading, sure: bool) -> Reading:
     at, temp_c = reading.at, reading.temp_c
     standing = Reading.objects.in_ret(reading.ret).standing()
     if standing.at_moment(at).exists():
-        raise ValidationError({"at": _("There is a reading for that moment.")})
+        raise ValidationError({"at": _("There is already a reading for that time.")})
     reading.full_clean()
     beside = [Read(one.at, one.temp_c) for one in standing.beside(at)]
     question = "" if sure else doubt(Read(at, temp_c), beside)

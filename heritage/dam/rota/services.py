@@ -123,7 +123,7 @@ def _wrong_days(ret: Ret, first: date | None, last: date | None) -> Iterator[Fau
     if first is None or last is None:
         return
     if last < first:
-        yield "last_day", _("The last day is not before the first.")
+        yield "last_day", _("Choose a last day on or after the first.")
     if last - first >= timedelta(days=LONGEST_DAYS):
         words = _("That is more than six weeks. Plan a shorter time; change it later.")
         yield "last_day", words
@@ -135,7 +135,7 @@ def _wrong_times(ret: Ret, values: Mapping[str, Any]) -> Iterator[Fault]:
     if evening is None:
         return
     if morning and evening <= morning:
-        yield "evening", _("The morning's turn comes first.")
+        yield "evening", _("Choose a morning time before the evening's.")
     where = ret.dam.demonstration
     for day in filter(None, [values.get("first_day"), values.get("last_day")]):
         down = light_of_day(where, day).sunset

@@ -111,7 +111,9 @@ def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
     if turn.dropped_at:
         raise ValidationError(_("This turn has been dropped from the rota."))
     if trodden_at > now:
-        raise ValidationError({"trodden_at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"trodden_at": _("That time has not come yet: enter an earlier one.")}
+        )
     zone = turn.plan.ret.dam.demonstration.zone
     early = trodden_at < turn.at - EARLY
     if early or trodden_at.astimezone(zone).date() != turn.day:

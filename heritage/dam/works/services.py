@@ -45,7 +45,9 @@ def keep_leak(
     """
     lock(test.dam)
     if values["second_at"] > now:
-        raise ValidationError({"second_at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"second_at": _("That time has not come yet: enter an earlier one.")}
+        )
     if values["second_at"] <= values["first_at"]:
         words = _("The second level is read after the first: check both times.")
         raise ValidationError({"second_at": words})

@@ -63,7 +63,9 @@ class SetUpForm(ServiceForm):
         label=_("Your name"),
         max_length=120,
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        help_text=_("You are the organiser. It stands in the safety briefings."),
+        help_text=_(
+            "You are the organiser. Your name appears in the safety briefings."
+        ),
     )
 
     def __init__(self, data: QueryDict | None, **kwargs: Any) -> None:

@@ -206,4 +206,6 @@ def bring_in(
 
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
     if moment > now:
-        raise ValidationError({field: _("That moment has not come yet.")})
+        raise ValidationError(
+            {field: _("That time has not come yet: enter an earlier one.")}
+        )

@@ -65,7 +65,9 @@ def keep_dry_test(
 
 def _refuse_moment(lot: Lot, at: datetime, now: datetime) -> None:
     if at > now:
-        raise ValidationError({"at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"at": _("That time has not come yet: enter an earlier one.")}
+        )
     if at < lot.made_at:
         raise ValidationError({"at": _("%s was not there yet.") % lot})
 
@@ -121,7 +123,9 @@ def keep_store_check(
     """
     lock(demonstration)
     if at > now:
-        raise ValidationError({"at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"at": _("That time has not come yet: enter an earlier one.")}
+        )
     check = StoreCheck(demonstration=demonstration, entered_by=by, entered_at=now)
     values = {"at": at, "air": air, "smell": smell, "temp_c": temp_c}
     permille = None if moisture_pct is None else _permille(moisture_pct)

@@ -117,9 +117,13 @@ def hold_session(
 
 def _refuse_times(began_at: datetime, ended_at: datetime, now: datetime) -> None:
     if ended_at > now:
-        raise ValidationError({"ended_at": _("That moment has not come yet.")})
+        raise ValidationError(
+            {"ended_at": _("That time has not come yet: enter an earlier one.")}
+        )
     if ended_at <= began_at:
-        raise ValidationError({"ended_at": _("It ended after it began.")})
+        raise ValidationError(
+            {"ended_at": _("It ended after it began: check both times.")}
+        )
 
 
 def _refuse_more_out(there: int, out: Out) -> None:

@@ -225,7 +225,9 @@ class TurnoutForm(ServiceForm):
             data[f"left_{key}"] = self._moment(f"to_{key}", data[f"at_{key}"])
             left = data[f"left_{key}"]
             if data.get(f"came_{key}") and left and left < data[f"at_{key}"]:
-                self.add_error(f"to_{key}", _("Nobody leaves before they came."))
+                self.add_error(
+                    f"to_{key}", _("Nobody leaves before they came: check the times.")
+                )
         return data
 
     def _moment(self, name: str, after: datetime | None) -> datetime | None:

@@ -106,7 +106,9 @@ def _chosen(
     knowing: Collection[date],
 ) -> list[Evening]:
     if plan.ends <= plan.starts:
-        raise ValidationError({"ends": _("A gathering ends after it starts.")})
+        raise ValidationError(
+            {"ends": _("A gathering ends after it starts: check both times.")}
+        )
     chosen = [one for one in possible if one.day in days]
     if not chosen or len(chosen) < len(set(days)):
         raise ValidationError(_("Choose at least one evening, and only those listed."))

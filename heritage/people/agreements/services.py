@@ -151,7 +151,7 @@ def _write_agreement(agreement: Agreement, subject: str, number: int) -> Agreeme
             {"number": _("The words have changed. Read them again, then say so.")}
         )
     if volunteer.agreements.standing().filter(wording=wording).exists():
-        raise ValidationError(_("%s has agreed to these words already.") % volunteer)
+        raise ValidationError(_("%s has already agreed to these words.") % volunteer)
     return fill_in(agreement, {"wording": wording})
 
 

@@ -241,7 +241,7 @@ def _require_news(demonstration: Demonstration, email: str, as_organiser: bool) 
     if person is None:
         return
     if not as_organiser or person.is_organiser:
-        raise ValidationError({"email": _("%s is on the list already.") % person})
+        raise ValidationError({"email": _("%s is already on the list.") % person})
     raise ValidationError(
         {
             "email": _(

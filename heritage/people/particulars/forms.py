@@ -37,7 +37,7 @@ class AskedForm(RecordForm[Volunteer]):
         }
         help_texts = {
             "emergency_name": _(
-                "The organisers read it, and on the day the lead and the first-aider."
+                "Organisers can see it, and on the day the lead and the first-aider."
             ),
             "born_on": "",
         }
@@ -80,14 +80,14 @@ class KeepingForm(RecordForm[Demonstration]):
     asks_birth_date = forms.TypedChoiceField(
         label=_("How old people are"),
         choices=[
-            ("no", _("Ask for an age, such as 13 to 15. It is enough for every rule.")),
+            ("no", _("Ask for an age, like 13 to 15. It is enough for every rule.")),
             ("yes", _("Ask for the date of birth.")),
         ],
         coerce=lambda word: word == "yes",
         widget=forms.RadioSelect,
         help_text=_(
             "With dates, somebody who turns 16 before an evening counts as 16 there. "
-            "Going back to ages deletes every date that is held, at once."
+            "If you go back to ages, we delete all dates of birth at once."
         ),
     )
 
@@ -97,8 +97,8 @@ class KeepingForm(RecordForm[Demonstration]):
         widgets = {"answer_hours": forms.NumberInput(attrs={"inputmode": "numeric"})}
         help_texts = {
             "answer_hours": _(
-                "Anybody who moves up from a waiting list says within this time that "
-                "they are coming. After it the place goes to the next."
+                "Who moves up from a waiting list answers within this time. Then "
+                "the place goes to the next person."
             )
         }
 

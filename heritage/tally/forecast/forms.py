@@ -24,15 +24,15 @@ class WhatIfForm(forms.Form):
         help_text=_("Of these too, only the usual share comes."),
     )
     longer = forms.IntegerField(
-        label=_("Begin earlier by, in minutes"),
+        label=_("Start earlier, in minutes"),
         min_value=0,
         max_value=240,
         required=False,
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
-        help_text=_("The light ends when it ends, so a longer evening begins earlier."),
+        help_text=_("For a longer evening, start earlier."),
     )
     wet_from = forms.DateField(
-        label=_("Lose a wet week, from"),
+        label=_("If it rains for a week from"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text=_("No flax is pulled for seven days."),
