@@ -43,10 +43,10 @@ def write_health_note(page: Page, home: str, child: str, words: str) -> str:
     page.goto(home + "people/me/")
     page.get_by_role("link", name=re.compile(f"What {child} can do")).click()
     about = page.url
-    page.get_by_role("link", name="write a note").click()
+    page.get_by_role("link", name="Write a note").click()
     page.locator("[name=text]").fill(words)
     page.locator("main input[type=checkbox]").first.check()
-    page.get_by_role("button", name="Keep the note").click()
+    page.get_by_role("button", name="Save the note").click()
     expect(page.get_by_text(words)).to_be_visible()
     return about
 
@@ -56,11 +56,11 @@ def agree_and_take_back(page: Page, about: str) -> None:
     page.goto(about)
     page.get_by_role("link", name="Read what agreeing means").click()
     page.locator("main input[type=checkbox]").first.check()
-    page.get_by_role("button", name="Write the agreement down").click()
+    page.get_by_role("button", name="I agree").click()
     expect(page.get_by_text("agreed", exact=True)).to_be_visible()
     press(page, page.get_by_role("button", name="Take this back"))
     page.goto(about)
-    expect(page.get_by_text("No agreement:")).to_be_visible()
+    expect(page.get_by_text("Not agreed, so not shown in pictures.")).to_be_visible()
 
 
 def let_lead(page: Page, evening: str, name: str) -> None:

@@ -69,7 +69,7 @@ PARTS: Final[tuple[tuple[str, str | Promise], ...]] = (
     ("lifting", gettext_lazy("Lifting")),
     ("clothing", gettext_lazy("Wear")),
     ("weather", gettext_lazy("Weather that stops us")),
-    ("not_for", gettext_lazy("Not for")),
+    ("not_for", gettext_lazy("Who shouldn't do this")),
     ("first_aid", gettext_lazy("First aid")),
     ("aed", gettext_lazy("Defibrillator (AED)")),
     ("hospital", gettext_lazy("Nearest hospital")),

@@ -217,8 +217,8 @@ def _answer(incident: Incident) -> tuple[Reporting, tuple[str, ...]]:
     harmless = incident.kind in (IncidentKind.NEAR_MISS, IncidentKind.DAMAGE)
     if harmless and not incident.who:
         words = _(
-            "Nobody was hurt. Some dangerous happenings may have to be reported all "
-            "the same: look at the official pages."
+            "Nobody was hurt. Some dangerous happenings may have to be reported all"
+            " the same: look at the official pages."
         )
         return Reporting.ASK, (words,)
     if not incident.who:
@@ -246,6 +246,7 @@ class Fact:
 
     label: str
     words: str
+    is_known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,7 +358,7 @@ def reasons_not_to_finish(incident: Incident) -> tuple[str, ...]:
     if not incident.done:
         lacks.append(_("Say what was done at once."))
     if not incident.learnt:
-        lacks.append(_("Say what changes because of it, even if nothing does."))
+        lacks.append(_("Say what you'll change, or that nothing needs to."))
     return tuple(lacks)
 
 
@@ -382,7 +383,7 @@ def _facts(values: dict[str, Any]) -> Iterable[Fact]:
             continue
         is_asked = value is None and name in ASKED
         if value or value is False or is_asked:
-            yield Fact(label_of(name), words_for(name, value))
+            yield Fact(label_of(name), words_for(name, value), value is not None)
 
 
 def _change_lines(changes: Iterable[IncidentChange]) -> tuple[ChangeLine, ...]:

@@ -48,10 +48,7 @@ class JoinForm(AskedForm):
         ],
         widget=forms.RadioSelect,
         error_messages={"required": _("Choose how old you are.")},
-        help_text=_(
-            "Under 16? The adult who answers for you joins, then adds you on their "
-            "own page."
-        ),
+        help_text=_("Under 16? Ask your parent or guardian to join and add you."),
     )
     # Which version of the notice was on the page.
     notice = forms.IntegerField(required=False, widget=forms.HiddenInput)

@@ -57,8 +57,7 @@ class ComplaintForm(RecordForm[Complaint]):
         help_texts = {
             "about": _("What happened, when, and what would put it right."),
             "contact": _(
-                "An e-mail address or a telephone number. You can also follow "
-                "it at a private address that you get next."
+                "E-mail or telephone. You get a private link to follow it, too."
             ),
         }
 

@@ -150,7 +150,7 @@ class HazardPageTests(TestCase):
         worst = page.lines[0]
         assert worst.before.severity_words == "5, death"
         assert worst.before.likelihood_words == "3, possible"
-        assert worst.before.band_words == "too high as it is"
+        assert worst.before.band_words == "too high"
         assert page.without_name == sum(line.lacks_name for line in page.lines) > 0
 
     def test_the_band_table_has_every_grade_and_every_band(self):

@@ -254,7 +254,7 @@ class PageTests(ChildCase):
         ):
             self.client.force_login(user)
             response = self.client.get(self.url("lost_children"))
-            self.assertContains(response, "never call out the name")
+            self.assertContains(response, "Never call out the name")
             assert (b"Yellow boots" in response.content) is reads
             for view in (
                 self.url("child_log", log.pk),

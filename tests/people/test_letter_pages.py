@@ -42,7 +42,7 @@ class BookTests(PageCase):
         self.letter(subject="It went", state=LetterState.SENT)
         self.letter(subject="It did not", trouble="550 No such mailbox")
         everything, trouble = self.book(), self.book(show="trouble")
-        for words in ("It went", "It did not", "To look at (1)"):
+        for words in ("It went", "It did not", "Not delivered (1)"):
             self.assertContains(everything, words)
         self.assertNotContains(trouble, "It went")
         self.assertContains(trouble, "550 No such mailbox")

@@ -276,7 +276,7 @@ class PageTests(NoteCase):
         self.assertContains(response, "Deleted on")
         self.assertContains(self.get("note", self.ann.pk), "Bees.")
         response = self.post("take_back_note", self.ann.pk)
-        self.assertContains(response, "No note is kept")
+        self.assertContains(response, "No health note")
 
     def test_changed_words_are_shown_and_the_box_is_empty_again(self):
         wording = make_wording(

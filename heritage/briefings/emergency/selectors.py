@@ -40,7 +40,10 @@ PARTS: tuple[tuple[Words, tuple[tuple[str, Words], ...]], ...] = (
     (
         _("What to do"),
         (
-            ("fire", _("Get everybody away and counted. Call. Then put it out.")),
+            (
+                "fire",
+                _("Get everybody away and counted. Call. Only tackle a small fire."),
+            ),
             ("water_rescue", _("Call for help. Talk, reach or throw. Don't jump in.")),
             (
                 "machine_stop",

@@ -38,9 +38,9 @@ LIKELIHOOD_WORDS: dict[int, str | Promise] = {
     5: gettext_lazy("nearly sure"),
 }
 BAND_WORDS: dict[RiskBand, str | Promise] = {
-    RiskBand.TRIVIAL: gettext_lazy("slight"),
-    RiskBand.REDUCE: gettext_lazy("keep it down"),
-    RiskBand.INTOLERABLE: gettext_lazy("too high as it is"),
+    RiskBand.TRIVIAL: gettext_lazy("low"),
+    RiskBand.REDUCE: gettext_lazy("medium"),
+    RiskBand.INTOLERABLE: gettext_lazy("too high"),
 }
 
 
@@ -51,12 +51,11 @@ BAND_TAGS: dict[RiskBand, str] = {
     RiskBand.INTOLERABLE: "tag-off",
 }
 AN_OPINION = gettext_lazy(
-    "A grade is an opinion in numbers. A low one never takes a control away."
+    "A grade is an opinion in numbers. A low one never means you can drop a precaution."
 )
 BAND_SOURCE = gettext_lazy(
-    "How bad times how likely: below 4 slight, above 12 too high as it is. One "
-    "safety text does it so; no standard fixes it. What can kill needs a named "
-    "person, however low its grade."
+    "How bad times how likely: below 4 low, above 12 too high. This is one common way; "
+    "no standard fixes it. What can kill needs a named person, however low its grade."
 )
 
 

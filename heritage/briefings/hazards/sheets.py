@@ -105,7 +105,7 @@ def _met(line: HazardLine) -> list[tuple[str, str]]:
     pairs = [
         (_("Who may be hurt, and how"), hazard.harm),
         (_("Where"), hazard.where),
-        (_("Met at"), line.met_at),
+        (_("Where it matters"), line.met_at),
         (_("Sees to it"), hazard.controller or _nobody(line)),
         (_("Judged"), _judged_by(line)),
         (_("Look at it again on"), _review(line)),

@@ -20,7 +20,7 @@ Words = str | Promise
 STEPS: dict[str, dict[str, Words]] = {
     ChildMatter.LOST: {
         "stays": _("A steward stays with the person who is looking for the child."),
-        "told": _("The person who decides has been told, and keeps this log."),
+        "told": _("The person in charge has been told, and keeps this log."),
         "exits": _("Every way out is watched."),
         "machines": _("Machines and tractors are stopped."),
         "water": _("The edge of the dam is searched first, from the bank, by two."),
@@ -30,8 +30,8 @@ STEPS: dict[str, dict[str, Words]] = {
     ChildMatter.FOUND: {
         "two": _("Two adults stay with the child at all times."),
         "seen": _("They wait where other people can see them."),
-        "told": _("The person who decides has been told, and keeps this log."),
-        "drink": _("Nothing is given but water."),
+        "told": _("The person in charge has been told, and keeps this log."),
+        "drink": _("Give them only water."),
         "checked": _(
             "The person who comes has shown who they are, and what they are to the "
             "child."

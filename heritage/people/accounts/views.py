@@ -50,7 +50,7 @@ def forgotten(request: Request, rest: str = "") -> HttpResponse:
     messages.info(
         request,
         _(
-            "You need no password: a code by mail lets you in. You can set a new "
+            "You need no password: a code by e-mail lets you in. You can set a new "
             "password then, under your name at the top."
         ),
     )

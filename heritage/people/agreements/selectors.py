@@ -20,17 +20,17 @@ from heritage.people.models import (
 from heritage.season.models import Demonstration
 
 NOTICE = """\
-The organisers hold your name, how to reach you, whom to call in an emergency, how \
-old you are, the gatherings you signed up for and came to, what you did there, and \
+The organisers hold your name, how to reach you, your emergency contact, how old \
+you are, the gatherings you signed up for and came to, what you did there, and \
 which safety briefings you heard.
 
-They hold it to run the work, to keep people safe and to thank you rightly, and for \
+They use it to run the work, keep people safe and thank you properly, and for \
 nothing else. Other volunteers read your name, and of a child the first name only. \
 The lead of an evening also reads how to reach you.
 
 You can see and correct this on your own page. Ask an organiser if you want a copy, \
-or want it deleted. If you are not content with the answer, tell them so: they owe \
-you a reply."""
+or want it deleted. If you are not happy with the answer, say so: they owe you \
+a reply."""
 
 PHOTOGRAPH = """\
 Pictures in which I can be recognised may be shown on the public pages of this \

@@ -31,7 +31,7 @@ class Column(TextChoices):
     BORN = "born", gettext_lazy("date of birth")
     GUARDIAN = "guardian", gettext_lazy("guardian's name")
     GUARDIAN_EMAIL = "guardian_email", gettext_lazy("guardian's e-mail address")
-    EMERGENCY_NAME = "emergency_name", gettext_lazy("whom to call in an emergency")
+    EMERGENCY_NAME = "emergency_name", gettext_lazy("emergency contact")
     EMERGENCY_PHONE = "emergency_phone", gettext_lazy("their telephone in an emergency")
 
 
@@ -457,7 +457,7 @@ def _unlisted(line: Candidate, gone: set[str]) -> Planned:
     if name_key(line.name) in gone:
         return _refuse(line, _("They were on the list and left. Put them back there."))
     if not _can_be_called(line, line.emergency_phone):
-        words = _("Whom to call in an emergency needs a telephone number in digits.")
+        words = _("The emergency contact needs a telephone number in digits.")
         return _refuse(line, words)
     return Planned(line, Verdict.NEW)
 

@@ -111,7 +111,7 @@ def _goes(volunteer: Volunteer, keys: list[int], now: datetime) -> Counter[str]:
     counts = Counter[str]()
     counts[_("name, e-mail address and telephone")] = 1
     counts[_("date of birth")] = int(volunteer.born_on is not None)
-    counts[_("whom to call in an emergency")] = int(bool(volunteer.emergency_name))
+    counts[_("emergency contact")] = int(bool(volunteer.emergency_name))
     for source, erased in of_lines():
         if not isinstance(erased, Stays):
             words = str(erased.what or source.called)

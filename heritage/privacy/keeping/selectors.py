@@ -110,7 +110,7 @@ RULES = (
     ),
     Rule(
         "places",
-        _("Places you waited for, gave up or never answered, and turns not trodden"),
+        _("Places you didn't take up, and treading turns you missed"),
         _("30 days"),
         _("after the gathering or the turn"),
         _("No use once it's over."),
@@ -118,7 +118,10 @@ RULES = (
     ),
     Rule(
         "attendance",
-        _("Who came or trod and when, head-counts, decisions on the work of the young"),
+        _(
+            "Who came or trod and when, head-counts, "
+            "decisions about young people's work"
+        ),
         _("3 years"),
         _("after the gathering"),
         _("So that a claim can be answered."),
@@ -177,22 +180,22 @@ RULES = (
         _("Invitations"),
         _("30 days"),
         _("after they were taken up or withdrawn, or ran out"),
-        _("To see who let whom in."),
+        _("To see who invited whom."),
         days=30,
     ),
     Rule(
         "account_letters",
         _("Letters about your account"),
         _("30 days"),
-        _("after they were written; their words go as soon as they are sent"),
+        _("after they were written; the text goes as soon as they are sent"),
         _("To see why somebody can't sign in."),
         days=30,
     ),
     Rule(
         "agreements",
-        _("Agreements that were taken back"),
+        _("Agreements you took back"),
         _("3 years"),
-        _("after they were taken back; those that stand are kept"),
+        _("after you took them back; we keep those you still give"),
         _("To show that you agreed, and when you no longer did."),
         years=3,
     ),
@@ -216,7 +219,7 @@ RULES = (
         _("The tally book"),
         _("for good"),
         _("as the record of the crop"),
-        _("If we delete you, its entries stay without a name."),
+        _("If you ask us to delete your data, the tally stays, without your name."),
     ),
     Rule(
         "pictures",
