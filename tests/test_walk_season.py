@@ -98,7 +98,7 @@ def see(page: Page, home: str, **seen: str) -> None:
 
 def post_from_plan(page: Page, home: str) -> str:
     """Take the starting patterns, and post what the plan proposes by one press."""
-    said(page, "It may be ready now: likely about \\d+ August")
+    said(page, "likely about \\d+ August")
     page.goto(home + "gatherings/patterns/")
     press(page, button(page, "Add those ticked"))
     page.goto(home + "crop/harvest/")
@@ -214,7 +214,7 @@ def bring_in(page: Page, home: str) -> None:
     press(page, button(page, "Save"))
     do_today(page, home, "Bring in the flax from The low meadow")
     press(page, button(page, "It is in the store"))
-    said(page, "120 beets in the store\\s+Nobody has looked at it yet")
+    said(page, "120 beets in the store\\s+Not checked yet")
     stage(page, home, "Grassing", "done")
 
 
@@ -225,10 +225,10 @@ def look_after_store(page: Page, home: str) -> None:
     page.get_by_label("by hand: it breaks with a crack").check()
     page.get_by_label("By hand: the wood").select_option("yes")
     press(page, button(page, "Save the test"))
-    follow(page, "Look at the store")
+    follow(page, "Check the store")
     page.get_by_label("dry and sweet").check()
     page.get_by_label("air goes under and through it").check()
-    press(page, button(page, "Save the look"))
+    press(page, button(page, "Save the check"))
     said(page, "The store is as it should be")
 
 

@@ -22,12 +22,12 @@ def store_sheet(
 ) -> bytes:
     """Return the sheet for looks at the store as a PDF."""
     return paper.sheet(
-        title=_("Looks at the store"),
+        title=_("Checks of the store"),
         subtitle=demonstration.place_name,
         large_print=large_print,
         blocks=[
             *caution_blocks(store_words.CAUTIONS),
-            paper_blocks.Para(str(store_words.DEFER)),
+            paper_blocks.Para(f"{store_words.LIMITS} {store_words.DEFER}"),
             paper_blocks.Heading(_("How to look")),
             paper_blocks.Bullets([str(one) for one in store_words.HOW_TO_LOOK]),
             paper_blocks.PageBreak(),

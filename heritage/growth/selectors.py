@@ -597,10 +597,15 @@ def when_words(estimate: PullEstimate | None, today: date) -> str:
             "It was likely ready by %(last)s. Look at stems and bolls today: they say "
             "whether it's still fit to pull."
         )
-    elif today >= estimate.first:
+    elif today >= estimate.best:
         words = _(
             "It may be ready now: likely about %(best)s, between %(first)s and "
             "%(last)s. Look at the stems every few days."
+        )
+    elif today >= estimate.first:
+        words = _(
+            "Nearly ready: likely about %(best)s, between %(first)s and %(last)s. Look "
+            "at the stems every few days."
         )
     else:
         words = _(

@@ -70,7 +70,7 @@ def _more_lines(page: Poster) -> list[tuple[str, str]]:
         ("", row.demonstration.directions),
         ("", page.line.light.words.capitalize()),
         (_("Bring"), row.bring),
-        (_("Ask"), row.demonstration.contact),
+        (_("Questions?"), row.demonstration.contact),
         ("", row.note),
     ]
     return [(lead, text) for lead, text in lines if text]

@@ -24,15 +24,13 @@ HINTS: Final[Mapping[str, Promise]] = {
     "desk:harvest": gettext_lazy(
         "Proposed evenings are only an idea. Nothing is posted until you press."
     ),
-    "desk:season": gettext_lazy(
-        "Each step from seed to fibre is here. Open one to give it a day."
-    ),
+    "desk:season": gettext_lazy("Each step from seed to fibre is here."),
     "gatherings:list": gettext_lazy(
         "Open an evening to see who comes, take a place, or decide whether it goes "
         "ahead."
     ),
     "growth:growing": gettext_lazy(
-        "Add what you see of the crop: each look makes the day to pull surer."
+        "Add what you see of the crop: it helps us pick the day to pull."
     ),
     "lots:list": gettext_lazy(
         "A lot is what was pulled together. Follow it from the field to the fibre."
@@ -48,7 +46,7 @@ HINTS: Final[Mapping[str, Promise]] = {
         "Every beet tied is counted here, and how much of the field is done."
     ),
     "fibre:after_dam": gettext_lazy(
-        "From the grass to the fibre: what lies, what is stored, what is worked."
+        "What's on the grass, in the store and being worked."
     ),
 }
 

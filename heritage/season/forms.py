@@ -91,7 +91,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 "jurisdiction",
             ),
             Fold(
-                _("Where exactly, and its light"),
+                _("Exact place, and sunset"),
                 Row("latitude", "longitude"),
                 "time_zone",
                 HTML(LIGHT_THERE),

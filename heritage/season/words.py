@@ -11,7 +11,10 @@ def stage_day(
 ) -> str:
     """Say when a stage was, or is to be, in two or three words."""
     if state == "done" and last:
-        return date_format(last, "j M")
+        if first in (None, last):
+            return date_format(last, "j M")
+        days = {"first": date_format(first, "j M"), "last": date_format(last, "j M")}
+        return gettext("%(first)s to %(last)s") % days
     if state == "going" and first:
         return gettext("since %s") % date_format(first, "j M")
     if state == "planned" and planned:

@@ -97,7 +97,7 @@ class PaperForm(RowsForm):
     check_total = count_field(
         _("Total on the sheet"),
         MOST_OF_A_CREW,
-        help_text=_("As it is written under the column. The lines must come to it."),
+        help_text=_("As written under the column."),
     )
 
     def clean(self) -> dict[str, Any]:
@@ -174,7 +174,7 @@ class WorkForm(ServiceForm):
     amount = count_field(
         _("How much"),
         MOST_WORK,
-        help_text=_("Time is written in minutes: an hour and a half is 90."),
+        help_text=_("Time in minutes: an hour and a half is 90."),
     )
     volunteer = ByName(
         Volunteer.objects.none(),

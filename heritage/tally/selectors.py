@@ -84,7 +84,7 @@ def hours_by(
 WHOLE = 100
 BY_AREA = _("by its area alone: an estimate, nothing measured")
 BY_COUNT = _("as the organiser counted or expects it")
-BY_PIECES = _("from ground of this plot that was measured when it was cleared")
+BY_PIECES = _("counted when this plot was cleared")
 BY_NEIGHBOURS = _("from ground cleared and measured on the other plots")
 
 

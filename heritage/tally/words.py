@@ -22,6 +22,8 @@ SHARES: Final[tuple[tuple[int, Promise], ...]] = (
     (90, gettext_lazy("nine tenths")),
     (100, gettext_lazy("all")),
 )
+# A range no wider than this is said as one share, and itself when asked.
+CLOSE: Final = 15
 # A range wider than this says nothing.
 TOO_WIDE: Final = 60
 
@@ -45,6 +47,8 @@ def pulled(low: int, high: int) -> str:
     first, last = share(low), share(high)
     if first == last:
         return _("About %s is pulled") % first
+    if high - low <= CLOSE:
+        return _("About %s is pulled") % share(round((low + high) / 2))
     if high - low > TOO_WIDE:
         return _("How much of the field that is, we can't say yet")
     return _("Somewhere between %(first)s and %(last)s is pulled") % {

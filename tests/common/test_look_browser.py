@@ -91,7 +91,7 @@ class LookTests(StaticLiveServerTestCase):
     def test_the_chosen_theme_beats_the_device_and_stays(self):
         page = self.open("/specimen/", WIDTHS[1], color_scheme="light")
         by_device = ground_of(page)
-        page.get_by_role("button", name="Dusk").click()
+        page.get_by_role("button", name="Dark").click()
         assert ground_of(page) != by_device
         page.reload()
         assert ground_of(page) != by_device

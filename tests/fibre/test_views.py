@@ -102,7 +102,7 @@ class WalkTests(Pages):
         lifted = NOW - timedelta(days=9, hours=12)
         make_move_out(lot, lifted)
         words = self.words(self.get("spread"))
-        assert "All 40 beets want about 300 m²" in words
+        assert "All 40 beets need about 300 m²" in words
         assert "No printed area was found" in words
         words = self.words(
             self.post("spread", **{

@@ -452,7 +452,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.open_and_keep()
         phone.signal(False)
         by_device = phone.ground()
-        phone.page.get_by_role("button", name="Dusk").click()
+        phone.page.get_by_role("button", name="Dark").click()
         assert phone.ground() != by_device
         phone.page.reload()
         expect(phone.page.locator("html")).to_have_attribute("data-theme", "dusk")

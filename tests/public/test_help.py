@@ -96,3 +96,11 @@ def test_a_word_opens_what_it_means_without_a_script(code):
 def test_a_word_that_needs_no_explanation_is_written_as_it_is():
     template = Template('{% load glossary %}{% word "pulling" said %}')
     assert template.render(Context({"said": "<b>"})) == "&lt;b&gt;"
+
+
+def test_the_first_word_of_a_text_opens_what_it_means():
+    shown = Template('{% load glossary %}{{ text|explained:"beet,dam" }}').render(
+        Context({"text": "<b>Two beets</b> go to the dam."})
+    )
+    assert shown.startswith("&lt;b&gt;Two <button")
+    assert (shown.count("popovertarget"), shown.count(">beets</button>")) == (1, 1)

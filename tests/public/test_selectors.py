@@ -293,7 +293,7 @@ class ShelfTests(TestCase):
         assert shelves["For other evenings"] == ["Safety briefing: By the water"]
         assert shelves["At the dam"] == ["The low dam"]
         assert shelves["In the store and the shed"] == [
-            "Looks at the store",
+            "Checks of the store",
             "Breaking, scutching, hackling",
         ]
         assert shelves["In the field"] == ["Looking at the crop"]

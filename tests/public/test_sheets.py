@@ -153,7 +153,7 @@ class StonesTests(TestCase):
                 answer = self.client.get(address + large)
                 text = " ".join(pages_of(b"".join(answer)))
                 assert "Slide, roll or lever the stones" in text
-                assert "the stones sheet allows" in text
+                assert "the stones page allows" in text
 
 
 class PosterTests(TestCase):

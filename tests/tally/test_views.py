@@ -341,7 +341,7 @@ class OwnLogTests(TallyPages):
         self.assertContains(page, "not confirmed")
         self.assertContains(page, "Counted already")
         page = self.get(self.lead, "confirm", self.gathering.pk)
-        self.assertContains(page, "own log waits to be confirmed")
+        self.assertContains(page, "Nothing to confirm")
 
     def test_a_keeper_has_nothing_of_their_own_to_write(self):
         self.client.force_login(make_user(is_staff=True))
@@ -409,7 +409,7 @@ class ForecastPageTests(TallyPages):
         make_entry(gathering=self.gathering, volunteer=self.ann, plot=self.plot)
         make_measure(gathering=self.gathering, plot=self.plot, area_m2=Decimal(50))
         page = self.get(None, "board")
-        self.assertContains(page, "measured when it was cleared")
+        self.assertContains(page, "counted when this plot was cleared")
 
 
 class StatementsTests(TallyPages):

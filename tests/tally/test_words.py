@@ -14,6 +14,7 @@ class WordsTests(SimpleTestCase):
         assert words.pulled(0, 0) == "All of it still stands"
         assert words.pulled(100, 100) == "All of it is pulled"
         assert words.pulled(49, 52) == "About half is pulled"
+        assert words.pulled(56, 69) == "About three fifths is pulled"
         assert words.pulled(50, 80) == (
             "Somewhere between half and four fifths is pulled"
         )

@@ -19,7 +19,7 @@ SAFETY: list[Link] = [
     (_("Safety briefings"), "desk:safety", MEMBER),
     (_("Emergency sheet"), "briefings:emergency", MEMBER),
     (_("Lost child"), "incidents:lost_children", MEMBER),
-    (_("Report an accident or a near miss"), "incidents:report_incident", MEMBER),
+    (_("Report an incident"), "incidents:report_incident", MEMBER),
     (_("Hazards"), "briefings:hazards", MEMBER),
     (_("Cautions for everybody"), "briefings:cautions", MEMBER),
     (_("Lifting and carrying"), "machines:lifting", MEMBER),

@@ -137,7 +137,7 @@ def add_entry(request: VolunteerRequest, pk: int) -> HttpResponse:
 @asks_and_takes
 @by_local_clock
 def grass_entry(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Put a line right, or take it away."""
+    """Correct an entry, or take it away."""
     require_writer(request.user, request.standing)
     rows = GrassEntry.objects.visible_to(request.user)
     entry = row_or_404(rows.select_related("spreading__demonstration"), request, pk)

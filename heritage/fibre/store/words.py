@@ -75,11 +75,11 @@ CAUTIONS: Final = (
         ),
     ),
 )
-DEFER: Final = _(
-    "No limit for flax straw was found in print. These are the strictest that were "
-    "found for hay and straw: fire services of Northern Ireland, Mid and West Wales, "
-    "Northamptonshire and Norfolk. Ask your local fire service: where they are "
-    "stricter, they win."
+DEFER: Final = _("Ask your local fire service: where they are stricter, they win.")
+LIMITS: Final = _(
+    "We found no printed limit for flax straw. These are the strictest for hay and "
+    "straw: fire services of Northern Ireland, Mid and West Wales, Northamptonshire "
+    "and Norfolk."
 )
 HOW_TO_DRY_TEST: Final = (
     _(

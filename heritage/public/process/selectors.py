@@ -48,9 +48,8 @@ class Season:
         """Return one sheet; no query."""
         text = told_here(text_of(name), self.demonstration)
         picture = self.pictures.get(text.stage)
-        return ProcessPage(
-            self.demonstration, text, picture, self.here.get(text.stage, ())
-        )
+        here = self.here.get(text.stage, ()) if text.is_stage else ()
+        return ProcessPage(self.demonstration, text, picture, here)
 
 
 def process_season(

@@ -72,6 +72,11 @@ class ShelfPage:
     shelves: list[Shelf]
     packs: list[Pack]
 
+    @property
+    def number(self) -> int:
+        """How many sheets there are, each counted once."""
+        return sum(len(shelf.sheets) for shelf in self.shelves)
+
 
 def shelf_page(
     demonstration: Demonstration,
@@ -206,7 +211,8 @@ def _briefings(demonstration: Demonstration) -> dict[int, SheetLink]:
         version.briefing_id: _link(
             demonstration,
             named % version.briefing.title,
-            _("one page to read out, the whole behind it; version %d") % version.number,
+            _("one page to read out, the details after it; version %d")
+            % version.number,
             "briefings:briefing_sheet",
             version.briefing_id,
         )
@@ -324,9 +330,9 @@ def _dam_logs(demonstration: Demonstration) -> list[SheetLink]:
 
 def _shed(demonstration: Demonstration) -> list[SheetLink]:
     """Offer what is written on in a shed, where no telephone wants to be."""
-    store, work = _("Looks at the store"), _("Breaking, scutching, hackling")
+    store, work = _("Checks of the store"), _("Breaking, scutching, hackling")
     looks = _("air, heat and smell, with the cautions about fire")
-    weights = _("what goes in and comes out by weight, dust said first")
+    weights = _("weights in and out, the dust warning first")
     return [
         _link(demonstration, store, looks, "fibre:store_sheet"),
         _link(demonstration, work, weights, "fibre:session_sheet"),

@@ -39,7 +39,7 @@ MEANINGS: Final[Mapping[str, tuple[Promise, Promise]]] = {
     "test": (_("test"), _("Trying whether the wood draws out of the stems.")),
     "token": (
         _("token pay"),
-        _("Old pay reckoned for the show of it. It is not a wage."),
+        _("What the work would have earned in the old days. It is not a wage."),
     ),
     "tow": (_("tow"), _("The short fibre that is combed out.")),
     "treading": (_("treading"), _("Pressing the flax down in the dam by foot.")),

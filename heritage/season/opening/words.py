@@ -130,13 +130,13 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     ),
     Figure.PAY: (
         _("token pay"),
-        _("Whole stooks times the rate, and the part stook by this place's own rule."),
+        _("Whole stooks times the rate; what's over by this place's own rule."),
     ),
     Figure.SHARES: (
         _("the shares"),
         _(
-            "By the hours each was there. What is over after whole beets goes to the "
-            "largest remainders."
+            "By the hours each was there. What is over after whole beets goes to "
+            "the largest remainders."
         ),
     ),
     Figure.ASSIGN: (

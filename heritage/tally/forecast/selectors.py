@@ -504,7 +504,7 @@ def likely_words(page: ForecastPage) -> str:
         return _("The field is likely to be done already.")
     if shown.even:
         return _("Likely done by %s.") % day_words(shown.even)
-    return _("Not likely to be done on the evenings posted.")
+    return _("We probably won't finish on the evenings planned so far.")
 
 
 def finish_words(finish: Finish) -> str:
@@ -515,7 +515,7 @@ def finish_words(finish: Finish) -> str:
         likely = _("An even chance that the field is done by %s.")
         likely %= day_words(finish.even)
     else:
-        likely = _("Less than an even chance that the evenings posted are enough.")
+        likely = _("Probably not enough evenings.")
     ends = _("If everything goes slowly: %(slow)s. If everything goes well: %(quick)s.")
     quick = _("it is done already")
     return f"{likely} {ends}" % {
@@ -605,7 +605,7 @@ def warnings(page: ForecastPage) -> Iterator[str]:
         }
     if page.more_evenings:
         words = _(
-            "The evenings posted run out before the crop does, as things look: post "
-            "about %d more, or ask more people."
+            "The evenings planned so far run out before the crop does: we need "
+            "about %d more, or more people."
         )
         yield words % page.more_evenings

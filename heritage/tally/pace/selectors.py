@@ -104,7 +104,7 @@ def rates(
         machine=_rate(
             machine,
             _scaled(machine_rate(MACHINE_HANDS), per_m2),
-            _("as good as eight pullers, which is often said, without a source"),
+            _("worth eight pullers, as people often say, without a source"),
         ),
         load=_rate(load, LOAD, _("our own guess, no source; count one load")),
         share=_share(demonstration, now),
