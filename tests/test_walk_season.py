@@ -197,7 +197,7 @@ def lift(page: Page, home: str) -> None:
 def spread(page: Page, home: str) -> None:
     do_today(page, home, "Spread 120 beets on the grass")
     page.get_by_label("Where").fill("The low meadow")
-    press(page, button(page, "It is spread"))
+    press(page, button(page, "Save"))
     said(page, "Turn it\\s*Tuesday 18 August")
 
 
@@ -213,7 +213,7 @@ def bring_in(page: Page, home: str) -> None:
     page.get_by_label(READY, exact=True).check()
     press(page, button(page, "Save"))
     do_today(page, home, "Bring in the flax from The low meadow")
-    press(page, button(page, "It is in the store"))
+    press(page, button(page, "Bring it in"))
     said(page, "120 beets in the store\\s+Not checked yet")
     stage(page, home, "Grassing", "done")
 

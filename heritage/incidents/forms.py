@@ -192,7 +192,9 @@ class HoldForm(RecordForm[Incident]):
     class Meta:
         model = Incident
         fields = ["held_for"]
-        help_texts = {"held_for": _("Like: a claim. If empty, it goes on its day.")}
+        help_texts = {
+            "held_for": _("Like: a claim. Leave it empty, and we delete it on its day.")
+        }
 
     def write(self, *, by: User, now: datetime) -> Incident:
         return services.hold_incident(

@@ -92,7 +92,7 @@ class OutcomeForm(RecordForm[Complaint]):
         model = Complaint
         fields = ["outcome"]
         widgets = {"outcome": forms.Textarea(attrs={"rows": 3})}
-        help_texts = {"outcome": _("The person who complained reads this.")}
+        help_texts = {"outcome": _("They will see this.")}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

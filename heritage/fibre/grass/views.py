@@ -147,7 +147,7 @@ def grass_entry(request: VolunteerRequest, pk: int) -> HttpResponse:
         submit=_("Save"),
         kept=_("Saved."),
         back=entry.spreading.get_absolute_url(),
-        remove=_("Take this line away"),
+        remove=_("Delete this entry"),
         removed=_("The line is gone."),
     )
     form = forms.EntryForm(typed(request), instance=entry)

@@ -54,7 +54,7 @@ def _steps(invitation: Invitation) -> list[str]:
         _("Point the camera at the square, or write in the address beside it."),
         _(
             "Give your e-mail address, and write in the six figures that come "
-            "by e-mail. There is no password to invent."
+            "by e-mail. You need no password."
         ),
         _("Press the button that says you are %s.") % invitation.volunteer,
     ]
