@@ -311,7 +311,7 @@ class PageTests(NoteCase):
         here = {"next": self.url("about", self.joe.pk)}
         for _twice in range(2):
             response = self.client.post(back, here, follow=True)
-            self.assertContains(response, "No agreement")
+            self.assertContains(response, "Not agreed")
 
     def test_an_organiser_enters_a_paper_and_a_stranger_is_not_found(self):
         paper = make_volunteer(demonstration=self.place, user=None)
