@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('gatherings', '0004_plainer_refusals'),
+        ('gatherings', '0005_plainer_refusals'),
         ('lots', '0002_lots_of_the_tally'),
         ('people', '0003_plainer_refusals'),
         ('season', '0004_plainer_refusals'),

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('gatherings', '0004_plainer_refusals'),
+        ('gatherings', '0005_plainer_refusals'),
         ('people', '0003_plainer_refusals'),
         ('season', '0004_plainer_refusals'),
         ('tally', '0001_initial'),

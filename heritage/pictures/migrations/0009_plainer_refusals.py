@@ -7,12 +7,12 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('gatherings', '0004_plainer_refusals'),
+        ('gatherings', '0005_plainer_refusals'),
         ('growth', '0003_plainer_refusals'),
         ('lots', '0003_plainer_refusals'),
         ('machines', '0002_plainer_refusals'),
         ('people', '0003_plainer_refusals'),
-        ('pictures', '0007_for_press'),
+        ('pictures', '0008_tool'),
         ('season', '0004_plainer_refusals'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('briefings', '0003_plainer_refusals'),
-        ('gatherings', '0003_visitors'),
+        ('gatherings', '0004_wait_and_see'),
         ('people', '0003_plainer_refusals'),
         ('season', '0004_plainer_refusals'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
