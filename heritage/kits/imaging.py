@@ -24,6 +24,8 @@ pillow_heif.register_heif_opener(thumbnails=False)
 
 LARGE: Final = 2048
 SMALL: Final = 640
+# For two beside each other on a phone; made of the small one when it is asked for.
+TINY: Final = 320
 # Twice the large one's side, so that a trimmed picture keeps its detail.
 WORKED_ON: Final = 2 * LARGE
 QUALITY: Final = 85
@@ -175,6 +177,20 @@ def redraw(data: bytes, adjusted: Adjusted) -> tuple[int, int, bytes, bytes]:
     for number in adjusted.hidden:
         _hide(large, number)
     return large.width, large.height, _jpeg(large), _jpeg(_within(large, SMALL))
+
+
+def tiny(jpeg: bytes) -> bytes:
+    """Return a copy of ours made smaller yet.
+
+    Raises
+    ------
+    Refused
+        If the stored copy can no longer be read.
+    """
+    with _refusing_damage():
+        image = Image.open(io.BytesIO(jpeg), formats=["JPEG"])
+        image.draft("RGB", (TINY, TINY))
+        return _jpeg(_within(image, TINY))
 
 
 def _trimmed(image: Image.Image, by: tuple[int, int, int, int]) -> Image.Image:

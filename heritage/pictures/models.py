@@ -37,7 +37,7 @@ from heritage.common.privacy import (
 )
 from heritage.gatherings.models import Gathering
 from heritage.growth.models import Observation
-from heritage.kits.imaging import SMALL, Adjusted
+from heritage.kits.imaging import SMALL, TINY, Adjusted
 from heritage.lots.models import Lot
 from heritage.machines.models import Machine
 from heritage.people.models import (
@@ -428,21 +428,30 @@ class Picture(models.Model):
         """The address of the picture for a page of many."""
         return self._file_url("small")
 
+    @property
+    def tiny_url(self) -> str:
+        """The address of the picture where several stand beside each other."""
+        return self._file_url("tiny")
+
+    @property
+    def tiny_width(self) -> int:
+        return self._fitting(TINY)
+
     def _file_url(self, size: str) -> str:
         return reverse("pictures:file", args=[self.demonstration.slug, self.key, size])
 
     @property
     def small_width(self) -> int:
         """The width of the small copy, which keeps the large one's shape."""
-        return round(self.width * self._shrink)
+        return self._fitting(SMALL)
 
     @property
     def small_height(self) -> int:
-        return round(self.height * self._shrink)
+        return round(self.height * min(1.0, SMALL / max(self.width, self.height)))
 
-    @property
-    def _shrink(self) -> float:
-        return min(1.0, SMALL / max(self.width, self.height))
+    def _fitting(self, longest: int) -> int:
+        """Return the width of a copy whose longer side is ``longest``, in dots."""
+        return round(self.width * min(1.0, longest / max(self.width, self.height)))
 
 
 class PaperPermissionQuerySet(OwnedQuerySet["PaperPermission"]):

@@ -29,7 +29,7 @@ from heritage.common.forms import (
     typed,
 )
 from heritage.common.sheets import pdf_response
-from heritage.kits.imaging import ending_of
+from heritage.kits.imaging import ending_of, tiny
 from heritage.kits.photo_words import PhotoWords, segments, with_words
 from heritage.people.agreements.selectors import current_words
 from heritage.people.models import Subject, User
@@ -277,7 +277,7 @@ def file(request: Request, key: str, size: str) -> HttpResponseBase:
     """Send one clean copy of a picture to somebody who may see it."""
     rows = Picture.objects.visible_to(request.user).of(request.standing.demonstration)
     picture = get_object_or_404(rows.select_related("demonstration"), key=key)
-    if size not in {"large", "small"}:
+    if size not in {"large", "small", "tiny"}:
         raise Http404
     carried = words.carried(picture)
     # Asked for anew each time, so that a withdrawn picture is gone at once; what has
@@ -288,7 +288,7 @@ def file(request: Request, key: str, size: str) -> HttpResponseBase:
     if request.headers.get("If-None-Match") == tag:
         response = HttpResponseNotModified()
     else:
-        response = _copy(getattr(picture, size), carried, words.file_name(picture))
+        response = _copy(picture, size, carried)
     response["ETag"] = tag
     return _sealed(response)
 
@@ -298,13 +298,15 @@ def _mark(carried: PhotoWords) -> str:
     return hashlib.sha256(segments(carried)).hexdigest()[:16]
 
 
-def _copy(field: FieldFile, carried: PhotoWords, name: str) -> FileResponse:
+def _copy(picture: Picture, size: str, carried: PhotoWords) -> FileResponse:
     """Send a copy with its words inside, as they are now."""
-    with _opened(field) as stored:
+    with _opened(picture.large if size == "large" else picture.small) as stored:
         try:
-            copy = with_words(stored.read(), carried)
+            jpeg = stored.read()
+            copy = with_words(tiny(jpeg) if size == "tiny" else jpeg, carried)
         except ValueError as error:
             raise Http404 from error
+    name = words.file_name(picture)
     return FileResponse(BytesIO(copy), content_type="image/jpeg", filename=name)
 
 

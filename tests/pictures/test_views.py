@@ -2,13 +2,17 @@
 
 import re
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
+from PIL import Image
 
 from heritage.common import clock
+from heritage.kits.photo_read import read_words
 from heritage.pictures.models import Picture, Shown
 from heritage.season.models import Stage
 from tests.factories import (
@@ -111,6 +115,18 @@ class FileTests(Pages):
         assert response["X-Content-Type-Options"] == "nosniff"
         assert response["Content-Security-Policy"] == "default-src 'none'; sandbox"
         assert response["Cache-Control"] == "private, no-cache"
+
+    def test_a_tiny_copy_is_drawn_of_the_small_one_and_carries_its_words(self):
+        picture = make_picture(demonstration=self.home, width=1200, height=800)
+        picture.small.save("small.jpg", ContentFile(photograph()))
+        sent = finish(self.get("file", picture.key, "tiny"))
+        with Image.open(BytesIO(sent)) as image:
+            assert image.size == (picture.tiny_width, 213) == (320, 213)
+            assert read_words(image).caption == picture.caption
+        whole, cut = finish(self.get("file", picture.key, "small")), photograph()[:90]
+        assert len(sent) < len(whole)
+        picture.small.save("small.jpg", ContentFile(cut))
+        assert self.get("file", picture.key, "tiny").status_code == 404
 
     def test_what_has_not_changed_is_not_sent_twice(self):
         first = self.get("file", self.shown.key, "small")
