@@ -47,7 +47,7 @@ class MyPartTests(TestCase):
         )
 
     def test_the_next_evening_leads(self):
-        self.assertContains(self.open(), "You have no place at an evening yet.")
+        self.assertContains(self.open(), "You have no place at an evening to come.")
         soon = make_gathering(demonstration=self.home, title="Second pull")
         make_sign_up(
             station=make_station(gathering=soon, title="Tie"), volunteer=self.ann

@@ -93,7 +93,7 @@ class TodayTests(TestCase):
         make_sign_up(station=station)
         find = self.today().todos[-1]
         assert find.words.startswith("One more needed for ")
-        assert find.why == "Pulling. Tie: 1 short of the 2 it needs. 2 places left."
+        assert find.why == "Pulling. Tie: one more needed. 2 places left."
         assert find.is_due
         make_sign_up(station=station)
         find = self.today().todos[-1]

@@ -31,9 +31,9 @@ HOUR = timedelta(hours=1)
 @pytest.mark.parametrize(
     ("filling", "words", "mark"),
     [
-        (Filling(8, 4, held=2), "2 short of the 4 it needs", "due"),
-        (Filling(8, 4, held=5), "3 of 8 places left", "planned"),
-        (Filling(1, 0, held=0), "1 of 1 place left", "planned"),
+        (Filling(8, 4, held=2), "2 more needed", "due"),
+        (Filling(8, 4, held=5), "3 places left", "planned"),
+        (Filling(1, 0, held=0), "1 place left", "planned"),
         (Filling(8, 4, held=8), "full", "full"),
         (Filling(8, 4, held=8, waiting=3), "full, 3 waiting", "full"),
         (Filling(2, 0, held=3), "1 more than its places", "due"),
@@ -44,7 +44,7 @@ HOUR = timedelta(hours=1)
         ),
         (
             Filling(8, 4, held=3, unanswered=1),
-            "1 short of the 4 it needs, 1 not answered yet",
+            "one more needed, 1 not answered yet",
             "due",
         ),
     ],
@@ -97,7 +97,7 @@ class LineTests(TestCase):
         (line,) = selectors.gathering_lines(Gathering.objects.for_page())
         (short,) = line.short
         assert short.station == pull
-        assert short.filling.words == "1 short of the 2 it needs, 1 not answered yet"
+        assert short.filling.words == "one more needed, 1 not answered yet"
 
 
 class MyPlacesTests(TestCase):

@@ -53,7 +53,7 @@ class HouseholdTests(TogetherCase):
         response = self.open(self.cat)
         for words in ("You, Cat Dow", "Kit Dow", "We come only together"):
             self.assertContains(response, words)
-        self.assertContains(response, "Spread: 2 of 2 places left")
+        self.assertContains(response, "Spread: 2 places left")
         self.assertContains(response, "a child under 13 only beside their adult")
         self.assertContains(response, "Pull: full, 1 waiting")
         self.assertContains(response, "Other jobs, with a briefing of their own")

@@ -175,18 +175,25 @@ class ElsewhereTests(PageCase):
         long_ago = NOW - timedelta(days=30)
         self.letter(volunteer=self.ann, state=LetterState.BOUNCED, queued_at=long_ago)
         assert selectors.unreached(self.demonstration, NOW) == frozenset()
-        assert selectors.to_look_at(self.demonstration, NOW) == (0, 0, 0)
+        assert selectors.to_look_at(self.demonstration, NOW) == (
+            frozenset(),
+            frozenset(),
+            0,
+        )
 
     def test_today_has_one_line_for_all_of_them(self):
         def lines():
             todos = today(self.demonstration, self.nora.user, NOW).todos
-            return [todo for todo in todos if "reached nobody" in todo.words]
+            return [todo for todo in todos if todo.words.startswith("Phone")]
 
         assert lines() == []
         self.letter(state=LetterState.BOUNCED)
         self.letter(address="", state=LetterState.NO_ADDRESS)
         (line,) = lines()
-        assert line.why == "1 did not arrive. 1 is for somebody without e-mail."
+        assert line.words == "Phone 2 people"
+        assert line.why == (
+            "An e-mail to 1 person didn't arrive. 1 person has no e-mail."
+        )
         assert line.url.endswith("?show=trouble")
 
     def test_today_asks_after_those_not_known_to_have_gone(self):
@@ -202,7 +209,7 @@ class ElsewhereTests(PageCase):
         assert line.is_due
         assert line.url.endswith("?show=trouble")
         # Nobody is told of it that it did not arrive.
-        assert not [words for words in lines() if "reached nobody" in words]
+        assert not [words for words in lines() if words.startswith("Phone")]
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(days=2))
         assert "Ask whether 2 letters arrived" in lines()
 

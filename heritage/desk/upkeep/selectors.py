@@ -215,7 +215,7 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     if unknown:
         yield _of_unknown(unknown, book)
     if astray or to_tell:
-        yield _of_astray(astray, to_tell, book)
+        yield _of_astray(len(astray), len(to_tell), len(astray | to_tell), book)
 
 
 def _of_unknown(unknown: int, book: str) -> Todo:
@@ -227,32 +227,29 @@ def _of_unknown(unknown: int, book: str) -> Todo:
     return Todo(Subject.PEOPLE, words % unknown, why, book, is_due=True, act=act)
 
 
-def _of_astray(astray: int, to_tell: int, book: str) -> Todo:
+def _of_astray(astray: int, to_tell: int, people: int, book: str) -> Todo:
     """Ask to phone: a letter that came back needs it as one without an address."""
     why = []
     if astray:
-        words = ngettext("%d did not arrive.", "%d did not arrive.", astray)
+        words = ngettext(
+            "An e-mail to %d person didn't arrive.",
+            "E-mails to %d people didn't arrive.",
+            astray,
+        )
         why.append(words % astray)
     if to_tell:
         words = ngettext(
-            "%d is for somebody without e-mail.",
-            "%d are for people without e-mail.",
-            to_tell,
+            "%d person has no e-mail.", "%d people have no e-mail.", to_tell
         )
         why.append(words % to_tell)
-    letters = astray + to_tell
-    words = ngettext(
-        "Phone about %d letter that reached nobody",
-        "Phone about %d letters that reached nobody",
-        letters,
-    )
+    words = ngettext("Phone %d person", "Phone %d people", people)
     return Todo(
         Subject.PEOPLE,
-        words % letters,
+        words % people,
         " ".join(why),
         book,
         is_due=True,
-        act=_("See whom to phone"),
+        act=_("See who to phone"),
         hour=Hour.AFTERNOON,
     )
 

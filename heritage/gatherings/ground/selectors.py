@@ -320,15 +320,6 @@ class Filling:
         return "full" if self.is_full else "planned"
 
     @property
-    def tag(self) -> str:
-        """The state in a word or two, for beside its mark."""
-        if self.short:
-            return _("too few")
-        if self.over:
-            return _("too many")
-        return _("full") if self.is_full else _("places left")
-
-    @property
     def words(self) -> str:
         """Say what is short, full or free, and who waits or has yet to answer."""
         parts = [self._state(), *self._more()]
@@ -336,18 +327,14 @@ class Filling:
 
     def _state(self) -> str:
         if self.short:
-            lack = {"short": self.short, "fewest": self.fewest}
-            return _("%(short)d short of the %(fewest)d it needs") % lack
+            words = ngettext("one more needed", "%(n)d more needed", self.short)
+            return words % {"n": self.short}
         if self.over:
             return _("%d more than its places") % self.over
         if self.is_full:
             return _("full")
-        words = ngettext(
-            "%(free)d of %(places)d place left",
-            "%(free)d of %(places)d places left",
-            self.places,
-        )
-        return words % {"free": self.free, "places": self.places}
+        words = ngettext("%(n)d place left", "%(n)d places left", self.free)
+        return words % {"n": self.free}
 
     def _more(self) -> list[str]:
         parts = []

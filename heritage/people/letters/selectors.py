@@ -1,13 +1,11 @@
 """What the letter book shows: every letter, and those that somebody has to look at."""
 
 import re
-from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count
 from django.utils.translation import gettext as _
 
 from heritage.people.models import (
@@ -136,10 +134,10 @@ class LettersPage:
 
 
 class ToLookAt(NamedTuple):
-    """How many letters did not arrive, have no address, or may have gone."""
+    """Whom no mail reached, who has no address, and how many letters may have gone."""
 
-    astray: int
-    to_tell: int
+    astray: frozenset[str]
+    to_tell: frozenset[str]
     unknown: int
 
 
@@ -193,17 +191,31 @@ def unreached(demonstration: Demonstration, now: datetime) -> frozenset[int]:
 
 
 def to_look_at(demonstration: Demonstration, now: datetime) -> ToLookAt:
-    """Count the late letters that somebody has to look at: two queries."""
-    rows = Letter.objects.of(demonstration).trouble(now).recent(now)
-    counts = rows.order_by().values_list("state").annotate(Count("pk"))
-    states = Counter(dict(counts))
-    accounts = _astray(demonstration, now).order_by().values_list("state")
-    states.update(dict(accounts.annotate(Count("pk"))))
+    """Count the people to phone and the letters to ask about, lately: two queries."""
+    rows = Letter.objects.of(demonstration).trouble(now).recent(now).order_by()
+    found = [
+        (state, _who(user, person, address))
+        for state, user, person, address in rows.values_list(
+            "state", "volunteer__user", "volunteer", "address"
+        )
+    ]
+    accounts = _astray(demonstration, now).order_by().values_list("state", "user")
+    found += [(state, _who(user, None, "")) for state, user in accounts]
+    lost = {LetterState.FAILED, LetterState.BOUNCED}
     return ToLookAt(
-        astray=states[LetterState.FAILED] + states[LetterState.BOUNCED],
-        to_tell=states[LetterState.NO_ADDRESS],
-        unknown=states[LetterState.SENDING],
+        astray=frozenset(who for state, who in found if state in lost),
+        to_tell=frozenset(
+            who for state, who in found if state == LetterState.NO_ADDRESS
+        ),
+        unknown=sum(state == LetterState.SENDING for state, _who in found),
     )
+
+
+def _who(user: int | None, person: int | None, address: str) -> str:
+    """Name a reader so that two letters to one are one telephone call."""
+    if user:
+        return f"user {user}"
+    return f"person {person}" if person else address
 
 
 def _astray(demonstration: Demonstration, now: datetime) -> AccountLetterQuerySet:
