@@ -16,8 +16,12 @@ from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.pictures.models import Licence
 from heritage.public import selectors as public_selectors
 from heritage.public import sheets
-from heritage.public.process.selectors import process_page
-from heritage.public.process.sheets import process_sheet
+from heritage.public.process.selectors import process_front, process_page
+from heritage.public.process.sheets import (
+    process_card,
+    process_panel,
+    process_sheet,
+)
 from heritage.public.process.words import process_texts
 from heritage.season.models import Stage
 from tests.factories import (
@@ -72,6 +76,15 @@ class ProcessSheetTests(TestCase):
             large=ContentFile(data, name="large.jpg"),
             **fields,
         )
+
+    def test_a_panel_and_a_card_ask_nothing_of_the_season(self):
+        self.add_picture(jpeg())
+        whole = process_page(self.place, "sowing", NOW)
+        with self.assertNumQueries(0):
+            front = process_front(self.place, "sowing")
+        for draw in (process_panel, process_card):
+            drawn = draw(front, address=ADDRESS, printed_on=DAY)
+            assert drawn == draw(whole, address=ADDRESS, printed_on=DAY)
 
     def test_the_sheet_says_what_it_is_and_when_it_was_printed(self):
         first = " ".join(pages_of(self.printed()))

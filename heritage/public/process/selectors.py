@@ -75,6 +75,11 @@ def process_page(demonstration: Demonstration, name: str, now: datetime) -> Proc
     return process_season(demonstration, now, [stage]).page(name)
 
 
+def process_front(demonstration: Demonstration, name: str) -> ProcessPage:
+    """Return what the front of a sheet says, without this season: no query."""
+    return Season(demonstration, pictures={}, here={}).page(name)
+
+
 def _figures(
     demonstration: Demonstration, now: datetime
 ) -> Iterator[tuple[Stage, str]]:

@@ -17,6 +17,7 @@ from heritage.people.request import Request
 from heritage.public.process import sheets
 from heritage.public.process.selectors import (
     ProcessPage,
+    process_front,
     process_page,
     process_season,
 )
@@ -28,11 +29,11 @@ from heritage.public.process.words import names
 @require_safe
 def process_sheet(request: Request, sheet: str) -> HttpResponse:
     """Print a sheet, in large print, or its front as a panel."""
-    page, printed = _page(request, sheet)
-    if "a3" in request.GET:
+    panel, large = "a3" in request.GET, "large" in request.GET
+    page, printed = _page(request, sheet, front=panel)
+    if panel:
         pdf = sheets.process_panel(page, **printed)
     else:
-        large = "large" in request.GET
         pdf = sheets.process_sheet(page, **printed, large_print=large)
     return pdf_response(pdf, f"process-{sheet.replace('_', '-')}")
 
@@ -42,7 +43,7 @@ def process_sheet(request: Request, sheet: str) -> HttpResponse:
 @require_safe
 def card(request: Request, sheet: str) -> HttpResponse:
     """Print a sheet as a child's card."""
-    page, printed = _page(request, sheet)
+    page, printed = _page(request, sheet, front=True)
     pdf = sheets.process_card(page, **printed)
     return pdf_response(pdf, f"card-{sheet.replace('_', '-')}")
 
@@ -70,11 +71,16 @@ class Printed(TypedDict):
     printed_on: date
 
 
-def _page(request: Request, name: str) -> tuple[ProcessPage, Printed]:
+def _page(
+    request: Request, name: str, *, front: bool = False
+) -> tuple[ProcessPage, Printed]:
+    """Return a sheet, or only what its front says: panel and card have no more."""
     shown = request.standing.demonstration
     if name not in names():
         raise Http404
-    page = process_page(shown, name, clock.now())
+    page = (
+        process_front(shown, name) if front else process_page(shown, name, clock.now())
+    )
     return page, _printed(page)
 
 
