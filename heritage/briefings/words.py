@@ -86,10 +86,11 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
         ),
         HSA,
     ),
+    Rule.OWN_DRIVE: (gettext_lazy("Only adults drive the tractor."), OUR_OWN),
     Rule.OWN_MACHINE: (
         gettext_lazy(
-            "Nobody under 16 rides on, drives or works at the tractor or the machines "
-            "here. At 16 and 17 the organiser first weighs how new they are to it."
+            "Nobody under 16 rides on or works at the tractor or the machines here. "
+            "At 16 and 17 the organiser first weighs how new they are to it."
         ),
         OUR_OWN,
     ),

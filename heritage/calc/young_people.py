@@ -4,8 +4,8 @@ Two kinds of rule are kept apart. A published rule is a regulator's, and its sou
 is named. Where none is known, or where the work needs more, the rule is our own and
 says so. The stricter of the two answers; on a tie the published one speaks.
 
-Machines from 16, water and stones from 18, wherever you are: the published ages differ
-by place, and these are our own stricter ones.
+Machines from 16, driving, water and stones from 18, wherever you are: the published
+ages differ by place, and these are our own stricter ones.
 """
 
 from collections.abc import Mapping
@@ -46,6 +46,7 @@ class Rule(StrEnum):
     NI_MAINTENANCE = "ni_maintenance"
     IE_DRIVE = "ie_drive"
     IE_RIDE = "ie_ride"
+    OWN_DRIVE = "own_drive"
     OWN_MACHINE = "own_machine"
     OWN_WATER = "own_water"
     OWN_STONES = "own_stones"
@@ -109,6 +110,7 @@ _FURTHER: Final[Mapping[str, tuple[AgeRule, ...]]] = {
     "ni": (AgeRule(Rule.NI_MAINTENANCE, 0, "published"),),
 }
 
+_DRIVE: Final = AgeRule(Rule.OWN_DRIVE, ADULT, "own_rule")
 _MACHINE: Final = AgeRule(Rule.OWN_MACHINE, 16, "own_rule", review_below=ADULT)
 _WATER: Final = AgeRule(Rule.OWN_WATER, ADULT, "own_rule")
 _STONES: Final = AgeRule(Rule.OWN_STONES, ADULT, "own_rule")
@@ -122,7 +124,7 @@ _OWN: Final[Mapping[str, AgeRule]] = {
     "tie": _BESIDE,
     "lay_bands": _BESIDE,
     "talk": _BESIDE,
-    "drive": _MACHINE,
+    "drive": _DRIVE,
     "ride": _MACHINE,
     "feed": _MACHINE,
     "lift_off": _MACHINE,
@@ -193,8 +195,9 @@ def least_age(jurisdiction: str, work: str) -> AgeRule:
 
     References
     ----------
-    .. [1] The sources of `published_rule`. Keeping water, stones and stewarding to
-       adults, and all machines to those of 16 and over, are our own rules.
+    .. [1] The sources of `published_rule`. Keeping driving, water, stones and
+       stewarding to adults, and all machines to those of 16 and over, are our own
+       rules.
     """
     _require_known(jurisdiction, work)
     if jurisdiction != "elsewhere":

@@ -88,8 +88,9 @@ def paper_words() -> Words:
         printed_from=_("Printed from {address}"),
         qr=_("QR code for {address}"),
         warning=_("Warning"),
-        prohibition=_("Do not"),
-        mandatory=_("You must"),
+        # Their sentences say what to do or leave: "Do not: Nobody rides" says neither.
+        prohibition="",
+        mandatory="",
         safe=_("Safe"),
         first_aid=_("First aid"),
         signed=_("Signed"),

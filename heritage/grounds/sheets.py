@@ -68,7 +68,8 @@ def _rules() -> list[str]:
     return [
         _("Anybody may give the stop signal."),
         _("Do not leave your post until somebody relieves you."),
-        _("A lost child: stay with them, tell who decides, say no name."),
+        _("A child is missing: tell the lead at once. Never call out the name."),
+        _("You found a child: stay with them, and tell the lead."),
         _("Stewards are 18 or older and have heard the briefing."),
     ]
 

@@ -179,8 +179,8 @@ def _why(incident: Incident) -> str:
     if not is_a_childs(incident):
         return _("Records of accidents are kept three years or longer.")
     until = _(
-        "The record of a child is kept until they are 21. That age is to be confirmed "
-        "with your insurer; it is kept at least so long."
+        "The record of a child is kept until they are 21, by our own rule. Your "
+        "insurer may ask for longer."
     )
     if _born_on(incident):
         return until

@@ -305,7 +305,7 @@ class ArchiveTests(TestCase):
 
     def test_the_cautions_stand_where_the_work_is_told(self):
         retting = self.page("retting.html").text
-        assert "Do not let the water go to a ditch, a drain or a river." in retting
+        assert "Don't let the water out to a ditch, a drain or a river." in retting
         assert "trains nobody" in retting
         assert "Deep water, machines" in self.page("index.html").text
 

@@ -32,12 +32,19 @@ def test_work_in_the_open_field_has_no_least_age(place, work):
 
 
 @pytest.mark.parametrize("place", JURISDICTIONS)
-@pytest.mark.parametrize("work", ["stone", "tread", "steward"])
-def test_water_stones_and_stewarding_are_for_adults_by_our_own_rule(place, work):
+@pytest.mark.parametrize("work", ["drive", "stone", "tread", "steward"])
+def test_driving_water_stones_and_stewarding_are_for_adults_by_our_own_rule(
+    place, work
+):
     rule = least_age(place, work)
     assert rule.least_age == 18
     assert rule.status == "own_rule"
-    assert rule.code in {Rule.OWN_WATER, Rule.OWN_STONES, Rule.OWN_STEWARD}
+    assert rule.code in {
+        Rule.OWN_DRIVE,
+        Rule.OWN_WATER,
+        Rule.OWN_STONES,
+        Rule.OWN_STEWARD,
+    }
 
 
 @pytest.mark.parametrize("place", PLACES)

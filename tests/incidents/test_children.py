@@ -174,6 +174,8 @@ class SelectorTests(ChildCase):
             page = selectors.child_page(log, NOW + timedelta(minutes=minutes))
             assert (page.minutes, page.is_call_due) == (minutes, is_due)
         log = services.note_police_called(log=log, by=self.nora, now=NOW)
+        police = selectors.child_page(log, NOW).steps[2]
+        assert (police.is_police, bool(police.done)) == (True, True)
         assert not selectors.child_page(log, NOW + timedelta(hours=1)).is_call_due
 
     def test_no_prompt_for_a_child_that_is_found(self):
@@ -285,6 +287,8 @@ class PageTests(ChildCase):
             text = text_of(pdf)
             for words in ("Do not call out the name", "The tea table", "999 or 112"):
                 assert words in text
+            # The order of the screen: the police before the search.
+            assert text.index("the police are called") < text.index("Every way out")
         self.client.force_login(self.ann)
         response = self.client.get(self.url("child_sheet"))
         assert response["Content-Type"] == "application/pdf"

@@ -262,7 +262,7 @@ class KeepingTests(IncidentCase):
     def test_a_childs_until_they_are_21(self):
         incident = self.change(self.report(), is_child=True, born_on=date(2014, 5, 1))
         assert incident.keep_until == date(2035, 5, 1)
-        assert "to be confirmed" in self.page(incident).keeping.why
+        assert "by our own rule" in self.page(incident).keeping.why
 
     def test_never_less_than_three_years(self):
         born = date(2008, 9, 1)

@@ -202,7 +202,7 @@ class TodayTests(MachineCase):
         assert page.fuel == "Above 30 L the petroleum authority must be told."
         assert page.age.least_age == 16
         tractor = make_machine(demonstration=self.place, kind="tractor")
-        assert selectors.machine_page(tractor, NOW).age.least_age == 16
+        assert selectors.machine_page(tractor, NOW).age.least_age == 18
 
     def test_the_page_costs_the_same_for_one_check_or_many(self):
         row = Machine.objects.for_page().get(pk=self.puller.pk)

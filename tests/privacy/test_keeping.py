@@ -64,10 +64,9 @@ class RuleTests(SimpleTestCase):
         assert rules == {rule.key for rule in selectors.RULES if rule.is_ever_due}
         assert len(rules) == 12
 
-    def test_what_is_from_memory_says_so(self):
+    def test_what_no_print_says_is_our_own_rule(self):
         [rule] = [rule for rule in selectors.RULES if rule.key == "incidents"]
-        assert "to be confirmed" in str(rule.how_long)
-        assert "from memory" in str(rule.source)
+        assert "Until 21: our own rule" in str(rule.source)
 
     def test_years_before_a_leap_day(self):
         leap = NOW.replace(year=2028, month=2, day=29)

@@ -103,8 +103,8 @@ class ProcessSheetTests(TestCase):
 
     def test_a_figure_without_a_source_stands_as_it_is(self):
         text = " ".join(pages_of(self.printed(Stage.LIFTING)))
-        assert "no printed weight was found. None" not in text
-        assert text.count("no printed weight was found.") == 1
+        assert "We found no printed weight of a wet beet. None" not in text
+        assert text.count("We found no printed weight of a wet beet.") == 1
 
     def test_a_picture_comes_with_its_words_and_credit(self):
         self.add_picture(jpeg(), caption="Sowing by hand.", credit="Orla Fenn")

@@ -54,7 +54,10 @@ PARTS: tuple[tuple[Words, tuple[tuple[str, Words], ...]], ...] = (
             ),
             (
                 "lost_child",
-                _("Tell the organiser. Watch the ways out. Never call out the name."),
+                _(
+                    "Tell the organiser. Watch the ways out. Police at ten minutes, or "
+                    "sooner. Never call out the name."
+                ),
             ),
             (
                 "light_failure",

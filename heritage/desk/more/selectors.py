@@ -21,7 +21,7 @@ SAFETY: list[Link] = [
     (_("Lost child"), "incidents:lost_children", MEMBER),
     (_("Report an incident"), "incidents:report_incident", MEMBER),
     (_("Hazards"), "briefings:hazards", MEMBER),
-    (_("Cautions for everybody"), "briefings:cautions", MEMBER),
+    (_("Cautions for this field"), "briefings:cautions", MEMBER),
     (_("Lifting and carrying"), "machines:lifting", MEMBER),
     (_("Stones"), "machines:stones", MEMBER),
 ]

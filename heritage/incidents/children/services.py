@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
-from heritage.incidents.children.selectors import BEFORE_GOING, STEPS
+from heritage.incidents.children.selectors import BEFORE_GOING, POLICE, STEPS
 from heritage.incidents.models import ChildMatter, ChildStep, LostChild
 from heritage.incidents.selectors import years_on
 from heritage.people.models import User
@@ -47,7 +47,7 @@ def press_child_step(*, log: LostChild, step: str, by: User, now: datetime) -> N
     """
     log = _locked(log)
     words = STEPS[log.matter].get(step)
-    if words is None:
+    if words is None or step == POLICE:
         raise ValidationError(_("Choose a step from the list."))
     if not log.steps.filter(step=step).exists():
         _write(log, str(words), by, now, step=step)
@@ -72,7 +72,7 @@ def note_police_called(*, log: LostChild, by: User, now: datetime) -> LostChild:
     if log.police_called_at is None:
         log.police_called_at = now
         log.save(update_fields=["police_called_at"])
-        _write(log, _("The police have been called."), by, now)
+        _write(log, _("The police have been called."), by, now, step=POLICE)
     return log
 
 

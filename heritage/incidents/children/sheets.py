@@ -43,11 +43,8 @@ def child_sheet(page: EmergencyPage, *, printed_on: date, large_print: bool) -> 
 
 
 def _lists() -> dict[str, tuple[str, ...]]:
-    lost = steps_for(ChildMatter.LOST)
-    # High in the list, where the time is not overlooked.
-    police = _("At ten minutes, if not before, the police are called.")
     return {
-        _("A child is missing"): (*lost[:2], police, *lost[2:]),
+        _("A child is missing"): steps_for(ChildMatter.LOST),
         _("A child has been found"): steps_for(ChildMatter.FOUND),
     }
 

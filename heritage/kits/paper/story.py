@@ -166,9 +166,10 @@ class Story:
         mark = panels.Stamp(sign(block.kind), high)
         word = block.word or str(getattr(self.words, block.kind))
         group = self.root.child("Div")
-        if self.look.close:
+        if self.look.close or not word:
             text, node = block.text, group.child("P")
-            run_on = [Words.of(text, self.look.para, node, lead=f"{word}:")]
+            lead = f"{word}:" if word else ""
+            run_on = [Words.of(text, self.look.para, node, lead=lead)]
             return self._boxed(panels.Panel(mark, run_on, pad=pad, space=space))
         strong = ParagraphStyle("word", self.look.heading(2), spaceBefore=0)
         lines = [

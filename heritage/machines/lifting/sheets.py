@@ -107,7 +107,7 @@ def _piles(page: StonePage) -> list[paper_blocks.Block]:
 
 def _pile(pile: Pile) -> list[str]:
     return [
-        pile.where if pile.confirmed else _("%s, to be confirmed") % pile.where,
+        pile.where if pile.confirmed else _("%s; not checked in print") % pile.where,
         *(number_format(kg, 1) for kg in pile.up_to_kg),
         pile.left_words,
     ]
@@ -139,7 +139,9 @@ def _heading(group: StoneGroup, page: StonePage) -> str:
     if group.up_to_kg is None:
         return group.heading
     up_to = (
-        _(" (up to %s kg)") if page.confirmed else _(" (up to %s kg, to be confirmed)")
+        _(" (up to %s kg)")
+        if page.confirmed
+        else _(" (up to %s kg, not checked in print)")
     )
     return group.heading + up_to % number_format(group.up_to_kg, 1)
 
@@ -161,6 +163,6 @@ def _source(page: StonePage) -> str:
         "lift two thirds of their sum, three half; for four nothing is published."
     )
     if not page.confirmed:
-        source += " " + _("The figure for these heights is to be confirmed.")
+        source += " " + _("We have not checked the figure for these heights in print.")
     stricter = _("Where local codes or licensed practice are stricter, they win.")
     return f"{source} {stricter}"

@@ -147,10 +147,10 @@ RULES = (
     Rule(
         "incidents",
         _("Incidents"),
-        _("3 years at least; of a child, until they are 21 (to be confirmed)"),
+        _("3 years at least; of a child, until they are 21"),
         _("after the incident, and longer while a claim is open"),
         _("The law asks for a record, and a claim must be answered."),
-        _("3 years: published guidance of Northern Ireland. 21: from memory"),
+        _("3 years: published guidance of Northern Ireland. Until 21: our own rule"),
     ),
     Rule(
         "lost_child",
