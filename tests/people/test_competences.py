@@ -10,6 +10,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.common import clock
+from heritage.people.agreements.selectors import about_page
 from heritage.people.competences import selectors, services
 from heritage.people.models import Competence, Skill
 from tests.factories import (
@@ -35,7 +36,7 @@ class SkillCase(TestCase):
         cls.ann = make_volunteer(name="Ann Rush", **here)
         cls.bob = make_volunteer(name="Bob Carr", **here)
         cls.joe = make_volunteer(
-            name="Joe Rush", user=None, guardian=cls.ann, age_band="from_13", **here
+            name="Joe Rush", user=None, guardian=cls.ann, age_band="from_16", **here
         )
         cls.drives = make_competence(title="Drives a tractor", **here)
 
@@ -71,6 +72,20 @@ class ListTests(SkillCase):
             values={"title": title, **fields},
             by=(by or self.nora).user,
         )
+
+    def test_a_child_is_not_offered_what_their_age_forbids(self):
+        """Driving from 16: our own rule, in Great Britain also SI 1998/3262."""
+        rosie = make_volunteer(
+            demonstration=self.place, user=None, guardian=self.ann, age_band="from_13"
+        )
+        for write in (
+            lambda: self.say(rosie),
+            lambda: self.confirm(rosie),
+        ):
+            with pytest.raises(ValidationError, match="is for age 16 and over"):
+                write()
+        page = about_page(rosie, reader=self.ann, is_organiser=False, now=NOW)
+        assert self.drives not in [line.competence for line in page.able]
 
     def test_a_competence_is_added_renamed_and_taken_off(self):
         row = self.add("  Spins   flax ", asks="Has spun here.")

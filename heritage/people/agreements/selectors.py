@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Max, Model
 
+from heritage.people.competences.selectors import is_too_young
 from heritage.people.models import (
     Agreement,
     Competence,
@@ -207,6 +208,7 @@ def about_page(
         able=tuple(
             AbleLine(row, skills.get(row.pk), day)
             for row in place.competences.by_title()
+            if row.pk in skills or not is_too_young(volunteer, row, day)
         ),
         note=note,
         note_ends_on=note_ends_on(volunteer, day),

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from heritage.calc.young_people import ADULT
+from heritage.calc.young_people import ADULT, least_age
 from heritage.people.models import Competence, Skill, Volunteer
 from heritage.season.models import Demonstration
 
@@ -86,20 +86,64 @@ def _offered(
         Competence(
             demonstration=demonstration, title=title, asks=asks, is_first_aid=aid
         )
-        for title, asks, aid in STARTING
+        for title, asks, aid, _work in STARTING
         if title.casefold() not in titles
     ]
 
 
-# Our own words; an organiser keeps those that their field needs.
+def least_age_for(competence: Competence) -> int:
+    """Return how old somebody must be for the work a skill is for; 0 if any age.
+
+    Only what is on our own list says which work that is; whatever an organiser calls a
+    skill, the age of each station holds besides.
+    """
+    work = WORK_OF.get(competence.title.casefold(), "")
+    if not work:
+        return 0
+    return least_age(competence.demonstration.jurisdiction, work).least_age
+
+
+def is_too_young(volunteer: Volunteer, competence: Competence, day: date) -> bool:
+    """Tell whether a skill is for work that somebody may not do at their age."""
+    return volunteer.age_on(day) < least_age_for(competence)
+
+
+# Our own words, and the work whose least age is the skill's; an organiser keeps those
+# that their field needs.
 STARTING = [
-    ("First aid", "A certificate in first aid at work or of a kind like it.", True),
-    ("Drives a tractor", "A licence or a certificate, and a trial drive.", False),
-    ("Works the puller", "Shown how by the puller's keeper, and watched.", False),
-    ("Strong swimmer", "Says so of themselves; keeps watch at the dam.", False),
-    ("Throws a rescue line", "Has thrown one ashore, watched by an organiser.", False),
-    ("Works the breaker", "Shown how, and watched, with the guard in place.", False),
-    ("Demonstrates scutching", "Shown how, and watched.", False),
-    ("Demonstrates spinning", "Has spun for visitors before.", False),
-    ("Leads an evening", "Has been beside a lead for an evening.", False),
+    ("First aid", "A certificate in first aid at work or of a kind like it.", True, ""),
+    (
+        "Drives a tractor",
+        "A licence or a certificate, and a trial drive.",
+        False,
+        "drive",
+    ),
+    (
+        "Works the puller",
+        "Shown how by the puller's keeper, and watched.",
+        False,
+        "feed",
+    ),
+    (
+        "Strong swimmer",
+        "Says so of themselves; keeps watch at the dam.",
+        False,
+        "tread",
+    ),
+    (
+        "Throws a rescue line",
+        "Has thrown one ashore, watched by an organiser.",
+        False,
+        "tread",
+    ),
+    (
+        "Works the breaker",
+        "Shown how, and watched, with the guard in place.",
+        False,
+        "feed",
+    ),
+    ("Demonstrates scutching", "Shown how, and watched.", False, ""),
+    ("Demonstrates spinning", "Has spun for visitors before.", False, ""),
+    ("Leads an evening", "Has been beside a lead for an evening.", False, ""),
 ]
+WORK_OF = {title.casefold(): work for title, _asks, _aid, work in STARTING}

@@ -10,7 +10,11 @@ from django.db.models import ProtectedError
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import fill_in, lock
-from heritage.people.competences.selectors import starting_competences
+from heritage.people.competences.selectors import (
+    is_too_young,
+    least_age_for,
+    starting_competences,
+)
 from heritage.people.models import Competence, Skill, User, Volunteer
 from heritage.people.particulars.services import require_organiser, require_own_word
 from heritage.season.models import Demonstration
@@ -76,6 +80,7 @@ def say_able(
     _lock_person(volunteer, competence)
     require_own_word(volunteer, by)
     today = now.astimezone(volunteer.demonstration.zone).date()
+    _require_age(volunteer, competence, today)
     row = _row(volunteer, competence)
     ended = row.runs_out_on is not None and row.runs_out_on < today
     if row.confirmed_at and not ended:
@@ -110,11 +115,19 @@ def confirm_able(
         raise ValidationError(
             {"runs_out_on": _("This day is past. Leave it empty if it does not end.")}
         )
+    _require_age(volunteer, competence, today)
     row = _row(volunteer, competence)
     if row._state.adding:
         row.said_at = now
     answer = {"confirmed_by": by, "confirmed_at": now, "runs_out_on": runs_out_on}
     return fill_in(row, UNANSWERED | answer)
+
+
+def _require_age(volunteer: Volunteer, competence: Competence, day: date) -> None:
+    if is_too_young(volunteer, competence, day):
+        words = _("“%(what)s” is for age %(age)d and over.")
+        said = {"what": competence, "age": least_age_for(competence)}
+        raise ValidationError({"competence": words % said})
 
 
 @transaction.atomic
