@@ -71,7 +71,7 @@ def basis(request: VolunteerRequest, pk: int) -> HttpResponse:
         title=_("Flax and water of this ret"),
         lead=_(
             "%(dam)s, about %(litres)d litres of water for each kilogram of dry flax. "
-            "Little is known of these, so little hangs on them."
+            "Little is known of how much these matter."
         )
         % {"dam": ret.dam.name, "litres": litres_per_kg(ret)},
         submit=_("Save"),
@@ -90,7 +90,7 @@ def reckoning(request: VolunteerRequest) -> HttpResponse:
     row = Reckoning.objects.of(here).first() or Reckoning(demonstration=here)
     page = RecordPage(
         title=_("When to test: your settings"),
-        lead=_("Every ret here goes by these. Leave them, and ours are taken."),
+        lead=_("Every ret here goes by these. Leave them empty to use ours."),
         submit=_("Save"),
         kept=_("Saved. Every ret goes by it from now on."),
         back=reverse("dam:list", args=[here.slug]),

@@ -101,7 +101,7 @@ def keep_flow(*, test: FlowTest, values: Mapping[str, Any], today: date) -> Flow
 def keep_asked(
     *, asked: WaterAsked, values: Mapping[str, Any], today: date
 ) -> WaterAsked:
-    """Say who was asked about the water, and what they answered.
+    """Add who was asked about the water, and what they answered.
 
     Raises
     ------

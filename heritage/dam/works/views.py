@@ -121,7 +121,7 @@ def take_flow(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpRespon
 @asks_and_takes
 @by_local_clock
 def take_asked(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpResponse:
-    """Say who was asked about the water, and the answer."""
+    """Add who was asked about the water, and the answer."""
     asked = line_at(WaterAsked, request, pk, is_new=is_new)
     now = clock.now()
     about = request.GET.get("about", AskedOf.TAKE)

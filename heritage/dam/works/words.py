@@ -77,7 +77,7 @@ def _rounded(litres: float) -> str:
 
 
 def asked_words(asked: WaterAsked) -> str:
-    """Say who was asked, and what the answer was, in one line."""
+    """Add who was asked, and what the answer was, in one line."""
     line = f"{asked.who}: {asked.get_answer_display()}"
     if asked.answered_on:
         line += f", {date_format(asked.answered_on, DAY)}"

@@ -38,7 +38,7 @@ TO_SHOW: list[Link] = [
     (_("Archive of the season"), "archive:page", LEADS),
 ]
 SETTINGS: list[Link] = [
-    (_("The demonstration, its plots and its pay"), "desk:settings", LEADS),
+    (_("Settings"), "desk:settings", LEADS),
     (_("Patterns for gatherings"), "gatherings:patterns", LEADS),
     (_("Skills"), "people:competences", LEADS),
     (_("Wording of permissions"), "people:words", LEADS),

@@ -655,6 +655,11 @@ class HeadCount:
     earlier: tuple[Muster, ...]
 
     @property
+    def parts(self) -> list[Part[Counted]]:
+        """Who is here in parts by name, while nobody is called out."""
+        return parted(self.people, lambda one: one.volunteer.name, opens=False)
+
+    @property
     def missing(self) -> list[Counted]:
         return [one for one in self.people if one.seen is None]
 
