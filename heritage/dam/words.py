@@ -50,7 +50,7 @@ RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
     ),
     RetWarning.NO_OUTLOOK: _(
         "No forecast yet, so this assumes the water stays at %(temp_c).1f °C, the mean "
-        "of the last day read. The further ahead, the less that is known."
+        "of the last day read."
     ),
 }
 

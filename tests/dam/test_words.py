@@ -86,7 +86,7 @@ def test_warm_water_wants_more_than_an_evening_look():
 def test_without_an_outlook():
     assert warned(12.0, 16.0, 18.0, 14.0, ahead=()) == (
         "No forecast yet, so this assumes the water stays at 16.5 °C, the mean of the "
-        "last day read. The further ahead, the less that is known."
+        "last day read."
     )
 
 
