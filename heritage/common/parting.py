@@ -20,7 +20,7 @@ Row = TypeVar("Row")
 A_PART = 10
 UNPARTED = 14
 # Of a very long list the parts grow, so that no more than these are folded.
-MOST_PARTS = 12
+MOST_PARTS = 14
 # The button that searches a list in a form, and what was typed to be found.
 SEEK, SOUGHT = "seek", "sought"
 
