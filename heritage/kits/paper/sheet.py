@@ -113,17 +113,25 @@ def _filled(draw: Draw, look: Look) -> Document:
     drawn = draw(look, None)
     if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
         return drawn
-    return _fitted(draw, look, drawn.page - 1, tries=3) or drawn
+    closer = (_tried(draw, one, drawn.page - 1) for one in look.closer[1:3])
+    return next(filter(None, closer), drawn)
 
 
-def _fitted(draw: Draw, usual: Look, pages: int, *, tries: int = 6) -> Document | None:
+def _fitted(draw: Draw, usual: Look, pages: int) -> Document | None:
     """Draw in the largest look that goes on so many pages, or not at all."""
-    looks = usual.closer[:tries]
+    looks = usual.closer
     best, low, high = None, 0, len(looks)
     while low < high:
         middle = (low + high) // 2
-        try:
-            best, high = draw(looks[middle], pages), middle
-        except OverFullError:
+        if drawn := _tried(draw, looks[middle], pages):
+            best, high = drawn, middle
+        else:
             low = middle + 1
     return best
+
+
+def _tried(draw: Draw, look: Look, pages: int) -> Document | None:
+    try:
+        return draw(look, pages)
+    except OverFullError:
+        return None
