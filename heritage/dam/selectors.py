@@ -27,10 +27,14 @@ from heritage.dam.models import Check, Dam, Reading, Ret, Straw, Water
 from heritage.dam.readings.selectors import STRUCK_SHOWN
 from heritage.dam.words import PHASE_WORDS, RET_WARNINGS, UNREAD
 from heritage.dam.works.selectors import Supply, supply_of
+from heritage.gatherings.ground.selectors import light_of_day
 from heritage.season.models import Demonstration
 
 STALE_AFTER = timedelta(hours=30)
 CURVE_STEP = timedelta(hours=3)
+# Work at the water ends at sunset: a test begins half an hour before it at the
+# latest, by our own rule.
+A_TEST_TAKES = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,15 +219,40 @@ def _with_next_test(
     if tests:
         # Whole hours, rounded down: the interval printed is the one reckoned with.
         wait = every = _whole_hours(min(wait, every))
-    next_test = zone_of(ret, since + wait)
+    due = since + wait
+    is_due = due <= now and _by_daylight(ret, now, after=now) == now
+    next_test = zone_of(
+        ret, due if is_due else _by_daylight(ret, max(due, now), after=max(since, now))
+    )
     going = ret.lifted_at is None
     return replace(
         state,
         first_test=zone_of(ret, min(tests)) if tests else next_test,
         test_every=_whole_hours(every),
         next_test=next_test if going else None,
-        is_test_due=going and next_test <= now,
+        is_test_due=going and is_due,
     )
+
+
+def _by_daylight(ret: Ret, at: datetime, *, after: datetime) -> datetime:
+    """Return the last light to test by until a moment; if that is gone by, the next.
+
+    Too late costs more than too early, and nobody is at the water in the dark.
+    """
+    here = ret.dam.demonstration
+    day = at.astimezone(here.zone).date()
+    for back in (0, 1):
+        light = light_of_day(here, day - timedelta(days=back))
+        dark = light.sunset or light.stop
+        if light.first is None or dark is None:
+            return at
+        last = min(at, dark - A_TEST_TAKES)
+        if last >= light.first and (last > after or last == at):
+            return last
+    morning = light_of_day(here, day)
+    if morning.first and morning.first >= at:
+        return morning.first
+    return light_of_day(here, day + timedelta(days=1)).first or at
 
 
 def _whole_hours(wait: timedelta) -> timedelta:

@@ -104,9 +104,12 @@ def _hours(state: RetState) -> str:
     """Say how often to test, and how often once the water has gone still."""
     hours = {"now": state.hours_between_tests, "quiet": state.hours_once_quiet}
     if not state.tests_may_come_closer:
-        return _("%(now)d hours") % hours
+        return _("%(now)d hours, by daylight") % hours
     return (
-        _("%(now)d hours; %(quiet)d once the bubbles have stopped or the flax sinks")
+        _(
+            "%(now)d hours, by daylight; %(quiet)d once the bubbles have stopped or "
+            "the flax sinks"
+        )
         % hours
     )
 

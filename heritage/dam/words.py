@@ -15,11 +15,11 @@ UNREAD: Final = _(
 RET_WARNINGS: Final[dict[RetWarning, str | Promise]] = {
     RetWarning.PAST_LIKELY: _(
         "The likely day has passed. A day too long weakens the fibre: test now, and "
-        "again every %(test_every)d hours."
+        "again every %(test_every)d hours by daylight."
     ),
     RetWarning.ONCE_A_DAY_IS_TOO_FEW: _(
         "One look a day is too few from here on: the crop can pass its best between "
-        "two evenings. Test every %(test_every)d hours."
+        "two evenings. Test every %(test_every)d hours by daylight."
     ),
     RetWarning.NO_DATE: _(
         "The water falls to %(coldest).0f °C. Below %(below).0f °C no date can be told."
@@ -169,7 +169,8 @@ TEST_STEPS: Final = (
     (
         _(
             "Once the working of the water dies down, test every six hours: the "
-            "change can be sudden, and a few hours too many may harm it."
+            "change can be sudden, and a few hours too many may harm it. Only by "
+            "daylight: that's our own rule."
         ),
         _FLAX_SOCIETY,
     ),

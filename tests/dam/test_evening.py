@@ -254,6 +254,18 @@ class ForecastTests(Evening):
         assert "Stop carting." in self.page(evening, NOW + 2 * HOUR).lead
         self.tick(evening, beets=130, at=NOW)
         assert "Every load is at the dam" in self.page(evening).lead
+        late = self.page(evening, NOW + 3 * HOUR)
+        assert "Work at the water is over" in late.lead
+
+    def test_nothing_is_planned_at_the_water_after_dark(self):
+        """From 54.6 N on 12 August 2026: sunset at 21:04 (pvlib's SPA)."""
+        evening = self.planned(lots=[self.old])
+        self.tick(evening, beets=130, at=NOW)
+        for minutes in range(0, 240, 20):
+            page = self.page(evening, NOW + minutes * MINUTE)
+            said = f"{page.lead} {page.all_under if not page.is_dark else ''}"
+            hours = re.findall(r"\d\d:\d\d", said)
+            assert max(hours) <= "21:04", said
         empty = self.planned_elsewhere()
         assert "left in the field to cart" in self.page(empty).lead
 

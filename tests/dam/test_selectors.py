@@ -57,7 +57,7 @@ class RetStateTests(TestCase):
         """At 16 °C on day 5.9, by the table of the sums; held water strays a little."""
         read_daily(self.ret, 6)
         assert not self.state(self.ret.began_at + 5.5 * DAY).is_test_due
-        assert self.state(self.ret.began_at + 6.1 * DAY).is_test_due
+        assert self.state(self.ret.began_at + 6.05 * DAY).is_test_due
 
     def test_a_test_puts_off_the_next(self):
         read_daily(self.ret, 6)
@@ -76,7 +76,22 @@ class RetStateTests(TestCase):
             make_check(ret=self.ret, finding=finding, at=NOW - timedelta(hours=1))
             state = self.state()
             assert state.hours_between_tests == hours, finding
-            assert state.next_test == NOW + timedelta(hours=hours - 2)
+            if hours == 24:
+                assert state.next_test == NOW + timedelta(hours=22)
+                continue
+            # Six hours end in the dark: sunset is at 20:04 UTC (pvlib's SPA).
+            before_dark = NOW.replace(hour=19, minute=34)
+            assert abs(state.next_test - before_dark) < timedelta(minutes=2)
+
+    def test_nobody_is_sent_to_the_water_in_the_dark(self):
+        read_daily(self.ret, 6)
+        for hour in range(0, 24, 3):
+            state = self.state(self.ret.began_at + 7 * DAY + timedelta(hours=hour))
+            at = state.next_test.hour
+            assert state.is_test_due or 5 <= at < 21, at
+        night = NOW.replace(hour=23) + 2 * DAY
+        assert not self.state(night).is_test_due
+        assert self.state(night).next_test.hour < 7
 
     def test_the_next_test_comes_after_the_hours_that_are_printed(self):
         """At 18 °C a tenth of the ret is 20.9 hours; the page says 20, and means it."""

@@ -193,11 +193,25 @@ class EveningPage:
         return self.clock.stop_sure - self.carts.way_min * MINUTE
 
     @property
+    def is_dark(self) -> bool:
+        """Whether work at the water is over for the day."""
+        return self.dark is not None and self.asked_at >= self.dark
+
+    @property
+    def is_too_late_for_more(self) -> bool:
+        """Whether no full load is sure to be under before dark, even one from now."""
+        return self.leave_by is not None and self.leave_by < self.starts
+
+    @property
+    def all_under(self) -> str:
+        """When all is under, as it is said."""
+        spread = (self.clock.early, self.clock.likely, self.clock.late)
+        return words.all_under_words(spread, self.dark)
+
+    @property
     def is_time_to_stop(self) -> bool:
         """Whether no full load that sets out now is sure to be under before dark."""
-        if self.leave_by is None or not self.has_begun:
-            return False
-        return self.starts > self.leave_by
+        return self.has_begun and self.is_too_late_for_more
 
     def _at(self, minutes: float) -> datetime:
         return self.starts + minutes * MINUTE
@@ -218,6 +232,10 @@ class EveningPage:
         clock, loads, dark = self.clock, len(self.to_come), self.dark
         if not self.beets:
             return words.nothing_words()
+        if self.is_dark and dark:
+            return words.dark_words(dark)
+        if not loads and dark and not self.all_fit:
+            return words.not_covered_words(self.under, dark)
         if not loads:
             return words.all_came_words(self.under, clock.likely, clock.late)
         if self.is_water_late and self.supply.hours and not self.has_begun:

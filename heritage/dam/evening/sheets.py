@@ -59,6 +59,9 @@ def _facts(page: EveningPage) -> Iterator[tuple[str, str]]:
     yield _("Hands"), page.hands_words
     yield _("Water"), page.water_words
     yield _("Light"), page.light.words
+    if page.dark:
+        out = _("by %s, done or not") % hour(page.dark)
+        yield _("Everybody out of the water"), out
 
 
 def _lots(page: EveningPage) -> str:
@@ -76,6 +79,11 @@ def _stop_words(page: EveningPage) -> str:
     clock = page.clock
     if clock.stop_sure is None or clock.stop_likely is None or page.leave_by is None:
         return _("Write the time at which each load is at the dam.")
+    if page.is_too_late_for_more:
+        return _(
+            "Write the time at which each load is at the dam. No load is sure to be in "
+            "time: take fewer beets, start sooner, or take a second evening."
+        )
     words = _(
         "Write the time at which each load is at the dam. The last leaves the field by "
         "%(leave)s, to be at the dam by %(sure)s: then all is %(under)s before dark "

@@ -67,6 +67,41 @@ def all_came_words(under: str, likely: datetime, late: datetime) -> str:
     return words % {"under": under, "likely": hour(likely), "late": hour(late)}
 
 
+def dark_words(dark: datetime) -> str:
+    """Say that work at the water is over for the day."""
+    words = _(
+        "Work at the water is over for the evening: sunset is at %s. Keep away from "
+        "the dam, and go on by daylight."
+    )
+    return words % hour(dark)
+
+
+def not_covered_words(under: str, dark: datetime) -> str:
+    """Say that all is at the dam, and can't be sure to be under before dark."""
+    words = _(
+        "Every load is at the dam, but not all is sure to be %(under)s by sunset at "
+        "%(dark)s. Everybody leaves the water then, done or not; go on another day."
+    )
+    return words % {"under": under, "dark": hour(dark)}
+
+
+def all_under_words(spread: Sequence[datetime], dark: datetime | None) -> str:
+    """Say when all is under; never a time after dark, when nobody is at the water."""
+    early, likely, late = spread
+    if dark is None or late <= dark:
+        words = _("%(likely)s (%(early)s to %(late)s)")
+        hours = {"early": hour(early), "likely": hour(likely), "late": hour(late)}
+        return words % hours
+    figures = {"dark": hour(dark)}
+    if early > dark:
+        return _("not before sunset at %(dark)s: a second evening is needed") % figures
+    if likely > dark:
+        words = _("by sunset at %(dark)s only if all goes well (%(early)s)")
+        return words % (figures | {"early": hour(early)})
+    words = _("about %(likely)s; if it goes slowly, not before sunset at %(dark)s")
+    return words % (figures | {"likely": hour(likely)})
+
+
 def stop_now_words(under: str, dark: datetime) -> str:
     """Say that it is time to stop carting."""
     words = _(
@@ -106,12 +141,13 @@ def dark_first_words(
     if sure == 0 or leave_by is None:
         words = _(
             "Not one of %(loads)d loads is sure to be %(under)s by sunset at %(dark)s. "
-            "Start sooner, with more hands, or take two evenings."
+            "Take fewer beets, start sooner, or take a second evening."
         )
         return words % figures
     words = _(
         "%(sure)d of %(loads)d loads are sure to be %(under)s by sunset at %(dark)s. "
-        "The last one leaves the field by %(leave)s."
+        "The last one leaves the field by %(leave)s. The rest waits for another "
+        "evening."
     )
     return words % (figures | {"leave": hour(leave_by)})
 
@@ -127,8 +163,8 @@ def steps(evening: FillEvening) -> tuple[str, ...]:
     )
     cover = _("Cover them with rushes or straw, then with boards if there are any.")
     stones = _(
-        "Slide, roll or lever the stones on, spread evenly. Lift none but those the "
-        "stones sheet allows."
+        "Slide, roll or lever the stones on, spread evenly. Lift no stone but those "
+        "the stones page allows."
     )
     after = _("Everybody out of the dam. Then let the water in until all is covered.")
     first = _("The water is in before the flax. Nobody works in it alone.")
