@@ -30,6 +30,7 @@ from heritage.calc.fibre import (
 )
 from heritage.calc.lots import ASSUMED_MOISTURE_PCT
 from heritage.common.models import Viewer
+from heritage.dam.models import Ret
 from heritage.fibre.grass.selectors import SpreadingState, heaped, spreading_states
 from heritage.fibre.models import Work
 from heritage.fibre.stock.selectors import Stock, take_stock
@@ -369,7 +370,7 @@ WEIGHED = {
 def account_page(
     demonstration: Demonstration, *, lea: float = LEA, g_per_m2: float = G_PER_M2
 ) -> AccountPage:
-    """Set what was expected of the crop beside what was weighed: seven queries."""
+    """Set what was expected of the crop beside what was weighed: eight queries."""
     stock = take_stock(demonstration)
     flows = _flows(demonstration)
     pulled = max(0, Entry.objects.of(demonstration).beets())
@@ -383,7 +384,7 @@ def account_page(
         step: _air_dry(sum(flows.get((source, target), 0) for source in sources))
         for step, (sources, target) in WEIGHED.items()
     }
-    beet_kg = demonstration.beet_kg
+    beet_kg, is_weighed = _beet_kg(demonstration)
     steps = account(with_beets(VOLUNTEERS, beet_kg), pulled, waiting, measured)
     tow_kg = _air_dry(stock.grams(Place.TOW))
     return AccountPage(
@@ -393,8 +394,24 @@ def account_page(
         shive_kg=_air_dry(stock.grams(Place.SHIVE)),
         worth=_worth(steps[-1].total, tow_kg, lea, g_per_m2),
         beet_kg=beet_kg,
-        is_weighed=demonstration.weighed_beets is not None,
+        is_weighed=is_weighed,
     )
+
+
+def _beet_kg(demonstration: Demonstration) -> tuple[Band, bool]:
+    """Return what a dry beet weighs, and whether beets of this crop were weighed.
+
+    Where none were weighed for the whole crop, those of the last filling that was
+    weighed are the likely ones, and the range keeps its width beside them. [kg]
+    """
+    known = demonstration.beet_kg
+    if demonstration.weighed_beets is not None:
+        return known, True
+    fillings = Ret.objects.of(demonstration).filter(beet_dry_kg__isnull=False)
+    last = fillings.newest_first().values_list("beet_dry_kg", flat=True).first()
+    if last is None:
+        return known, False
+    return known.scaled(float(last) / known.likely), True
 
 
 def _flows(demonstration: Demonstration) -> dict[tuple[str, str], int]:

@@ -267,6 +267,8 @@ class SowingPage:
     usual_kg: Band
     usual_seeds: Band
     stand: Stand
+    # What it has given, once it is pulled.
+    pulled: Pulled | None = None
 
 
 def growing_page(demonstration: Demonstration, now: datetime) -> GrowingPage:
@@ -485,6 +487,7 @@ def sowing_page(plot: Plot) -> SowingPage:
         usual_kg=rate.scaled(float(plot.area_m2) / 10_000),
         usual_seeds=usual_seeds(),
         stand=plot_line(plot).stand,
+        pulled=pulled_of(plot.demonstration).get(plot.pk),
     )
 
 

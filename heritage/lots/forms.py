@@ -130,7 +130,8 @@ class MoveForm(Weighs):
         self.fields["target"].choices = [  # type: ignore[attr-defined]
             (place.value, place.label) for place in targets
         ]
-        if len(targets) == 1 and targets != (Place.LOST,):
+        self.only_lost = targets == (Place.LOST,)
+        if len(targets) == 1:
             self.fields["target"].initial = targets[0].value
         people = Volunteer.objects.of(line.lot.demonstration).active()
         self.offer("who", people.by_name())
@@ -139,7 +140,10 @@ class MoveForm(Weighs):
         shown = ["target", "beets"]
         if source in IN_GRAMS:
             shown += ["weight_kg", "moisture_pct", "sure"]
-        if targets == (Place.LOST,):
+        if self.only_lost:
+            self.fields["target"].widget = forms.HiddenInput()
+            self.fields["beets"].label = _("How many are lost or damaged")
+            self.fields["loss"].choices = [("", _("choose")), *Loss.choices]  # type: ignore[attr-defined]
             shown.append("loss")
         order = ("key", "target", "beets", "weight_kg", "moisture_pct", "sure", "loss")
         self.order_fields(order)

@@ -110,7 +110,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
 
     def place(self) -> dict[str, Any] | None:
         """Return where the form says it is, or None until it can be somewhere."""
-        names = ("latitude", "longitude", "time_zone")
+        names = ("latitude", "longitude", "time_zone", "skyline_deg")
         if not self.is_bound:
             place = {name: getattr(self.instance, name) for name in names}
         else:

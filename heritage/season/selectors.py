@@ -192,11 +192,22 @@ def thread(page: Season) -> list[Knot]:
 
 
 def light_there(
-    *, latitude: Decimal, longitude: Decimal, time_zone: str, now: datetime
+    *,
+    latitude: Decimal,
+    longitude: Decimal,
+    time_zone: str,
+    skyline_deg: Decimal,
+    now: datetime,
 ) -> LightThere:
-    """Work out today's light at a place that may not be kept yet."""
+    """Work out today's light at a place that may not be kept yet, over its skyline."""
     day = now.astimezone(ZoneInfo(time_zone)).date()
-    sun = sun_times(day, float(latitude), float(longitude), timezone=time_zone)
+    sun = sun_times(
+        day,
+        float(latitude),
+        float(longitude),
+        timezone=time_zone,
+        skyline_deg=float(skyline_deg),
+    )
     return LightThere(day, sun)
 
 

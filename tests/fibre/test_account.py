@@ -93,7 +93,7 @@ class AccountTests(TestCase):
 
     def test_it_costs_seven_queries_at_any_size(self):
         for _ in range(2):
-            with self.assertNumQueries(7):
+            with self.assertNumQueries(8):
                 account_page(self.here)
             make_lot_at(Place.STORE, demonstration=self.here)
 

@@ -185,7 +185,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         assert Reading.objects.get().temp_c == 17
         phone.read_water("-99")
         phone.says("1 refused")
-        refused.get_by_role("button", name="Drop it").click()
+        refused.get_by_role("button", name="Remove").click()
         refused.get_by_role("button", name="Delete it").click()
         expect(phone.page.locator("#log-state")).not_to_contain_text("refused")
         assert Receipt.objects.filter(outcome="refused").count() == 2

@@ -39,7 +39,7 @@ class LandTests(TestCase):
         make_entry(gathering=self.evening, plot=self.plot, beets=25)
         make_lot(gathering=self.evening, plot=self.plot)
         land = self.land()
-        assert land.field.words == "About a quarter is pulled. 2 stooks."
+        assert land.field.words == "About a quarter is pulled. 2 stooks in the field."
         svg = land_svg(land)
         assert land.words in svg
         assert 'class="land-edge" x1="75.0%"' in svg

@@ -107,6 +107,7 @@ class SeasonTests(TestCase):
             latitude=Decimal("54.6"),
             longitude=Decimal("-6.4"),
             time_zone="Europe/London",
+            skyline_deg=Decimal(0),
             now=NOW,
         )
         assert light.day == date(2026, 8, 12)

@@ -208,7 +208,7 @@ class ForecastTests(TestCase):
         assert page.before.slow.chance < 0.1
         assert page.before.quick.chance > 0.9
         said = words.likely_words(page)
-        assert said.startswith("Too few counted evenings to say. Count the beets")
+        assert said.startswith("We can't say yet. Count the beets")
 
     def test_a_wide_range_from_counted_evenings_says_its_day(self):
         wide = replace(
@@ -218,7 +218,9 @@ class ForecastTests(TestCase):
         )
         page = replace(self.page(), before=wide)
         said = words.likely_words(page)
-        assert said.startswith("Too few counted evenings to say: 0 so far.")
+        assert said.startswith(
+            "We can't say yet: too few evenings are counted, 0 so far."
+        )
         hand = replace(page.rates.hand, evenings=3)
         basis = replace(page.basis, rates=replace(page.rates, hand=hand))
         page = replace(page, basis=basis)

@@ -30,7 +30,10 @@ class FieldNow:
     @property
     def words(self) -> str:
         """The field in words."""
-        stooks = ngettext("%d stook.", "%d stooks.", self.stooks) % self.stooks
+        words = ngettext(
+            "%d stook in the field.", "%d stooks in the field.", self.stooks
+        )
+        stooks = words % self.stooks
         return f"{self.pulled_words}. {stooks if self.stooks else ''}".strip()
 
 

@@ -323,6 +323,11 @@ class ForecastPage:
         return counted and self.progress.stand.is_measured
 
     @property
+    def is_guess(self) -> bool:
+        """Whether so little is counted that the range says nothing."""
+        return self.before.is_wide and not self.has_counted_enough
+
+    @property
     def read_at(self) -> datetime | None:
         """When the weather forecast was read that some evening's chance comes from."""
         seen = [plan.ahead.read_at for plan in self.plans if plan.ahead]
@@ -486,17 +491,17 @@ def day_words(day: date) -> str:
 def likely_words(page: ForecastPage) -> str:
     """Say it in one sentence: the likely day, or that nobody can tell one yet."""
     shown = page.before
-    if shown.is_wide and not page.has_counted_enough:
+    if page.is_guess:
         if not page.progress.stand.is_measured:
             return _(
-                "Too few counted evenings to say. Count the beets of one perch (a "
-                "small patch) to know how much is left."
+                "We can't say yet. Count the beets of one small patch (a perch) to "
+                "know how much is left."
             )
         counted = page.rates.hand.evenings
         return (
             _(
-                "Too few counted evenings to say: %d so far. Write in the beets of the "
-                "next ones."
+                "We can't say yet: too few evenings are counted, %d so far. Add the "
+                "beets of the next ones."
             )
             % counted
         )
@@ -533,9 +538,11 @@ def _done_by(day: date | None) -> str:
 def chance_words(finish: Finish) -> str:
     """Say how likely the evenings posted are to be enough, with the range."""
     words = _(
-        "The chance that it is done when the last evening posted is over, %(day)s: "
-        "%(likely)s, between %(low)s and %(high)s."
+        "The chance that it's done by the last evening, %(day)s: %(likely)s, between "
+        "%(low)s and %(high)s."
     )
+    if in_percent(finish.slow.chance) == in_percent(finish.quick.chance):
+        words = _("The chance that it's done by the last evening, %(day)s: %(likely)s.")
     return words % {
         "day": day_words(finish.last_day) if finish.last_day else "",
         "likely": in_percent(finish.likely.chance),
@@ -603,7 +610,7 @@ def warnings(page: ForecastPage) -> Iterator[str]:
             "day": day_words(first.day),
             "stop": stop,
         }
-    if page.more_evenings:
+    if page.more_evenings and not page.is_guess:
         words = _(
             "The evenings planned so far run out before the crop does: we need "
             "about %d more, or more people."
