@@ -26,6 +26,7 @@ INSTALLED_APPS = [
     "heritage.common",
     "heritage.season",
     "heritage.people",
+    "heritage.printing",
     "heritage.briefings",
     "heritage.grounds",
     "heritage.incidents",

@@ -6,9 +6,10 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from heritage.archive.models import QUIET, Archive, State
+from heritage.archive.models import Archive
 from heritage.archive.words import FINDINGS
 from heritage.briefings.models import BriefingVersion
+from heritage.common.making import State
 from heritage.common.models import Viewer
 from heritage.dam.models import Ret
 from heritage.pictures.models import DeletedPicture, Picture, PictureQuerySet
@@ -45,7 +46,7 @@ def archive_page(
     rows = Archive.objects.visible_to(user).of(demonstration).newest_first()
     made, newest = rows.made().first(), rows.first()
     going = rows.going().first()
-    if going and going.told_at < now - QUIET:
+    if going and going.is_quiet(now):
         going = None
     failed = newest if newest and newest.state == State.FAILED else None
     return ArchivePage(made, going, failed, _taken_back(made) if made else 0)

@@ -5,8 +5,6 @@ that broke off is found by nobody and taken away by the nightly round. Only the 
 is kept: it takes the place of the one before.
 """
 
-import errno
-import logging
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
@@ -16,19 +14,19 @@ from django.core.files.storage import default_storage
 from django.db import transaction
 from django_tasks import task
 
-from heritage.archive.models import (
-    GOING,
-    QUIET,
-    Archive,
-    ArchiveQuerySet,
-    State,
-    WhyNot,
-    archive_path,
-)
+from heritage.archive.models import Archive, archive_path
 from heritage.archive.selectors import kept_pictures
 from heritage.archive.sheets import Contents
 from heritage.archive.words import GONE
 from heritage.common import clock
+from heritage.common.making import (
+    State,
+    WhyNot,
+    begin,
+    drop,
+    give_up_quiet,
+    told_if_it_fails,
+)
 from heritage.common.rows import fill_in, lock
 from heritage.common.store import Streamed
 from heritage.kits.bag import Bag
@@ -36,7 +34,6 @@ from heritage.kits.bag_check import check
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 
-log = logging.getLogger(__name__)
 FINDINGS_KEPT = 100
 
 
@@ -45,7 +42,7 @@ def ask(*, demonstration: Demonstration, by: User, now: datetime) -> Archive:
     """Ask for an archive; while one is being made, asking again is asking once."""
     lock(demonstration)
     rows = Archive.objects.of(demonstration)
-    rows.quiet_since(now - QUIET).update(state=State.FAILED, why_not=WhyNot.BROKE_OFF)
+    give_up_quiet(rows, now)
     going = rows.going().first()
     if going:
         return going
@@ -68,24 +65,20 @@ def write(*, key: int, tell_time: Callable[[], datetime]) -> bool:
     ``tell_time`` says what time it is, as often as there is something to tell.
     """
     began = tell_time()
-    asked = Archive.objects.filter(pk=key, state=State.ASKED)
-    if not asked.update(state=State.MAKING, told_at=began):
+    rows = Archive.objects.filter(pk=key)
+    if not begin(rows, began):
         return False
     archive = Archive.objects.select_related("demonstration").get(pk=key)
 
     def tell(done: int) -> None:
-        Archive.objects.filter(pk=key).update(done=done, told_at=tell_time())
+        rows.update(done=done, told_at=tell_time())
 
     contents = Contents(archive.demonstration, began, tell)
     bag = _bag(contents)
-    try:
+    name = ""
+    with told_if_it_fails(rows):
         name = default_storage.save(archive_path(archive, ""), Streamed(bag.pieces()))
-    except Exception as error:
-        log.exception("An archive broke off.")
-        full = isinstance(error, OSError) and error.errno == errno.ENOSPC
-        _fail(key, WhyNot.NO_ROOM if full else WhyNot.BROKE_OFF)
-        return False
-    return _take_in(key, name, bag, contents, tell_time())
+    return bool(name) and _take_in(key, name, bag, contents, tell_time())
 
 
 def _bag(contents: Contents) -> Bag:
@@ -115,7 +108,7 @@ def _take_in(key: int, name: str, bag: Bag, contents: Contents, now: datetime) -
     if archive.state != State.MAKING:
         transaction.on_commit(partial(default_storage.delete, name))
         return False
-    _drop(Archive.objects.of(contents.demonstration).made())
+    drop(Archive.objects.of(contents.demonstration).made())
     archive.file = name
     archive.octets = default_storage.size(name)
     fill_in(
@@ -131,11 +124,6 @@ def _take_in(key: int, name: str, bag: Bag, contents: Contents, now: datetime) -
         },
     )
     return True
-
-
-def _fail(key: int, why_not: WhyNot) -> None:
-    rows = Archive.objects.filter(pk=key, state__in=GOING)
-    rows.update(state=State.FAILED, why_not=why_not)
 
 
 def ask_to_read_through(*, archive: Archive) -> Archive:
@@ -172,12 +160,5 @@ def drop_all(demonstration: Demonstration) -> None:
     Somebody was erased: no copy that names them may stay.
     """
     rows = Archive.objects.of(demonstration)
-    _drop(rows.made())
+    drop(rows.made())
     rows.going().update(state=State.FAILED, why_not=WhyNot.ERASED)
-
-
-def _drop(rows: ArchiveQuerySet) -> None:
-    """Delete archives with their files."""
-    for row in rows:
-        transaction.on_commit(partial(default_storage.delete, str(row.file.name)))
-        row.delete()

@@ -13,7 +13,7 @@ from heritage.kits.paper.bill import Bill
 from heritage.kits.paper.binding import bind
 from heritage.kits.paper.blocks import Block, Footer, Words
 from heritage.kits.paper.booklet import Cover
-from heritage.kits.paper.leaf import Leaf
+from heritage.kits.paper.leaf import Leaf, Tell, to_nobody
 
 LANGUAGE: Final = "en-GB"
 
@@ -71,14 +71,16 @@ def card(page: Leaf) -> bytes:
     return booklet.card_pdf(page, language=LANGUAGE, words=paper_words())
 
 
-def cards(title: str, pages: Sequence[Leaf]) -> bytes:
+def cards(title: str, pages: Sequence[Leaf], tell: Tell = to_nobody) -> bytes:
     """Print the cards of many leaves, four to a page."""
-    return booklet.cards_pdf(title, pages, language=LANGUAGE, words=paper_words())
+    return booklet.cards_pdf(
+        title, pages, language=LANGUAGE, words=paper_words(), tell=tell
+    )
 
 
-def all_leaves(cover: Cover) -> bytes:
+def all_leaves(cover: Cover, tell: Tell = to_nobody) -> bytes:
     """Print many leaves as one booklet."""
-    return booklet.booklet_pdf(cover, language=LANGUAGE, words=paper_words())
+    return booklet.booklet_pdf(cover, language=LANGUAGE, words=paper_words(), tell=tell)
 
 
 def paper_words() -> Words:

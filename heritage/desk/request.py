@@ -71,6 +71,9 @@ ELSEWHERE = {
     "people:join": ("visit", ""),
     "privacy:mine": ("me", ""),
     "public:shelf": ("sheets", ""),
+    "public:pack": ("sheets", ""),
+    "public:process_booklet": ("sheets", ""),
+    "public:process_cards": ("sheets", ""),
     "public:story": ("story", ""),
     "public:stage": ("story", ""),
 }

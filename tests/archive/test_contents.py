@@ -19,8 +19,9 @@ from django.core.files.base import ContentFile
 from django.test import TestCase
 
 from heritage.archive import services
-from heritage.archive.models import Archive, State
+from heritage.archive.models import Archive
 from heritage.common import clock
+from heritage.common.making import State
 from heritage.kits.bag_check import check
 from heritage.pictures.models import Shown
 from heritage.privacy.everything.selectors import tables
@@ -179,7 +180,8 @@ class ArchiveTests(TestCase):
         assert b"Closed for good" not in dublin_core
 
     def test_every_table_is_there_as_csv_and_json_with_the_same_rows(self):
-        given = [one for one in tables(self.home) if one.name != "archive-archive.csv"]
+        beside = {"archive-archive.csv", "printing-printing.csv"}
+        given = [one for one in tables(self.home) if one.name not in beside]
         assert len(given) > 40
         for table in given:
             name = table.name.removesuffix(".csv")

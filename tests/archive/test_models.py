@@ -4,7 +4,8 @@ import pytest
 from django.db import IntegrityError
 from django.test import TestCase
 
-from heritage.archive.models import Archive, State, WhyNot
+from heritage.archive.models import Archive
+from heritage.common.making import State, WhyNot
 from tests.factories import make_archive, make_demonstration
 
 

@@ -13,9 +13,10 @@ from django.core.management import CommandError, call_command
 from django.test import SimpleTestCase, TestCase
 
 from heritage.archive import services
-from heritage.archive.models import QUIET, Archive, State, WhyNot
+from heritage.archive.models import Archive
 from heritage.archive.sheets import Contents
 from heritage.common import clock
+from heritage.common.making import QUIET, State, WhyNot
 from heritage.common.store import Streamed, stored_files, strays
 from heritage.kits.bag import Part
 from heritage.privacy.erasing.services import ask_erasure, carry_out_erasure
@@ -144,7 +145,7 @@ class MakeTests(ServiceCase):
             yield Part("about.txt", [b"flax" * 100_000])
             raise error
 
-        with self.assertLogs("heritage.archive.services", "ERROR"):
+        with self.assertLogs("heritage.common.making", "ERROR"):
             return self.made(parts)
 
     def test_no_room_leaves_nothing_behind_and_the_one_before_stays(self):

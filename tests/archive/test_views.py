@@ -10,9 +10,10 @@ from django.test import TestCase
 from django.urls import reverse
 
 from heritage.archive import selectors
-from heritage.archive.models import QUIET, Archive, State, WhyNot
+from heritage.archive.models import Archive
 from heritage.archive.words import FINDINGS, GONE
 from heritage.common import clock
+from heritage.common.making import QUIET, State, WhyNot
 from heritage.kits.bag_check import Wrong
 from heritage.pictures import services as pictures
 from tests.archive.test_services import one_file, with_parts

@@ -81,6 +81,7 @@ from tests.factories.people import (
     make_skill,
     make_wording,
 )
+from tests.factories.printing import make_printing
 from tests.factories.privacy import (
     make_complaint,
     make_complaint_step,
@@ -165,6 +166,7 @@ __all__ = [
     "make_permission",
     "make_picture",
     "make_plot",
+    "make_printing",
     "make_pulled_lot",
     "make_reading",
     "make_reckoning",

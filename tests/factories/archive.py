@@ -4,7 +4,8 @@ from typing import Any
 
 from django.core.files.base import ContentFile
 
-from heritage.archive.models import Archive, State
+from heritage.archive.models import Archive
+from heritage.common.making import State
 from heritage.kits.bag import Bag, Part
 from tests.factories.core import NOW, make_demonstration, make_user
 

@@ -64,6 +64,7 @@ from tests.factories import (
     make_permission,
     make_picture,
     make_plot,
+    make_printing,
     make_reading,
     make_reckoning,
     make_ret,
@@ -166,6 +167,7 @@ def _season(here: dict[str, Any]) -> dict[str, Any]:
         "permission": make_permission(picture=picture),
         "deleted_picture": make_deleted_picture(**here),
         "archive": make_archive(**here),
+        "printing": make_printing(**here),
     }
 
 

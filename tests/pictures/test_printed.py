@@ -82,13 +82,14 @@ class Printed(TestCase):
         assert "all rights reserved" in text_of(self.sheet("album_sheet"))
 
     def test_on_a3_the_same_stands_larger(self):
-        small, large = self.sheet("album_sheet"), self.sheet("album_sheet", a3="1")
-        assert text_of(small) == text_of(large)
-        boxes = [PdfReader(io.BytesIO(pdf)).pages[0].mediabox for pdf in (small, large)]
-        # ISO 216: 210 x 297 mm and 297 x 420 mm.
-        for box, size in zip(boxes, ((210, 297), (297, 420)), strict=True):
-            sides = (float(side) / 72 * 25.4 for side in (box.width, box.height))
-            assert all(abs(a - b) < 0.5 for a, b in zip(sides, size, strict=True))
+        for name in ("album_sheet", "panel_sheets", "label_sheet"):
+            small, large = self.sheet(name), self.sheet(name, a3="1")
+            assert text_of(small) == text_of(large), name
+            # ISO 216: 210 x 297 mm and 297 x 420 mm.
+            for pdf, size in zip((small, large), ((210, 297), (297, 420)), strict=True):
+                box = PdfReader(io.BytesIO(pdf)).pages[0].mediabox
+                sides = (float(side) / 72 * 25.4 for side in (box.width, box.height))
+                assert all(abs(a - b) < 0.5 for a, b in zip(sides, size, strict=True))
 
     def test_a_picture_the_store_has_lost_is_left_out(self):
         lost = self.picture("Gone from the store", for_press=True)

@@ -16,7 +16,7 @@ from heritage.gatherings.models import Gathering, GatheringStatus
 from heritage.pictures.models import Licence
 from heritage.public import selectors as public_selectors
 from heritage.public import sheets
-from heritage.public.process.selectors import process_front, process_page
+from heritage.public.process.selectors import fronts, process_page
 from heritage.public.process.sheets import (
     process_card,
     process_panel,
@@ -81,7 +81,7 @@ class ProcessSheetTests(TestCase):
         self.add_picture(jpeg())
         whole = process_page(self.place, "sowing", NOW)
         with self.assertNumQueries(0):
-            front = process_front(self.place, "sowing")
+            front = fronts(self.place, NOW).page("sowing")
         for draw in (process_panel, process_card):
             drawn = draw(front, address=ADDRESS, printed_on=DAY)
             assert drawn == draw(whole, address=ADDRESS, printed_on=DAY)

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from heritage.common import sketches
 from heritage.gatherings.models import GatheringStatus
 from heritage.kits.paper.seal import page_count
+from heritage.public.process.words import names, sheets_of, text_of
 from heritage.season.models import Stage
 from tests.factories import (
     NOW,
@@ -333,9 +334,32 @@ class ShelfTests(PublicCase):
         assert self.get("pack", "tonight").status_code == 404
         assert self.get("pack", "anything").status_code == 404
 
-    def test_a_visitor_prints_all_that_a_school_wants_in_large_print(self):
-        school = self.client.get(self.url("pack", "school") + "?large=1")
-        assert page_count(school.content) > len(Stage)
+    def bound(self, address):
+        """Return the names of what is bound together, and its pages."""
+        pdf = self.client.get(address).content
+        assert findings(pdf) == []
+        reader = PdfReader(BytesIO(pdf))
+        return [entry.title for entry in reader.outline], reader.pages
+
+    def test_what_hangs_in_a_hall_is_a_poster_pictures_and_every_panel_on_a3(self):
+        evening = make_gathering(demonstration=self.place)
+        make_picture(demonstration=self.place)
+        names, pages = self.bound(self.url("pack", "hall"))
+        sheets = [text.heading for stage in Stage for text in sheets_of(stage)]
+        assert names[1:] == ["From seed to fibre", *sheets]
+        assert evening.title in pages[0].extract_text()
+        assert len(pages) == len(names)
+        assert {round(page.mediabox.height) for page in pages} == {1191}
+
+    def test_a_school_gets_the_cards_first_and_helpers_a_permission_to_sign(self):
+        both = ["Cards for children", "From seed to fibre"]
+        school = self.url("pack", "school")
+        assert self.bound(school)[0] == both
+        names, pages = self.bound(school + "?large=1")
+        assert names[0] == "Cards for children"
+        assert len(pages) > 3 * len(names)
+        self.client.force_login(self.ann.user)
+        assert self.bound(school)[0] == ["Permission for pictures of a child", *both]
 
 
 class SheetTests(PublicCase):
@@ -381,6 +405,9 @@ class ElementsTests(TestCase):
         for name in sketches.names():
             self.assertContains(response, f"#{name}")
         self.assertContains(response, "Somewhere between half and two thirds is pulled")
+        shown = response.content.decode()
+        drawn = [step.address for name in names() for step in text_of(name).steps]
+        assert [address for address in drawn if address not in shown] == []
 
 
 class GeneralPageTests(TestCase):

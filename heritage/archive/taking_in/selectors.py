@@ -17,8 +17,8 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils.translation import gettext as _
 
-from heritage.archive.models import Archive
 from heritage.archive.words import FINDINGS
+from heritage.common.making import Making
 from heritage.kits.bag import MANIFEST, PAYLOAD
 from heritage.kits.bag_check import Finding, Wrong, check, files_of
 from heritage.people.models import User
@@ -60,8 +60,9 @@ class Head:
 
 
 def carried_tables(demonstration: Demonstration) -> list[Table]:
-    """List the tables that a package carries: all but the packages' own."""
-    return [one for one in tables(demonstration) if one.model is not Archive]
+    """List the tables that a package carries: all but of what was made beside them."""
+    listed = tables(demonstration)
+    return [one for one in listed if not issubclass(one.model, Making)]
 
 
 def account_columns(model: type[models.Model]) -> list[str]:
@@ -152,9 +153,11 @@ class Package:
         if PAYLOAD + HEAD not in self._files:
             raise ValidationError(
                 _(
-                    "This archive is from an earlier release, which put less into it. "
-                    "You can read it, but no site can take it in. Make it again."
+                    "This archive can't be brought back: the list of its records is "
+                    "missing (%s). You can still open and read it. Make a new one on "
+                    "the site it came from."
                 )
+                % HEAD
             )
         with self._open(HEAD) as file:
             said = _read_json(file.read(LONGEST_HEAD), HEAD)

@@ -18,8 +18,10 @@ from heritage.kits.paper.leaf import (
     Leaf,
     Part,
     Press,
+    Tell,
     fitting,
     style,
+    to_nobody,
 )
 from heritage.kits.paper.look import FLAX
 from heritage.kits.paper.text import Words as Line
@@ -64,16 +66,26 @@ def card_pdf(leaf: Leaf, *, language: str, words: Words) -> bytes:
 
 
 def cards_pdf(
-    title: str, leaves: Sequence[Leaf], *, language: str, words: Words
+    title: str,
+    leaves: Sequence[Leaf],
+    *,
+    language: str,
+    words: Words,
+    tell: Tell = to_nobody,
 ) -> bytes:
-    """Print the cards of many leaves, four to a page."""
+    """Print the cards of many leaves, four to a page; ``tell`` hears of each page."""
     press = Press(title, leaves[0].foot[0], language, words)
-    draw_cards(press, leaves)
+    draw_cards(press, leaves, tell)
     return press.sealed()
 
 
-def booklet_pdf(cover: Cover, *, language: str, words: Words) -> bytes:
-    """Print many leaves with their contents before them, each on a leaf of paper."""
+def booklet_pdf(
+    cover: Cover, *, language: str, words: Words, tell: Tell = to_nobody
+) -> bytes:
+    """Print many leaves with their contents before them, each on a leaf of paper.
+
+    ``tell`` hears after each how many pages are drawn.
+    """
     press = Press(cover.title, cover.foot[0], language, words, numbered=True)
     pages = _pages(cover)
     _contents(press, cover, pages)
@@ -82,6 +94,7 @@ def booklet_pdf(cover: Cover, *, language: str, words: Words) -> bytes:
         press.entry(leaf.title)
         draw_front(press, leaf)
         draw_back(press, leaf)
+        tell(press.drawn)
     return press.sealed(cover.below)
 
 

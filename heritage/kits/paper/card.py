@@ -17,6 +17,7 @@ from heritage.kits.paper.leaf import (
     Leaf,
     Press,
     Step,
+    Tell,
     fitting,
     high,
     style,
@@ -100,7 +101,7 @@ def draw_card(press: Press, leaf: Leaf) -> None:
     press.pen.showPage()
 
 
-def draw_cards(press: Press, leaves: Sequence[Leaf]) -> None:
+def draw_cards(press: Press, leaves: Sequence[Leaf], tell: Tell) -> None:
     """Draw cards four to a page, with lines to cut along."""
     for at in range(0, len(leaves), ON_A_PAGE):
         _cuts(press)
@@ -108,6 +109,7 @@ def draw_cards(press: Press, leaves: Sequence[Leaf]) -> None:
             x, y = place % BESIDE * WIDTH / 2, (1 - place // BESIDE) * HEIGHT / 2
             Card(press, leaf, x, y).draw()
         press.pen.showPage()
+        tell(press.drawn)
 
 
 def _cuts(press: Press) -> None:

@@ -3,7 +3,7 @@
 What a leaf says, and the press that its pages are drawn on: `front`, `back`, `card`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
@@ -30,6 +30,8 @@ GAP: Final = 18.0
 FOOT: Final = EDGE + 6
 # A drawing is three high for four wide.
 SHAPE: Final = 0.75
+# Hears how many pages are drawn.
+Tell = Callable[[int], None]
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,10 @@ class Leaf:
     stops: Part | None = None
 
 
+def to_nobody(pages: int) -> None:
+    """Hear how many pages are drawn, and say nothing."""
+
+
 @dataclass
 class Press:
     """The canvas that leaves are drawn on, with their structure and their words."""
@@ -97,6 +103,11 @@ class Press:
         self.pen.setTitle(self.title)
         self.pen.setAuthor(self.owner)
         self.pen.setViewerPreference("DisplayDocTitle", "true")
+
+    @property
+    def drawn(self) -> int:
+        """How many pages are drawn."""
+        return int(self.pen.getPageNumber()) - 1
 
     def sealed(self, subject: str = "") -> bytes:
         """Return the finished pages. The same drawing gives the same bytes."""

@@ -38,6 +38,13 @@ class Printed:
         return tuple(one for chapter in self.chapters for one in chapter.pictures)
 
 
+def told_of(picture: Picture) -> tuple[Any, ...]:
+    """Return all that a sheet prints of a picture, to be compared; no query."""
+    said = str(picture), picture.caption, picture.alt_text, picture.credit
+    kept = picture.pk, picture.large.name, picture.small.name, picture.stage
+    return *kept, picture.taken_on, picture.licence, *said
+
+
 def contact(
     demonstration: Demonstration, user: Viewer, asked: Mapping[str, Any]
 ) -> Printed:

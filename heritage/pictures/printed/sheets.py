@@ -54,13 +54,18 @@ def album(page: Printed, how: Print) -> bytes:
     return _sheet(
         page.demonstration,
         how,
-        title=_("The season in pictures"),
+        title=album_title(),
         subtitle=f"{page.demonstration.crop}, {page.demonstration.year}",
         blocks=[
             *(block for part in page.chapters for block in _chapter(part)),
             *_left_out(page),
         ],
     )
+
+
+def album_title() -> str:
+    """Say what the album is called."""
+    return _("The season in pictures")
 
 
 def labels(page: Printed, how: Print, address: Address) -> bytes:

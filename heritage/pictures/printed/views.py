@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
@@ -11,9 +11,10 @@ from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 from heritage.pictures.forms import FindForm
 from heritage.pictures.models import Picture
-from heritage.pictures.printed import selectors, sheets
+from heritage.pictures.printed import selectors, services, sheets
 from heritage.pictures.printed.sheets import Address, Print
 from heritage.pictures.selectors import to_be_found
+from heritage.printing.views import READ_OR_AGAIN, answer
 
 
 @opens_to(Role.ORGANISER)
@@ -30,11 +31,17 @@ def contact_sheet(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.VISITOR)
 @never_cache
-@require_safe
+@require_http_methods(READ_OR_AGAIN)
 def album_sheet(request: Request) -> HttpResponse:
     """Print the season's pictures by stage."""
-    page = selectors.album(request.standing.demonstration)
-    return pdf_response(sheets.album(page, _how(request)), "album")
+    how = _how(request)
+    order = services.album(
+        request.standing.demonstration,
+        clock.now(),
+        large=how.large_print,
+        a3=how.a3,
+    )
+    return answer(request, order)
 
 
 @opens_to(Role.VISITOR)

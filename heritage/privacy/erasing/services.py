@@ -34,6 +34,7 @@ from heritage.people.particulars.services import (
     require_own_word_or_organiser,
 )
 from heritage.pictures import services as pictures
+from heritage.printing.services import drop_all
 from heritage.privacy.erasing.selectors import (
     erasing,
     everybody_of,
@@ -139,6 +140,7 @@ def carry_out_erasure(
     erasure.carried_out_at, erasure.carried_out_by = now, by
     erasure.full_clean()
     erasure.save()
+    drop_all(demonstration=erasure.demonstration)
     somebody_erased(erasure.demonstration)
     return erasure
 

@@ -5,6 +5,7 @@ from datetime import date
 
 from heritage.calc.stand import Stand
 from heritage.common import sketches
+from heritage.public.process.words import ProcessText, sheets_of
 from heritage.season.models import Stage
 from heritage.season.selectors import Followed, Knot, Season, StageLine, thread
 from heritage.tally.selectors import BY_AREA, FieldProgress, PlotProgress
@@ -26,6 +27,7 @@ class Elements:
 
     thread: list[Knot]
     progress: FieldProgress
+    drawings: list[tuple[Stage, list[ProcessText]]]
     marks: tuple[str, ...] = sketches.names()
     colours: tuple[str, ...] = COLOURS
     states: tuple[str, ...] = STATES
@@ -40,7 +42,8 @@ def elements() -> Elements:
         PlotProgress("The high end", 1000, 0, Stand(150, 250, 300), BY_AREA),
     ]
     whole = FieldProgress(420, Stand(600, 750, 900), 12, plots)
-    return Elements(thread(Season([], lines)), whole)
+    drawings = [(stage, sheets_of(stage)) for stage in Stage]
+    return Elements(thread(Season([], lines)), whole, drawings)
 
 
 def _followed(at: int) -> Followed | None:

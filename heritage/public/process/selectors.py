@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from heritage.pictures.models import Picture
-from heritage.public.process.words import ProcessText, text_of, told_here
+from heritage.pictures.printed.selectors import told_of
+from heritage.public.process.words import ProcessText, names, text_of, told_here
 from heritage.public.story.selectors import season_here, waters
 from heritage.season.models import AT_THE_DAM, Demonstration, Stage
 from heritage.tally.selectors import field_progress
@@ -41,6 +43,7 @@ class Season:
     """What is known of a place's season by stage, for as many sheets as are asked."""
 
     demonstration: Demonstration
+    now: datetime
     pictures: dict[str, Picture]
     here: dict[Stage, tuple[str, ...]]
 
@@ -50,6 +53,23 @@ class Season:
         picture = self.pictures.get(text.stage)
         here = self.here.get(text.stage, ()) if text.is_stage else ()
         return ProcessPage(self.demonstration, text, picture, here)
+
+    @property
+    def today(self) -> date:
+        return self.now.astimezone(self.demonstration.zone).date()
+
+    @property
+    def pages(self) -> list[ProcessPage]:
+        """Every sheet, in the order of the work; no query."""
+        return [self.page(name) for name in names()]
+
+    @property
+    def said(self) -> list[Any]:
+        """All that the sheets say today, to be compared with what they said before."""
+        home, shown = self.demonstration, sorted(self.pictures.items())
+        told = [(page.text, page.here) for page in self.pages]
+        pictures = [told_of(picture) for _, picture in shown]
+        return [home.name, home.slug, self.today, told, pictures]
 
 
 def process_season(
@@ -66,7 +86,7 @@ def process_season(
     }
     for stage, words in _figures(demonstration, now):
         here[stage] += (words,)
-    return Season(demonstration, pictures, here)
+    return Season(demonstration, now, pictures, here)
 
 
 def process_page(demonstration: Demonstration, name: str, now: datetime) -> ProcessPage:
@@ -75,9 +95,9 @@ def process_page(demonstration: Demonstration, name: str, now: datetime) -> Proc
     return process_season(demonstration, now, [stage]).page(name)
 
 
-def process_front(demonstration: Demonstration, name: str) -> ProcessPage:
-    """Return what the front of a sheet says, without this season: no query."""
-    return Season(demonstration, pictures={}, here={}).page(name)
+def fronts(demonstration: Demonstration, now: datetime) -> Season:
+    """Return what the fronts of the sheets say, without this season: no query."""
+    return Season(demonstration, now, pictures={}, here={})
 
 
 def _figures(

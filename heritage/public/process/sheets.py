@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Sequence
 from datetime import date
 
+from django.conf import settings
+from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
@@ -10,9 +12,10 @@ from heritage.briefings.selectors import stop_rules
 from heritage.common import sheets as paper
 from heritage.kits.paper import blocks
 from heritage.kits.paper.booklet import Cover
-from heritage.kits.paper.leaf import Leaf, Part, Step
+from heritage.kits.paper.leaf import Leaf, Part, Step, Tell, to_nobody
 from heritage.pictures.models import Licence, Picture
-from heritage.public.process.selectors import ProcessPage
+from heritage.public.process.selectors import ProcessPage, Season
+from heritage.public.process.words import names
 from heritage.season.models import Stage
 
 JPEG = b"\xff\xd8"
@@ -38,12 +41,46 @@ def process_card(page: ProcessPage, *, address: str, printed_on: date) -> bytes:
     return paper.card(process_leaf(page, address=address, printed_on=printed_on))
 
 
-def all_cards(leaves: Sequence[Leaf]) -> bytes:
+def leaves(season: Season) -> list[Leaf]:
+    """Return what every sheet says."""
+    return [
+        process_leaf(page, address=stage_address(page), printed_on=season.today)
+        for page in season.pages
+    ]
+
+
+def booklet_pages() -> int:
+    """Say how many pages the booklet has: two before the sheets, two for each."""
+    return 2 + 2 * len(names())
+
+
+def cards_pages() -> int:
+    """Say how many pages the cards take, four on each."""
+    return -(-len(names()) // 4)
+
+
+def stage_address(page: ProcessPage) -> str:
+    """Return where a sheet's code leads."""
+    args = [page.demonstration.slug, page.stage.value]
+    return f"{settings.SITE_ADDRESS}{reverse('public:stage', args=args)}"
+
+
+def cards_title() -> str:
+    """Say what all the cards together are called."""
+    return _("Cards for children")
+
+
+def booklet_title() -> str:
+    """Say what the booklet is called."""
+    return _("From seed to fibre")
+
+
+def all_cards(leaves: Sequence[Leaf], tell: Tell = to_nobody) -> bytes:
     """Print every card, to be cut apart."""
-    return paper.cards(_("Cards for children"), leaves)
+    return paper.cards(cards_title(), leaves, tell)
 
 
-def booklet(leaves: Sequence[Leaf]) -> bytes:
+def booklet(leaves: Sequence[Leaf], tell: Tell = to_nobody) -> bytes:
     """Print every sheet in one booklet."""
     trains = _(
         "These sheets train nobody. Local codes and licensed practice come first."
@@ -53,13 +90,14 @@ def booklet(leaves: Sequence[Leaf]) -> bytes:
     home = leaves[0].foot
     return paper.all_leaves(
         Cover(
-            title=_("From seed to fibre"),
+            title=booklet_title(),
             below=home[0],
             page=_("page {page}"),
             before=before,
             leaves=leaves,
             foot=home,
-        )
+        ),
+        tell,
     )
 
 

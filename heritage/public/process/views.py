@@ -3,24 +3,17 @@
 from datetime import date
 from typing import TypedDict
 
-from django.conf import settings
 from django.http import Http404, HttpResponse
-from django.urls import reverse
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.sheets import pdf_response
-from heritage.kits.paper.leaf import Leaf
 from heritage.people.request import Request
-from heritage.public.process import sheets
-from heritage.public.process.selectors import (
-    ProcessPage,
-    process_front,
-    process_page,
-    process_season,
-)
+from heritage.printing.views import READ_OR_AGAIN, answer
+from heritage.public.process import services, sheets
+from heritage.public.process.selectors import ProcessPage, fronts, process_page
 from heritage.public.process.words import names
 
 
@@ -50,18 +43,20 @@ def card(request: Request, sheet: str) -> HttpResponse:
 
 @opens_to(Role.VISITOR)
 @never_cache
-@require_safe
+@require_http_methods(READ_OR_AGAIN)
 def cards(request: Request) -> HttpResponse:
     """Print every child's card."""
-    return pdf_response(sheets.all_cards(_leaves(request)), "cards")
+    order = services.cards(request.standing.demonstration, clock.now())
+    return answer(request, order)
 
 
 @opens_to(Role.VISITOR)
 @never_cache
-@require_safe
+@require_http_methods(READ_OR_AGAIN)
 def booklet(request: Request) -> HttpResponse:
     """Print every sheet in one booklet."""
-    return pdf_response(sheets.booklet(_leaves(request)), "booklet")
+    order = services.booklet(request.standing.demonstration, clock.now())
+    return answer(request, order)
 
 
 class Printed(TypedDict):
@@ -75,24 +70,13 @@ def _page(
     request: Request, name: str, *, front: bool = False
 ) -> tuple[ProcessPage, Printed]:
     """Return a sheet, or only what its front says: panel and card have no more."""
-    shown = request.standing.demonstration
+    shown, now = request.standing.demonstration, clock.now()
     if name not in names():
         raise Http404
-    page = (
-        process_front(shown, name) if front else process_page(shown, name, clock.now())
-    )
+    page = fronts(shown, now).page(name) if front else process_page(shown, name, now)
     return page, _printed(page)
 
 
 def _printed(page: ProcessPage) -> Printed:
-    shown = page.demonstration
-    path = reverse("public:stage", args=[shown.slug, page.stage.value])
-    return Printed(
-        address=settings.SITE_ADDRESS + path, printed_on=clock.today(shown.time_zone)
-    )
-
-
-def _leaves(request: Request) -> list[Leaf]:
-    season = process_season(request.standing.demonstration, clock.now())
-    pages = map(season.page, names())
-    return [sheets.process_leaf(page, **_printed(page)) for page in pages]
+    today = clock.today(page.demonstration.time_zone)
+    return Printed(address=sheets.stage_address(page), printed_on=today)

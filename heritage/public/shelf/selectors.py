@@ -1,7 +1,7 @@
 """The sheets shelf: everything printable that the reader may open."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from django.urls import reverse
@@ -54,15 +54,34 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class Pack:
-    """Sheets that are printed together, as one file."""
+    """Sheets that are printed together, as one file.
+
+    Those of the next evening are listed, since each is printed by its own rules.
+    """
 
     name: str
     wanted: str
-    sheets: list[SheetLink]
+    sheets: list[SheetLink] = field(default_factory=list)
+    has_large: bool = True
 
     @property
     def title(self) -> str:
-        return _("Everything for %s") % self.wanted
+        return title_for(self.wanted)
+
+
+def title_for(wanted: str) -> str:
+    """Say what sheets that are printed together are called."""
+    return _("Everything for %s") % wanted
+
+
+def for_hall() -> str:
+    """Name a hall as somebody would who prints for it."""
+    return _("the hall")
+
+
+def for_school() -> str:
+    """Name a school as somebody would who prints for it."""
+    return _("a school")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +96,11 @@ class ShelfPage:
         """How many sheets there are, each counted once."""
         return sum(len(shelf.sheets) for shelf in self.shelves)
 
+    @property
+    def large_packs(self) -> list[Pack]:
+        """Those that are not large already."""
+        return [pack for pack in self.packs if pack.has_large]
+
 
 def shelf_page(
     demonstration: Demonstration,
@@ -87,20 +111,17 @@ def shelf_page(
 ) -> ShelfPage:
     """Return the sheets that the reader may print: two queries for visitors."""
     posters, process = _posters(demonstration, user, now), _process(demonstration)
-    how = [link for shelf in process for link in shelf.sheets]
-    shelves, packs, school = [posters], list[Pack](), how
+    shelves, packs = [posters], list[Pack]()
     if role >= Role.VOLUNTEER:
         tonight, shelves = _for_helpers(demonstration, user, now, posters)
         packs = [tonight]
-        school = [*how, _permissions(demonstration)[-1]]
     pictures = _pictures(demonstration, role)
     shelves.append(Shelf(_("For the hall and the newspapers: pictures"), pictures))
     shelves += [_at_the_end(demonstration, volunteer, role), *process]
     shelves.append(_all_of_it(demonstration))
-    hall = [*posters.sheets[:1], *pictures[:1], *how]
     packs += [
-        Pack("hall", _("the hall"), hall),
-        Pack("school", _("a school"), school),
+        Pack("hall", for_hall(), has_large=False),
+        Pack("school", for_school()),
     ]
     return ShelfPage([shelf for shelf in shelves if shelf.sheets], packs)
 
@@ -117,7 +138,7 @@ def _for_helpers(
     own = [signed.pop(nearest.pk)] if nearest and nearest.pk in signed else []
     dam, night = _dam_logs(demonstration), _night(nearest, demonstration, now)
     wanted = [*own, *first, *_emergency(demonstration)]
-    return Pack("tonight", night, [*wanted, *dam]), [
+    return Pack("tonight", night, sheets=[*wanted, *dam]), [
         Shelf(_("For %s") % night, wanted),
         posters,
         Shelf(_("For other evenings"), [*signed.values(), *heard.values()]),
@@ -185,6 +206,12 @@ def _to_come(
 ) -> GatheringQuerySet:
     rows = Gathering.objects.visible_to(user).of(demonstration).going_ahead()
     return rows.upcoming(now)
+
+
+def next_evening(demonstration: Demonstration, now: datetime) -> Gathering | None:
+    """Return the gathering that is next, if one is posted: one query."""
+    rows = Gathering.objects.of(demonstration).going_ahead()
+    return rows.upcoming(now).for_page().first()
 
 
 def _posters(demonstration: Demonstration, user: Viewer, now: datetime) -> Shelf:
@@ -266,7 +293,7 @@ def _pictures(demonstration: Demonstration, role: Role) -> list[SheetLink]:
     beside = _link(demonstration, labels, eight, "pictures:label_sheet")
     return [
         *sheets,
-        replace(beside, has_large=False),
+        replace(beside, has_a3=True, has_large=False),
         _link(demonstration, press, cleared, "pictures:press_sheet"),
         _link(demonstration, contact, numbered, "pictures:contact_sheet"),
     ]

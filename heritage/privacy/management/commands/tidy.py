@@ -14,6 +14,7 @@ from heritage.common.chores import note_done
 from heritage.common.models import Chore
 from heritage.common.store import strays
 from heritage.people.models import AccountLetter
+from heritage.printing.services import drop_old
 from heritage.privacy.keeping.selectors import MONTH, due_report
 from heritage.privacy.keeping.services import tidy
 from heritage.season.models import Demonstration
@@ -47,6 +48,7 @@ class Command(BaseCommand):
         if carry_out:
             # Those of no demonstration, to addresses that were never anybody's here.
             AccountLetter.objects.written_before(now - MONTH).delete()
+            drop_old(now=now)
             call_command("clearsessions")
             if isinstance(task_backends[DEFAULT_TASK_BACKEND_ALIAS], DatabaseBackend):
                 call_command("prune_db_task_results", queue_name="*")
