@@ -7,14 +7,17 @@ from io import BytesIO
 import pytest
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image
 
 from heritage.common import clock
 from heritage.kits.photo_read import read_words
 from heritage.pictures.models import Picture, Shown
-from heritage.season.models import Stage
+from heritage.pictures.selectors import ON_A_PAGE
+from heritage.season.models import Stage, Tool
 from tests.factories import (
     NOW,
     make_demonstration,
@@ -75,6 +78,23 @@ class ListTests(Pages):
         words = self.words(wall)
         assert "Kept back" in words
         assert "not shown to visitors" in words
+
+    def test_it_costs_the_same_however_many_there_are(self):
+        costs = []
+        for more in (0, ON_A_PAGE):
+            for _number in range(more):
+                make_picture(demonstration=self.home, tool=Tool.BAND)
+            for user in (None, self.organiser):
+                for asked in ({}, {"words": "fenn"}):
+                    with CaptureQueriesContext(connection) as asking:
+                        page = self.get("list", user=user, query_params=asked)
+                    shown = sum(
+                        len(one.pictures) for one in page.context["wall"].shelves
+                    )
+                    assert 0 < shown <= ON_A_PAGE
+                    costs.append(len(asking))
+            self.client.logout()
+        assert costs[:4] == costs[4:]
 
     def test_nothing_yet(self):
         Picture.objects.all().delete()
