@@ -58,6 +58,14 @@ def _their_name(one: AtGate) -> str:
     return one.volunteer.name
 
 
+# Of more people than these no part stands open: they are searched.
+MOST_OPEN = 40
+
+
+def _by_tens(people: Sequence[AtGate]) -> list[Part[AtGate]]:
+    return parted(people, _their_name, opens=len(people) <= MOST_OPEN)
+
+
 @dataclass(frozen=True, slots=True)
 class GatePage:
     """Everybody of tonight by where they are, and the rest of the list by letter."""
@@ -77,13 +85,13 @@ class GatePage:
     @property
     def expected_parts(self) -> list[Part[AtGate]]:
         """Who is expected, in parts by name."""
-        return parted(self.expected, _their_name, opens=False)
+        return _by_tens(self.expected)
 
     @property
     def here_parts(self) -> list[Part[AtGate]]:
         """Who is here, in parts: those who may not begin yet come first."""
         waiting_first = sorted(self.here, key=lambda one: not one.not_yet)
-        return parted(waiting_first, _their_name, opens=False)
+        return _by_tens(waiting_first)
 
     def found(self, wanted: str) -> list[tuple[Volunteer, bool]]:
         """Return whom a search by name finds, and whether they are here."""
@@ -156,7 +164,7 @@ class OnNow:
     @property
     def to_come_parts(self) -> list[Part[AtGate]]:
         """Who is still to come, in parts by name."""
-        return parted(self.to_come, _their_name, opens=False)
+        return _by_tens(self.to_come)
 
     @property
     def named(self) -> set[int]:
