@@ -3,9 +3,7 @@
 A drawing is 240 by 180 units and weighs at most 30 kB. It has no words in it: those
 stand beside it, in the reader's language. What it shows most often (a hand, a beet) is
 drawn once in its ``defs``. Its colours are named by role and set by `look/tints.css`;
-it reads in black and white too. It is made of paths, circles and boxes, in groups and
-used again: paper reads no more (`kits.drawing.file`). A page shows it by a ``use`` of
-its ``#drawing``.
+it reads in black and white too. A page shows it by a ``use`` of its ``#drawing``.
 """
 
 from pathlib import Path
