@@ -583,9 +583,9 @@ class WatcherTests(Rotas):
         self.take()
         with self.captureOnCommitCallbacks(execute=True):
             self.says(self.ann, 13, can=False)
-        assert self.lacks() == {13: "nobody watches from the bank"}
+        assert self.lacks() == {13: "someone to watch from the bank"}
         letter = Letter.objects.filter(volunteer=self.ben).last()
-        assert "now 2 of 3. Missing: nobody watches from the bank" in letter.text
+        assert "now 2 of 3. Missing: someone to watch from the bank" in letter.text
 
     def test_one_treading_less_is_the_gap(self):
         self.take()
@@ -656,7 +656,7 @@ class WatcherTests(Rotas):
         with self.captureOnCommitCallbacks(execute=True):
             treading_services.let_go_of_gone(NOW)
         assert self.watcher() is None
-        assert self.lacks() == {13: "nobody watches from the bank"}
+        assert self.lacks() == {13: "someone to watch from the bank"}
 
 
 class LiftedTests(Rotas):

@@ -281,7 +281,7 @@ class RotaPageTests(Pages):
         said = {"volunteer": self.ann.pk}
         page = self.post("turn_put_on", self.next.pk, user=self.boss, **said)
         assert "Ann is on this turn." in self.words(page)
-        lack = "Missing: 1 more to tread, and somebody to watch from the bank."
+        lack = "Missing: 1 more to tread, and someone to watch from the bank."
         assert lack in self.words(page)
         page = self.post("turn_watch", self.next.pk, user=self.boss, **said)
         assert "Ann watches this turn." in self.words(page)

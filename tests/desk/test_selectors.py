@@ -238,7 +238,7 @@ class TodayTests(TestCase):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration))
         plan = make_rota_plan(ret=ret, people=3, taken_at=NOW)
         turn = make_treading(plan=plan)
-        lack = "more to tread, and somebody to watch from the bank"
+        lack = "more to tread, and someone to watch from the bank"
         said = f"Thursday evening's treading has nobody: 3 {lack}"
         assert said in self.words()
         make_treader(turn=turn, state="on")
@@ -249,7 +249,7 @@ class TodayTests(TestCase):
             make_treader(turn=turn, state="on")
         assert not any("treading" in words for words in self.words())
         turn.treaders.update(watches=False)
-        said = "Thursday evening's treading: nobody watches from the bank"
+        said = "Thursday evening's treading: someone to watch from the bank"
         assert said in self.words()
 
     def test_a_dam_too_small_for_the_field_is_warned_of(self):

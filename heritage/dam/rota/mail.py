@@ -108,7 +108,8 @@ def lost(keys: Sequence[int], now: datetime, who: str = "") -> None:
         if row.volunteer_id not in told:
             theirs[row.volunteer].append(turn_of[row.turn_id])
     for person, mine in theirs.items():
-        _tell_lost(person, mine, loss, "fewer")
+        in_order = [turn for turn in turns if turn in mine]
+        _tell_lost(person, in_order, loss, "fewer")
 
 
 def _left_on(turn: Treading, rows: Sequence[Treader]) -> str:

@@ -53,10 +53,10 @@ class Lack:
             % self.treading
         )
         if self.treading and self.watcher:
-            return _("%s, and somebody to watch from the bank") % tread
+            return _("%s, and someone to watch from the bank") % tread
         if self.treading:
             return tread
-        return _("nobody watches from the bank") if self.watcher else ""
+        return _("someone to watch from the bank") if self.watcher else ""
 
 
 def lack_of(plan: RotaPlan, on: Collection[Treader]) -> Lack:
