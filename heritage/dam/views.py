@@ -241,7 +241,7 @@ def _words_of(dam: Dam) -> RecordPage:
             "Measure from the bank with a tape and a pole. Nobody wades to measure "
             "alone."
         ),
-        submit=_("Keep the measures") if there else _("Add the dam"),
+        submit=_("Save") if there else _("Add the dam"),
         kept=_("The dam is saved.") if there else _("The dam is in the book."),
         back=dam.get_absolute_url()
         if there

@@ -4,7 +4,7 @@ A work stands still with its sort of machine: a station names a job, not a machi
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from typing import Final
 
@@ -41,6 +41,8 @@ class MachineToday:
 
     machine: Machine
     check: MachineCheck | None
+    # A puller on a day on which no tractor of the place may run.
+    lacks_tractor: bool = False
 
     @property
     def guards(self) -> tuple[str, ...]:
@@ -61,6 +63,8 @@ class MachineToday:
     @property
     def words(self) -> str:
         """Whether it may run in public today, and if not why not."""
+        if self.may_run and self.lacks_tractor:
+            return _("can't run today if a tractor drives it, as none may run")
         if self.may_run:
             return _("checked today, every guard in place")
         if self.check is None:
@@ -73,7 +77,7 @@ class MachineToday:
     def tag(self) -> str:
         """The shape shown beside the words."""
         if self.may_run:
-            return "tag-go"
+            return "tag-due" if self.lacks_tractor else "tag-go"
         return "tag-off" if self.check else "tag-due"
 
 
@@ -113,20 +117,30 @@ def _machines(
     newest: dict[int, MachineCheck] = {}
     for check in checks.newest_first():
         newest.setdefault(check.machine_id, check)
-    return tuple(MachineToday(row, newest.get(row.pk)) for row in rows)
+    found = [MachineToday(row, newest.get(row.pk)) for row in rows]
+    tractors = [one for one in found if one.machine.kind == MachineKind.TRACTOR]
+    stands = bool(tractors) and not any(one.may_run for one in tractors)
+    return tuple(
+        replace(one, lacks_tractor=stands and one.machine.kind == MachineKind.PULLER)
+        for one in found
+    )
 
 
 def machine_page(machine: Machine, now: datetime) -> MachinePage:
-    """Return a machine's own page: three queries besides the machine's."""
+    """Return a machine's own page: at most six queries besides the machine's."""
     place = machine.demonstration
     past = tuple(machine.checks.newest_first()[:PAST_CHECKS])
     midnight = _midnight(place, now)
-    today = next((check for check in past if check.checked_at >= midnight), None)
+    check = next((check for check in past if check.checked_at >= midnight), None)
+    today = MachineToday(machine, check)
+    if machine.kind == MachineKind.PULLER:
+        rows = machines_today(place, now)
+        today = next((one for one in rows if one.machine.pk == machine.pk), today)
     plan = EmergencyPlan.objects.of(place).first()
     litres = float(plan.petrol_l or 0) if plan else 0.0
     work = "feed" if machine.kind in _FED else "drive"
     return MachinePage(
-        today=MachineToday(machine, today),
+        today=today,
         age=rule_words(young_people.least_age(place.jurisdiction, work)),
         fuel=petrol_words(petrol_storage(litres, jurisdiction=jurisdiction_of(place))),
         litres=litres,

@@ -26,7 +26,7 @@ def machines(request: VolunteerRequest) -> HttpResponse:
     rows = selectors.machines_today(demonstration, now)
     context = {
         "machines": rows,
-        "may_run": sum(one.may_run for one in rows),
+        "may_run": sum(one.may_run and not one.lacks_tractor for one in rows),
         "may_check": Machine.objects.run_by(request.user, now)
         .of(demonstration)
         .exists(),

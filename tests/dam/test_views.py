@@ -131,7 +131,7 @@ class ListTests(Pages):
     def test_each_dam_says_what_is_in_it(self):
         make_dam(demonstration=self.demonstration, name="Upper dam")
         words = self.words(self.get("list"))
-        assert "do not jump in" in words
+        assert "Don't jump in" in words
         assert "150 beets under water" in words
         assert "No flax is in this dam" in words
 
@@ -405,7 +405,10 @@ class RetTests(Pages):
         words = self.words(self.get("ret", self.ret.pk))
         assert "50 %" in words
         assert re.search(r"Next test</span> Thursday 13 August", words)
-        assert "24 hours; 6 once the bubbles have stopped or the flax sinks" in words
+        assert (
+            "24 hours, by daylight; 6 once the bubbles have stopped or the flax sinks"
+            in words
+        )
         assert "Start testing" in words
         assert "Do not release it" in words
         assert not re.search(
@@ -768,7 +771,10 @@ class SheetTests(Pages):
             assert said in text
         assert text.count("Trodden by; watched by") == 2
         assert "three to tread: one watches from the bank" in text
-        assert "24 hours; 6 once the bubbles have stopped or the flax sinks" in text
+        assert (
+            "24 hours, by daylight; 6 once the bubbles have stopped or the flax sinks"
+            in text
+        )
         assert "Tests may find it ready" in text
 
     def test_large_print_says_the_same(self):

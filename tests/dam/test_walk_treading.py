@@ -44,14 +44,14 @@ def fill_the_dam(page: Page, home: str) -> str:
     page.get_by_role("link", name="Plan the treading").click()
     page.locator("[name=last_day]").fill("2026-08-13")
     page.locator("[name=evening]").fill("22:30")
-    page.get_by_role("button", name="Keep the plan").click()
+    page.get_by_role("button", name="Save the plan").click()
     expect(page.get_by_text("The sun sets at").first).to_be_visible()
     words = "Choose the briefing everybody hears first."
     expect(page.get_by_text(words).first).to_be_visible()
     page.get_by_label("Safety briefing to hear first").select_option(BRIEFING)
     page.locator("[name=evening]").fill("15:00")
     page.locator("[name=morning]").fill("09:00")
-    page.get_by_role("button", name="Keep the plan").click()
+    page.get_by_role("button", name="Save the plan").click()
     expect(page.get_by_text("The treading is planned.")).to_be_visible()
     return page.url
 

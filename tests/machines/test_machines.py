@@ -175,6 +175,8 @@ class TodayTests(MachineCase):
         self.check(LEFT, RIGHT, now=NOW - timedelta(hours=1))
         assert (self.today().may_run, self.today().tag) == (True, "tag-go")
         assert "every guard in place" in self.today().words
+        make_machine(demonstration=self.place, kind="tractor", name="Tractor")
+        assert "as none may run" in self.today().words
 
     def test_a_guard_written_down_after_the_check_was_not_seen(self):
         self.check(LEFT, RIGHT)
@@ -209,7 +211,7 @@ class TodayTests(MachineCase):
         for count in (1, 30):
             for _ in range(count):
                 make_machine_check(machine=self.puller, checked_by=make_user())
-            with self.assertNumQueries(2):
+            with self.assertNumQueries(5):
                 page = selectors.machine_page(row, NOW)
                 assert [str(check.checked_by) for check in page.past]
         assert len(page.past) == 20
