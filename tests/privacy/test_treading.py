@@ -92,7 +92,7 @@ class TreadingTests(TestCase):
         )
         assert any("trod alone after all" in words for words in row.settled)
         self.past.refresh_from_db()
-        assert "two lines of one person" in self.past.why_alone
+        assert "two names on the list were one" in self.past.why_alone
 
     def test_one_who_trod_and_watched_on_two_lines_leaves_nobody_watching(self):
         make_treader(turn=self.past, volunteer=self.ann, trod=True)

@@ -193,7 +193,7 @@ class ReckoningForm(RecordForm[Reckoning]):
         model = Reckoning
         fields = ["visit", "day_late", "day_early", "lies", "place"]
         help_texts = {
-            "visit": _("The measure of the other two: leave it at 1."),
+            "visit": _("Leave it at 1: the two below are counted in visits."),
             "day_late": _("Past its best the fibre weakens, and that can't be undone."),
             "day_early": _("Too soon can be put back, or finished on the grass."),
             "lies": _("Our judgement: 1.5 °C above the air in the sun, none in the "

@@ -150,7 +150,7 @@ def _alone_after_all(gone: Treader) -> list[str]:
     came = gone.trod or (gone.watches and turn.trodden_at is not None)
     if not came or were_enough(trod, watched) or turn.why_alone:
         return []
-    turn.why_alone = _("Written down for two, on two lines of one person.")
+    turn.why_alone = _("Entered twice: two names on the list were one person.")
     turn.save(update_fields=["why_alone"])
     if len(trod) < NEVER_ALONE:
         return [_("%s: one person trod alone after all. Ask what happened.") % turn]
