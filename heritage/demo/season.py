@@ -428,6 +428,7 @@ class Carrowlint:
             prepared=read_photograph(data),
             values={
                 "stage": row["stage"],
+                "tool": row.get("tool", ""),
                 "gathering": self.by_day.get(row["taken_on"]),
                 "caption": row["caption"],
                 "alt_text": row["alt"],
