@@ -50,6 +50,7 @@ UNSHOWN = {
     ("fibre:scutch", Figure.WORKED): "nothing is there to scutch in this show",
     ("dam:dam", Figure.LIGHT): "only that no test falls in the dark",
     ("dam:list", Figure.LIGHT): "only that no test falls in the dark",
+    ("dam:ret", Figure.LIGHT): "only that no test falls in the dark",
     ("dam:rota_plan", Figure.LIGHT): "only that no test falls in the dark",
     ("dam:stones", Figure.LIGHT): "only that no test falls in the dark",
     ("gatherings:call", Figure.CALL): "no advice before any weather is known",
