@@ -78,6 +78,7 @@ def fill_and_read_dam(page: Page, home: str, tmp_path) -> None:
     press(page, page.locator("main form button.act").first)
     log = tmp_path / "logger.csv"
     log.write_text(LOG)
+    page.locator("summary", has_text="All readings").click()
     page.get_by_role("link", name="Add a logger's file").first.click()
     page.locator("input[type=file]").set_input_files(log)
     press(page, page.locator("main form button.act").first)
