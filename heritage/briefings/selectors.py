@@ -240,8 +240,11 @@ def stop_rules() -> list[str]:
     """Return when the work stops, in the words of every outdoor sheet."""
     return [
         _("Anybody may call stop. Everybody stops at once."),
-        _("If thunder follows lightning within 30 seconds, stop and take cover."),
-        _("Start again 30 minutes after the last thunder."),
+        _(
+            "If thunder follows lightning within 30 seconds, stop and take cover in a "
+            "solid building or a car, never under trees. Start again 30 minutes after "
+            "the last thunder."
+        ),
         _("Machine work and dam work end by sunset."),
         _("At “everybody out”, go to the meeting point and stay there to be counted."),
     ]
