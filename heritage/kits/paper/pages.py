@@ -22,6 +22,8 @@ from heritage.kits.paper.text import Words as Line
 
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 42.0, 42.0, 26.0
 MARGIN_RULES: Final = (LEFT - 14, LEFT - 11)
+# Room between the words and the foot's rule.
+FOOT_PAD: Final = 4.0
 # The page's number is given room for so many.
 MOST: Final = 88
 
@@ -253,7 +255,7 @@ def _template(
         leftPadding=0,
         rightPadding=0,
         topPadding=0,
-        bottomPadding=4,
+        bottomPadding=FOOT_PAD,
     )
     return PageTemplate(
         name,

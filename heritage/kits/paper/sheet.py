@@ -1,9 +1,11 @@
 """Sheets of the field notebook: plain blocks in, a tagged A4 PDF out."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from reportlab import rl_config
+from reportlab.platypus import Flowable
 
 from heritage.kits.fonts import register
 from heritage.kits.paper.blocks import (
@@ -11,9 +13,11 @@ from heritage.kits.paper.blocks import (
     Footer,
     Words,
 )
+from heritage.kits.paper.fit import first_fitting, height, opened
 from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pages import (
+    FOOT_PAD,
     Document,
     Furniture,
     Masthead,
@@ -33,8 +37,29 @@ rl_config.useA85 = 0
 NEARLY_EMPTY: Final = 0.3
 
 
-# Lays out in one look, on so many pages at the most.
-Draw = Callable[[Look, int | None], Document]
+@dataclass
+class _Plan:
+    """A sheet as told in one look, not yet drawn."""
+
+    furniture: Furniture
+    told: list[Flowable]
+    root: Node
+
+    @property
+    def goes_on_one(self) -> bool:
+        """Tell whether its blocks go below each other on one page."""
+        furniture = self.furniture
+        high = height([*opened(self.told)], furniture.width)
+        return high <= furniture.first_height - FOOT_PAD
+
+    def drawn(self, most: int | None, properties: dict[str, str]) -> Document:
+        """Draw every page once."""
+        document = Document(self.furniture, self.root, most=most, **properties)
+        document.lay_out(self.told)
+        return document
+
+
+Tell = Callable[[Look], _Plan]
 
 
 def _masthead(
@@ -49,22 +74,13 @@ def _masthead(
     return Masthead(lines, flower=look.flower, below=look.below_title)
 
 
-def _lay_out(
-    furniture: Furniture,
-    subtitle: str,
-    content: Sequence[Block],
-    properties: dict[str, str],
-    most: int | None,
-) -> Document:
-    """Draw every page once."""
+def _told(furniture: Furniture, subtitle: str, content: Sequence[Block]) -> _Plan:
     look, root = furniture.look, Node("Document")
-    document = Document(furniture, root, most=most, **properties)
-    height = furniture.size[1] - furniture.foot - furniture.running_head
+    high = furniture.size[1] - furniture.foot - furniture.running_head
     head = _masthead(furniture.title, subtitle, furniture.footer.owner, look, root)
-    story = Story(look, furniture.words, furniture.width, height, root)
+    story = Story(look, furniture.words, furniture.width, high, root)
     story.left = furniture.first_height - head.needs(furniture.width)
-    document.lay_out([head, *story.tell(content)])
-    return document
+    return _Plan(furniture, [head, *story.tell(content)], root)
 
 
 def sheet(
@@ -99,39 +115,46 @@ def sheet(
     }
     size, usual = page_size(turned=landscape), Look(large_print)
 
-    def draw(look: Look, most: int | None) -> Document:
+    def tell(look: Look) -> _Plan:
         furniture = Furniture(title, footer, words, look, size)
-        return _lay_out(furniture, subtitle, blocks, properties, most)
+        return _told(furniture, subtitle, blocks)
 
-    drawn = (_fitted(draw, usual, 1) if one_page else None) or _filled(draw, usual)
+    fitted = _fitted(tell, usual, properties) if one_page else None
+    drawn = fitted or _filled(tell, usual, properties)
     pages = drawn.written()
     return seal(as_a3(pages) if a3 else pages, drawn.root, properties)
 
 
-def _filled(draw: Draw, look: Look) -> Document:
+def _filled(tell: Tell, look: Look, properties: dict[str, str]) -> Document:
     """Draw in the usual look, or closer where that saves a page with little on it."""
-    drawn = draw(look, None)
+    drawn = tell(look).drawn(None, properties)
     if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
         return drawn
-    closer = (_tried(draw, one, drawn.page - 1) for one in look.closer[1:3])
+    fewer = drawn.page - 1
+    closer = (_tried(tell(one), fewer, properties) for one in look.closer[1:3])
     return next(filter(None, closer), drawn)
 
 
-def _fitted(draw: Draw, usual: Look, pages: int) -> Document | None:
-    """Draw in the largest look that goes on so many pages, or not at all."""
-    looks = usual.closer
-    best, low, high = None, 0, len(looks)
-    while low < high:
-        middle = (low + high) // 2
-        if drawn := _tried(draw, looks[middle], pages):
-            best, high = drawn, middle
-        else:
-            low = middle + 1
-    return best
+def _fitted(tell: Tell, usual: Look, properties: dict[str, str]) -> Document | None:
+    """Draw in the largest look that goes on one page, or not at all.
+
+    Which that is, is measured; but what keeps together may need more than its height.
+    """
+    looks, plans = usual.closer, dict[int, _Plan]()
+
+    def fits(number: int) -> bool:
+        plans[number] = tell(looks[number])
+        return plans[number].goes_on_one
+
+    found = first_fitting(fits, len(looks), len(looks) // 2)
+    rest = (
+        plans.get(number) or tell(looks[number]) for number in range(found, len(looks))
+    )
+    return next(filter(None, (_tried(one, 1, properties) for one in rest)), None)
 
 
-def _tried(draw: Draw, look: Look, pages: int) -> Document | None:
+def _tried(plan: _Plan, most: int, properties: dict[str, str]) -> Document | None:
     try:
-        return draw(look, pages)
+        return plan.drawn(most, properties)
     except OverFullError:
         return None

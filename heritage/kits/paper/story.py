@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from functools import singledispatchmethod
+from functools import cached_property, singledispatchmethod
 from itertools import takewhile
 from typing import Any
 
@@ -11,11 +11,11 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from reportlab.platypus import PageBreak as NewPage
-from reportlab.platypus.flowables import _listWrapOn  # type: ignore[attr-defined]
 
 from heritage.kits.drawing.file import from_svg
 from heritage.kits.drawing.marks import Drawing, Text
 from heritage.kits.paper import blocks, grids, panels
+from heritage.kits.paper.fit import first_fitting, height
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata
 from heritage.kits.paper.tags import Node
@@ -52,7 +52,8 @@ class Whole(KeepTogether):
 class Story:
     """Turns a sheet's blocks into what ReportLab lays out.
 
-    ``left`` is what the title leaves of the first page; 0 once that is begun.
+    ``left`` is what the title leaves of the first page; 0 once that is begun. ``guess``
+    is which of the closer looks the last page of its own was told in.
     """
 
     look: Look
@@ -63,6 +64,7 @@ class Story:
     headings: int = 0
     depth: int = 0
     left: float = 0
+    guess: int = 0
 
     @property
     def _tallest(self) -> float:
@@ -336,19 +338,46 @@ class Story:
         half = (self.width - gap) / 2
         with self._set(width=half):
             columns = [self.tell(block.left), self.tell(block.right)]
-        if max(_height(one, half) for one in columns) > self.height - SLACK:
+        if max(height(one, half) for one in columns) > self.height - SLACK:
             return [*columns[0], *columns[1]]
         return [panels.columns(columns, half, gap)]
 
     @_tell.register
     def _one_page(self, block: blocks.OnePage) -> list[Flowable]:
         room, self.left = self.left or self.height, 0
-        trials = ((look, self._spare(look, block, room)) for look in self.look.closer)
-        fitting = ((look, spare) for look, spare in trials if spare >= 0)
-        look, spare = next(fitting, (self.look, 0))
-        with self._set(look=look):
-            told = self.tell(_with_rows(block.blocks, int(spare // look.row)))
+        told = self._fitted(block.blocks, room - SLACK)
         return [CondPageBreak(room - SLACK), *told, NewPage()]
+
+    def _fitted(self, content: Sequence[blocks.Block], room: float) -> list[Flowable]:
+        """Tell in the largest look that goes into the room, or in the usual one."""
+        looks, trials = self.look.closer, dict[int, _Trial]()
+
+        def fits(number: int) -> bool:
+            trials[number] = self._trial(looks[number], content)
+            return trials[number].high <= room
+
+        found = first_fitting(fits, len(looks), self.guess)
+        if found == len(looks):
+            return self.tell(content)
+        self.guess, trial = found, trials[found]
+        more = int((room - trial.high) // looks[found].row)
+        filled = _with_rows(content, more)
+        return self._taken(
+            trial if filled == content else self._trial(looks[found], filled)
+        )
+
+    def _trial(self, look: Look, content: Sequence[blocks.Block]) -> "_Trial":
+        """Tell beside the sheet, with tags that count on from the sheet's."""
+        root = Node("Document", counts=self.root.counts)
+        apart = replace(self, look=look, root=root)
+        told = apart.tell(content)
+        return _Trial(apart, told, self.width)
+
+    def _taken(self, trial: "_Trial") -> list[Flowable]:
+        """Take a trial over into the sheet."""
+        self.root.kids += trial.story.root.kids
+        self.headings, self.depth = trial.story.headings, trial.story.depth
+        return trial.told
 
     @contextmanager
     def _set(self, **other: Any) -> Iterator[None]:
@@ -358,27 +387,31 @@ class Story:
         yield
         vars(self).update(usual)
 
-    def _spare(self, look: Look, block: blocks.OnePage, room: float) -> float:
-        """Return the room that blocks leave on a page, tried beside the sheet."""
-        apart = replace(self, look=look, root=Node("Document"))
-        told = apart.tell(block.blocks)
-        return room - SLACK - _height(told, self.width)
-
     @_tell.register
     def _page_break(self, _: blocks.PageBreak) -> list[Flowable]:
         return [NewPage()]
 
 
-def _with_rows(content: Sequence[blocks.Block], more: int) -> list[blocks.Block]:
+@dataclass
+class _Trial:
+    """Blocks as told in one look, and what they need."""
+
+    story: Story
+    told: list[Flowable]
+    width: float
+
+    @cached_property
+    def high(self) -> float:
+        return height(self.told, self.width)
+
+
+def _with_rows(content: Sequence[blocks.Block], more: int) -> Sequence[blocks.Block]:
     """Give the tables that fill a page so many more rows to write in."""
+    if not any(isinstance(one, blocks.Ruled) and one.fill for one in content):
+        return content
     return [
         replace(one, blank_rows=one.blank_rows + more)
         if isinstance(one, blocks.Ruled) and one.fill
         else one
         for one in content
     ]
-
-
-def _height(flowables: list[Flowable], width: float) -> float:
-    """Return how high blocks stand below each other."""
-    return float(_listWrapOn(flowables, width, None)[1])
