@@ -15,7 +15,7 @@ The promise: 25 pages a second printed, at no more than 1.5 times bare. On 30 No
 kind                                      printed   answered  times bare  at first
 ========================================  ========  ========  ==========  ========
 process sheet as a panel                  32        26        1.3         17
-emergency sheet                           32        25        1.8
+emergency sheet                           57        43        0.9 to 1.4
 lost child, permission                    45 to 62            1.0 to 1.5
 child's card; all the cards               47; 61    37        1.0         21; 3
 poster, A4, A3 and large                  47 to 53  27 to 29  1.1 to 1.2  23
