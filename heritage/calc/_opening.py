@@ -51,6 +51,7 @@ class Unit(StrEnum):
     DEGREES = "degrees"
     HOURS = "hours"
     KG = "kg"
+    LPS = "lps"
     MINUTES = "minutes"
     MM = "mm"
     MM_PER_H = "mm_per_h"

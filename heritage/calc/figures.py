@@ -142,7 +142,7 @@ _RULES: Final[dict[Figure, Rule]] = {
     ),
     Figure.SUPPLY: Rule(
         (supply.leak, supply.bucket_flow, supply.filling_hours),
-        {},
+        {"volume": Unit.CUBIC_M, "flow": Unit.LPS},
         (Source.PONDAGE,),
         Sure.JUDGED,
     ),

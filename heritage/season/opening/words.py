@@ -22,8 +22,8 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
         _("the advice"),
         _(
             "Each reading is held against its limit, and the worst one decides. After "
-            "thunder: 30 minutes' wait. A needed reading that is missing means hold. "
-            "The limits are our choice."
+            "thunder: 30 minutes' wait. A needed reading that is missing means wait "
+            "and see. The limits are our choice."
         ),
     ),
     Figure.STAND: (
@@ -228,6 +228,7 @@ INPUTS: Final[Mapping[str, Promise]] = {
     "day_in": _("Days under water"),
     "evenings": _("Evenings ahead"),
     "flash_to_bang_s": _("Flash to bang"),
+    "flow": _("The supply"),
     "latitude": _("Latitude"),
     "left": _("Still to pull"),
     "light_hours": _("Light left"),
@@ -266,6 +267,7 @@ UNITS: Final[Mapping[Unit, Promise]] = {
     Unit.DEGREES: _("%s°"),
     Unit.HOURS: _("%s hours"),
     Unit.KG: _("%s kg"),
+    Unit.LPS: _("%s L/s"),
     Unit.MINUTES: _("%s minutes"),
     Unit.MM: _("%s mm"),
     Unit.MM_PER_H: _("%s mm an hour"),
