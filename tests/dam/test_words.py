@@ -72,14 +72,14 @@ def test_a_log_of_evenings_alone():
 def test_past_the_likely_day():
     assert warned(*[20.0] * 17, ahead=20.0) == (
         "The likely day has passed. A day too long weakens the fibre: test now, and "
-        "again every 6 hours."
+        "again every 6 hours by daylight."
     )
 
 
 def test_warm_water_wants_more_than_an_evening_look():
     assert warned(24.0, ahead=24.0) == (
         "One look a day is too few from here on: the crop can pass its best between "
-        "two evenings. Test every 13 hours."
+        "two evenings. Test every 13 hours by daylight."
     )
 
 

@@ -23,7 +23,7 @@ from tests.factories import (
 
 HOUR = timedelta(hours=1)
 # Turnout, tally, gatherings, plots, the fibre account, the season and pictures.
-QUERIES = 27
+QUERIES = 28
 
 
 class ReportTests(TestCase):

@@ -185,7 +185,7 @@ class ScoresTests(TestCase):
                 said = NOW - (10 * count + day) * DAY
                 self.foretold("ret", (-4, -2, 1), ret=ret, said=said)
             Ret.objects.filter(pk=ret.pk).update(lifted_at=NOW)
-            with self.assertNumQueries(9):
+            with self.assertNumQueries(10):
                 scores_page(self.here)
 
     def test_a_forecast_is_in_order_and_of_what_it_says(self):

@@ -213,7 +213,7 @@ class PlacePageTests(TestCase):
         for count in (0, 20):
             for _ in range(count):
                 make_sign_up(station=self.tie)
-            with self.assertNumQueries(4):
+            with self.assertNumQueries(3):
                 self.read()
 
     def test_it_is_open_until_it_begins(self):

@@ -285,7 +285,7 @@ class RunTests(EveningCase):
         self.assertContains(self.end(), "nothing was left to call off")
         assert len(mail.outbox) == 1
         visitor = self.page("gathering", self.evenings[0].pk)
-        self.assertContains(visitor, "called off")
+        self.assertContains(visitor, "Called off: Pulling")
 
     def test_too_many_words_are_refused_and_kept(self):
         response = self.end(note="x" * 301)

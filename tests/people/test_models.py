@@ -30,7 +30,16 @@ def owned_models():
 PRIVACY = frozenset({"Erasure", "Merge", "Tidying", "Complaint", "ComplaintStep"})
 DAMS_BOOK = frozenset({"DamWork", "LeakTest", "FlowTest", "WaterAsked"})
 ORGANISERS_READ = (
-    frozenset({"Archive", "DeletedPicture", "Letter", "Invitation", "LostChild"})
+    frozenset(
+        {
+            "Archive",
+            "DeletedPicture",
+            "Invitation",
+            "Letter",
+            "LostChild",
+            "Printing",
+        }
+    )
     | PRIVACY
     | DAMS_BOOK
 )
