@@ -10,7 +10,11 @@ from playwright.sync_api import Page, expect
 
 from tests.walking import DESK, PHONE, change_evening, make_account, press, set_up
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.any_database,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 def join(page: Page, home: str) -> None:

@@ -23,7 +23,11 @@ from tests.walking import (
     set_up,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.any_database,
+    pytest.mark.django_db(transaction=True),
+]
 
 READY = "tested: the wood breaks and leaves sound fibre"
 

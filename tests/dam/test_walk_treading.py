@@ -14,7 +14,11 @@ from heritage.season.models import Demonstration
 from tests.factories import make_briefing_version, make_dam_briefing
 from tests.walking import DESK, PHONE, make_account, set_up
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.any_database,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 BRIEFING = "Work at the dam"
