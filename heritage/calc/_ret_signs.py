@@ -250,7 +250,7 @@ def _fit_of_look(look: Look, first: float, step: float, size: int) -> Floats:
     model = SIGN_MODELS[look[0].kind]
     weights = _weights(model.look, step)
     more = _weights(model.shared, step).size // 2 + weights.size // 2
-    wide: Floats = first + step * np.arange(-more, size + more)
+    wide = first + step * np.arange(-more, size + more, dtype=np.float64)
     stems = np.sum([sign.count * _fit_of_stem(sign, wide) for sign in look], axis=0)
     count = sum(sign.count for sign in look)
     slip = log(SLIP) - count * log(len(model.categories))
