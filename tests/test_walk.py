@@ -37,6 +37,7 @@ def make_call(page: Page, evening: str, decision: str) -> None:
     page.goto(evening)
     decide = re.compile("Decide if|Change the decision")
     press(page, page.get_by_role("link", name=decide).first)
+    page.locator("summary", has_text="The weather at the gate").click()
     page.get_by_label("Rain").fill("0")
     press(page, page.get_by_role("button", name="Get advice"))
     expect(page.get_by_text("The advice is")).to_be_visible()
