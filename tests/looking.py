@@ -60,6 +60,8 @@ STOPS = """() => {
   return [...document.querySelectorAll(
     "a[href], button, input, select, textarea, summary, [tabindex]")].filter(one => {
     if (one.disabled || one.type === "hidden" || !one.checkVisibility()) return false
+    // What only lends the Enter key its meaning is hidden from everybody.
+    if (one.ariaHidden === "true") return false
     if (one.tabIndex < 0) return one.matches("a[href], button, input, select, textarea")
     if (one.type !== "radio") return true
     const set = one.form?.id + one.name
@@ -125,7 +127,7 @@ def by_keyboard(page: Any) -> list[str]:
     """Press Tab to the end of the page: it comes to everything that can be done."""
     page.evaluate("() => { document.activeElement.blur(); scrollTo(0, 0) }")
     # Tab goes through a date and a time part by part.
-    parts = 6 * page.locator("input[type=date], input[type=time]").count()
+    parts = 8 * page.locator("input[type^=date], input[type=time]").count()
     wanted = page.evaluate(STOPS)
     page.evaluate(
         """() => { window.visited = new Set()
