@@ -26,7 +26,7 @@ MORE_TEXT = [
     ("on-action", "action-deep"),
     ("ink", "crop-soft"),
     ("ink", "sky"),
-    ("on-alert", "alert"),
+    ("on-alarm", "alarm"),
 ]
 SHAPES = [
     ("line", "paper"),
