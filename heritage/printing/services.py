@@ -100,7 +100,7 @@ def _asked(order: Order, now: datetime) -> tuple[Printing, bool]:
 
 @transaction.atomic
 def let_it_be_tried_again(*, order: Order) -> None:
-    """Forget what failed, so that whoever asks next has it made."""
+    """Forget what failed, so that the next who asks has it made."""
     drop(order.rows.failed())
 
 
