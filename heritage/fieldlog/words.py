@@ -53,6 +53,8 @@ def _people() -> dict[str, str]:
         "somebody": _("somebody"),
         "nobody": _("nobody"),
         "you": _("{who} (you)"),
+        "more_names": _("and {count} more: type to find one"),
+        "no_such_name": _("Not on the list. Check the spelling."),
         "alone": _("{who}: their adult is not here. Who is with them?"),
         "no_station": _("no station yet"),
         "theirs": _("theirs"),

@@ -281,7 +281,10 @@ class OwnLogForm(ServiceForm):
     """What somebody says they pulled, or a child they answer for."""
 
     volunteer = forms.ModelChoiceField(
-        Volunteer.objects.none(), label=_("Who pulled"), empty_label=None
+        Volunteer.objects.none(),
+        label=_("Who pulled"),
+        empty_label=None,
+        widget=forms.RadioSelect,
     )
     key = forms.UUIDField(widget=forms.HiddenInput)
     beets = count_field(_("Beets"))
@@ -295,6 +298,8 @@ class OwnLogForm(ServiceForm):
         self.fields["key"].initial = uuid.uuid4
         self.offer("volunteer", _by_name(household))
         self.fields["volunteer"].initial = household[0].pk if household else None
+        if len(household) < 2:
+            self.fields["volunteer"].widget = forms.HiddenInput()
 
     def write(self, *, gathering: Gathering, by: User, now: datetime) -> OwnLog:
         return services.log_own(

@@ -133,7 +133,7 @@ class Phone:
 
     def move_lot(self, beets, lot="tonight", source="stook", target="cart"):
         self.unfold("A lot moved")
-        self.page.locator("#move-lot").select_option(lot)
+        self.page.locator(f"#move-lot [value='{lot}']").check()
         self.page.locator("#move-source").select_option(source)
         self.page.locator("#move-target").select_option(target)
         self.page.locator("#move-beets").fill(beets)

@@ -300,13 +300,26 @@ class FieldPageTests(StaticLiveServerTestCase):
         assert SignUp.objects.held().get(volunteer=self.ann).station == hay
 
     def test_a_child_comes_along_without_a_signal(self):
+        # More adults than are offered at once, so theirs is found by name.
+        for name in "Ada Bo Cy Dan Eva Flo Gil Hal".split():
+            make_turnout(
+                gathering=self.gathering,
+                volunteer=make_volunteer(demonstration=self.demonstration, name=name),
+                arrived_at=clock.now() - timedelta(minutes=9),
+                left_at=None,
+            )
         phone = self.phone()
         phone.open_and_keep()
         phone.signal(False)
         phone.unfold("A child came along")
         phone.page.get_by_label("Name of the child").fill("Bea Moss")
         phone.page.get_by_label("How old").select_option("13 to 15")
-        phone.page.get_by_label("The adult with them").select_option("Ann Birch")
+        adults = phone.page.locator("#child-adult")
+        expect(adults.get_by_role("radio")).to_have_count(8)
+        expect(adults).to_contain_text("and 1 more")
+        adults.get_by_label("Find a name").fill("bírch")
+        adults.get_by_role("radio", name="Ann Birch").check()
+        expect(adults.get_by_role("radio")).to_have_count(1)
         phone.page.get_by_role("button", name="Write the child in").click()
         phone.tap("+1", "Bea Moss")
         phone.signal(True)

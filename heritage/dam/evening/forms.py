@@ -126,7 +126,12 @@ def _label(lot: Lot, beets: int) -> str:
 class LoadForm(ServiceForm):
     """A load that came to the dam; pressed twice, it is one."""
 
-    lot = forms.ModelChoiceField(Lot.objects.none(), label=_("Lot"), empty_label=None)
+    lot = forms.ModelChoiceField(
+        Lot.objects.none(),
+        label=_("Lot"),
+        empty_label=None,
+        widget=forms.RadioSelect,
+    )
     beets = forms.IntegerField(label=_("Beets"), min_value=1, max_value=2000)
     at = LocalMoment(label=_("At the dam at"))
     key = forms.UUIDField(widget=forms.HiddenInput, required=False)

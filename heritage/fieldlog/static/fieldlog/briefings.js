@@ -1,6 +1,6 @@
 // The safety briefings: their words to be read aloud, and who has heard them.
 
-import { showAdults } from "./stations.js";
+import { chosenOf, offerChoices } from "./choices.js";
 import { tell } from "./texts.js";
 import { isHere, nameFor } from "./tonight.js";
 
@@ -11,9 +11,11 @@ const parts = new Map();
 export function showBriefings(people, { briefings = [], reader } = {}) {
   find("log-briefings").hidden = briefings.length === 0;
   const here = people.filter(isHere);
-  const you = reader && { ...reader, walk_in: "", name: tell("you", { who: reader.name }) };
+  const you = reader ? [{ value: reader.id, name: tell("you", { who: reader.name }) }] : [];
   const adults = here.filter((one) => one.adult && one.id !== reader?.id);
-  showAdults(find("briefing-reader"), you ? [you, ...adults] : adults);
+  const readers = [...you, ...adults.map((one) => ({ value: nameFor(one), name: one.name }))];
+  offerChoices("briefing-reader", readers.map((one, at) => ({ ...one, on: at === 0 })));
+  nameReader();
   const wanted = briefings.map((one) => partOf(one, here));
   const list = find("log-briefing-list");
   const isSame = wanted.length === list.children.length && wanted.every((one, n) => one === list.children[n]);
@@ -27,12 +29,18 @@ export function onHeard(tap) {
     if (!button) return;
     const { person, version, title } = button.dataset;
     const in_short = isInShort(button.closest("details"));
-    tap(person, { version, title, in_short, reader: find("briefing-reader").value });
+    tap(person, { version, title, in_short, reader: chosenOf("briefing-reader")[0] });
   });
+  find("briefing-reader").addEventListener("change", nameReader);
   addEventListener("hashchange", () => {
     const part = document.querySelector("#log-briefing-list details:target");
     if (part) part.open = true;
   });
+}
+
+function nameReader() {
+  const chosen = find("briefing-reader").querySelector(":checked");
+  find("briefing-reader-name").textContent = chosen?.parentElement.textContent ?? "";
 }
 
 function partOf(briefing, here) {

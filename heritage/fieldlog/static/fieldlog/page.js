@@ -4,6 +4,7 @@ import { watchClock } from "./clock.js";
 import { keepPage, throwAllPagesAway, throwPageAway } from "./keep.js";
 import { forgetClosed, forgetNames, openOutbox, standing } from "./outbox.js";
 import { onHeard, showBriefings } from "./briefings.js";
+import { offerChoices } from "./choices.js";
 import { onSeen, showOut } from "./out.js";
 import { onTap, showPeople } from "./people.js";
 import { AWAY, DONE, SIGN_IN, exchange } from "./sender.js";
@@ -64,7 +65,10 @@ async function refresh() {
   offer("trod-turn", "log-trod", held.book?.turns ?? []);
   showTurn(held.book?.turns ?? [], tonight.people);
   offer("crop-plot", "log-crop", held.book?.plots ?? []);
-  offer("move-lot", "log-move", [{ id: "tonight", name: tell("tonights_pull") }, ...(held.book?.lots ?? [])]);
+  offerChoices("move-lot", [
+    { value: "tonight", name: tell("tonights_pull"), on: true },
+    ...(held.book?.lots ?? []).map(({ id, name }) => ({ value: id, name })),
+  ]);
   find("log-settle").hidden = !held.book?.to_settle;
   showState();
   tick();

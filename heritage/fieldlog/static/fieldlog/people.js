@@ -1,6 +1,7 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
-import { showAdults, showStations, whyNotYet } from "./stations.js";
+import { offerChoices } from "./choices.js";
+import { showStations, whyNotYet } from "./stations.js";
 import { language, tell } from "./texts.js";
 import { isAlone, isHere, nameFor } from "./tonight.js";
 
@@ -28,7 +29,7 @@ export function showPeople(people, stations, canUndo) {
   if (find("log-alone").textContent !== asking) find("log-alone").textContent = asking;
   for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
   const adults = people.filter((one) => one.adult && isHere(one));
-  showAdults(find("child-adult"), adults);
+  offerChoices("child-adult", adults.map((one) => ({ value: nameFor(one), name: one.name })));
   find("log-child").hidden = !adults.length;
   find("log-no-adult").hidden = adults.length > 0;
   find("log-nobody").hidden = lists.here.length > 0;

@@ -2,7 +2,6 @@
 // and with every entry applied that is still on its way. The server looks again.
 
 import { tell } from "./texts.js";
-import { nameFor } from "./tonight.js";
 
 // Say why somebody may not be put at a station, in a word or two; nothing if they may.
 export function whyNot(person, station, people) {
@@ -64,15 +63,4 @@ function wayToWords(person, station) {
   link.textContent = tell("read_to");
   link.setAttribute("aria-label", tell("read_for", { station: station.title, who: person.name }));
   return link;
-}
-
-// Offer the adults who are here, beside whom a child may come along.
-export function showAdults(select, adults) {
-  const same =
-    [...select.options].map((one) => one.value + one.text).join("\n") ===
-    adults.map((one) => nameFor(one) + one.name).join("\n");
-  if (same) return;
-  const chosen = select.value;
-  select.replaceChildren(...adults.map((one) => new Option(one.name, nameFor(one))));
-  if (adults.some((one) => nameFor(one) === chosen)) select.value = chosen;
 }
