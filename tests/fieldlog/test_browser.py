@@ -301,7 +301,7 @@ class FieldPageTests(StaticLiveServerTestCase):
 
     def test_a_child_comes_along_without_a_signal(self):
         # More adults than are offered at once, so theirs is found by name.
-        for name in "Ada Bo Cy Dan Eva Flo Gil Hal".split():
+        for name in ["Ada", "Bo", "Cy", "Dan", "Eva", "Flo", "Gil", "Hal"]:
             make_turnout(
                 gathering=self.gathering,
                 volunteer=make_volunteer(demonstration=self.demonstration, name=name),
