@@ -28,6 +28,7 @@ def sheet(
     landscape: bool = False,
     one_page: bool = False,
     a3: bool = False,
+    tell: Tell = to_nobody,
 ) -> bytes:
     """Print a sheet; all of it is as in `heritage.kits.paper.sheet`."""
     return paper.sheet(
@@ -41,6 +42,7 @@ def sheet(
         landscape=landscape,
         one_page=one_page,
         a3=a3,
+        tell=tell,
     )
 
 

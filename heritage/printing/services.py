@@ -32,6 +32,10 @@ from heritage.printing.models import Printing, PrintingQuerySet, printing_path
 from heritage.season.models import Demonstration
 
 KEPT = timedelta(days=1)
+# No more sheets than these, and nobody is asked to wait: half a second's drawing.
+AT_ONCE = 48
+# So often it is told how far one is; page by page might take longer than drawing.
+TOLD = 20
 # Says how many pages are done.
 Tell = Callable[[int], None]
 
@@ -120,7 +124,10 @@ def write(
     printing = Printing.objects.select_related("demonstration").get(pk=key)
 
     def tell(done: int) -> None:
-        rows.update(done=min(done, printing.total), told_at=tell_time())
+        done = min(done, printing.total)
+        if done - printing.done >= printing.total / TOLD:
+            printing.done = done
+            rows.update(done=done, told_at=tell_time())
 
     with told_if_it_fails(rows):
         pdf = content(printing, tell)

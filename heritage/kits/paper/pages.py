@@ -16,6 +16,7 @@ from heritage.kits.drawing.print import paint
 from heritage.kits.emblem import flax_flower
 from heritage.kits.fonts import BOLD, REGULAR
 from heritage.kits.paper.blocks import Footer, Words
+from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.kits.paper.look import FLAX, HAIR, HAIRLINE, INK, MUTED, RETTED, Look
 from heritage.kits.paper.tags import Node, artifact
 from heritage.kits.paper.text import Words as Line
@@ -192,6 +193,7 @@ class Document(BaseDocTemplate):
         root: Node,
         *,
         most: int | None = None,
+        tell: Tell = to_nobody,
         **properties: Any,
     ) -> None:
         self.buffer = BytesIO()
@@ -206,7 +208,7 @@ class Document(BaseDocTemplate):
             **properties,
         )
         self.furniture, self.root, self.most = furniture, root, most
-        self.filled = 0.0
+        self.tell, self.filled = tell, 0.0
         first = _template("first", TOP, furniture, furniture.draw_first)
         head = furniture.running_head
         later = _template("later", head, furniture, furniture.draw_later)
@@ -238,7 +240,8 @@ class Document(BaseDocTemplate):
             raise OverFullError
 
     def afterPage(self) -> None:  # noqa: N802
-        """Remember how much of the page is taken: in the end, of the last."""
+        """Tell of it, and keep how much of it is taken: in the end, of the last."""
+        self.tell(self.page)
         frame: Any = self.frame
         self.filled = 1 - (frame._y - frame._y1p) / frame._aH
 

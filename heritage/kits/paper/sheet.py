@@ -15,6 +15,7 @@ from heritage.kits.paper.blocks import (
 )
 from heritage.kits.paper.fit import first_fitting, height, opened
 from heritage.kits.paper.larger import as_a3
+from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pages import (
     FOOT_PAD,
@@ -44,6 +45,7 @@ class _Plan:
     furniture: Furniture
     told: list[Flowable]
     root: Node
+    tell: Tell
 
     @property
     def goes_on_one(self) -> bool:
@@ -54,12 +56,14 @@ class _Plan:
 
     def drawn(self, most: int | None, properties: dict[str, str]) -> Document:
         """Draw every page once."""
-        document = Document(self.furniture, self.root, most=most, **properties)
+        document = Document(
+            self.furniture, self.root, most=most, tell=self.tell, **properties
+        )
         document.lay_out(self.told)
         return document
 
 
-Tell = Callable[[Look], _Plan]
+Planner = Callable[[Look], _Plan]
 
 
 def _masthead(
@@ -74,13 +78,15 @@ def _masthead(
     return Masthead(lines, flower=look.flower, below=look.below_title)
 
 
-def _told(furniture: Furniture, subtitle: str, content: Sequence[Block]) -> _Plan:
+def _told(
+    furniture: Furniture, subtitle: str, content: Sequence[Block], tell: Tell
+) -> _Plan:
     look, root = furniture.look, Node("Document")
     high = furniture.size[1] - furniture.foot - furniture.running_head
     head = _masthead(furniture.title, subtitle, furniture.footer.owner, look, root)
     story = Story(look, furniture.words, furniture.width, high, root)
     story.left = furniture.first_height - head.needs(furniture.width)
-    return _Plan(furniture, [head, *story.tell(content)], root)
+    return _Plan(furniture, [head, *story.tell(content)], root, tell)
 
 
 def sheet(
@@ -95,13 +101,14 @@ def sheet(
     one_page: bool = False,
     a3: bool = False,
     footer: Footer | None = None,
+    tell: Tell = to_nobody,
 ) -> bytes:
     """Print a sheet. The same arguments give the same bytes.
 
     ``language`` is a tag such as ``en-GB`` and must be that of ``words`` too. With
     ``one_page`` the words are set closer and as much smaller as it takes, down to 12
     points, or 16 in large print; what is too long even so runs over in the usual size.
-    With ``a3`` the A4 pages are made larger.
+    With ``a3`` the A4 pages are made larger. ``tell`` hears how many pages are drawn.
     """
     if not title.strip():
         raise ValueError("A sheet needs a title.")
@@ -115,27 +122,27 @@ def sheet(
     }
     size, usual = page_size(turned=landscape), Look(large_print)
 
-    def tell(look: Look) -> _Plan:
+    def plan(look: Look) -> _Plan:
         furniture = Furniture(title, footer, words, look, size)
-        return _told(furniture, subtitle, blocks)
+        return _told(furniture, subtitle, blocks, tell)
 
-    fitted = _fitted(tell, usual, properties) if one_page else None
-    drawn = fitted or _filled(tell, usual, properties)
+    fitted = _fitted(plan, usual, properties) if one_page else None
+    drawn = fitted or _filled(plan, usual, properties)
     pages = drawn.written()
     return seal(as_a3(pages) if a3 else pages, drawn.root, properties)
 
 
-def _filled(tell: Tell, look: Look, properties: dict[str, str]) -> Document:
+def _filled(plan: Planner, look: Look, properties: dict[str, str]) -> Document:
     """Draw in the usual look, or closer where that saves a page with little on it."""
-    drawn = tell(look).drawn(None, properties)
+    drawn = plan(look).drawn(None, properties)
     if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
         return drawn
     fewer = drawn.page - 1
-    closer = (_tried(tell(one), fewer, properties) for one in look.closer[1:3])
+    closer = (_tried(plan(one), fewer, properties) for one in look.closer[1:3])
     return next(filter(None, closer), drawn)
 
 
-def _fitted(tell: Tell, usual: Look, properties: dict[str, str]) -> Document | None:
+def _fitted(plan: Planner, usual: Look, properties: dict[str, str]) -> Document | None:
     """Draw in the largest look that goes on one page, or not at all.
 
     Which that is, is measured; but what keeps together may need more than its height.
@@ -143,12 +150,12 @@ def _fitted(tell: Tell, usual: Look, properties: dict[str, str]) -> Document | N
     looks, plans = usual.closer, dict[int, _Plan]()
 
     def fits(number: int) -> bool:
-        plans[number] = tell(looks[number])
+        plans[number] = plan(looks[number])
         return plans[number].goes_on_one
 
     found = first_fitting(fits, len(looks), len(looks) // 2)
     rest = (
-        plans.get(number) or tell(looks[number]) for number in range(found, len(looks))
+        plans.get(number) or plan(looks[number]) for number in range(found, len(looks))
     )
     return next(filter(None, (_tried(one, 1, properties) for one in rest)), None)
 

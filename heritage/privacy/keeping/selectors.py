@@ -222,6 +222,13 @@ RULES = (
         _("If you ask us to delete your data, the tally stays, without your name."),
     ),
     Rule(
+        "printed",
+        _("Statements and thank-yous printed for everybody at once"),
+        _("1 day"),
+        _("after an organiser asked for them; the file goes in the night after"),
+        _("So that the organiser can open it again."),
+    ),
+    Rule(
         "pictures",
         _("Pictures"),
         _("for good, as a record, unless deleted"),

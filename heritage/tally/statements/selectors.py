@@ -97,11 +97,17 @@ def statement(volunteer: Volunteer) -> PersonStatement:
     return _statements(volunteer.demonstration, [volunteer])[0]
 
 
-def statements(demonstration: Demonstration) -> list[PersonStatement]:
-    """Return everybody's statement, by name: six queries, however many they are."""
+def statements(
+    demonstration: Demonstration, *, thanked: bool = False
+) -> list[PersonStatement]:
+    """Return everybody's statement, by name: six queries, however many they are.
+
+    With ``thanked``, only of those who did something.
+    """
     everybody = list(Volunteer.objects.of(demonstration).unmerged().by_name())
     rows = _statements(demonstration, everybody)
-    return [one for one in rows if one.lines or one.work or one.unconfirmed]
+    said = [one for one in rows if one.is_thanked or one.unconfirmed]
+    return [one for one in said if one.is_thanked] if thanked else said
 
 
 def _statements(

@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 from heritage.common import sheets as paper_sheet
 from heritage.common.steps import drawing
 from heritage.kits.paper import blocks as paper
+from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.season.models import Demonstration
 from heritage.tally.statements.selectors import PersonStatement
 
@@ -22,6 +23,7 @@ def statement_sheet(
     *,
     printed_on: date,
     large_print: bool,
+    tell: Tell = to_nobody,
 ) -> bytes:
     """Return statements as a PDF, each person's on a page of their own."""
     one = statements[0].volunteer.name if len(statements) == 1 else ""
@@ -31,6 +33,7 @@ def statement_sheet(
         demonstration,
         printed_on,
         large_print,
+        tell,
     )
 
 
@@ -40,6 +43,7 @@ def thanks_sheet(
     *,
     printed_on: date,
     large_print: bool,
+    tell: Tell = to_nobody,
 ) -> bytes:
     """Return thank-you sheets as a PDF, each person's on a page of their own."""
     one = statements[0].volunteer.name if len(statements) == 1 else ""
@@ -49,6 +53,7 @@ def thanks_sheet(
         demonstration,
         printed_on,
         large_print,
+        tell,
     )
 
 
@@ -58,6 +63,7 @@ def _sheet(
     demonstration: Demonstration,
     printed_on: date,
     large_print: bool,
+    tell: Tell,
 ) -> bytes:
     nothing = paper.Para(_("Nothing is in the book yet."))
     return paper_sheet.sheet(
@@ -69,6 +75,7 @@ def _sheet(
             owner=demonstration.name,
             version=_("Printed %s") % f"{printed_on:%d %B %Y}",
         ),
+        tell=tell,
     )
 
 

@@ -6,14 +6,16 @@ from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to
 from heritage.common.sheets import pdf_response
 from heritage.people.request import VolunteerRequest
 from heritage.people.selectors import is_wanted
-from heritage.tally.statements import selectors, sheets
+from heritage.printing.services import AT_ONCE
+from heritage.printing.views import READ_OR_AGAIN, answer
+from heritage.tally.statements import selectors, services, sheets
 from heritage.tally.statements.selectors import PersonStatement
 from heritage.tally.views import own_volunteer
 
@@ -64,23 +66,34 @@ def statements(request: VolunteerRequest) -> HttpResponse:
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_safe
+@require_http_methods(READ_OR_AGAIN)
 def statements_sheet(request: VolunteerRequest) -> HttpResponse:
     """Print everybody's statement, a page each."""
     pages = selectors.statements(request.standing.demonstration)
-    return _printed(request, sheets.statement_sheet, pages, "statements")
+    return _everybodys(request, services.STATEMENTS, pages)
 
 
 @opens_to(Role.ORGANISER)
 @never_cache
-@require_safe
+@require_http_methods(READ_OR_AGAIN)
 def all_thanks_sheet(request: VolunteerRequest) -> HttpResponse:
     """Print a thank-you sheet for everybody who did something, a page each."""
     demonstration = request.standing.demonstration
-    pages = [one for one in selectors.statements(demonstration) if one.is_thanked]
+    pages = selectors.statements(demonstration, thanked=True)
     if not pages:
         return redirect("tally:statements", demonstration.slug)
-    return _printed(request, sheets.thanks_sheet, pages, "thank-you")
+    return _everybodys(request, services.THANKS, pages)
+
+
+def _everybodys(
+    request: VolunteerRequest, kind: str, pages: list[PersonStatement]
+) -> HttpResponse:
+    """Print a sheet each: for few at once, for many beside everything else."""
+    if len(pages) <= AT_ONCE:
+        return _printed(request, services.SHEET_OF[kind], pages, kind)
+    home, large = request.standing.demonstration, "large" in request.GET
+    order = services.everybodys(home, kind, pages, clock.now(), large=large)
+    return answer(request, order)
 
 
 def _printed(
