@@ -124,8 +124,9 @@ class RecordForm(Submits, forms.ModelForm[Row]):
             self._update_errors(error)  # type: ignore[attr-defined]
 
     def values(self) -> dict[str, Any]:
-        """Return what was typed, by the model's names."""
-        return {name: self.cleaned_data[name] for name in self.Meta.fields}
+        """Return what was typed of what was asked, by the model's names."""
+        asked = (name for name in self.Meta.fields if name in self.fields)
+        return {name: self.cleaned_data[name] for name in asked}
 
     def write(self, *args: Any, **given: Any) -> Any:
         """Keep the row; overridden where more than the row's own rules is asked."""

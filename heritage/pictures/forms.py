@@ -172,11 +172,6 @@ class DescriptionForm(WithWordsSeen):
             Fold(_("More about it"), *seldom),
         )
 
-    def values(self) -> dict[str, Any]:
-        """Return what was typed; of plots, lots and machines where there are some."""
-        names = [name for name in self.Meta.fields if name in self.fields]
-        return {name: self.cleaned_data[name] for name in names}
-
     def write(self, *, by: User, now: datetime) -> Picture:
         values = self.values()
         people = values.pop("people")

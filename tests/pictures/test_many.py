@@ -15,7 +15,7 @@ from heritage.people.models import AgeBand
 from heritage.pictures.many.selectors import TO_ORDER, gaps, to_order
 from heritage.pictures.models import Picture, Shot, Shown
 from heritage.pictures.services import edit_picture
-from heritage.season.models import Stage, StageRecord
+from heritage.season.models import Stage, StageRecord, Tool
 from tests.factories import (
     NOW,
     make_gathering,
@@ -160,6 +160,26 @@ class CaptionTests(TestCase):
             Shot.HANDS,
         )
         assert self.client.get(self.url).context["page"].waiting == 11
+
+    def test_the_tools_of_its_stage_are_offered_and_one_it_has_already(self):
+        """A stage without tools asks for none, and nobody need choose."""
+        first, second, third = self.rows[:3]
+        one = Picture.objects.filter
+        one(pk=second.pk).update(stage=Stage.STOOKING, tool=Tool.LOOM)
+        one(pk=third.pk).update(stage=Stage.DRYING)
+        form = self.client.get(self.url).context["forms"]
+        offered = [
+            [code for code, _ in one.fields["tool"].choices]
+            if "tool" in one.fields
+            else None
+            for one in form[:3]
+        ]
+        assert offered == [["", "band"], ["", "ripple_comb", "loom"], None]
+        key = f"picture-{first.pk}"
+        words = {f"{key}-caption": "A band of rushes", f"{key}-tool": Tool.BAND}
+        self.client.post(self.url, self.typed(**words))
+        first.refresh_from_db()
+        assert (first.caption, first.tool) == ("A band of rushes", Tool.BAND)
 
     def test_a_caption_too_long_is_said_by_its_field_and_nothing_is_lost(self):
         first, second = self.rows[0].pk, self.rows[1].pk

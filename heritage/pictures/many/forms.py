@@ -1,5 +1,6 @@
 """Many pictures with the answers they share, and the captions they lack."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from functools import partial
 from typing import Any
@@ -17,8 +18,8 @@ from heritage.people.models import User
 from heritage.pictures import services
 from heritage.pictures.forms import WithWordsSeen
 from heritage.pictures.many.services import Outcome, add_many
-from heritage.pictures.models import Licence, Picture, Shown
-from heritage.season.models import Demonstration, Stage
+from heritage.pictures.models import Licence, Picture, Shot, Shown
+from heritage.season.models import Demonstration, Stage, Tool
 
 MOST = 100
 
@@ -80,7 +81,7 @@ class CaptionForm(WithWordsSeen):
 
     class Meta:
         model = Picture
-        fields = ["caption", "alt_text", "shot"]
+        fields = ["caption", "alt_text", "shot", "tool"]
         labels = {
             "caption": _("Caption"),
             "alt_text": _("For somebody who can't see it"),
@@ -90,10 +91,18 @@ class CaptionForm(WithWordsSeen):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["shot"].choices = [  # type: ignore[attr-defined]
-            ("", _now("no matter")),
-            *self.fields["shot"].choices[1:],  # type: ignore[attr-defined]
-        ]
+        self._offer("shot", Shot)
+        usual, known = Tool.of_stage(Stage(self.instance.stage)), self.instance.tool
+        self._offer("tool", [one for one in Tool if one in usual or one == known])
+
+    def _offer(self, name: str, codes: Iterable[Shot | Tool]) -> None:
+        """Offer codes and none; where there are no codes, do not ask."""
+        choices = [(one.value, one.label) for one in codes]
+        if choices:
+            old: Any = self.fields[name]
+            old.choices = [("", _now("no matter")), *choices]
+        else:
+            del self.fields[name]
 
     def write(self, *, by: User, now: datetime) -> Picture:
         return services.edit_picture(
