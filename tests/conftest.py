@@ -95,6 +95,15 @@ def each_test_begins_at_its_own_hour(monkeypatch):
     monkeypatch.setattr(clock, "_STARTED", time.monotonic())
 
 
+@pytest.fixture(autouse=True)
+def words_of_the_trade_stay_shut(request, monkeypatch):
+    """Let a page be read as whole sentences; a browser is shown its words opening."""
+    from heritage.season.templatetags import glossary
+
+    if request.node.get_closest_marker("browser") is None:
+        monkeypatch.setattr(glossary, "with_words_open", str)
+
+
 def the_browser() -> str | None:
     """Return where a Chromium is, if there is one."""
     return next(filter(None, map(shutil.which, BROWSERS)), None)

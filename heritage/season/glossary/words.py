@@ -1,4 +1,9 @@
-"""The trade's words, and what each means: the one place that says so."""
+"""The trade's words, and what each means: the one place that says so.
+
+A word that means nothing else opens by itself where a page first says it, in each of
+its forms (`FORMS`); one that everybody uses otherwise (a line, a lot, a test) opens
+where a template asks for it.
+"""
 
 from collections.abc import Mapping
 from typing import Final
@@ -26,6 +31,7 @@ MEANINGS: Final[Mapping[str, tuple[Promise, Promise]]] = {
     "liquor": (_("liquor"), _("The water in which flax has retted. It harms fish.")),
     "lodged": (_("lodged"), _("Blown or beaten flat.")),
     "lot": (_("lot"), _("Flax that was pulled together and is kept together.")),
+    "steep": (_("steep"), _("To lay flax in water until the fibre is free.")),
     "retting": (_("retting"), _("Rotting in water or dew, which frees the fibre.")),
     "ret": (_("ret"), _("One filling of a dam, until the flax is out.")),
     "ripple": (_("rippling"), _("Combing the seed bolls off the stems.")),
@@ -43,4 +49,26 @@ MEANINGS: Final[Mapping[str, tuple[Promise, Promise]]] = {
     ),
     "tow": (_("tow"), _("The short fibre that is combed out.")),
     "treading": (_("treading"), _("Pressing the flax down in the dam by foot.")),
+}
+
+# How a page may say a word that opens by itself, with commas between.
+FORMS: Final[Mapping[str, Promise]] = {
+    "beet": _("beet, beets"),
+    "boll": _("boll, bolls"),
+    "breaking": _("breaking"),
+    "dam": _("dam, dams"),
+    "gait": _("gait, gaiting, gaited"),
+    "grassing": _("grassing"),
+    "hackling": _("hackling, hackle, hackled"),
+    "liquor": _("liquor"),
+    "ret": _("ret, rets"),
+    "retting": _("retting, retted"),
+    "ripple": _("rippling, ripple, rippled"),
+    "scutching": _("scutching, scutch, scutched"),
+    "shive": _("shive, shives"),
+    "steep": _("steep, steeping, steeped"),
+    "stook": _("stook, stooks"),
+    "stooking": _("stooking, stooked"),
+    "strick": _("strick, stricks"),
+    "treading": _("treading"),
 }
