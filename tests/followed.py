@@ -34,7 +34,7 @@ class Followed:
 
 def follow() -> slipcover.Slipcover:
     """Follow whatever of it is imported from now on."""
-    tracker = slipcover.Slipcover(branch=True, exclude_also=UNREACHABLE)
+    tracker = slipcover.Slipcover(branch=True, immediate=True, exclude_also=UNREACHABLE)
     slipcover.ImportManager(tracker, Followed()).__enter__()
     return tracker
 
