@@ -25,6 +25,7 @@ from heritage.kits.paper.blocks import (
     Figure,
     Heading,
     Lines,
+    OnePage,
     PageBreak,
     Para,
     Photo,
@@ -34,6 +35,7 @@ from heritage.kits.paper.blocks import (
     Table,
     Together,
 )
+from heritage.kits.paper.fit import first_fitting
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import without_metadata
 from heritage.kits.paper.seal import page_count
@@ -243,6 +245,41 @@ def test_what_no_size_gets_on_one_page_runs_over_in_the_usual_one():
     long = Facts([("What it is", "Words")] * 90)
     assert make_sheet(long, one_page=True) == make_sheet(long)
     assert page_count(make_sheet(long)) > 1
+
+
+def test_what_keeps_together_goes_on_a_page_of_its_own_too():
+    """ReportLab says that such blocks are endless; they are measured all the same."""
+    pair = ("What it is", "Words enough to fill a line of this table, or nearly so")
+    kept = Together([Para("Signed for all"), Signature("Lead")])
+    content = [Facts([pair] * 20), Beside([kept], [Para("Beside it")])]
+    pdf = make_sheet(OnePage(content), OnePage([kept]))
+    assert page_count(pdf) == 2
+    assert page_count(make_sheet(*content)) == 2
+    beside, kept_at = (
+        {one["top"] for one in pdfplumber.open(BytesIO(pdf)).pages[0].search(words)}
+        for words in ("Beside it", "Signed for all")
+    )
+    assert beside == kept_at
+
+
+def trials(room: float, shares: list[float], guess: int) -> tuple[int, list[int]]:
+    """Return the look that is found for so much room, and which were asked."""
+    asked: list[int] = []
+
+    def needs(number: int) -> float:
+        asked.append(number)
+        return shares[number] / room
+
+    return first_fitting(needs, shares, guess), asked
+
+
+def test_the_first_look_that_fits_is_found_in_a_few_trials():
+    shares = [look.share for look in Look().closer]
+    for number, room in enumerate([*shares, 0.5]):
+        for guess in range(len(shares)):
+            found, asked = trials(room, shares, guess)
+            assert found == number
+            assert len(asked) == len(set(asked)) <= 3
 
 
 def test_a_close_caution_says_its_word_and_its_sentence():

@@ -13,7 +13,7 @@ from heritage.kits.paper.blocks import (
     Footer,
     Words,
 )
-from heritage.kits.paper.fit import first_fitting, height, opened
+from heritage.kits.paper.fit import first_fitting, height
 from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.kits.paper.look import Look
@@ -48,11 +48,11 @@ class _Plan:
     tell: Tell
 
     @property
-    def goes_on_one(self) -> bool:
-        """Tell whether its blocks go below each other on one page."""
+    def pages(self) -> float:
+        """How many pages its blocks need if they may go on one below each other."""
         furniture = self.furniture
-        high = height([*opened(self.told)], furniture.width)
-        return high <= furniture.first_height - FOOT_PAD
+        room = furniture.first_height - FOOT_PAD
+        return height(self.told, furniture.width) / room
 
     def drawn(self, most: int | None, properties: dict[str, str]) -> Document:
         """Draw every page once."""
@@ -138,7 +138,8 @@ def _filled(plan: Planner, look: Look, properties: dict[str, str]) -> Document:
     if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
         return drawn
     fewer = drawn.page - 1
-    closer = (_tried(plan(one), fewer, properties) for one in look.closer[1:3])
+    plans = (plan(one) for one in look.closer[1:3])
+    closer = (_tried(one, fewer, properties) for one in plans if one.pages <= fewer)
     return next(filter(None, closer), drawn)
 
 
@@ -149,11 +150,11 @@ def _fitted(plan: Planner, usual: Look, properties: dict[str, str]) -> Document 
     """
     looks, plans = usual.closer, dict[int, _Plan]()
 
-    def fits(number: int) -> bool:
+    def needs(number: int) -> float:
         plans[number] = plan(looks[number])
-        return plans[number].goes_on_one
+        return plans[number].pages
 
-    found = first_fitting(fits, len(looks), len(looks) // 2)
+    found = first_fitting(needs, [look.share for look in looks], 0)
     rest = (
         plans.get(number) or plan(looks[number]) for number in range(found, len(looks))
     )

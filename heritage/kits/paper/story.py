@@ -15,7 +15,7 @@ from reportlab.platypus import PageBreak as NewPage
 from heritage.kits.drawing.file import from_svg
 from heritage.kits.drawing.marks import Drawing, Text
 from heritage.kits.paper import blocks, grids, panels
-from heritage.kits.paper.fit import first_fitting, height
+from heritage.kits.paper.fit import first_fitting, height, opened
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pictures import pixels, without_metadata
 from heritage.kits.paper.tags import Node
@@ -337,7 +337,9 @@ class Story:
         gap = 0.8 * self.look.body
         half = (self.width - gap) / 2
         with self._set(width=half):
-            columns = [self.tell(block.left), self.tell(block.right)]
+            sides = self.tell(block.left), self.tell(block.right)
+            # In a column nothing is parted, so that nothing has to be kept together.
+            columns = [[*opened(side)] for side in sides]
         if max(height(one, half) for one in columns) > self.height - SLACK:
             return [*columns[0], *columns[1]]
         return [panels.columns(columns, half, gap)]
@@ -352,13 +354,13 @@ class Story:
         """Tell in the largest look that goes into the room, or in the usual one."""
         looks, trials = self.look.closer, dict[int, _Trial]()
 
-        def fits(number: int) -> bool:
+        def needs(number: int) -> float:
             trials[number] = self._trial(looks[number], content)
-            return trials[number].high <= room
+            return trials[number].high / room
 
-        found = first_fitting(fits, len(looks), self.guess)
+        found = first_fitting(needs, [look.share for look in looks], self.guess)
         if found == len(looks):
-            return self.tell(content)
+            return self._taken(trials.get(0) or self._trial(self.look, content))
         self.guess, trial = found, trials[found]
         more = int((room - trial.high) // looks[found].row)
         filled = _with_rows(content, more)
