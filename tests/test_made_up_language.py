@@ -37,10 +37,6 @@ FINISHED = frozenset(
         "pictures", "privacy", "public", "tally",
     }
 )  # fmt: skip
-# The subjects whose pages a sentence leads; a visitor's pages have looks of their own.
-LED = frozenset(
-    {"dam", "desk", "fieldlog", "gatherings", "grounds", "lots", "machines"}
-)
 # What is offered to begin with becomes rows of the organisers' own once it is taken.
 OFFERED = [
     json.loads(gatherings.STARTING.read_text()),
@@ -56,8 +52,11 @@ PLACEHOLDER = re.compile(
 )
 # What leads a page: one sentence, or two short ones, that say how things stand.
 LEAD = re.compile(r'<p class="lead">(.*?)</p>', re.S)
+HEADING = re.compile(r"<h1[^>]*>(.*?)</h1>", re.S)
 TAG = re.compile(r"<[^>]*>")
 MOST_WORDS_OF_A_LEAD = 45
+# A heading of so many words tells how things stand: “11 people help here”.
+A_SENTENCE = 4
 WORD = re.compile(r"[^\W\d_]{2,}")
 MARKED = re.compile(r"⟦[^⟦⟧]*⟧")
 UNITS = {
@@ -133,10 +132,13 @@ def texts_of(value: Any) -> Iterator[str]:
 
 
 def leads(html: str) -> bool:
-    """Tell whether one sentence, and a short one, leads a page."""
+    """Tell whether one sentence, and a short one, leads a page, or is its heading."""
     found = [TAG.sub(" ", one) for one in LEAD.findall(html)]
     words = WORD.findall(" ".join(found))
-    return len(found) == 1 and 0 < len(words) <= MOST_WORDS_OF_A_LEAD
+    if len(found) != 1 or words:
+        return len(found) == 1 and len(words) <= MOST_WORDS_OF_A_LEAD
+    heading = HEADING.search(html)
+    return heading is not None and len(TAG.sub(" ", heading[1]).split()) >= A_SENTENCE
 
 
 def stored_texts() -> re.Pattern[str]:
@@ -214,7 +216,7 @@ class MadeUpLanguageTests(TestCase):
     def test_no_word_of_a_finished_page_stays_plain(self):
         """In a made-up language, a page says nothing but marks and data.
 
-        And one sentence leads each of the subjects' pages.
+        And one sentence leads each page, or its heading is one.
         """
         with translation.override(MADE_UP):
             pages = dict(self.pages())
@@ -223,7 +225,7 @@ class MadeUpLanguageTests(TestCase):
         unled = [
             name
             for name, html in pages.items()
-            if name.partition(":")[0] in LED and not leads(html)
+            if name.partition(":")[0] in FINISHED and not leads(html)
         ]
         assert not unled, unled
         lines = [f"{name}: {text}" for name, texts in plain.items() for text in texts]

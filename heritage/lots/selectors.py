@@ -269,6 +269,11 @@ class CropPage:
         """The lots of which more was moved than the tally has."""
         return tuple(line for line in self.lots if line.short)
 
+    @property
+    def to_move(self) -> LotLine | None:
+        """The newest lot of which some may be moved."""
+        return next((line for line in self.lots if line.to_move), None)
+
 
 def crop_page(demonstration: Demonstration) -> CropPage:
     """Gather where the crop is: a fixed number of queries."""

@@ -140,6 +140,17 @@ class TreadingPage:
         """Whether anybody may still say when they can come."""
         return self.ret.lifted_at is None and bool(self.to_come)
 
+    @property
+    def unsaid(self) -> TurnLine | None:
+        """The newest turn that is past, if nobody has said yet who trod it."""
+        return next((line for line in self.past[:1] if not line.is_written), None)
+
+    @property
+    def lacking(self) -> TurnLine | None:
+        """The next turn that lacks somebody, while anybody may still come."""
+        ahead = self.to_come if self.is_open else ()
+        return next((line for line in ahead if line.lack), None)
+
 
 def plan_of(ret: Ret) -> RotaPlan | None:
     """Return the plan of a ret's treading, if there is one: one query."""

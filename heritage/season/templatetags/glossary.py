@@ -20,8 +20,8 @@ EXPLAINED = re.compile(r'id="(?:word|told)-(\w+)"')
 # Where no word opens: what is pressed already, names a thing, or isn't read.
 CLOSED = frozenset(
     [
-        "a", "button", "datalist", "dt", "h1", "h2", "h3", "label", "legend",
-        "noscript", "option", "script", "select", "style", "summary", "svg",
+        "a", "button", "datalist", "dt", "figcaption", "h1", "h2", "h3", "label",
+        "legend", "noscript", "option", "script", "select", "style", "summary", "svg",
         "template", "textarea", "th", "title",
     ]
 )  # fmt: skip
