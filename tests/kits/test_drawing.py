@@ -8,7 +8,9 @@ from typing import get_args
 import pdfplumber
 import pytest
 from defusedxml.ElementTree import fromstring
+from svglib.svglib import svg2rlg
 
+from heritage.kits.drawing.file import _strokes, from_svg
 from heritage.kits.drawing.marks import (
     Area,
     Circle,
@@ -51,6 +53,27 @@ def on_paper(drawing: Drawing) -> list[dict]:
     """Return what pdfplumber sees; it counts from the top left, as the marks do."""
     with pdfplumber.open(BytesIO(painted(drawing))) as pdf:
         return [one for kind in pdf.pages[0].objects.values() for one in kind]
+
+
+BEET = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 240 180">
+  <defs><g id="beet"><path d="M0 0L9 9a4 3 0 1 0 2 2Z"/><circle r="3" fill="%s"/></g>
+  </defs>
+  <g id="drawing" fill="none" stroke="%s" stroke-width="2" stroke-linecap="round">
+    <path d="M8 8L20 8"/>
+    <use href="#beet" transform="translate(84 116) scale(0.4)"/>
+    <g transform="rotate(20)"><use href="#beet" transform="translate(9 9)"/></g>
+    <use href="#beet" stroke-width="1"/>
+  </g>
+</svg>"""
+
+
+@pytest.mark.parametrize("fill", ["#e0bd6b", "#6b4719"])
+@pytest.mark.parametrize("ink", ["#000000", "#4a64a8"])
+def test_what_is_drawn_once_and_shown_often_is_as_svglib_reads_it(tmp_path, fill, ink):
+    """Whichever file it was read from first, and whatever look it had there."""
+    file = tmp_path / "beet.svg"
+    file.write_text(BEET % (fill, ink))
+    assert from_svg(file).strokes == _strokes(svg2rlg(file))
 
 
 def test_svg_carries_no_style_and_no_script():
