@@ -1,38 +1,67 @@
-"""The heading face: whole for every name, small, licensed, and still while it loads."""
+"""The letters that are cut: small, whole for every name, and still while they load."""
 
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from django.core.management import call_command
 from fontTools.ttLib import TTFont
 
-ROOT = Path(__file__).parents[2]
-WEB = ROOT / "heritage/common/static/look/letters"
-PAPER = ROOT / "heritage/kits/letters"
+from heritage.kits import fonts
+
+LETTERS = Path(__file__).parents[2] / "heritage/common/static/look/letters.css"
 # Irish, Welsh, Polish, Lithuanian, Ukrainian; figures and signs.
-NEEDED = "ÁÉÍÓÚáéíóúŵŷẁẃẅỳŴŶŁąęśźżĆŽžūėųЇїєґЖк£½“”·°\N{EN DASH}"
+NEEDED = {*map(ord, "ÁÉÍÓÚáéíóúŵŷẁẃẅỳŴŶŁąęśźżĆŽžūėųЇїєґЖк½£“”·°\N{EN DASH}")}
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory):
+    """Give a folder with the letters of the page, and let paper's go there too."""
+    folder = tmp_path_factory.mktemp("letters")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(fonts, "KEPT", folder / "paper" / "bitter.ttf")
+        call_command("build_fonts", folder=folder, verbosity=0)
+    return folder
 
 
 @pytest.mark.parametrize(
-    ("file", "weight"),
-    [(WEB / "bitter-700.woff2", 700), (PAPER / "bitter-800.ttf", 800)],
+    ("face", "weight", "figures"),
+    [("fira-sans", 400, True), ("fira-sans", 600, True), ("bitter", 700, False)],
 )
-def test_the_letters_of_every_name_are_kept(file: Path, weight: int) -> None:
-    with TTFont(file) as font:
-        assert {ord(sign) for sign in NEEDED} <= font.getBestCmap().keys()
-        assert font["OS/2"].usWeightClass == weight
-        assert "fvar" not in font, "cut to one weight"
+def test_the_letters_of_every_name_are_kept(built, face, weight, figures) -> None:
+    """And figures that stand below each other, where a page has tables."""
+    letters = set()
+    for cut in ("", "-names"):
+        made = built / f"{face}-{weight}{cut}.woff2"
+        assert made.name in (built / "fonts.css").read_text()
+        with TTFont(made) as font:
+            letters |= font.getBestCmap().keys()
+            assert font["OS/2"].usWeightClass == weight
+            assert "fvar" not in font, "cut to one weight"
+            assert "fpgm" not in font, "without hints"
+            table = font["GSUB"].table.FeatureList.FeatureRecord
+            assert not figures or cut or "tnum" in {row.FeatureTag for row in table}
+    assert letters >= NEEDED
 
 
-def test_the_faces_are_small_and_carry_their_licence() -> None:
-    for file in WEB.glob("*.woff2"):
-        assert file.stat().st_size < 30_000
-    for folder in (WEB, PAPER):
-        assert "SIL OPEN FONT LICENSE" in (folder / "OFL.txt").read_text()
+def test_what_a_page_waits_for_is_small(built) -> None:
+    plain = [file for file in built.glob("*.woff2") if "names" not in file.name]
+    assert len(plain) == 3
+    assert sum(file.stat().st_size for file in plain) < 48_000
 
 
-def test_no_face_moves_the_page_once_it_is_read() -> None:
+def test_paper_has_every_letter_in_one_file(built) -> None:
+    kept = (built / "paper" / "bitter.ttf").read_bytes()
+    with TTFont(BytesIO(kept)) as font:
+        assert font.getBestCmap().keys() >= NEEDED
+        assert font["OS/2"].usWeightClass == fonts.HEAVY
+    again = fonts.cut(fonts.GREAT, fonts.HEAVY, fonts.PLAIN + fonts.NAMES, None)
+    assert kept == again, "the same bytes whenever it is made"
+
+
+def test_no_face_moves_the_page_once_it_is_read(built) -> None:
     """A face that is late is left for the next page."""
-    css = (ROOT / "heritage/common/static/look/letters.css").read_text()
-    faces = [face for face in css.split("@font-face")[1:] if "url(" in face]
-    assert len(faces) == 1
-    assert all("font-display: optional" in face for face in faces)
+    sheet = (built / "fonts.css").read_text()
+    assert sheet.count("font-display: optional") == sheet.count("@font-face") == 6
+    assert "url(" not in LETTERS.read_text()
+    assert "size-adjust" in LETTERS.read_text()

@@ -15,9 +15,9 @@ from heritage.common import parting, sketches, stylesheet
 register = template.Library()
 
 FACES = (
-    "look/letters/bitter-700.woff2",
-    "look/fonts/fira-sans-regular.woff2",
-    "look/fonts/fira-sans-semibold.woff2",
+    "look/fonts/bitter-700.woff2",
+    "look/fonts/fira-sans-400.woff2",
+    "look/fonts/fira-sans-600.woff2",
 )
 
 

@@ -21,7 +21,7 @@ from heritage.kits.drawing.marks import (
 )
 from heritage.kits.drawing.pen import curve
 from heritage.kits.drawing.tones import TONES
-from heritage.kits.fonts import SLAB
+from heritage.kits.fonts import slab
 
 # Drawn this much larger and then made smaller, so that edges are smooth.
 FINER: Final = 2
@@ -107,8 +107,7 @@ def _circle(mark: Circle, pen: Pen) -> None:
 
 @_draw.register
 def _text(mark: Text, pen: Pen) -> None:
-    file = str(SLAB) if mark.bold else str(fontpkg.path("Fira Sans", weight=400))
-    font = _font(file, mark.size * FINER)
+    font = _font(bold=mark.bold, size=mark.size * FINER)
     colour = TONES[mark.role].colour
     at = (mark.x * FINER, mark.y * FINER)
     pen.text(at, mark.text, colour, font, ANCHORS[mark.anchor])
@@ -116,9 +115,10 @@ def _text(mark: Text, pen: Pen) -> None:
 
 def width_of(text: str, size: float) -> float:
     """Measure a line of large words."""
-    return float(_font(str(SLAB), size).getlength(text))
+    return float(_font(bold=True, size=size).getlength(text))
 
 
-def _font(file: str, size: float) -> ImageFont.FreeTypeFont:
+def _font(*, bold: bool, size: float) -> ImageFont.FreeTypeFont:
     """Open a font with the plain layout, which no stored word can make fail."""
+    file = BytesIO(slab()) if bold else fontpkg.path("Fira Sans", weight=400)
     return ImageFont.truetype(file, size, layout_engine=ImageFont.Layout.BASIC)
