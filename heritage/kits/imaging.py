@@ -29,6 +29,8 @@ TINY: Final = 320
 # Twice the large one's side, so that a trimmed picture keeps its detail.
 WORKED_ON: Final = 2 * LARGE
 QUALITY: Final = 85
+# What is seen small on a phone, which waits for it: two thirds of the bytes.
+SMALL_QUALITY: Final = 75
 LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
 # Squares over a picture that lies; over one that stands the other way round.
@@ -121,7 +123,7 @@ def prepare(data: bytes, *, most_bytes: int, most_pixels: int) -> Prepared:
         width=large.width,
         height=large.height,
         large=_jpeg(large),
-        small=_jpeg(_within(large, SMALL)),
+        small=_small(large, SMALL),
         sha256=hashlib.sha256(data).hexdigest(),
         taken_on=taken_on,
         written=written,
@@ -176,7 +178,7 @@ def redraw(data: bytes, adjusted: Adjusted) -> tuple[int, int, bytes, bytes]:
     large = _within(_trimmed(upright, adjusted.trimmed), LARGE)
     for number in adjusted.hidden:
         _hide(large, number)
-    return large.width, large.height, _jpeg(large), _jpeg(_within(large, SMALL))
+    return large.width, large.height, _jpeg(large), _small(large, SMALL)
 
 
 def tiny(jpeg: bytes) -> bytes:
@@ -190,7 +192,7 @@ def tiny(jpeg: bytes) -> bytes:
     with _refusing_damage():
         image = Image.open(io.BytesIO(jpeg), formats=["JPEG"])
         image.draft("RGB", (TINY, TINY))
-        return _jpeg(_within(image, TINY))
+        return _small(image, TINY)
 
 
 def _trimmed(image: Image.Image, by: tuple[int, int, int, int]) -> Image.Image:
@@ -331,7 +333,11 @@ def _within(image: Image.Image, longest: int) -> Image.Image:
     return smaller
 
 
-def _jpeg(image: Image.Image) -> bytes:
+def _small(image: Image.Image, longest: int) -> bytes:
+    return _jpeg(_within(image, longest), SMALL_QUALITY)
+
+
+def _jpeg(image: Image.Image, quality: int = QUALITY) -> bytes:
     buffer = io.BytesIO()
-    image.save(buffer, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    image.save(buffer, "JPEG", quality=quality, optimize=True, progressive=True)
     return buffer.getvalue()
