@@ -64,6 +64,8 @@ ELSEWHERE = {
     "desk:season": ("crop", "season"),
     "desk:stage": ("crop", "season"),
     "desk:harvest": ("crop", "growth"),
+    "desk:scores": ("crop", "season"),
+    "desk:report": ("crop", "season"),
     "people:me": ("me", ""),
     "people:edit_me": ("me", ""),
     "people:add_child": ("me", ""),
@@ -109,7 +111,9 @@ def _where(request: HttpRequest) -> tuple[str, str]:
     match = request.resolver_match
     if match is None:
         return "", ""
-    if match.view_name == "people:about" and _is_mine(request, match.kwargs["pk"]):
+    is_about = match.view_name == "people:about"
+    role = request.standing.role  # type: ignore[attr-defined]
+    if is_about and role < Role.ORGANISER and _is_mine(request, match.kwargs["pk"]):
         return "me", ""
     here = PLACE_OF.get(match.namespace, "more"), match.namespace
     return ELSEWHERE.get(match.view_name, here)

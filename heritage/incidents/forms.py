@@ -95,6 +95,8 @@ def _add_photograph(
 class KnownField(forms.TypedChoiceField):
     """Yes, no, or not known: what is not known is asked for, never guessed."""
 
+    on_one_line = True
+
     def __init__(self, label: Any) -> None:
         super().__init__(
             label=label,

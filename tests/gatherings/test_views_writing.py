@@ -291,7 +291,7 @@ class CallTests(EveningCase):
 
     def test_why_it_is_off_is_not_called_optional(self):
         response = self.call(weigh="1")
-        self.assertContains(response, 'for="id_why_off">Why</label>')
+        self.assertContains(response, 'for="id_why_off">Why, if you call it off<')
 
     def test_pressed_twice_is_pressed_once(self):
         for _ in range(2):

@@ -13,12 +13,7 @@ from heritage.common.forms import RecordForm, two_lines
 from heritage.common.rows import keep_record
 from heritage.people.models import User
 
-LONG = (
-    "way_in", "hospital", "no_signal", "fire", "water_rescue", "machine_stop",
-    "lost_child", "light_failure",
-)  # fmt: skip
-
-
+SHORT = ("number", "grid_reference")
 WHAT_TO_DO = tuple(name for name, _always in PARTS[-1][1])
 
 
@@ -28,7 +23,7 @@ class EmergencyPlanForm(RecordForm[EmergencyPlan]):
     class Meta:
         model = EmergencyPlan
         fields = [*PLAN_FIELDS, "petrol_l"]
-        widgets = {name: two_lines() for name in LONG}
+        widgets = {name: two_lines() for name in PLAN_FIELDS if name not in SHORT}
         help_texts = {
             "controller": _("One person, and their telephone number."),
             "deputy": _("Who decides if that person is away or hurt."),

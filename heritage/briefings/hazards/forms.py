@@ -84,16 +84,23 @@ class HazardForm(RecordForm[Hazard]):
                 help_text=_("One instruction to a line."),
             )
         # What is done comes between the judgement without it and the one with it.
-        done = [kind.name.lower() for kind in ControlKind]
-        names = list(self.Meta.fields)
+        done = [kind for kind in ControlKind if self._is_shown(kind)]
+        other = [kind.name.lower() for kind in ControlKind if kind not in done]
+        more = Fold(_("More controls: another kind"), *other)
+        names: list[Any] = list(self.Meta.fields)
         after = names.index("severity_after")
-        names = [*names[:after], *done, *names[after:]]
+        judged = [*(kind.name.lower() for kind in done), more]
+        names = [*names[:after], *judged, *names[after:]]
         folded = ("stages", "works")
         at_most = Fold(_("Only at some stages or stations?"), *folded)
         last = ("severity_reason", "caution", "mark", "review_on")
         shown = Fold(_("The grade's reason, words for sheets, next check"), *last)
         laid = [name for name in names if name not in (*folded, *last)]
         self.helper = layout_of(*laid[:2], at_most, *laid[2:], shown)
+
+    def _is_shown(self, kind: ControlKind) -> bool:
+        """Tell whether a kind stands open: the commonest, and each that has words."""
+        return kind == ControlKind.ORGANISE or bool(self[kind.name.lower()].value())
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

@@ -233,6 +233,10 @@ class DaysAheadForm(ServiceForm):
             for name, label in (("low", _("lowest, °C")), ("high", _("highest, °C"))):
                 self.fields[f"{name}_{day}"] = _air(f"{words}: {label}")
 
+    def rows(self) -> list[tuple[date, forms.BoundField, forms.BoundField]]:
+        """Return each day with its two fields."""
+        return [(day, self[f"low_{day}"], self[f"high_{day}"]) for day in self.days]
+
     def clean(self) -> dict[str, Any]:
         """Gather the days that have both, and ask for the other of one."""
         data: dict[str, Any] = super().clean() or self.cleaned_data

@@ -33,9 +33,11 @@ class DamWords:
     told: str
 
 
-LEFT, RIGHT = 58.0, 316.0
+LEFT, RIGHT = 24.0, 268.0
 BRIM, FLOOR = 78.0, 178.0
 ARROW: Final = 4.0
+# Of the figures: on a phone they are read without glasses.
+SIZE: Final = 15.0
 
 
 def metres(value: float) -> str:
@@ -48,7 +50,7 @@ def _across(x1: float, x2: float, y: float, words: str) -> list[Mark]:
         Line(x1, y, x2, y, "muted", 0.8),
         Polyline([(x1 + ARROW, y - 3), (x1, y), (x1 + ARROW, y + 3)], "muted", 0.8),
         Polyline([(x2 - ARROW, y - 3), (x2, y), (x2 - ARROW, y + 3)], "muted", 0.8),
-        Text((x1 + x2) / 2, y - 5, words, "ink", 12, "middle"),
+        Text((x1 + x2) / 2, y - 5, words, "ink", SIZE, "middle"),
     ]
 
 
@@ -59,7 +61,7 @@ def _upright(x: float, y1: float, y2: float, words: Sequence[str]) -> list[Mark]
         Polyline([(x - 3, y1 + ARROW), (x, y1), (x + 3, y1 + ARROW)], "muted", 0.8),
         Polyline([(x - 3, y2 - ARROW), (x, y2), (x + 3, y2 - ARROW)], "muted", 0.8),
         *(
-            Text(x + 6, middle - 2 + 15 * row, word, "ink", 12)
+            Text(x + 6, middle - 2 + 17 * row, word, "ink", SIZE)
             for row, word in enumerate(words)
         ),
     ]
@@ -121,9 +123,10 @@ def dam_section(
         *_soil(sides),
         *_across(LEFT, RIGHT, BRIM - 20, words.brim.format(length=brim)),
         *_across(*floor, FLOOR + 32, words.floor.format(length=bottom)),
-        *_upright(RIGHT + 16, BRIM + 2, FLOOR, ()),
-        Text(WIDTH - 4, FLOOR + 15, words.deep.format(depth=deep), "ink", 12, "end"),
-        Text(10, FLOOR + 54, words.larger, "muted", 12),
+        *_upright(
+            RIGHT + 12, BRIM + 14, FLOOR, words.deep.format(depth=deep).split(" ", 1)
+        ),
+        Text(10, FLOOR + 58, words.larger, "muted", SIZE),
     ]
     description = words.told.format(
         brim=brim,

@@ -4,8 +4,10 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 from django.db.models import Model, Q, QuerySet
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from heritage.common.privacy import Erased, Stays
@@ -25,6 +27,13 @@ class Kept:
     why: str
 
 
+class Hindrance(NamedTuple):
+    """Something to settle first, and where an organiser does it."""
+
+    words: str
+    url: str
+
+
 @dataclass(frozen=True, slots=True)
 class Erasing:
     """What the erasing of one person would do, and what stands in its way."""
@@ -32,7 +41,7 @@ class Erasing:
     volunteer: Volunteer
     goes: tuple[tuple[str, int], ...]
     stays: tuple[Kept, ...]
-    hindered: tuple[str, ...]
+    hindered: tuple[Hindrance, ...]
     asked: Erasure | None
 
 
@@ -82,23 +91,21 @@ def places_to_come(volunteer: Volunteer, now: datetime) -> QuerySet[SignUp]:
     return rows.select_related("gathering").order_by("pk")
 
 
-def hindrances(volunteer: Volunteer, now: datetime) -> Iterator[str]:
-    """Say what must be settled first."""
+def hindrances(volunteer: Volunteer, now: datetime) -> Iterator[Hindrance]:
+    """Say what must be settled first, and where."""
+    slug = volunteer.demonstration.slug
     for child in volunteer.children.active().by_name():
-        yield _(
-            "%(who)s answers for %(child)s, who stays. Choose another guardian."
-        ) % {
-            "who": volunteer,
-            "child": child,
-        }
+        words = _("%(who)s answers for %(child)s, who stays. Choose another guardian.")
+        words %= {"who": volunteer, "child": child}
+        yield Hindrance(words, reverse("people:edit", args=[slug, child.pk]))
     if volunteer.is_organiser and not _other_organisers(volunteer):
-        yield _("%s is the only organiser. Make somebody else one first.") % volunteer
+        words = _("%s is the only organiser. Make somebody else one first.")
+        yield Hindrance(words % volunteer, reverse("people:list", args=[slug]))
     ahead = Gathering.objects.of(volunteer.demonstration).going_ahead().upcoming(now)
     for gathering in ahead.filter(Q(lead=volunteer) | Q(first_aider=volunteer)):
-        yield _("%(who)s leads or gives first aid at %(what)s. Choose another.") % {
-            "who": volunteer,
-            "what": gathering,
-        }
+        words = _("%(who)s leads or gives first aid at %(what)s. Choose another.")
+        words %= {"who": volunteer, "what": gathering}
+        yield Hindrance(words, reverse("gatherings:edit", args=[slug, gathering.pk]))
 
 
 def _other_organisers(volunteer: Volunteer) -> bool:

@@ -127,7 +127,7 @@ def carry_out_erasure(
     person = erasure.volunteer
     page = erasing(person, now)
     if page.hindered:
-        raise ValidationError(list(page.hindered))
+        raise ValidationError([one.words for one in page.hindered])
     left = _left_in_words(person, why_left)
     _hold_person(person, now)
     for place in places_to_come(person, now):

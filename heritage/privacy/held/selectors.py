@@ -3,10 +3,13 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 
 from django.db.models import Count as Rows
 from django.db.models import Max, Min, Model, QuerySet
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from heritage.common.privacy import Column, Counted, Wrote, choices, column
 from heritage.people.models import Agreement, Volunteer
@@ -22,6 +25,15 @@ COUNTS = [
     ("last", _("last")),
 ]
 
+# The headings of the page, in order, and the subjects whose rows stand under each.
+ABOUT, WORK = gettext_lazy("About you"), gettext_lazy("Evenings and work")
+SAFETY, WROTE = gettext_lazy("Safety"), gettext_lazy("What you wrote")
+GROUPS = (ABOUT, WORK, SAFETY, WROTE)
+GROUP_OF = dict.fromkeys(("briefings", "incidents"), SAFETY)
+GROUP_OF |= dict.fromkeys(
+    ("gatherings", "dam", "fieldlog", "tally", "lots", "grounds"), WORK
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -32,6 +44,7 @@ class Part:
     why: str
     columns: Sequence[tuple[str, str]]
     rows: Sequence[Sequence[Value]]
+    group: str | Promise
 
     @property
     def facts(self) -> list[tuple[str, Value]]:
@@ -60,6 +73,13 @@ class Held:
     made_at: datetime
     parts: tuple[Part, ...]
 
+    @property
+    def groups(self) -> list[tuple[str | Promise, list[Part]]]:
+        """The parts under their headings."""
+        rows = sorted(self.parts, key=lambda part: GROUPS.index(part.group))
+        found = groupby(rows, key=lambda part: part.group)
+        return [(heading, list(parts)) for heading, parts in found]
+
 
 def held(volunteer: Volunteer, now: datetime) -> Held:
     """Return what is held: a fixed number of queries, however much it is."""
@@ -84,7 +104,8 @@ def _about(source: Source, keys: list[int]) -> Part:
     about = source.about
     rows = source.model._default_manager.filter(**{f"{source.path}__in": keys})
     words = about.key, str(about.title), str(about.why)
-    return _part(*words, source.columns, rows.order_by(about.order, "pk"))
+    group = GROUP_OF.get(source.model._meta.app_label, ABOUT)
+    return _part(*words, source.columns, rows.order_by(about.order, "pk"), group)
 
 
 def _written(
@@ -93,7 +114,7 @@ def _written(
     columns = [column(model, one) for one in wrote.columns.split()]
     rows = _by_account(volunteer, model, field).order_by(columns[-1].path, "pk")
     why = _("The record says who wrote or decided what.")
-    return _part(wrote.key, str(wrote.title), why, columns, rows)
+    return _part(wrote.key, str(wrote.title), why, columns, rows, WROTE)
 
 
 def _by_account(
@@ -105,7 +126,12 @@ def _by_account(
 
 
 def _part(
-    key: str, title: str, why: str, columns: Sequence[Column], rows: QuerySet[Model]
+    key: str,
+    title: str,
+    why: str,
+    columns: Sequence[Column],
+    rows: QuerySet[Model],
+    group: str | Promise,
 ) -> Part:
     paths = [column.path for column in columns]
     words = [choices(rows.model, path) for path in paths]
@@ -120,6 +146,7 @@ def _part(
             )
             for row in rows.values_list(*paths)
         ],
+        group,
     )
 
 
@@ -131,6 +158,7 @@ def _counted(volunteer: Volunteer) -> Part:
         _("These rows are about other people, so only their number is told here."),
         [(key, str(words)) for key, words in COUNTS],
         [row for one in facts(Counted) for row in _count(volunteer, *one)],
+        WROTE,
     )
 
 
@@ -162,6 +190,7 @@ def _statement(page: PersonStatement) -> Part:
         _("What the lines of the tally book come to."),
         [(key, words) for key, words, _value in pairs],
         [tuple(value for _key, _words, value in pairs)] if there else [],
+        WORK,
     )
 
 

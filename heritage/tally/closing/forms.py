@@ -64,6 +64,12 @@ class SheetFields(NamedTuple):
     end: forms.BoundField
     beets: forms.BoundField
     shown: forms.BoundField
+    times: str
+
+
+def _times(start: forms.BoundField, end: forms.BoundField) -> str:
+    """Say from when to when, as the fields have it."""
+    return "\N{EN DASH}".join(str(one.value() or "")[:5] for one in (start, end))
 
 
 def _is_wrong(line: SheetFields) -> bool:
@@ -131,6 +137,7 @@ class SheetForm(TurnoutForm):
                 end=self[f"to_{key}"],
                 beets=self[f"beets_{key}"],
                 shown=self[f"booked_{key}"],
+                times=_times(self[f"from_{key}"], self[f"to_{key}"]),
             )
             for key, row in self.sheet_rows.items()
         ]
