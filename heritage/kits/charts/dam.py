@@ -33,7 +33,7 @@ class DamWords:
     told: str
 
 
-LEFT, RIGHT = 24.0, 268.0
+LEFT, RIGHT = 22.0, 244.0
 BRIM, FLOOR = 78.0, 178.0
 ARROW: Final = 4.0
 # Of the figures: on a phone they are read without glasses.
@@ -123,9 +123,7 @@ def dam_section(
         *_soil(sides),
         *_across(LEFT, RIGHT, BRIM - 20, words.brim.format(length=brim)),
         *_across(*floor, FLOOR + 32, words.floor.format(length=bottom)),
-        *_upright(
-            RIGHT + 12, BRIM + 14, FLOOR, words.deep.format(depth=deep).split(" ", 1)
-        ),
+        *_upright(RIGHT + 12, BRIM + 14, FLOOR, [words.deep.format(depth=deep)]),
         Text(10, FLOOR + 58, words.larger, "muted", SIZE),
     ]
     description = words.told.format(
