@@ -50,9 +50,11 @@ class LookTests(StaticLiveServerTestCase):
                 assert width_of(page) <= size[0], (path, size, "spaced")
 
     def test_what_is_pressed_is_large_enough(self):
+        """But for a word that opens: it is as high as its sentence."""
         page = self.open("/specimen/?name=", WIDTHS[1])
         heights = page.eval_on_selector_all(
-            "button, input:not([type=hidden], [type=radio], [type=checkbox]), select,"
+            "button:not(.word), select,"
+            " input:not([type=hidden], [type=radio], [type=checkbox]),"
             " summary, .choice, .act, .act-quiet, .tabs a, .strip a, .sheet-link a,"
             " .foot a, .puts-right a",
             "all => all.map(e => [e.textContent.trim(), e.offsetHeight])",
