@@ -54,6 +54,7 @@ def _people() -> dict[str, str]:
         "nobody": _("nobody"),
         "you": _("{who} (you)"),
         "more_names": _("and {count} more: type to find one"),
+        "and_more": _("{count} more"),
         "no_such_name": _("Not on the list. Check the spelling."),
         "alone": _("{who}: their adult is not here. Who is with them?"),
         "no_station": _("no station yet"),

@@ -49,11 +49,15 @@ function choose(list) {
   list.chosen = new Set(list.rows.filter((one) => one.on).map((one) => String(one.value)));
 }
 
+// Tell whether a name holds each word that was typed; nothing typed holds everybody.
+export function isNamed(name, sought) {
+  return words(sought).every((word) => folded(name).includes(word));
+}
+
 function show({ part, rows, chosen, find }) {
   const isLong = rows.length > MOST;
   part.querySelector(".log-find").hidden = !isLong;
-  const sought = isLong ? words(find.value) : [];
-  const found = rows.filter((one) => sought.every((word) => folded(one.name).includes(word)));
+  const found = rows.filter((one) => isNamed(one.name, isLong ? find.value : ""));
   const first = rows.filter((one) => isIn(chosen, one) && !found.includes(one));
   const shown = [...first, ...found.slice(0, MOST)];
   say(part, found.length, found.length - MOST);

@@ -1,22 +1,25 @@
 // Tonight's names on the page: one row each, in the list where they stand.
 
-import { offerChoices } from "./choices.js";
+import { isNamed, offerChoices } from "./choices.js";
 import { showStations, whyNotYet } from "./stations.js";
 import { language, tell } from "./texts.js";
 import { isAlone, isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
 const LISTS = { here: find("log-here"), expected: find("log-expected"), gone: find("log-gone") };
+// So many of each list are at hand; the rest are folded, and found by a typed name.
+const AT_HAND = 8;
 const BUTTONS = { here: ["beets", "undo", "left"], expected: ["came", "undo"], gone: ["came", "undo"] };
 const template = find("log-row");
 const rows = new Map();
 let shown = { people: [], stations: [] };
+let lists = { here: [], expected: [], gone: [] };
 
 // Show everybody; rows stay the same elements, so that a thumb or a reader on one
 // of them is not thrown off it.
 export function showPeople(people, stations, canUndo) {
   shown = { people, stations };
-  const lists = { here: [], expected: [], gone: [] };
+  lists = { here: [], expected: [], gone: [] };
   for (const person of people) {
     const place = placeOf(person);
     const row = rowOf(person, place, canUndo(nameFor(person)));
@@ -27,7 +30,7 @@ export function showPeople(people, stations, canUndo) {
   const who = new Intl.ListFormat(language).format(alone.map((one) => one.name));
   const asking = alone.length ? tell("alone", { who }) : "";
   if (find("log-alone").textContent !== asking) find("log-alone").textContent = asking;
-  for (const [place, wanted] of Object.entries(lists)) arrange(LISTS[place], wanted);
+  showLists();
   const adults = people.filter((one) => one.adult && isHere(one));
   offerChoices("child-adult", adults.map((one) => ({ value: nameFor(one), name: one.name })));
   find("log-child").hidden = !adults.length;
@@ -38,11 +41,32 @@ export function showPeople(people, stations, canUndo) {
   find("log-gone-head").hidden = lists.gone.length === 0;
 }
 
+// Show each list: what is at hand or sought, and the rest folded.
+function showLists() {
+  const everybody = Object.values(lists).flat();
+  find("log-names").hidden = everybody.length <= AT_HAND;
+  const sought = find("log-names").hidden ? "" : find("log-names-sought").value;
+  const nameOf = (row) => row.querySelector(".log-name").textContent;
+  for (const [place, wanted] of Object.entries(lists)) {
+    const found = wanted.filter((row) => isNamed(nameOf(row), sought));
+    const many = sought.trim() ? found.length : AT_HAND;
+    const rest = found.slice(many);
+    const fold = find(`log-${place}-rest`);
+    arrange(LISTS[place], found.slice(0, many));
+    arrange(fold.querySelector("ul"), rest);
+    fold.hidden = !rest.length;
+    fold.querySelector("summary").textContent = tell("and_more", { count: rest.length });
+  }
+}
+
 // Call `tap(person, what, data)` whenever somebody's button is pressed.
 export function onTap(tap) {
   // The event of opening does not rise, so it is caught on its way down.
-  LISTS.here.addEventListener("toggle", (event) => fill(event.target.closest("li.log-person")), true);
-  for (const list of Object.values(LISTS)) {
+  const part = find("log-people").parentElement;
+  const opened = (event) => event.target.closest("li.log-person");
+  part.addEventListener("toggle", (event) => opened(event) && fill(opened(event)), true);
+  find("log-names-sought").addEventListener("input", showLists);
+  for (const list of document.querySelectorAll("ul.log-tonight")) {
     list.addEventListener("click", (event) => {
       const button = event.target.closest("button");
       if (!button) return;
