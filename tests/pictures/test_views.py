@@ -98,7 +98,7 @@ class ListTests(Pages):
 
     def test_nothing_yet(self):
         Picture.objects.all().delete()
-        assert "No pictures yet" in self.words(self.get("list"))
+        assert "No picture yet" in self.words(self.get("list"))
         assert "Add the first" in self.words(self.get("list", user=self.volunteer))
 
 

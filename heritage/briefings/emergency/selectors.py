@@ -102,6 +102,14 @@ class PlanPart:
     title: str
     lines: tuple[PlanLine, ...]
 
+    @property
+    def says_something(self) -> bool:
+        """Whether it has a line to read; where the field lies is always known."""
+        return any(
+            one.words or one.always or one.name == "grid_reference"
+            for one in self.lines
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class EmergencyPage:

@@ -559,6 +559,11 @@ class BriefedPage:
         """How many places are held by somebody who has not heard."""
         return sum(len(one.left) for one in self.told)
 
+    @property
+    def has_heard(self) -> bool:
+        """Whether anybody with a place has heard what it asks for."""
+        return any(one.heard for one in self.told)
+
 
 def briefed_page(gathering: Gathering) -> BriefedPage:
     """Return who is left, by briefing: six queries, however many they are."""
