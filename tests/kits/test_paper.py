@@ -262,6 +262,13 @@ def test_what_keeps_together_goes_on_a_page_of_its_own_too():
     assert beside == kept_at
 
 
+def test_what_is_only_tried_is_not_painted():
+    """A line too many for the page: it is set closer, and its one page is told once."""
+    told: list[int] = []
+    pdf = make_sheet(*[Para("A line")] * 24, tell=told.append)
+    assert (page_count(pdf), told) == (1, [1])
+
+
 def trials(room: float, shares: list[float], guess: int) -> tuple[int, list[int]]:
     """Return the look that is found for so much room, and which were asked."""
     asked: list[int] = []

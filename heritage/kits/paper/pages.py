@@ -2,9 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from io import BytesIO
-from typing import Any, Final, cast
+from typing import Any, Final, Literal
 
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.utils import simpleSplit
@@ -110,16 +110,13 @@ class Furniture:
     def running_head(self) -> float:
         return TOP + 1.3 * self.look.small + 12
 
-    def draw_first(self, canvas: Canvas, _: Any) -> None:
+    def draw(self, canvas: Canvas, page: int) -> None:
+        """Draw what stands on a page beside its words, but its number."""
         with artifact(canvas):
             self._draw_margin(canvas)
             self._draw_foot(canvas)
-
-    def draw_later(self, canvas: Canvas, _: Any) -> None:
-        with artifact(canvas):
-            self._draw_margin(canvas)
-            self._draw_foot(canvas)
-            self._draw_head(canvas)
+            if page > 1:
+                self._draw_head(canvas)
 
     def _draw_margin(self, canvas: Canvas) -> None:
         canvas.setStrokeColor(RETTED)
@@ -158,26 +155,56 @@ class Furniture:
         canvas.line(LEFT, top - size - 5, LEFT + self.width, top - size - 5)
 
 
-class _Numbered(Canvas):
-    """Pages that get their numbers at the end, when it is known how many there are.
+class _Paper(Canvas):
+    """Takes down what stands where, and paints it once all has its place.
 
-    They are written when they are asked for: what is only tried need not be.
+    So what is only tried is not painted, and a page can say how many there are.
     """
 
-    number: Callable[[Canvas, int, int], None]
+    def __init__(self, *said: Any, **more: Any) -> None:
+        super().__init__(*said, **more)
+        self.placed: list[list[Callable[[], None]]] = [[]]
+
+    def put(
+        self, draw: Callable[..., None], _: Canvas, *place: float, **more: float
+    ) -> None:
+        """Take down what is to be drawn on this page, and where."""
+        self.placed[-1].append(partial(draw, self, *place, **more))
+
+    def showPage(self) -> None:  # noqa: N802
+        """Begin to take down another page, where ReportLab would end one."""
+        self.placed.append([])
 
     def save(self) -> None:
         """Wait, where ReportLab would write."""
 
-    def write(self) -> None:
-        """Write the pages, each with its number."""
-        drawn = cast(Any, self)
-        pages = drawn._doc.Pages.pages
-        for count, page in enumerate(pages, start=1):
-            self.number(self, count, len(pages))
-            page.stream += "\n".join([*drawn._code, ""])
-            drawn._code.clear()
+    def write(self, furniture: Furniture, tell: Tell) -> None:
+        """Paint the pages, and write them."""
+        *pages, _ = self.placed
+        for number, page in enumerate(pages, start=1):
+            furniture.draw(self, number)
+            for draw in page:
+                draw()
+            furniture.draw_number(self, number, len(pages))
+            super().showPage()
+            tell(number)
         super().save()
+
+
+class _Frame(Frame):
+    """Gives what has its place to the paper, to be painted later."""
+
+    def add(
+        self,
+        flowable: Any,
+        canv: Any,
+        trySplit: int = 0,  # noqa: N803
+    ) -> Literal[0, 1]:
+        flowable.drawOn = partial(canv.put, flowable.drawOn)
+        try:
+            return super().add(flowable, canv, trySplit)
+        finally:
+            del flowable.drawOn
 
 
 class OverFullError(Exception):
@@ -209,13 +236,12 @@ class Document(BaseDocTemplate):
         )
         self.furniture, self.root, self.most = furniture, root, most
         self.tell, self.filled = tell, 0.0
-        first = _template("first", TOP, furniture, furniture.draw_first)
-        head = furniture.running_head
-        later = _template("later", head, furniture, furniture.draw_later)
+        first = _template("first", TOP, furniture)
+        later = _template("later", furniture.running_head, furniture)
         self.addPageTemplates([first, later])
 
     def lay_out(self, story: list[Flowable]) -> None:
-        """Draw every page once, without writing any.
+        """Give all of it its place, without painting any.
 
         Raises
         ------
@@ -224,15 +250,14 @@ class Document(BaseDocTemplate):
         """
 
         def canvas(*said: Any, **more: Any) -> Canvas:
-            self.drawn = _Numbered(*said, **more)
-            self.drawn.number = self.furniture.draw_number
-            return self.drawn
+            self.paper = _Paper(*said, **more)
+            return self.paper
 
         self.build(story, canvasmaker=canvas)
 
     def written(self) -> bytes:
-        """Return the file of the pages that were laid out."""
-        self.drawn.write()
+        """Paint the pages that were laid out, and return their file."""
+        self.paper.write(self.furniture, self.tell)
         return self.buffer.getvalue()
 
     def beforePage(self) -> None:  # noqa: N802
@@ -240,17 +265,14 @@ class Document(BaseDocTemplate):
             raise OverFullError
 
     def afterPage(self) -> None:  # noqa: N802
-        """Tell of it, and keep how much of it is taken: in the end, of the last."""
-        self.tell(self.page)
+        """Remember how much of the page is taken: in the end, of the last."""
         frame: Any = self.frame
         self.filled = 1 - (frame._y - frame._y1p) / frame._aH
 
 
-def _template(
-    name: str, head: float, furniture: Furniture, draw: Callable[[Canvas, Any], None]
-) -> PageTemplate:
+def _template(name: str, head: float, furniture: Furniture) -> PageTemplate:
     height = furniture.size[1] - furniture.foot - head
-    frame = Frame(
+    frame = _Frame(
         LEFT,
         furniture.foot,
         furniture.width,
@@ -263,7 +285,6 @@ def _template(
     return PageTemplate(
         name,
         [frame],
-        onPage=draw,
         pagesize=furniture.size,
         autoNextPageTemplate="later",
     )

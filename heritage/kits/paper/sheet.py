@@ -40,7 +40,7 @@ NEARLY_EMPTY: Final = 0.3
 
 @dataclass
 class _Plan:
-    """A sheet as told in one look, not yet drawn."""
+    """A sheet as told in one look, which has no place yet."""
 
     furniture: Furniture
     told: list[Flowable]
@@ -54,8 +54,8 @@ class _Plan:
         room = furniture.first_height - FOOT_PAD
         return height(self.told, furniture.width) / room
 
-    def drawn(self, most: int | None, properties: dict[str, str]) -> Document:
-        """Draw every page once."""
+    def placed(self, most: int | None, properties: dict[str, str]) -> Document:
+        """Give all of it its place; nothing is painted yet."""
         document = Document(
             self.furniture, self.root, most=most, tell=self.tell, **properties
         )
@@ -127,24 +127,24 @@ def sheet(
         return _told(furniture, subtitle, blocks, tell)
 
     fitted = _fitted(plan, usual, properties) if one_page else None
-    drawn = fitted or _filled(plan, usual, properties)
-    pages = drawn.written()
-    return seal(as_a3(pages) if a3 else pages, drawn.root, properties)
+    placed = fitted or _filled(plan, usual, properties)
+    pages = placed.written()
+    return seal(as_a3(pages) if a3 else pages, placed.root, properties)
 
 
 def _filled(plan: Planner, look: Look, properties: dict[str, str]) -> Document:
-    """Draw in the usual look, or closer where that saves a page with little on it."""
-    drawn = plan(look).drawn(None, properties)
-    if drawn.page == 1 or drawn.filled > NEARLY_EMPTY:
-        return drawn
-    fewer = drawn.page - 1
+    """Set it in the usual look, or closer where that saves a page with little on it."""
+    placed = plan(look).placed(None, properties)
+    if placed.page == 1 or placed.filled > NEARLY_EMPTY:
+        return placed
+    fewer = placed.page - 1
     plans = (plan(one) for one in look.closer[1:3])
     closer = (_tried(one, fewer, properties) for one in plans if one.pages <= fewer)
-    return next(filter(None, closer), drawn)
+    return next(filter(None, closer), placed)
 
 
 def _fitted(plan: Planner, usual: Look, properties: dict[str, str]) -> Document | None:
-    """Draw in the largest look that goes on one page, or not at all.
+    """Set it in the largest look that goes on one page, or not at all.
 
     Which that is, is measured; but what keeps together may need more than its height.
     """
@@ -154,7 +154,8 @@ def _fitted(plan: Planner, usual: Look, properties: dict[str, str]) -> Document 
         plans[number] = plan(looks[number])
         return plans[number].pages
 
-    found = first_fitting(needs, [look.share for look in looks], 0)
+    shares = [look.share for look in looks]
+    found = first_fitting(needs, shares, len(looks) // 2)
     rest = (
         plans.get(number) or plan(looks[number]) for number in range(found, len(looks))
     )
@@ -163,6 +164,6 @@ def _fitted(plan: Planner, usual: Look, properties: dict[str, str]) -> Document 
 
 def _tried(plan: _Plan, most: int, properties: dict[str, str]) -> Document | None:
     try:
-        return plan.drawn(most, properties)
+        return plan.placed(most, properties)
     except OverFullError:
         return None
