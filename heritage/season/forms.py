@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from heritage.calc import money
 from heritage.common.folding import Fold, layout_of
-from heritage.common.forms import RecordForm, ServiceForm
+from heritage.common.forms import RecordForm, ServiceForm, two_lines
 from heritage.season import services
 from heritage.season.models import AreaMeasure, Demonstration, Plot, StageRecord
 
@@ -73,6 +73,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
             "is_public",
         ]
         widgets = {
+            "place_name": two_lines(),
             "directions": forms.Textarea(attrs={"rows": 3}),
             "story": forms.Textarea(attrs={"rows": 5}),
         }
@@ -178,6 +179,7 @@ class StageForm(RecordForm[StageRecord]):
             "planned_to": DAY,
             "started_on": DAY,
             "finished_on": DAY,
+            "note": two_lines(),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

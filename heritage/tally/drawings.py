@@ -1,5 +1,6 @@
 """Drawings of the tally."""
 
+from collections import Counter
 from collections.abc import Sequence
 
 from django.utils.formats import date_format
@@ -16,9 +17,16 @@ from heritage.tally.selectors import EveningLine, FieldProgress
 
 def evenings_drawing(evenings: Sequence[EveningLine]) -> SafeString:
     """Draw each evening's beets as a bar."""
-    rows = [(date_format(line.day, "D j M"), line.beets) for line in evenings]
+    days = Counter(line.day for line in evenings)
+    rows = [(_called(line, days[line.day]), line.beets) for line in evenings]
     drawing = bars(rows, words=evenings_words())
     return mark_safe(to_svg(drawing, prefix="evenings"))  # noqa: S308
+
+
+def _called(line: EveningLine, that_day: int) -> str:
+    """Return an evening's day, and its name where the day had another."""
+    day = date_format(line.day, "D j M")
+    return day if that_day == 1 else f"{day}, {line.gathering.title}"
 
 
 def evenings_words() -> BarWords:

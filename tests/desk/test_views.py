@@ -120,6 +120,6 @@ class TabTests(TestCase):
         child = make_volunteer(**here, user=None, age_band="from_13", guardian=ann)
         assert self.lit(ann, ann) == ["Me"]
         assert self.lit(ann, child) == ["Me"]
-        assert self.lit(nora, nora) == ["More"]
+        assert self.lit(nora, nora) == ["People"]
         assert self.lit(nora, ann) == ["People"]
         assert self.lit(nora, child) == ["People"]

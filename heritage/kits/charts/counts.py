@@ -6,7 +6,6 @@ from typing import Final
 
 from heritage.kits.charts.axes import (
     EDGE,
-    LETTER,
     WIDTH,
     Scale,
     heading,
@@ -14,9 +13,13 @@ from heritage.kits.charts.axes import (
     number,
     ticks,
 )
+from heritage.kits.charts.axes import LETTER as CHART_LETTER
 from heritage.kits.drawing.marks import Drawing, Line, Mark, Rect, Text
 
 SHORT: Final = 15
+# Of the labels and figures: there is room for more than a chart's own size.
+SIZE: Final = 14.0
+LETTER: Final = CHART_LETTER * 7 / 6
 
 
 @dataclass(frozen=True)
@@ -38,9 +41,9 @@ def _row(
     end = scale(value)
     where = (scale.start + 4, y + 13) if above else (scale.start - 6, y + 14)
     return [
-        Text(*where, label, "ink", 12, "start" if above else "end"),
+        Text(*where, label, "ink", SIZE, "start" if above else "end"),
         Rect(scale.start, top + 2, max(end - scale.start, 1), 15, "crop", filled=True),
-        Text(end + 5, top + 14, number(value), "ink", 12, bold=True),
+        Text(end + 5, top + 14, number(value), "ink", SIZE, bold=True),
     ]
 
 
