@@ -101,7 +101,7 @@ def _questions(words: dict[str, Any]) -> list[paper_blocks.Block]:
             _(
                 "This sheet supports your judgement. It does not replace a competent "
                 "person, your insurer or the law where you are. Follow local codes and "
-                "licensed practice: where they are stricter, they win."
+                "people licensed for the work: where they are stricter, they win."
             )
         ),
     ]

@@ -222,7 +222,7 @@ class WentForm(ServiceForm):
     leave = forms.CharField(
         label=_("Whose leave"),
         max_length=200,
-        help_text=_("The regulator's office, the day of its answer, its reference."),
+        help_text=_("The office that gave it, the day of its answer, its reference."),
     )
     water_to = forms.CharField(
         label=_("Where it went"),

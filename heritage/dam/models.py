@@ -163,7 +163,7 @@ class Water(models.TextChoices):
 
     CLEAN = "clean", _("clean")
     WORKING = "working", _("working: there is flax in it")
-    SPENT = "spent", _("spent, waiting for the regulator's answer")
+    SPENT = "spent", _("spent, waiting for an answer")
     LET_GO = "let_go", _("let go, with leave")
     SPREAD = "spread", _("spread on land, with leave")
     RESTED = "rested", _("left to rest in the dam, with leave")

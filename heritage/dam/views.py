@@ -209,8 +209,8 @@ def lift(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = forms.LiftForm(typed(request), initial={"lifted_at": now})
     if form.submit(ret=ret, by=request.user, now=now):
         words = _(
-            "The lifting is in the book. Do not release the water; ask the regulator "
-            "first."
+            "The lifting is in the book. Don't let the water out: ask the people who "
+            "look after your rivers first."
         )
         messages.success(request, words)
         return redirect(ret)

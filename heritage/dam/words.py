@@ -102,7 +102,8 @@ CAUTIONS: Final = (
         "warning",
         _("deep water"),
         _(
-            "Nobody goes into the water alone, tired, unbriefed or after dark. "
+            "Nobody goes into the water alone, tired, after dark or without a "
+            "briefing. "
             "Somebody stays on the bank and watches. If a person is in trouble, "
             "call the emergency number (999 or 112 in the United Kingdom and "
             "Ireland), talk, reach or throw. Do not jump in."
@@ -122,7 +123,8 @@ CAUTIONS: Final = (
         _("Don't let the water out"),
         _(
             "Retting water kills fish. Do not release it to a ditch, a drain or a "
-            "river; ask the regulator first."
+            "river; ask the people who look after your rivers first: the environment "
+            "agency or the council."
         ),
     ),
     Danger(

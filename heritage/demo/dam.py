@@ -81,7 +81,7 @@ class DamBook:
         about, asked_on, answer, words = line
         values = {
             "about": about,
-            "who": "The regulator's office (invented)",
+            "who": "The rivers office (invented)",
             "asked_on": date.fromisoformat(asked_on),
             "answer": answer,
             "answered_on": at.date(),

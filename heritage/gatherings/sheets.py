@@ -70,8 +70,8 @@ def _rest(sheet: SignInSheet) -> list[paper.Block]:
         paper.Caution(
             "prohibition",
             _(
-                "Do not work a station whose briefing you have not heard. Local rules "
-                "and licensed people come before this sheet."
+                "Do not work a station whose briefing you have not heard. Local codes, "
+                "and people licensed for the work, come before this sheet."
             ),
         ),
         paper.Lines(3, _("What happened, and what to do before the next one")),

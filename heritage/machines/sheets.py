@@ -99,8 +99,8 @@ def _check(page: MachinePage, days: int) -> list[paper_blocks.Block]:
         paper_blocks.Para(
             _(
                 "This sheet supports your judgement. It does not replace a competent "
-                "person, the maker's book or the law where you are. Local codes and "
-                "licensed practice come first."
+                "person, the maker's book or the law where you are. Local codes, "
+                "and people licensed for the work, come first."
             )
         ),
     ]

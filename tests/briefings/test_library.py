@@ -23,7 +23,7 @@ ROWS = {
     "stones": "Weigh the stones once",
     "leptospirosis": "worked in the water",
     "foul air": "covered or deep pit",
-    "run-off": "water regulator",
+    "run-off": "look after your rivers",
     "tractor and trailer": "handbrake on",
     "belts and pulleys": "step over a belt",
     "guarding order": "fixed guard that needs a tool",

@@ -52,7 +52,7 @@ class SheetTests(TestCase):
             "Only adults go into or work at the edge of the water",
             "Check that the right place is set",
             "does not replace a competent person",
-            "Follow local codes and licensed practice",
+            "Follow local codes and people licensed for the work",
             "Questions? Ask now",
             "Slide, roll or lever a stone",
             "Reading grade ",

@@ -151,7 +151,7 @@ class DamTests(Pages):
             "no published weight was found",
             "Nobody goes into the water alone",
             "No figure is given for lifting",
-            "ask the regulator first",
+            "look after your rivers",
         ):
             assert said in words
         assert "22.6 m³" in words
@@ -390,7 +390,7 @@ class WaterTests(Pages):
     def test_the_page_of_the_water_gives_no_leave(self):
         self.lift()
         words = self.words(self.get("water", self.dam.pk, user=self.organiser))
-        assert "Ask the regulator" in words
+        assert "Ask the people" in words
         assert "It gives no leave" in words
         assert self.get("water", self.dam.pk).status_code == 403
 
@@ -464,7 +464,7 @@ class RetTests(Pages):
         )
         words = self.words(response)
         assert "Lifted without a test that says so: Frost was told." in words
-        assert "Do not release the water; ask the regulator first." in words
+        assert "ask the people who look after your rivers first." in words
         assert "Lifted" in words
         assert "Add a reading" not in words
 
@@ -767,7 +767,7 @@ class SheetTests(Pages):
 
     def test_the_log_has_its_words_and_its_rows(self):
         text = self.text()
-        for said in ("Dam log: Lower dam", "Thu 13 Aug", "ask the regulator first"):
+        for said in ("Dam log: Lower dam", "Thu 13 Aug", "look after your rivers"):
             assert said in text
         assert text.count("Trodden by; watched by") == 2
         assert "three to tread: one watches from the bank" in text

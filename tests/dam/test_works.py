@@ -189,12 +189,10 @@ class AskedTests(Book):
         make_ret(dam=self.dam, lifted_at=NOW - DAY)
         page = works_page(self.dam)
         assert page.is_unasked
-        assert page.lead.startswith("The water is spent. Ask the regulator")
+        assert page.lead.startswith("The water is spent. Ask the people")
         self.keep()
         page = works_page(self.dam)
-        assert page.lead == (
-            "The water is spent. Do only what the regulator's answer allows."
-        )
+        assert page.lead == ("The water is spent. Do only what the answer allows.")
 
     def test_a_leave_is_offered_again_only_if_it_was_given_for_this_water(self):
         ret = make_ret(dam=self.dam, lifted_at=NOW - DAY)

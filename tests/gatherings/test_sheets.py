@@ -82,7 +82,7 @@ class SignInSheetTests(EveningCase):
             "thunder follows lightning within 30 seconds",
             "Count everybody out",
             "whose briefing you have not heard",
-            "licensed people come before this sheet",
+            "people licensed for the work, come before this sheet",
         ):
             assert said in words
 

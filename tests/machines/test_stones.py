@@ -192,7 +192,7 @@ class SortingTests(StoneCase):
                 "none of these stones may be lifted by hand",
                 "on a bench as high as your hands hang 16.0 21.3 24.0 1",
                 "set down low, a stone counts as from the ground",
-                "Where local codes or licensed practice are stricter, they win",
+                "Where local codes, or people licensed for the work, are stricter",
                 "Anybody may call stop",
                 "hands at the start below mid lower leg, at the end from elbow to",
             ):

@@ -126,7 +126,7 @@ class TestWords:
         assert all(text.cautions for text in TEXTS.values())
         for stage in ("filling_the_dam", "lifting"):
             words = " ".join(words for _, words in TEXTS[stage].cautions)
-            assert "alone, tired, unbriefed or after dark" in words
+            assert "alone, tired, after dark or without a briefing" in words
         for stage in ("retting", "lifting"):
             words = " ".join(words for _, words in TEXTS[stage].cautions)
             assert "Don't let the water out" in words
@@ -188,7 +188,7 @@ class TestFigures:
     def test_the_novices_hours(self):
         """152 hours on an acre and a quarter; the print says 132 to the acre."""
         by_money = round(Fraction(152) / Fraction("1.25"))
-        assert f"{by_money} by the money" in claim_of("pulling", "Beginners")
+        assert f"{by_money} by the wages" in claim_of("pulling", "Beginners")
 
     def test_the_fibre_of_hodges(self):
         """Encyclopaedia Britannica, 9th ed.: 5,824 lb of straw, 702 lb of fibre."""

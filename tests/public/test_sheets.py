@@ -94,7 +94,7 @@ class ProcessSheetTests(TestCase):
 
     def test_it_defers_to_local_codes(self):
         text = " ".join(pages_of(self.printed()))
-        assert "Local codes and licensed practice come first." in text
+        assert "Local codes, and people licensed for the work, come first." in text
 
     def test_figures_are_followed_by_their_sources(self):
         text = " ".join(pages_of(self.printed()))

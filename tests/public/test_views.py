@@ -259,11 +259,11 @@ class StoryTests(PublicCase):
         response = self.get("stage", "pulling")
         for words in (
             "4 of 15",
-            "Pull up and towards you.",
+            "Pull up and towards you",
             "Five pull.",
             "By the lane first.",
             "Come and see it tomorrow at 18:30",
-            "Local codes and licensed practice come first.",
+            "Local codes, and people licensed for the work, come first.",
             "Where the sources differ",
             "Previous: cutting bands",
             "Next: stooking",
@@ -414,10 +414,10 @@ class GeneralPageTests(TestCase):
     def test_the_cautions_defer_and_name_the_dangers(self):
         response = self.client.get("/cautions/")
         for words in (
-            "Follow local codes and licensed practice",
+            "Follow local codes, and people licensed for the work",
             "Do not jump in",
             "not a safe limit",
-            "unless the regulator has agreed",
+            "unless the people who look after your rivers",
             "when to test, never when to lift",
         ):
             self.assertContains(response, words)

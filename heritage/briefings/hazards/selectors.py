@@ -362,7 +362,7 @@ def _deep_water() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("The water"),
-        _("Nobody goes into the water alone, tired, unbriefed or after dark."),
+        _("Nobody goes into the water alone, tired, after dark or without a briefing."),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,
@@ -430,7 +430,10 @@ def _ret_water() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("Retting water"),
-        _("Don't let it into drain, ditch or river unless the regulator agrees."),
+        _(
+            "Don't let it into drain, ditch or river unless the people who look after "
+            "your rivers agree."
+        ),
     )
 
 

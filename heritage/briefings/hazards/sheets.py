@@ -49,7 +49,7 @@ def _read_first() -> list[paper_blocks.Block]:
             _(
                 "It supports your judgement. It does not replace a competent person, "
                 "your insurer or the law where you are. Follow local codes and "
-                "licensed practice: where they are stricter, they win."
+                "people licensed for the work: where they are stricter, they win."
             )
         ),
     ]

@@ -113,13 +113,16 @@ def lead_words(water: Water, hours: Band | None, *, is_unasked: bool) -> str:
     """Say in one sentence how a dam stands between its fillings."""
     if is_unasked:
         return _(
-            "The water is spent. Ask the regulator before anything is done with it, "
-            "and write the answer here."
+            "The water is spent. Ask the people who look after your rivers before "
+            "anything is done with it, and write the answer here."
         )
     if water == Water.SPENT:
-        return _("The water is spent. Do only what the regulator's answer allows.")
+        return _("The water is spent. Do only what the answer allows.")
     if water == Water.WORKING:
-        return _("Flax is in it. Ask the regulator now about the water that is left.")
+        return _(
+            "Flax is in it. Ask the people who look after your rivers now about the "
+            "water that is left."
+        )
     if water != Water.CLEAN:
         return _("The old water is dealt with. The next filling waits for clean water.")
     if hours:

@@ -61,8 +61,11 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
         if state.water == Water.SPENT:
             yield Todo(
                 Subject.DAM,
-                _("Ask the regulator about the water in %s") % state.dam.name,
-                _("It's spent. Don't let it out. Keep the answer here."),
+                _("Ask what may be done with the water in %s") % state.dam.name,
+                _(
+                    "It's spent. Don't let it out. Ask the people who look after your "
+                    "rivers, and keep the answer here."
+                ),
                 reverse("dam:water", args=[slug, state.dam.pk]),
                 act=_("Add the answer"),
             )

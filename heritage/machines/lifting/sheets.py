@@ -164,5 +164,7 @@ def _source(page: StonePage) -> str:
     )
     if not page.confirmed:
         source += " " + _("We have not checked the figure for these heights in print.")
-    stricter = _("Where local codes or licensed practice are stricter, they win.")
+    stricter = _(
+        "Where local codes, or people licensed for the work, are stricter, they win."
+    )
     return f"{source} {stricter}"

@@ -83,7 +83,8 @@ def all_cards(leaves: Sequence[Leaf], tell: Tell = to_nobody) -> bytes:
 def booklet(leaves: Sequence[Leaf], tell: Tell = to_nobody) -> bytes:
     """Print every sheet in one booklet."""
     trains = _(
-        "These sheets train nobody. Local codes and licensed practice come first."
+        "These sheets train nobody. Local codes, and people licensed for the work, "
+        "come first."
     )
     rules = [*stop_rules(), trains]
     before = Part(_("Before anybody starts"), [("", rule) for rule in rules])
@@ -112,7 +113,8 @@ def process_leaf(page: ProcessPage, *, address: str, printed_on: date) -> Leaf:
         steps=[Step(one.file, one.shows, one.does, one.child) for one in text.steps],
         cautions=_cautions(page),
         trains=_(
-            "This sheet trains nobody. Local codes and licensed practice come first."
+            "This sheet trains nobody. Local codes, and people licensed for the work, "
+            "come first."
         ),
         child=text.child,
         parts=list(_parts(page)),
