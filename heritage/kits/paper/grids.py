@@ -1,12 +1,13 @@
 """Tables: to write in, to read, and pairs of facts."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Any, Final, Literal, cast
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Table
-from reportlab.platypus.tables import TableRenderCB
+from reportlab.platypus.tables import CellStyle, TableRenderCB
 
 from heritage.kits.fonts import REGULAR
 from heritage.kits.paper import blocks
@@ -30,10 +31,13 @@ class Grid(Table):
     """
 
     def _splitRows(self, availHeight: float, doInRowSplit: int = 0) -> Any:  # noqa: N802, N803
-        heights = cast(Any, self)._rowHeights
-        first = heights[self.repeatRows : self.repeatRows + 1]
+        grid = cast(Any, self)
+        first = grid._rowHeights[self.repeatRows : self.repeatRows + 1]
         if doInRowSplit and first and first[0] < TALL_ROW:
             return []
+        if doInRowSplit:
+            # ReportLab changes the styles of a row that it parts.
+            grid._cellStyles = [[*map(copy, row)] for row in grid._cellStyles]
         return super()._splitRows(availHeight, doInRowSplit)  # type: ignore[misc]
 
 
@@ -77,10 +81,13 @@ def _least(cell: Words | str) -> float:
     return cell.minWidth() + 2 * SIDE_PAD + SLACK if isinstance(cell, Words) else 0
 
 
-def _aligned(style: ParagraphStyle, letter: str) -> ParagraphStyle:
-    if letter == "l":
-        return style
-    return ParagraphStyle(f"{style.name}-{letter}", style, alignment=ALIGN[letter])
+def _aligned(style: ParagraphStyle, align: str) -> list[ParagraphStyle]:
+    """Return a column's style for each letter."""
+    styles = {
+        letter: ParagraphStyle(f"{style.name}-{letter}", style, alignment=ALIGN[letter])
+        for letter in set(align) - {"l"}
+    }
+    return [styles.get(letter, style) for letter in align]
 
 
 def _letters(align: str, count: int) -> str:
@@ -98,25 +105,25 @@ def _check(rows: Sequence[Row], count: int) -> None:
 def _head(columns: Row, align: str, node: Node, look: Look) -> list[Words]:
     row = node.child("TR")
     cells = []
-    for text, letter in zip(columns, align, strict=True):
-        head = Words.of(
-            text, _aligned(look.head, letter), row.child("TH", scope="Column")
-        )
+    for text, style in zip(columns, _aligned(look.head, align), strict=True):
+        head = Words.of(text, style, row.child("TH", scope="Column"))
         head.once = True
         cells.append(head)
     return cells
 
 
 def _body(
-    cells: Row, align: str, node: Node, style: ParagraphStyle
-) -> list[Words | str]:
-    """Make one row. An empty cell draws nothing but keeps its place in the tree."""
-    row = node.child("TR")
-    row_cells: list[Words | str] = []
-    for text, letter in zip(cells, align, strict=True):
-        place = row.child("TD")
-        row_cells.append(Words.of(text, _aligned(style, letter), place) if text else "")
-    return row_cells
+    rows: Iterable[Row], align: str, node: Node, style: ParagraphStyle
+) -> Iterator[list[Words | str]]:
+    """Make rows. An empty cell draws nothing but keeps its place in the tree."""
+    styles = _aligned(style, align)
+    for cells in rows:
+        row = node.child("TR")
+        places = [row.child("TD") for _ in cells]
+        yield [
+            Words.of(text, look, place) if text else ""
+            for text, look, place in zip(cells, styles, places, strict=True)
+        ]
 
 
 @dataclass(frozen=True)
@@ -126,6 +133,7 @@ class _Rows:
     data: list[list[Any]]
     heads: int = 0
     least: float | None = None
+    across: str = "MIDDLE"
 
     @property
     def heights(self) -> list[float] | None:
@@ -134,11 +142,27 @@ class _Rows:
         below = len(self.data) - self.heads
         return [0] * self.heads + [self.least] * below
 
+    def styles(self, look: Look) -> list[list[CellStyle]]:
+        """Return each cell's style: one for all of the head, one for all others."""
+        head, body = _cell_style("BOTTOM", look), _cell_style(self.across, look)
+        return [
+            [head if number < self.heads else body] * len(row)
+            for number, row in enumerate(self.data)
+        ]
+
+
+def _cell_style(across: str, look: Look) -> CellStyle:
+    style: Any = CellStyle("cell")
+    # Or an empty cell would name a face that is in nobody's file.
+    style.fontname, style.valign = REGULAR, across
+    style.leftPadding = style.rightPadding = SIDE_PAD
+    style.topPadding, style.bottomPadding = look.cell_pads
+    return cast(CellStyle, style)
+
 
 def _grid(
-    rows: _Rows, widths: list[float], style: list[tuple[Any, ...]], look: Look
+    rows: _Rows, widths: list[float], rules: list[tuple[Any, ...]], look: Look
 ) -> Grid:
-    above, below = look.cell_pads
     before, after = look.table_gaps
     return Grid(
         rows.data,
@@ -146,16 +170,8 @@ def _grid(
         minRowHeights=rows.heights,
         repeatRows=rows.heads,
         splitInRow=1,
-        style=[
-            # Or an empty cell would name a face that is in nobody's file.
-            ("FONTNAME", (0, 0), (-1, -1), REGULAR),
-            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LEFTPADDING", (0, 0), (-1, -1), SIDE_PAD),
-            ("RIGHTPADDING", (0, 0), (-1, -1), SIDE_PAD),
-            ("TOPPADDING", (0, 0), (-1, -1), above),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), below),
-            *style,
-        ],
+        cellStyles=rows.styles(look),
+        style=rules,
         # Any callable will do.
         renderCB=cast(TableRenderCB, _Artifacts()),
         spaceBefore=before,
@@ -165,7 +181,6 @@ def _grid(
 
 def _head_rules(heads: int) -> list[tuple[Any, ...]]:
     return [
-        ("VALIGN", (0, 0), (-1, heads - 1), "BOTTOM"),
         ("LINEBELOW", (0, heads - 1), (-1, heads - 1), RULE, INK),
         ("LINEBELOW", (0, heads), (-1, -1), HAIR, HAIRLINE),
     ]
@@ -178,7 +193,7 @@ def ruled(block: blocks.Ruled, node: Node, look: Look, width: float) -> Grid:
     _check(block.rows, count)
     rows = [*block.rows, *([""] * count for _ in range(block.blank_rows))]
     data: list[list[Any]] = [[*_head(block.columns, align, node, look)]]
-    data += [[*_body(row, align, node, look.cell)] for row in rows]
+    data += _body(rows, align, node, look.cell)
     rules = [*_head_rules(1), ("LINEAFTER", (0, 0), (-2, -1), HAIR, HAIRLINE)]
     widths = _widths(block.widths, data, count, width)
     return _grid(_Rows(data, heads=1, least=look.row), widths, rules, look)
@@ -191,10 +206,10 @@ def table(block: blocks.Table, node: Node, look: Look, width: float) -> Grid:
     closing = [block.total] if block.total else []
     _check([*block.rows, *closing], count)
     data: list[list[Any]] = [[*_head(block.columns, align, node, look)]]
-    data += [[*_body(row, align, node, look.cell)] for row in block.rows]
+    data += _body(block.rows, align, node, look.cell)
     rules = _head_rules(1)
     if block.total:
-        data.append([*_body(block.total, align, node, look.label)])
+        data += _body([block.total], align, node, look.label)
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK, 0, None, None, 2, 2))
     widths = _widths(block.widths, data, count, width)
     return _grid(_Rows(data, heads=1), widths, rules, look)
@@ -212,9 +227,8 @@ def facts(block: blocks.Facts, node: Node, look: Look, width: float) -> Grid:
             ]
         )
     rules: list[tuple[Any, ...]] = [
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LINEBELOW", (0, 0), (-1, -1), HAIR, HAIRLINE),
         ("LINEABOVE", (0, 0), (-1, 0), HAIR, HAIRLINE),
     ]
     widths = _widths([1, look.value_share], data, 2, width)
-    return _grid(_Rows(data), widths, rules, look)
+    return _grid(_Rows(data, across="TOP"), widths, rules, look)
