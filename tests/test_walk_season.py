@@ -194,7 +194,7 @@ def lift(page: Page, home: str) -> None:
     press(page, button(page, "Save the test"))
     follow(page, "Record the lifting")
     press(page, button(page, "The flax is out of the dam"))
-    said(page, "Do not release the water")
+    said(page, "Don.t let the water out")
     stage(page, home, "Lifting", "done")
 
 
