@@ -1,7 +1,9 @@
 """Pictures on paper: each sheet has only what is cleared for its use."""
 
 import io
+from itertools import pairwise
 
+import pdfplumber
 from django.core.files.base import ContentFile
 from django.test import TestCase
 from django.urls import reverse
@@ -90,6 +92,22 @@ class Printed(TestCase):
                 box = PdfReader(io.BytesIO(pdf)).pages[0].mediabox
                 sides = (float(side) / 72 * 25.4 for side in (box.width, box.height))
                 assert all(abs(a - b) < 0.5 for a, b in zip(sides, size, strict=True))
+
+    def test_long_captions_keep_to_their_panel_and_their_label(self):
+        """Each stage is one page; in large print four labels go on one, each whole."""
+        for number in range(7):
+            caption = f"Picture {number}: " + "beets lie in a row along the lane " * 4
+            stage = Stage.STOOKING if number < 3 else Stage.CARTING
+            self.picture(caption[:130], stage=stage)
+        pages = PdfReader(io.BytesIO(self.sheet("panel_sheets"))).pages
+        assert len(pages) == len(list(selectors.panels(self.here).chapters)) == 4
+        with pdfplumber.open(io.BytesIO(self.sheet("label_sheet", large="1"))) as pdf:
+            assert len(pdf.pages) == 3
+            for page in pdf.pages:
+                tops = sorted({round(word["top"]) for word in page.extract_words()})
+                # No source: lines of 16 points are nowhere nearer than half of that.
+                lines = [one for one in tops if one < page.height - 60]
+                assert all(b - a >= 8 or b - a <= 2 for a, b in pairwise(lines))
 
     def test_a_picture_the_store_has_lost_is_left_out(self):
         lost = self.picture("Gone from the store", for_press=True)

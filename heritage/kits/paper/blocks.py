@@ -156,7 +156,7 @@ class Label:
 
 @dataclass(frozen=True)
 class Labels:
-    """Labels to cut out, two beside each other and eight to a page.
+    """Labels to cut out, eight to a page, or four in large print.
 
     ``many_words`` leaves more of each to its lines, with a small title and code.
     """

@@ -288,10 +288,10 @@ class Story:
         size = LABEL_SMALL_CODE_MM if block.many_words else LABEL_CODE_MM
         above = self.look.heading(3) if block.many_words else self.look.title
         panels_of = [self._label(label, above, size) for label in block.labels]
-        high = LABEL_MM * mm
+        beside, high = 1 if self.look.large else LABELS_BESIDE, LABEL_MM * mm
         return [
-            panels.LabelRow(panels_of[at : at + LABELS_BESIDE], LABELS_BESIDE, high)
-            for at in range(0, len(panels_of), LABELS_BESIDE)
+            panels.LabelRow(panels_of[at : at + beside], beside, high)
+            for at in range(0, len(panels_of), beside)
         ]
 
     def _label(

@@ -23,6 +23,8 @@ LABEL_WORDS: Final = 100
 Blocks = Iterator[paper_blocks.Block]
 PANEL_MM: Final = 118
 FIRST_PANEL_MM: Final = 90
+# Of that, what a panel's first picture takes where others stand below it.
+BESIDE_OTHERS: Final = 0.86
 # Says where a picture is on the site.
 Address = Callable[[Picture], str]
 
@@ -69,7 +71,7 @@ def album_title() -> str:
 
 
 def labels(page: Printed, how: Print, address: Address) -> bytes:
-    """Print a label to hang beside each picture, eight to a page."""
+    """Print a label to hang beside each picture."""
     numbered = [
         _label(number, one, address(one)) for number, one in enumerate(page.pictures, 1)
     ]
@@ -95,11 +97,7 @@ def panels(page: Printed, how: Print) -> bytes:
         replace(how, large_print=True),
         title=_("From seed to fibre"),
         subtitle=_("How it was done here in %d") % page.demonstration.year,
-        blocks=[
-            block
-            for number, part in enumerate(part for part in parts if part)
-            for block in ([paper_blocks.PageBreak()] if number else []) + part
-        ],
+        blocks=[paper_blocks.OnePage(part) for part in parts if part],
     )
 
 
@@ -188,6 +186,8 @@ def _panel(part: Chapter, high_mm: float) -> Blocks:
     others = with_credits(rest, "large")
     if photos or others:
         yield paper_blocks.Heading(part.stage.label.capitalize())
+    if others:
+        high_mm *= BESIDE_OTHERS
     if photos:
         yield paper_blocks.Photos(photos, beside=1, high_mm=high_mm)
         yield paper_blocks.Para(str(first))
