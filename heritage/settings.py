@@ -187,7 +187,12 @@ ACCOUNT_ADAPTER = "heritage.people.adapter.AccountMail"
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*"]
-ACCOUNT_FORMS = {"login": "heritage.people.accounts.forms.SignInForm"}
+ACCOUNT_FORMS = {
+    "login": "heritage.people.accounts.forms.SignInForm",
+    "signup": "heritage.people.accounts.forms.SignUpForm",
+    "request_login_code": "heritage.people.accounts.forms.AskForCodeForm",
+    "add_email": "heritage.people.accounts.forms.NewAddressForm",
+}
 ACCOUNT_SIGNUP_FORM_CLASS = "heritage.people.forms.NameAtSignup"
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True

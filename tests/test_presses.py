@@ -86,7 +86,7 @@ def test_an_empty_site_has_a_posted_evening_after_five_answers(open_page):
     hand.tap(page.get_by_role("link", name="Set up a demonstration"))
     hand.tap(page.get_by_role("link", name="Make an account"))
     hand.type("Your name", "Nora Bell")
-    hand.type("Email", "nora@example.org")
+    hand.type("E-mail address", "nora@example.org")
     hand.tap(hand.button("Send me a code"))
     hand.give_code()
     hand.tap(page.locator("main form button").first)
@@ -237,6 +237,6 @@ def test_ten_photographs_take_four_presses(open_page, live_server, tmp_path):
         page.get_by_label("Caption").nth(number).fill(f"Beet {number}.")
         page.get_by_label("For somebody who can't see it").nth(number).fill("A beet.")
     hand.tap(hand.button("Save the captions"))
-    expect(page.get_by_text("Every picture has its words")).to_be_visible()
+    expect(page.get_by_text("Every picture has its caption")).to_be_visible()
     assert evening.pictures.exclude(alt_text="").count() == 10
     assert hand.presses == 4

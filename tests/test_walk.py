@@ -56,7 +56,7 @@ def log_evening(page: Page, evening: str, who: str) -> None:
     beets = page.get_by_label(f"Beets, {who}")
     beets.fill("-3")
     press(page, page.get_by_role("button", name="Save").first)
-    expect(page.get_by_text("Count from 0.").first).to_be_visible()
+    expect(page.get_by_text("Enter 0 or more.").first).to_be_visible()
     expect(beets).to_have_value("-3")
     beets.fill("25")
     press(page, page.get_by_role("button", name="Save").first)

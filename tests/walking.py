@@ -36,7 +36,7 @@ def press(page: Page, control: Locator) -> None:
 
 def make_account(page: Page, name: str, email: str) -> None:
     page.goto("/account/signup/")
-    page.get_by_label("Email").fill(email)
+    page.get_by_label("E-mail address").fill(email)
     page.get_by_label("Your name").fill(name)
     page.get_by_role("button", name="Send me a code").click()
     expect(page.get_by_label("Code")).to_be_visible()
@@ -71,7 +71,7 @@ def set_up(page: Page, day: str = "2026-08-12", roods: str = "2") -> str:
     expect(page.get_by_text("its first evening is posted")).to_be_visible()
     home = f"/at/{Demonstration.objects.get().slug}/"
     page.goto(home + "set-up/")
-    page.get_by_text("How it counts", exact=True).click()
+    page.get_by_text("Counting and pay", exact=True).click()
     page.get_by_label("Token pay for a stook, in old money").fill("1s")
     press(page, page.get_by_role("button", name="Save", exact=True))
     add_dam(page, home)

@@ -39,7 +39,7 @@ def make(request: VolunteerRequest) -> HttpResponse:
 def check(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Have an archive read through again."""
     archive = services.ask_to_read_through(archive=_made(request, pk))
-    messages.success(request, _("The archive is read through. It may take a while."))
+    messages.success(request, _("Checking the archive. It may take a while."))
     return redirect(archive)
 
 

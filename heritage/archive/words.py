@@ -22,5 +22,5 @@ FINDINGS: Final[dict[str, str | Promise]] = {
     Wrong.OXUM: _("Its count of files or bytes is wrong."),
     Wrong.NO_FILE: _("Something in it is no plain file."),
     Wrong.OUTSIZED: _("A file would unpack far larger than it should."),
-    Wrong.REPLACED: _("It was put together anew by somebody else."),
+    Wrong.REPLACED: _("Somebody else has made it again."),
 }

@@ -117,14 +117,17 @@ class Hazard(models.Model):
         _("look at it again on"),
         null=True,
         blank=True,
-        help_text=_("Past that day no briefing that names it can be published."),
+        help_text=_(
+            "After that day, check it again before you publish a briefing "
+            "that names it."
+        ),
     )
     assessed_at = models.DateTimeField(_("assessed at"), null=True, blank=True)
     assessed_by = models.ForeignKey(
         User, models.PROTECT, null=True, blank=True, related_name="+"
     )
     controller = models.CharField(
-        _("person named to control it"),
+        _("who looks after it"),
         max_length=120,
         blank=True,
         help_text=_("A hazard of severity 5 must have one, however unlikely it is."),

@@ -44,9 +44,7 @@ def keep_briefing(
     """
     chosen, home = list(hazards), briefing.demonstration_id
     if any(hazard.demonstration_id != home for hazard in chosen):
-        raise ValidationError(
-            {"hazards": _("Choose from the hazards of this demonstration.")}
-        )
+        raise ValidationError({"hazards": _("Choose hazards from the list.")})
     briefing = fill_in(lock(briefing) if briefing.pk else briefing, values)
     briefing.hazards.set(chosen)
     return briefing
@@ -66,10 +64,7 @@ def publish(*, briefing: Briefing, user: User, now: datetime) -> BriefingVersion
         raise ValidationError(reasons)
     before = selectors.current_version(briefing)
     if not selectors.has_changed(briefing, before):
-        raise ValidationError(
-            _("Nothing has changed since version %s.")
-            % (before.number if before else "")
-        )
+        raise ValidationError(_("Nothing has changed since you last published it."))
     version = BriefingVersion(briefing=briefing, published_at=now, published_by=user)
     number = before.number + 1 if before else 1
     fill_in(version, {"number": number, "content": selectors.words_of(briefing)})
@@ -154,10 +149,10 @@ def _hold(version: BriefingVersion) -> Briefing:
 def _record(briefing: Briefing, heard: Acknowledgement) -> Acknowledgement:
     person = heard.volunteer
     if heard.in_short and not selectors.short_of(heard.version.content):
-        raise ValidationError(_("This briefing has no short form: read the whole."))
+        raise ValidationError(_("This briefing has no short form. Read all of it."))
     rows = Volunteer.objects.standing().active().of_keys([person.pk])
     if person.demonstration_id != briefing.demonstration_id or not rows.exists():
-        raise ValidationError(_("%s is not a volunteer here.") % person)
+        raise ValidationError(_("%s isn't on the list here. Add them first.") % person)
     _require_right_to_say(briefing, heard)
     if heard.version.acknowledgements.filter(volunteer=person).exists():
         raise ValidationError(_("%s has confirmed this briefing already.") % person)

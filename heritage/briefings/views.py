@@ -91,7 +91,7 @@ def briefing_sheet(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Print the current version, with a table to sign."""
     version = selectors.current_version(_seen(request, pk))
     if version is None:
-        raise Http404(_("This briefing is not published yet."))
+        raise Http404(_("This briefing isn't published yet."))
     pdf = sheets.briefing_sheet(
         selectors.briefing_sheet(version),
         printed_on=clock.today(version.briefing.demonstration.time_zone),
@@ -109,7 +109,7 @@ def _spoken_for(request: VolunteerRequest) -> Volunteer:
     """Find whom the button names among the reader and their children."""
     me, who = request.standing.volunteer, request.POST.get("who", "")
     if me is None:
-        raise Http404(_("You haven't joined this demonstration."))
+        raise Http404(_("You haven't joined this demonstration yet."))
     household = Volunteer.objects.active().answered_for_by(me)
     return get_object_or_404(household, pk=int(who) if who.isdecimal() else me.pk)
 
@@ -185,7 +185,7 @@ def _say_who_hears_again(
     request: VolunteerRequest, briefing: Briefing, now: datetime
 ) -> None:
     ticks = selectors.tick_list(briefing)
-    messages.success(request, _("Version %s is published.") % ticks.version_number)
+    messages.success(request, _("Published."))
     again = selectors.voided(ticks.to_hear_again, briefing, now)
     if again:
         names = ", ".join(one.volunteer.name for one in again)

@@ -197,16 +197,22 @@ def _checked(tar: tarfile.TarFile) -> Manifest:
         manifest: Manifest = json.loads(_part(tar, MANIFEST).read())
         known = manifest["format"] == FORMAT
     except (KeyError, ValueError, OSError, tarfile.TarError) as error:
-        raise BackupError("This is no whole backup of the site.") from error
+        raise BackupError(
+            "This isn't a complete backup of the site. Choose another file."
+        ) from error
     if not known:
-        raise BackupError("This backup was written by a later release.")
+        raise BackupError(
+            "This backup comes from a newer release. Install that one first."
+        )
     for name, facts in _parts(manifest):
         try:
             digest = _digest(_part(tar, name))
         except (KeyError, OSError, tarfile.TarError) as error:
-            raise BackupError(f"The backup is not whole: {name}.") from error
+            raise BackupError(
+                f"{name} is missing from the backup. Use another one."
+            ) from error
         if digest != facts["sha256"]:
-            raise BackupError(f"The backup is damaged: {name}.")
+            raise BackupError(f"{name} in the backup is damaged. Use another one.")
     return manifest
 
 
@@ -233,7 +239,7 @@ def _digest(source: Any) -> str:
 def _require_kind(manifest: Manifest) -> None:
     kind = manifest["database"]
     if kind != connection.vendor:
-        raise BackupError(f"This backup is from {kind}: restore it into {kind}.")
+        raise BackupError(f"This backup is from {kind}. Restore it into {kind}.")
 
 
 def _require_empty() -> None:
@@ -241,18 +247,20 @@ def _require_empty() -> None:
     for table in set(rows.tables()) - MADE_BY_MIGRATING:
         if rows.has_any(table):
             raise BackupError(
-                f"There are rows in {table}. A backup goes only into an empty "
-                "database, so that it can overwrite nothing."
+                f"There are rows in {table} already. Restore into an empty database, "
+                "so that nothing is overwritten."
             )
     if next(stored_files(), None):
-        raise BackupError("There are files here already. Restore into an empty folder.")
+        raise BackupError(
+            "There are files here already. Restore into an empty folder instead."
+        )
 
 
 def _require_release(manifest: Manifest) -> None:
     if manifest["migrations"] != _migrations():
         raise BackupError(
-            f"This backup is from another state of release {manifest['release']}. "
-            "Install the release it was made by, restore, and then update."
+            f"This backup was made by another state of release {manifest['release']}. "
+            "Install that one, restore, and then update."
         )
 
 
@@ -272,13 +280,17 @@ def _compare(tar: tarfile.TarFile, manifest: Manifest, rows: Rows) -> None:
         kept = _part(tar, f"tables/{table}")
         for number, (restored, line) in enumerate(zip_longest(there, kept), 1):
             if restored != line:
-                raise BackupError(f"Row {number} of {table} does not come back.")
+                raise BackupError(
+                    f"Row {number} of {table} came back changed. Try a new database."
+                )
     if rows.triggers() != manifest["triggers"]:
-        raise BackupError("The rules that the database keeps are not the same.")
+        raise BackupError(
+            "The database's own rules differ. Install the release the backup is from."
+        )
 
 
 def _restore_file(tar: tarfile.TarFile, name: str, facts: dict[str, Any]) -> None:
     saved = default_storage.save(name, File(_part(tar, f"files/{name}"), name))
     with default_storage.open(name) as stored:
         if saved != name or _digest(stored) != facts["sha256"]:
-            raise BackupError(f"The file {name} does not come back.")
+            raise BackupError(f"The file {name} came back changed. Try a new folder.")

@@ -17,7 +17,7 @@ class LocalMoment(forms.DateTimeField):
         attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
     )
     default_error_messages = {
-        "invalid": _("Write the day and the time, such as 12/08/2026 18:40."),
+        "invalid": _("Enter the day and time, like 12/08/2026 18:40."),
         "required": _("Give the day and the time."),
     }
 
@@ -77,7 +77,7 @@ def moment_in(text: str, zone: tzinfo) -> datetime:
     iso, day_first = _ISO_DAY.match(text), _DAY_FIRST.match(text)
     match = iso or day_first
     if not match:
-        raise ValueError(gettext("“%s” is not a date") % text[:20])
+        raise ValueError(gettext("“%s” isn't a date") % text[:20])
     clock = _CLOCK.fullmatch(text[match.end() :].rstrip())
     if not clock:
         raise ValueError(gettext("no time of day"))
@@ -87,7 +87,7 @@ def moment_in(text: str, zone: tzinfo) -> datetime:
         naive = datetime(_year(year), month, day, *_hours(clock))  # noqa: DTZ001
     except ValueError as error:
         raise ValueError(
-            gettext("there is no such day or hour (is the day first?)")
+            gettext("there's no such day or hour (is the day first?)")
         ) from error
     return _aware(naive, offset_in(clock[5]) if clock[5] else zone)
 
@@ -123,6 +123,6 @@ def _aware(naive: datetime, zone: tzinfo) -> datetime:
     first, second = (naive.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
     if first.utcoffset() != second.utcoffset():
         raise ValueError(
-            gettext("the clocks changed: this time came twice, or not at all")
+            gettext("the clocks changed, so this time came twice or not at all")
         )
     return first.astimezone(UTC)

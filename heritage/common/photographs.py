@@ -16,7 +16,7 @@ from heritage.kits.imaging import Prepared, Refused, WhyRefused, prepare
 KINDS = ".jpg,.jpeg,.png,.webp,.heic,.heif,image/jpeg,image/png,image/webp,image/heic"
 MB = 1024 * 1024
 WHY_NOT = {
-    WhyRefused.EMPTY: _("The file is empty."),
+    WhyRefused.EMPTY: _("This file is empty. Choose another."),
     WhyRefused.TOO_LARGE: _(
         "The file is larger than %(mb)d MB. Send a smaller copy of the photograph."
     ),
@@ -41,7 +41,7 @@ class PhotographField(forms.FileField):
     """A photograph of moderate size; what it truly is, `read_photograph` finds out."""
 
     widget = forms.ClearableFileInput(attrs={"accept": KINDS})
-    default_error_messages = {"empty": _("The file is empty.")}
+    default_error_messages = {"empty": _("This file is empty. Choose another.")}
 
     def clean(self, data: Any, initial: Any = None) -> Any:
         upload = super().clean(data, initial)

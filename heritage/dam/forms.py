@@ -247,7 +247,7 @@ class CleanForm(ServiceForm):
 
     clean_at = LocalMoment(
         label=_("Clean water in the dam since"),
-        help_text=_("When it was filled anew, or found to be clear."),
+        help_text=_("When it was refilled, or found to be clear."),
     )
 
     def write(self, *, ret: Ret, now: datetime) -> Ret:

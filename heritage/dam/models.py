@@ -1,5 +1,6 @@
 """Dams and their water, rets, readings, readiness checks, and the treading rota."""
 
+import re
 from collections.abc import Callable, Collection, Iterable
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -145,6 +146,11 @@ class Dam(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("dam:dam", args=[self.demonstration.slug, self.pk])
+
+    @property
+    def name_in_sentence(self) -> str:
+        """The name after a first word: "in the school dam", not "in The school dam"."""
+        return re.sub(r"^The\b", "the", self.name)
 
     @property
     def basin(self) -> Basin:
@@ -1767,7 +1773,7 @@ class Answer(models.TextChoices):
 
     WAITING = "waiting", _("no answer yet")
     YES = "yes", _("allowed")
-    TERMS = "terms", _("allowed on terms")
+    TERMS = "terms", _("allowed with conditions")
     NO = "no", _("not allowed")
     NOT_NEEDED = "not_needed", _("no permission needed, they say")
 
@@ -1804,7 +1810,7 @@ class WaterAsked(models.Model):
     who = models.CharField(
         _("asked of"),
         max_length=120,
-        help_text=_("The office, landowner or water company; no private address."),
+        help_text=_("The office, landowner or water company. No private addresses."),
     )
     asked_on = models.DateField(_("asked on"))
     answer = models.CharField(

@@ -54,8 +54,8 @@ def _refuse_shallower_than_water(dam: Dam) -> None:
         raise ValidationError(
             {
                 "depth_m": _(
-                    "%(water)s m of water stands in this dam now, so it is at least "
-                    "that deep."
+                    "There's %(water)s m of water in this dam, so it's at least that "
+                    "deep."
                 )
                 % {"water": ret.water_depth_m}
             }
@@ -139,18 +139,31 @@ def lift(
     """
     ret = lock(ret)
     if ret.lifted_at:
-        raise ValidationError(_("This flax is lifted already."))
+        raise ValidationError(_("This flax has already been lifted."))
     _refuse_future(lifted_at, now, "lifted_at")
     if lifted_at <= ret.began_at:
-        raise ValidationError({"lifted_at": _("Flax is lifted after it went in.")})
+        raise ValidationError({"lifted_at": _("Enter a time after the flax went in.")})
     if Reading.objects.in_ret(ret).standing().after(lifted_at).exists():
         raise ValidationError(
-            {"lifted_at": _("The water was read later than that, with the flax in it.")}
+            {
+                "lifted_at": _(
+                    "There's a later reading with the flax still in. Enter a "
+                    "later time."
+                )
+            }
         )
     if Check.objects.in_ret(ret).after(lifted_at).exists():
-        raise ValidationError({"lifted_at": _("The flax was tested later than that.")})
+        raise ValidationError(
+            {"lifted_at": _("The flax was tested later than that. Enter a later time.")}
+        )
     if Treading.objects.of_ret(ret).trodden_after(lifted_at).exists():
-        raise ValidationError({"lifted_at": _("The flax was trodden later than that.")})
+        raise ValidationError(
+            {
+                "lifted_at": _(
+                    "The flax was trodden later than that. Enter a later time."
+                )
+            }
+        )
     ret.lifted_at, ret.why_untested = lifted_at, why_untested.strip()
     _refuse_untested(ret, last_test(ret, lifted_at))
     ret.full_clean()
@@ -182,15 +195,17 @@ def let_water_go(
     """
     ret = lock(ret)
     if ret.water != Water.SPENT:
-        raise ValidationError(_("The water of this ret isn't spent, or has gone."))
+        raise ValidationError(_("There's no spent water left from this ret."))
     _refuse_future(went_at, now, "went_at")
     if ret.lifted_at and went_at < ret.lifted_at:
-        raise ValidationError({"went_at": _("The flax was still in it then.")})
+        raise ValidationError(
+            {"went_at": _("The flax was still in it then. Enter a later time.")}
+        )
     if not leave.strip():
-        raise ValidationError({"leave": _("Say who gave leave, and when.")})
+        raise ValidationError({"leave": _("Say who allowed it, and when.")})
     gone = went_at.astimezone(ret.dam.demonstration.zone).date()
     if rest_until and rest_until < gone:
-        raise ValidationError({"rest_until": _("The rest ends after the water went.")})
+        raise ValidationError({"rest_until": _("Enter an end after the water went.")})
     values = {
         "water_went": went,
         "water_leave": leave.strip(),
@@ -213,10 +228,12 @@ def make_clean(*, ret: Ret, clean_at: datetime, now: datetime) -> Ret:
     """
     ret = lock(ret)
     if not ret.water_went_at or ret.clean_at:
-        raise ValidationError(_("First say what became of the spent water."))
+        raise ValidationError(_("Record what became of the spent water first."))
     _refuse_future(clean_at, now, "clean_at")
     if clean_at < ret.water_went_at:
-        raise ValidationError({"clean_at": _("The spent water was still in it then.")})
+        raise ValidationError(
+            {"clean_at": _("The spent water was still in it then. Enter a later time.")}
+        )
     ret.clean_at = clean_at
     ret.full_clean()
     ret.save(update_fields=["clean_at"])
@@ -239,7 +256,7 @@ def _refuse_untested(ret: Ret, test: Look | None) -> None:
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
     if moment > now:
         raise ValidationError(
-            {field: _("That time has not come yet: enter an earlier one.")}
+            {field: _("That time is in the future. Enter an earlier one.")}
         )
 
 
@@ -248,8 +265,8 @@ def _refuse_deeper_than_dam(ret: Ret) -> None:
         raise ValidationError(
             {
                 "water_depth_m": _(
-                    "The dam is %(depth)s m deep: the water cannot stand higher than "
-                    "its rim. Measure again, or put the dam's depth right."
+                    "The dam is only %(depth)s m deep. Measure the water again, or "
+                    "correct the dam's depth."
                 )
                 % {"depth": ret.dam.depth_m}
             }
@@ -303,5 +320,10 @@ def _refuse_wrong_start(ret: Ret, now: datetime) -> None:
         raise ValidationError(why_not)
     if Ret.objects.in_dam(ret.dam).clean_after(ret.began_at).exists():
         raise ValidationError(
-            {"began_at": _("This dam had no clean water yet at that moment.")}
+            {
+                "began_at": _(
+                    "This dam had no clean water then. Check the time, or "
+                    "record the clean water first."
+                )
+            }
         )

@@ -96,7 +96,7 @@ def _dates(state: RetState, first_test: datetime) -> list[tuple[str, str]]:
         )
         words = _("from %(early)s to %(late)s, likely about %(likely)s")
         days = {"early": early, "late": late, "likely": likely}
-        pairs.append((_("Tests may find it ready"), words % days))
+        pairs.append((_("Probably ready"), words % days))
     return pairs
 
 
@@ -120,8 +120,8 @@ def _to_write_in(printed: datetime, *, large_print: bool) -> list[paper_blocks.B
         paper_blocks.Para(
             _(
                 "Never fewer than two people, and three to tread: one watches from the "
-                "bank. Read the water at half its depth. Under morning and evening "
-                "write the time, or the figure is lost."
+                "bank. Take the temperature halfway down, and write the time beside "
+                "it: without the time we can't use the figure."
             )
         ),
         _rows(printed, large_print=large_print),

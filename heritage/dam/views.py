@@ -111,7 +111,9 @@ def fill(request: VolunteerRequest, pk: int) -> HttpResponse:
     new = Ret(dam=dam)
     form = forms.FillForm(typed(request), instance=new, initial=initial, lots=left.lots)
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("The ret has begun. Read the water twice a day."))
+        messages.success(
+            request, _("The ret has begun. Take the water temperature twice a day.")
+        )
         return redirect(form.saved)
     form.ask_only_if_asked()
     context = {"form": form, "dam": dam, "left": left, "cautions": CAUTIONS}
@@ -145,7 +147,7 @@ def water(request: Request, pk: int) -> HttpResponse:
         initial["leave"] = leave_given(last)
     form = form_class(typed(request), initial=initial)
     if form.submit(ret=last, now=now):
-        messages.success(request, _("Kept."))
+        messages.success(request, _("Saved."))
         return redirect(dam)
     context = {"dam": dam, "ret": last, "is_spent": is_spent}
     context |= {"form": form, "cautions": CAUTIONS}
@@ -159,7 +161,7 @@ def weigh(request: Request) -> HttpResponse:
     here = request.standing.demonstration
     form = forms.WeighedForm(typed(request), instance=here)
     if form.submit():
-        messages.success(request, _("Every figure goes by your own beets now."))
+        messages.success(request, _("All figures use your own beets now."))
         return redirect("dam:list", here.slug)
     return render(request, "dam/weigh.html", {"form": form})
 
@@ -236,7 +238,7 @@ def log_sheet(request: Request, pk: int) -> HttpResponse:
 def _words_of(dam: Dam) -> RecordPage:
     there = dam.pk is not None
     return RecordPage(
-        title=_("Measures of %s") % dam.name if there else _("Add a dam"),
+        title=_("Measures of %s") % dam.name_in_sentence if there else _("Add a dam"),
         lead=_(
             "Measure from the bank with a tape and a pole. Nobody wades to measure "
             "alone."

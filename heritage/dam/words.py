@@ -222,7 +222,10 @@ KINDS: Final[dict[SignKind, KindOfTest]] = {
     ),
     SignKind.BUBBLES: KindOfTest(
         _("Bubbles"),
-        _("Write them down early: that they stop says nothing until they were seen."),
+        _(
+            "Note when you first see them. Only then does it mean something when they "
+            "stop."
+        ),
         _FLAX_SOCIETY,
     ),
     SignKind.BUNDLE: KindOfTest(

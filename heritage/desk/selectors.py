@@ -27,7 +27,7 @@ class Subject(TextChoices):
     DAM = "dam", gettext_lazy("The dam")
     CROP = "crop", gettext_lazy("The crop")
     SAFETY = "safety", gettext_lazy("Safety")
-    PEOPLE = "people", gettext_lazy("People and letters")
+    PEOPLE = "people", gettext_lazy("People and e-mails")
     RECORDS = "records", gettext_lazy("Records")
 
     @property

@@ -62,7 +62,7 @@ def settings(request: VolunteerRequest) -> HttpResponse:
     here = request.standing.demonstration
     form = DemonstrationForm(typed(request), instance=here)
     if "look" not in request.POST and form.submit():
-        messages.success(request, _("Kept."))
+        messages.success(request, _("Saved."))
         return redirect(request.path)
     page = seasons.season(here)
     light = _light_asked(form)

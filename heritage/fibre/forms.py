@@ -18,7 +18,7 @@ class Figure(forms.DecimalField):
     """A number with a decimal point or comma."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-    default_error_messages = {"invalid": _("Write a number, like 12.5.")}
+    default_error_messages = {"invalid": _("Enter a number, like 12.5.")}
 
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
         return super().to_python(str(value or "").replace(",", "."))
@@ -32,7 +32,7 @@ class Kilograms(Figure):
         if kg is None:
             return None
         if kg < 0 or kg > 20_000:
-            raise ValidationError(_("Write a weight from 0 to 20,000 kg."))
+            raise ValidationError(_("Enter a weight from 0 to 20,000 kg."))
         return round(kg * 1000) or None
 
 

@@ -75,7 +75,7 @@ class Spreading(models.Model):
                 condition=Q(spread_at__lte=F("entered_at")),
                 name="spreading_has_been",
                 violation_error_message=_(
-                    "That time has not come yet: enter an earlier one."
+                    "That time is in the future. Enter an earlier one."
                 ),
             ),
         ]
@@ -139,7 +139,7 @@ class Done(models.TextChoices):
     """What was done with flax on the grass, or found of it."""
 
     TURNED = "turned", _("turned")
-    GAITED = "gaited", _("set up to dry: in gaits")
+    GAITED = "gaited", _("stood up to dry in gaits (loose cones)")
     NOT_YET = "not_yet", _("tested: the fibre still holds to the wood")
     NEARLY = "nearly", _("tested: it comes off in part")
     READY = "ready", _("tested: the wood breaks and leaves sound fibre")
@@ -183,7 +183,7 @@ class GrassEntry(models.Model):
                 condition=Q(at__lte=F("entered_at")),
                 name="grass_entry_has_been",
                 violation_error_message=_(
-                    "That time has not come yet: enter an earlier one."
+                    "That time is in the future. Enter an earlier one."
                 ),
             ),
         ]
@@ -311,7 +311,7 @@ class DryTest(models.Model):
                 condition=Q(at__lte=F("entered_at")),
                 name="dry_test_has_been",
                 violation_error_message=_(
-                    "That time has not come yet: enter an earlier one."
+                    "That time is in the future. Enter an earlier one."
                 ),
             ),
         ]  # fmt: skip
@@ -393,7 +393,7 @@ class StoreCheck(models.Model):
                 condition=Q(at__lte=F("entered_at")),
                 name="store_check_has_been",
                 violation_error_message=_(
-                    "That time has not come yet: enter an earlier one."
+                    "That time is in the future. Enter an earlier one."
                 ),
             ),
         ]
@@ -494,7 +494,7 @@ class Session(models.Model):
                 condition=Q(ended_at__lte=F("entered_at")),
                 name="session_has_been",
                 violation_error_message=_(
-                    "That time has not come yet: enter an earlier one."
+                    "That time is in the future. Enter an earlier one."
                 ),
             ),
             models.CheckConstraint(

@@ -62,7 +62,7 @@ def may_write(user: Viewer, standing: Standing) -> bool:
 def require_writer(user: Viewer, standing: Standing) -> None:
     """Answer 404 to anybody who neither organises nor leads here."""
     if not may_write(user, standing):
-        raise Http404(_("Organisers and leads write this down."))
+        raise Http404(_("Only organisers and leads can enter this."))
 
 
 @dataclass(frozen=True, slots=True)

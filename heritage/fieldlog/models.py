@@ -153,7 +153,7 @@ class Receipt(models.Model):
 
     class Privacy(Holds):
         volunteer = About(
-            "slips", _("What the field page sent about you"),
+            "slips", _("What was sent about you from the field"),
             _("So that nothing sent from the field counts twice."),
             "gathering__title kind outcome words received_at",
             erased=Emptied(_("words that the field page sent")), order="received_at",

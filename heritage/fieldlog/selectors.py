@@ -81,7 +81,7 @@ class Slip:
         """
         digits = str(self.data.get(name, "")).strip()
         if not re.fullmatch(r"-?[0-9]{1,9}", digits):
-            raise ValidationError(_("A whole number is missing."))
+            raise ValidationError(_("Enter a whole number."))
         return int(digits)
 
     def maybe_whole(self, name: str) -> int | None:
@@ -108,7 +108,7 @@ class Slip:
         except InvalidOperation:
             number = Decimal("NaN")
         if not number.is_finite() or abs(number) > 1000:
-            raise ValidationError(_("Write the temperature as a number, like 16.5."))
+            raise ValidationError(_("Enter the temperature as a number, like 16.5."))
         return number.quantize(Decimal("0.1"))
 
     def key_in(self, name: str) -> uuid.UUID:
@@ -122,7 +122,9 @@ class Slip:
         try:
             return uuid.UUID(str(self.data.get(name)))
         except ValueError as error:
-            raise ValidationError(_("It does not say what it belongs to.")) from error
+            raise ValidationError(
+                _("We can't tell what this is about. Enter it again.")
+            ) from error
 
 
 def read_slip(
@@ -180,7 +182,9 @@ def person_of(slip: Slip, where: Demonstration, name: str = "person") -> Volunte
         written_in = Receipt.objects.keyed(slip.key_in(name)).walk_ins()
         person = people.filter(pk__in=written_in.values("volunteer")).first()
     if person is None:
-        raise ValidationError(_("Nobody of that name is a volunteer here now."))
+        raise ValidationError(
+            _("Nobody with that name is on the list now. Enter it under another name.")
+        )
     return person
 
 

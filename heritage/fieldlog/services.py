@@ -89,9 +89,7 @@ def beets(desk: Desk) -> Kept:
     """Credit somebody with the beets that were tapped."""
     person, count = desk.person(), desk.slip.whole("count")
     if not 1 <= count <= MOST_BEETS:
-        raise ValidationError(
-            _("One entry from the field holds 1 to %d beets.") % MOST_BEETS
-        )
+        raise ValidationError(_("Enter 1 to %d beets at a time.") % MOST_BEETS)
     tally.log_beets(
         gathering=desk.gathering,
         volunteer=person,
@@ -110,7 +108,9 @@ def uncount(desk: Desk) -> Kept:
     """Take a count back by a counter-entry: the book keeps both."""
     entry = desk.gathering.entries.filter(key=desk.slip.key_in("of")).first()
     if entry is None:
-        raise ValidationError(_("Those beets are not in the book: nothing to undo."))
+        raise ValidationError(
+            _("Those beets weren't saved, so there's nothing to undo.")
+        )
     tally.correct(
         entry=entry,
         right_beets=0,
@@ -126,10 +126,10 @@ def note(desk: Desk) -> Kept:
     """Write a note into the evening's book."""
     text = desk.slip.text("text", 1000)
     if not text:
-        raise ValidationError(_("The note is empty."))
+        raise ValidationError(_("The note is empty. Write something, or remove it."))
     values = {"text": text, "at": desk.at, "by": desk.by}
     fill_in(FieldNote(gathering=desk.gathering), values)
-    return Kept(_("The note is kept."))
+    return Kept(_("Note saved."))
 
 
 def temperature(desk: Desk) -> Kept:
@@ -137,7 +137,9 @@ def temperature(desk: Desk) -> Kept:
     ret = _ret_of(desk)
     degrees = desk.slip.decimal("temp_c")
     if not COLDEST <= degrees <= HOTTEST:
-        raise ValidationError(_("No dam is at %s °C: read it again.") % degrees)
+        raise ValidationError(
+            _("A dam can't be at %s °C. Take the temperature again.") % degrees
+        )
     add = partial(
         dam.add_reading,
         ret=ret,
@@ -161,7 +163,7 @@ def _ret_of(desk: Desk) -> Ret:
     rets = Ret.objects.of(desk.gathering.demonstration).select_related("dam")
     ret = rets.filter(pk=desk.slip.whole("ret")).first()
     if ret is None:
-        raise ValidationError(_("That ret is not of this demonstration."))
+        raise ValidationError(_("That ret belongs to another demonstration."))
     return ret
 
 
@@ -191,7 +193,7 @@ def trod(desk: Desk) -> Kept:
     rows = Treading.objects.of(where).for_page()
     turn = rows.filter(pk=slip.whole("turn")).first()
     if turn is None:
-        raise ValidationError(_("That turn is not of this demonstration."))
+        raise ValidationError(_("That turn belongs to another demonstration."))
     if turn.trodden_at:
         raise ValidationError(_("Somebody has already said who trod that turn."))
     record_treading(
@@ -238,7 +240,7 @@ def picture(desk: Desk) -> Kept:
     """Put a photograph into the record: hidden until those in it were asked."""
     caption = desk.slip.text("caption", 300)
     if desk.slip.photograph is None or desk.prepared is None:
-        raise ValidationError(_("The photograph did not come with it."))
+        raise ValidationError(_("The photograph didn't arrive. Add it under Pictures."))
     if not caption:
         raise ValidationError(_("Say in a few words what the photograph shows."))
     pictures.add_picture(
@@ -278,7 +280,7 @@ def observation(desk: Desk) -> Kept:
     where, slip = desk.gathering.demonstration, desk.slip
     plot = Plot.objects.of(where).filter(pk=slip.whole("plot")).first()
     if plot is None:
-        raise ValidationError(_("That plot is not of this demonstration."))
+        raise ValidationError(_("That plot belongs to another demonstration."))
     seen = growth.observe(
         plot=plot,
         seen_on=desk.at.astimezone(where.zone).date(),
@@ -378,7 +380,7 @@ def struck(desk: Desk) -> Kept:
     person = desk.person()
     if desk.gathering.entries.filter(volunteer=person).beets():
         raise ValidationError(
-            _("%s has beets in the book: take those back first.") % person
+            _("%s has beets counted here. Take those back first.") % person
         )
     mark = gate.Mark(person, None, None)
     gate.record_list(gathering=desk.gathering, marks=[mark], by=desk.by)
@@ -558,7 +560,7 @@ def _muster(desk: Desk) -> Muster:
     """Return the newest head-count: what was seen may be heard of after it ended."""
     newest = desk.gathering.musters.newest_first().first()
     if newest is None:
-        raise ValidationError(_("Nobody has been called out."))
+        raise ValidationError(_("Nobody has called everybody out."))
     return newest
 
 

@@ -205,7 +205,7 @@ def _receipt(
             gathering=gathering, slip=slip, by=request.user, now=now
         )
     except selectors.Unreadable:
-        words = _("This entry cannot be read. Write it anew.")
+        words = _("We can't read this entry. Enter it again.")
         return {"key": key, "outcome": Outcome.REFUSED, "words": words}
     except ValidationError as error:
         words = " ".join(error.messages)

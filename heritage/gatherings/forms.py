@@ -71,8 +71,8 @@ class WorkForm(WithStations, RecordForm[Gathering]):
         help_texts = {
             "place": _("For example: the gate on the lane."),
             "lead": _(
-                "The volunteer who runs this gathering and may make the call. Empty: "
-                "the organiser."
+                "Who runs this gathering and decides if it goes ahead. Leave empty if "
+                "it's you."
             ),
             "first_aider": _(
                 "An adult whose first aid an organiser has confirmed, with nothing "
@@ -198,7 +198,7 @@ def read_times(
             form.add_error(name, error)
     starts, ends = data.get("starts_at"), data.get("ends_at")
     if starts and ends and ends <= starts:
-        form.add_error("ends", _("A gathering ends after it starts: check both times."))
+        form.add_error("ends", _("The end is before the start. Check both times."))
 
 
 def gathering_initial(gathering: Gathering) -> dict[str, Any]:
@@ -245,9 +245,7 @@ class TimesForm(WorkForm):
         data = super().clean() or self.cleaned_data
         starts, ends = data.get("starts"), data.get("ends")
         if starts and ends and ends <= starts:
-            self.add_error(
-                "ends", _("A gathering ends after it starts: check both times.")
-            )
+            self.add_error("ends", _("The end is before the start. Check both times."))
         return data
 
 
@@ -297,17 +295,22 @@ class RunForm(TimesForm):
         if first and last and last < first:
             self.add_error(
                 "last_day",
-                _("A run ends on or after its first day: check the last day."),
+                _("Choose a last day on or after the first."),
             )
         elif first and last and (last - first).days >= LONGEST_DAYS:
-            self.add_error("last_day", _("A run is at most a year long."))
+            self.add_error(
+                "last_day", _("Choose a last day within a year of the first.")
+            )
         elif not self.errors:
             self._require_days(len(self.plan().days))
         return data
 
     def _require_days(self, number: int) -> None:
         if number == 0:
-            self.add_error("weekdays", _("No evening falls on these days."))
+            self.add_error(
+                "weekdays",
+                _("None of those weekdays falls between these dates. Check both."),
+            )
         if number > MOST_EVENINGS:
             words = _("That is %(number)d evenings. Post at most %(most)d at once.")
             number_of = {"number": number, "most": MOST_EVENINGS}
@@ -423,7 +426,7 @@ class EndRunForm(ServiceForm):
         label=_("In your own words"),
         max_length=300,
         required=False,
-        help_text=_("Goes into the letters and onto the pages."),
+        help_text=_("Goes into the e-mails and onto the pages."),
     )
 
     def write(self, **given: Any) -> int:

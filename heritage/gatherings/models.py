@@ -403,7 +403,7 @@ class Gathering(models.Model):
                 condition=Q(ends_at__gt=F("starts_at")),
                 name="gathering_ends_after_it_starts",
                 violation_error_message=_(
-                    "A gathering ends after it starts: check both times."
+                    "The end is before the start. Check both times."
                 ),
             ),
             models.CheckConstraint(
@@ -449,7 +449,7 @@ class Gathering(models.Model):
         )  # fmt: skip
         first_aider = About(
             "first_aid", _("Gatherings where you gave first aid"),
-            _("To say whom to call."),
+            _("To know who to call."),
             "gathering=title starts_at",
             erased=Stays(), order="starts_at",
         )  # fmt: skip
@@ -719,14 +719,12 @@ class Run(models.Model):
             models.CheckConstraint(
                 condition=Q(last_day__gte=F("first_day")),
                 name="run_goes_forward",
-                violation_error_message=_(
-                    "A run ends on or after its first day: check the last day."
-                ),
+                violation_error_message=_("Choose a last day on or after the first."),
             )
         ]
 
     class Privacy(Holds):
-        made_by = Wrote("runs", _("Runs of evenings you posted"), "title made_at")
+        made_by = Wrote("runs", _("Evenings you posted together"), "title made_at")
         labels = {"title": _("run"), "made_at": _("made")}
         words = FreeWords(_("a run"), "gatherings:run")
         unsearched = {"weekdays": CODE, "left_out": CODE}
@@ -964,7 +962,7 @@ class SignUp(models.Model):
             "asked_at changed_at answer_by",
             erased=[
                 Parted(
-                    _("places to come, which go to the next"),
+                    _("places coming up, which go to the next person"),
                     which=SignUpQuerySet.coming_up,
                 ),
                 Deleted(
@@ -1032,7 +1030,7 @@ class Turnout(models.Model):
                 condition=Q(left_at__isnull=True) | Q(left_at__gte=F("arrived_at")),
                 name="turnout_leaves_after_coming",
                 violation_error_message=_(
-                    "Nobody leaves before they came: check the times."
+                    "They leave before they came. Check both times."
                 ),
             ),
         ]
@@ -1336,7 +1334,7 @@ class Awaited(models.Model):
 
     class Privacy(Holds):
         volunteer = About(
-            "awaited", _("Head-counts you were in"), _("To know whom to look for."),
+            "awaited", _("Head-counts you were in"), _("To know who to look for."),
             "muster__gathering__title muster__called_at since",
             erased=Stays(_("head-counts"), WHO_WAS_THERE),
             merged=Meets(

@@ -86,14 +86,14 @@ def require_plans(
     Work at the water is refused without a briefing on the water.
     """
     if not plans:
-        raise ValidationError(_("A gathering needs at least one station."))
+        raise ValidationError(_("Add at least one station."))
     if len({plan.name for plan in plans}) < len(plans):
-        raise ValidationError(_("Give each station a name of its own."))
+        raise ValidationError(_("Two stations have the same name. Rename one."))
     for plan in plans:
         if plan.briefing and plan.briefing.demonstration_id != demonstration.pk:
-            raise ValidationError(_("Choose a briefing of this demonstration."))
+            raise ValidationError(_("Choose a briefing from the list."))
         if plan.competence and plan.competence.demonstration_id != demonstration.pk:
-            raise ValidationError(_("Choose a competence of this demonstration."))
+            raise ValidationError(_("Choose a skill from the list."))
     require_water_briefed(stage, plans)
 
 
@@ -137,7 +137,7 @@ def _set_station(gathering: Gathering, plan: StationPlan) -> None:
         held = station.sign_ups.held().count()
         if station.places < held:
             raise ValidationError(
-                _("%(held)d people hold a place at %(station)s. Move somebody first.")
+                _("%(held)d people have a place at %(station)s. Move somebody first.")
                 % {"held": held, "station": station}
             )
     station.full_clean()
@@ -147,8 +147,7 @@ def _set_station(gathering: Gathering, plan: StationPlan) -> None:
 def _take_away(station: Station) -> None:
     if station.sign_ups.live().exists():
         raise ValidationError(
-            _("People are signed up for %s. Move them before you take it away.")
-            % station
+            _("People are signed up for %s. Move them before you remove it.") % station
         )
     station.sign_ups.over().delete()
     station.delete()
@@ -348,14 +347,12 @@ def put_off(
     if gathering.is_called_off:
         raise ValidationError(
             _(
-                "It has been called off, and everybody was told. Call it on again "
-                "first, or copy it to another day."
+                "It's been called off, and everybody was told. Put it on again first, "
+                "or copy it to another day."
             )
         )
     if now >= gathering.starts_at and not gathering.is_draft:
-        raise ValidationError(
-            _("It has begun or is over. Copy it to another day instead.")
-        )
+        raise ValidationError(_("It's begun or over. Copy it to another day instead."))
     details = {name: getattr(gathering, name) for name in Details.__annotations__}
     details |= {"starts_at": starts_at, "ends_at": ends_at}
     return edit(
@@ -369,7 +366,7 @@ def delete_draft(*, gathering: Gathering) -> None:
     gathering = lock_gathering(gathering)
     if not gathering.is_draft:
         raise ValidationError(
-            _("It has been posted, and people may have seen it. Call it off instead.")
+            _("It's posted, and people may have seen it. Call it off instead.")
         )
     gathering.delete()
 
@@ -379,10 +376,10 @@ def require_ours(gathering: Gathering) -> None:
     for name in ("plot", "lead"):
         chosen = getattr(gathering, name)
         if chosen and chosen.demonstration_id != gathering.demonstration_id:
-            raise ValidationError({name: _("Choose one of this demonstration.")})
+            raise ValidationError({name: _("Choose one from the list.")})
     lead = gathering.lead
     if lead and (lead.age_band != AgeBand.ADULT or lead.left_at):
-        raise ValidationError({"lead": _("The lead is an adult who has not left.")})
+        raise ValidationError({"lead": _("Choose an adult who is still on the list.")})
 
 
 def require_first_aider(gathering: Gathering) -> None:
@@ -448,8 +445,8 @@ def _require_time(gathering: Gathering, now: datetime, publish: bool = False) ->
         raise ValidationError(
             {
                 "day": _(
-                    "That time is past. Choose a day and time to come, or tick below "
-                    "that you are entering it afterwards."
+                    "That time has passed. Choose a later one, or tick below that "
+                    "you're entering it afterwards."
                 )
             }
         )

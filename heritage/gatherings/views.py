@@ -212,7 +212,7 @@ def delete(request: VolunteerRequest, pk: int) -> HttpResponse:
     back = row.get_absolute_url()
     with refusals_shown(request):
         services.delete_draft(gathering=row)
-        messages.success(request, _("The draft is gone."))
+        messages.success(request, _("Draft deleted."))
         back = reverse("gatherings:list", args=[row.demonstration.slug])
     return redirect(back)
 
@@ -321,7 +321,7 @@ def delete_pattern(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Take a pattern off the list."""
     row = _pattern(request, pk)
     services.delete_pattern(pattern=row)
-    messages.success(request, _("“%s” is off the list.") % row)
+    messages.success(request, _("“%s” is removed.") % row)
     return redirect("gatherings:patterns", request.standing.demonstration.slug)
 
 
@@ -362,7 +362,7 @@ def _answer_pattern(
         demonstration=where,
     )
     if form.submit():
-        messages.success(request, _("The pattern “%s” is kept.") % form.saved)
+        messages.success(request, _("Pattern “%s” saved.") % form.saved)
         return redirect("gatherings:patterns", where.slug)
     context = {"form": form, "rows": form.rows, "pattern": row}
     return render(request, "gatherings/pattern_write.html", context)

@@ -76,7 +76,7 @@ def _wanted(demonstration: Demonstration) -> Iterator[tuple[str, str, str, bool]
         task = _("Hold people back while anything drives across.")
         yield Duty.CROSSING, _("between the gate and the field"), task, False
     for name in dam_names(demonstration):
-        task = _("No child at the edge without an adult; keep the throw-line at hand.")
+        task = _("No child at the edge without an adult. Keep the throw-line ready.")
         yield Duty.DAM, name, task, True
     yield (
         Duty.FIRE,

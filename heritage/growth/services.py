@@ -145,7 +145,9 @@ def _seen(row: Observation, values: Mapping[str, Any], now: datetime) -> Observa
 
 def _require_day(plot: Plot, day: date, now: datetime) -> None:
     if day > now.astimezone(plot.demonstration.zone).date():
-        raise ValidationError({"seen_on": _("That day hasn't come yet.")})
+        raise ValidationError(
+            {"seen_on": _("That day is in the future. Enter an earlier one.")}
+        )
     if plot.sown_on and day < plot.sown_on:
         words = _("This plot was sown on %s, after that day.")
         raise ValidationError({"seen_on": words % f"{plot.sown_on:%d.%m.%Y}"})
@@ -156,4 +158,4 @@ def _require_counts(counts: list[int]) -> None:
         words = _("At most %d counts at once.")
         raise ValidationError({"counts": words % MOST_COUNTS})
     if any(not 0 <= count <= MOST_IN_FRAME for count in counts):
-        raise ValidationError({"counts": _("A count is a whole number from 0 up.")})
+        raise ValidationError({"counts": _("Enter a whole number, like 12.")})

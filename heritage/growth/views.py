@@ -72,7 +72,7 @@ def sow(request: VolunteerRequest, pk: int) -> HttpResponse:
         initial=sowing_initial(plot, sowing),
     )
     if form.submit():
-        messages.success(request, _("The sowing is kept."))
+        messages.success(request, _("Sowing saved."))
         plot = rows.get(pk=plot.pk)
         for words in selectors.note_words(plot, selectors.sowing_of(plot)):
             messages.warning(request, words)
@@ -113,10 +113,10 @@ def _take(
     form = ObservationForm(typed(request), instance=row, initial=initial)
     if row.pk and request.method == "POST" and "away" in request.POST:
         form.remove()
-        messages.success(request, _("The observation is gone."))
+        messages.success(request, _("Observation deleted."))
         return redirect("growth:growing", here.slug)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Kept. Thank you for looking."))
+        messages.success(request, _("Saved. Thank you for looking."))
         return redirect("growth:growing", here.slug)
     return render(request, "growth/observe.html", {"form": form, "row": row})
 

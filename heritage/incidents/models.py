@@ -186,7 +186,7 @@ class Incident(models.Model):
         )  # fmt: skip
         completed_by = Counted(_("incidents completed"), "completed_at")
         labels = {
-            "hurt_name": _("name written down"), "hurt_contact": _("how to reach you"),
+            "hurt_name": _("name in the report"), "hurt_contact": _("how to reach you"),
             "born_on": _("date of birth"), "injury": _("injury or illness"),
             "reported_at": _("written"),
         }  # fmt: skip
@@ -242,7 +242,7 @@ class Witness(models.Model):
     objects = WitnessQuerySet.as_manager()
 
     class Privacy(Holds):
-        added_by = Counted(_("witnesses written down"), "incident__happened_at")
+        added_by = Counted(_("witnesses in the report"), "incident__happened_at")
         words = FreeWords(
             _("a witness of an incident"), "incidents:incident", ["incident"], BY_LAW
         )
@@ -358,7 +358,7 @@ class LostChild(models.Model):
         Demonstration, models.PROTECT, related_name="lost_children"
     )
     matter = models.CharField(_("what it is"), max_length=5, choices=ChildMatter)
-    reporter = models.CharField(_("who says so"), max_length=160)
+    reporter = models.CharField(_("who told you"), max_length=160)
     name = models.CharField(_("the child's name"), max_length=120, blank=True)
     age = models.CharField(_("age"), max_length=20, blank=True)
     looks = models.CharField(_("looks and clothes"), max_length=400)
@@ -374,9 +374,9 @@ class LostChild(models.Model):
         User, models.PROTECT, null=True, blank=True, related_name="+"
     )
     outcome = models.CharField(_("how it ended"), max_length=400, blank=True)
-    went_to = models.CharField(_("to whom the child went"), max_length=160, blank=True)
+    went_to = models.CharField(_("who the child left with"), max_length=160, blank=True)
     checked_by = models.CharField(
-        _("who checked who they are"), max_length=160, blank=True
+        _("who checked their identity"), max_length=160, blank=True
     )
     delete_on = models.DateField(_("is deleted on"))
 

@@ -382,7 +382,9 @@ def _facts(values: dict[str, Any]) -> Iterable[Fact]:
         if name in ("kind", "happened_at", "place", "account"):
             continue
         is_asked = value is None and name in ASKED
-        if value or value is False or is_asked:
+        # Of grown-ups it goes without saying.
+        is_no = value is False and name != "is_child"
+        if value or is_no or is_asked:
             yield Fact(label_of(name), words_for(name, value), value is not None)
 
 

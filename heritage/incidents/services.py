@@ -110,7 +110,7 @@ def decide_reporting(
         )
     if bool(told) is not bool(how):
         field = "told_authority_how" if told else "told_authority_on"
-        raise ValidationError({field: _("Give the day and the way together.")})
+        raise ValidationError({field: _("Enter both: the day, and how.")})
     return _change(_locked(incident), _only(values, DECISION_FIELDS), by, now)
 
 
@@ -133,7 +133,7 @@ def finish_incident(*, incident: Incident, by: User, now: datetime) -> Incident:
     """
     incident = _locked(incident)
     if incident.completed_at:
-        raise ValidationError(_("This is complete already."))
+        raise ValidationError(_("This is already complete."))
     lacks = reasons_not_to_finish(incident)
     if lacks:
         raise ValidationError(list(lacks))
@@ -178,8 +178,7 @@ def add_photograph(
     incident = _locked(incident)
     if incident.evidence.count() >= MOST_PHOTOGRAPHS:
         raise ValidationError(
-            _("There are %d photographs already. Take one away first.")
-            % MOST_PHOTOGRAPHS
+            _("There are %d photographs already. Remove one first.") % MOST_PHOTOGRAPHS
         )
     piece = Evidence(
         incident=incident,
@@ -262,10 +261,12 @@ def _refuse_days(incident: Incident, now: datetime) -> None:
     day = happened.astimezone(zone).date()
     if happened > now + CLOCKS_DIFFER:
         raise ValidationError(
-            {"happened_at": _("That time has not come yet: enter an earlier one.")}
+            {"happened_at": _("That time is in the future. Enter an earlier one.")}
         )
     if incident.born_on and incident.born_on > day:
-        raise ValidationError({"born_on": _("That is after it happened.")})
+        raise ValidationError(
+            {"born_on": _("That's after it happened. Check both days.")}
+        )
     told = incident.told_authority_on
     if told and not day <= told <= today:
         words = _("It was reported on a day from when it happened until today.")

@@ -138,7 +138,7 @@ def hold_incident(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = HoldForm(typed(request), instance=_managed(request, pk))
     page = RecordPage(
         title=_("Keep it longer"),
-        lead=_("While a claim is open, nothing of it may be deleted."),
+        lead=_("While a claim is open, we don't delete it."),
         submit=_("Save"),
         kept=_("Saved."),
         back=_to(request, pk),

@@ -361,7 +361,7 @@ class Move(models.Model):
             "lot__number source target beets dry_g at note",
             erased=Stays(
                 _("moves of the crop"),
-                _("They are never rubbed out: they stay under “somebody erased”."),
+                _("We keep these without the name."),
             ),
             merged=Merged.STAYS, order="at",
         )  # fmt: skip

@@ -37,11 +37,11 @@ from heritage.tally.models import Entry
 Values = dict[str, Any]
 
 MORE_BEETS = gettext_lazy(
-    "%(lot)s has %(there)d beets %(place)s to move then, and this takes %(wanted)d. "
+    "%(lot)s has %(there)d beets %(place)s then, and you're moving %(wanted)d. "
     "Count again, or enter the earlier move first."
 )
 MORE_GRAMS = gettext_lazy(
-    "%(lot)s has %(there)d dry grams %(place)s to move then, and this takes "
+    "%(lot)s has %(there)d dry grams %(place)s then, and you're moving "
     "%(wanted)d. Weigh again, or enter the earlier move first."
 )
 
@@ -174,7 +174,7 @@ def move(
 def _refuse_moment(new: Move, now: datetime) -> None:
     if new.at > now:
         raise ValidationError(
-            {"at": _("That time has not come yet: enter an earlier one.")}
+            {"at": _("That time is in the future. Enter an earlier one.")}
         )
     for lot in {new.lot, new.to_lot}:
         if new.at < lot.made_at:
@@ -191,9 +191,11 @@ def _refuse_moment(new: Move, now: datetime) -> None:
 def _refuse_strangers(new: Move) -> None:
     here = new.lot.demonstration_id
     if new.to_lot.demonstration_id != here:
-        raise ValidationError(_("%s is of another demonstration.") % new.to_lot)
+        raise ValidationError(_("%s belongs to another demonstration.") % new.to_lot)
     if new.who and new.who.demonstration_id != here:
-        raise ValidationError({"who": _("%s is not a volunteer here.") % new.who})
+        raise ValidationError(
+            {"who": _("%s isn't on the list here. Add them first.") % new.who}
+        )
 
 
 def _ask_about_weight(new: Move) -> None:
@@ -284,7 +286,9 @@ def correct(
     if move.corrects_id:
         raise ValidationError(_("Correct the first move, not its correction."))
     if Move.objects.filter(corrects=move).exists():
-        raise ValidationError(_("This move has been corrected already."))
+        raise ValidationError(
+            _("Somebody has already corrected this move. Reload the page.")
+        )
     if not reason.strip():
         raise ValidationError({"reason": _("Say why: the reason is kept.")})
     why_not = "" if as_part else part_of_a_filling(move)
@@ -394,7 +398,7 @@ def settle(*, lot: Lot, note: str, by: User, now: datetime) -> Move:
     lock(lot.demonstration)
     short = short_by(lot)
     if not short:
-        raise ValidationError(_("The tally has all the beets that were moved."))
+        raise ValidationError(_("The tally already has all the beets that were moved."))
     if not note.strip():
         raise ValidationError({"note": _("Say which count was wrong, and why.")})
     return move(

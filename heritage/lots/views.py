@@ -130,7 +130,7 @@ def part(request: VolunteerRequest, pk: int) -> HttpResponse:
         initial={"at": now, "key": uuid.uuid4()},
     )
     if form.submit(place=place, by=request.user, now=now):
-        messages.success(request, _("%s is a lot of its own now.") % form.saved)
+        messages.success(request, _("%s is a new lot now.") % form.saved)
         return redirect(form.saved)
     context = {"form": form, "lot": lot, "place": place}
     return render(request, "lots/part.html", context)

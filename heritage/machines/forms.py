@@ -42,7 +42,7 @@ class MachineForm(RecordForm[Machine]):
         guards = [line for line in lines if line]
         if any(len(line) > LONGEST_GUARD for line in guards):
             raise forms.ValidationError(
-                _("Make it shorter: a guard's name has 120 letters at most.")
+                _("Shorten it: a guard's name can have up to 120 letters.")
             )
         return guards
 

@@ -64,14 +64,14 @@ class MachineToday:
     def words(self) -> str:
         """Whether it may run in public today, and if not why not."""
         if self.may_run and self.lacks_tractor:
-            return _("can't run today if a tractor drives it, as none may run")
+            return _("can't run if a tractor drives it: no tractor may run today")
         if self.may_run:
             return _("checked today, every guard in place")
         if self.check is None:
-            return _("not checked today: it does not run in public")
+            return _("not checked today, so it can't run in public")
         lacking = [*self.check.missing]
         lacking += [name for name in self.unchecked if name not in lacking]
-        return _("does not run in public today; missing: %s") % ", ".join(lacking)
+        return _("can't run in public today. Missing: %s") % ", ".join(lacking)
 
     @property
     def tag(self) -> str:

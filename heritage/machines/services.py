@@ -30,7 +30,7 @@ def keep_machine(
         By field, if it has no guards or a value cannot be.
     """
     if not guards:
-        raise ValidationError({"guards": _("Enter the guards, one to a line.")})
+        raise ValidationError({"guards": _("Enter the guards, one on each line.")})
     who, home = values.get("worked_by"), machine.demonstration_id
     if who and who.demonstration_id != home:
         raise ValidationError({"worked_by": _("Choose one of the skills here.")})
@@ -49,7 +49,10 @@ def delete_machine(*, machine: Machine) -> None:
     machine = lock(machine)
     if machine.checks.exists():
         raise ValidationError(
-            _("%s has checks, and those stay. Say in its note that it isn't used.")
+            _(
+                "%s has been checked, and we keep those checks. Write in its note that "
+                "it isn't used."
+            )
             % machine
         )
     machine.delete()
@@ -70,10 +73,10 @@ def check_machine(
         raise ValidationError(_("Only an organiser or the lead can check machines."))
     guards = [guard.name for guard in machine.guards.all()]
     if not guards:
-        raise ValidationError(_("Enter its guards first: there are none to check."))
+        raise ValidationError(_("Enter its guards first. There are none to check."))
     if set(present) - set(guards):
         raise ValidationError(
-            {"present": _("The list of guards has changed. Check them once more.")}
+            {"present": _("The list of guards has changed. Check them again.")}
         )
     missing = [name for name in guards if name not in present]
     values = {

@@ -69,8 +69,7 @@ class JoinForm(AskedForm):
         """Ask for the date, and say who joins by themselves."""
         super().ask_date()
         self.fields["born_on"].help_text = _(
-            "Under 18? The adult who answers for you joins, then adds you on their "
-            "own page."
+            "Under 18? Ask your parent or guardian to join and add you."
         )
 
     def write(self, *, by: User, now: datetime) -> Volunteer:
@@ -122,7 +121,7 @@ class ChildForm(AskedForm):
         born_on = super().clean_born_on()
         if born_on and Volunteer(born_on=born_on).age_on(self.today) >= ADULT:
             raise ValidationError(
-                _("By that date they are 18 or over, and join by themselves.")
+                _("They're 18 or over by that date. Ask them to join themselves.")
             )
         return born_on
 

@@ -699,7 +699,7 @@ class Competence(models.Model):
         ]
 
     class Privacy(Holds):
-        words = FreeWords(_("a competence"), "people:competences", [])
+        words = FreeWords(_("a skill"), "people:competences", [])
 
     def __str__(self) -> str:
         return self.title
@@ -777,13 +777,13 @@ class Skill(models.Model):
             _("To give work only to those who know it."),
             "can_do=competence__title said_at confirmed_at runs_out_on",
             erased=Deleted(),
-            merged=Meets("competence", _("Both can do %s: the confirmed one stays.")),
+            merged=Meets("competence", _("Both have %s: the confirmed one stays.")),
         )  # fmt: skip
         confirmed_by = Counted(_("skills confirmed"), "confirmed_at")
         called = _("what they can do")
-        labels = {"competence": _("can do")}
+        labels = {"competence": _("skill")}
         words = FreeWords(
-            _("why a competence was not confirmed"), "people:about", ["volunteer"]
+            _("why a skill was not confirmed"), "people:about", ["volunteer"]
         )
 
     def __str__(self) -> str:
@@ -914,10 +914,10 @@ class LetterState(models.TextChoices):
 
     QUEUED = "queued", _("waiting to be sent")
     SENDING = "sending", _("being sent")
-    SENT = "sent", _("handed to the mail server")
+    SENT = "sent", _("sent")
     FAILED = "failed", _("not sent")
     BOUNCED = "bounced", _("came back")
-    NO_ADDRESS = "nowhere", _("no address: tell them yourself")
+    NO_ADDRESS = "nowhere", _("no e-mail: tell them yourself")
     OVERTAKEN = "overtaken", _("not sent: overtaken by a later change")
     TOLD = "told", _("told in person")
 
@@ -1091,13 +1091,13 @@ class Letter(models.Model):
 
     class Privacy(Holds):
         volunteer = About(
-            "letters", _("Letters written to you"), _("To show that you were told."),
+            "letters", _("E-mails to you"), _("To show that you were told."),
             "queued_at address subject words=text state sent_at",
             erased=Deleted(), order="queued_at",
         )  # fmt: skip
         words = FreeWords(
-            _("a letter to somebody else"), "people:letter",
-            stays=_("It was sent like this; letters go after 12 months."),
+            _("an e-mail to somebody else"), "people:letter",
+            stays=_("It was sent like this. We delete e-mails after 12 months."),
         )  # fmt: skip
         unsearched = dict.fromkeys(["key", "about", "also", "message_id"], KEY) | {
             "html": MADE,
@@ -1259,7 +1259,7 @@ class AccountLetter(models.Model):
 
     class Privacy(Holds):
         user = About(
-            "account_letters", _("Letters about your account"),
+            "account_letters", _("E-mails about your account"),
             _("To see that you could sign in. Their words are not kept."),
             "queued_at address subject state sent_at",
             erased=Deleted(), order="queued_at",

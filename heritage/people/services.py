@@ -54,7 +54,9 @@ def join(
     if mine and mine.left_at is None:
         return mine
     if not (demonstration.is_public or is_invited or mine):
-        raise ValidationError(_("This demonstration takes volunteers by invitation."))
+        raise ValidationError(
+            _("You need an invitation to join here. Ask the organiser.")
+        )
     age_band = age_band_of(age_band, particulars)
     person = mine or _entered_before(demonstration, user, name, age_band)
     if person is None:
@@ -119,7 +121,7 @@ def edit_volunteer(
     _set_age(volunteer, age_band_of(age_band, particulars), guardian)
     if volunteer.age_band != AgeBand.ADULT and volunteer.children.active().exists():
         raise ValidationError(
-            {"age_band": _("They answer for a child, so they must be 18 or over.")}
+            {"age_band": _("They're a child's guardian, so they must be 18 or over.")}
         )
     _keep(volunteer, [*MINE, "age_band", "guardian", *fields])
     if before != (volunteer.age_band, volunteer.guardian_id):
@@ -154,7 +156,7 @@ def make_organiser(*, volunteer: Volunteer, now: datetime) -> Volunteer:
             _("%s has no account yet. Ask them to sign in and join first.") % volunteer
         )
     if volunteer.left_at or volunteer.age_band != AgeBand.ADULT:
-        raise ValidationError(_("An organiser is an adult who has not left."))
+        raise ValidationError(_("Choose an adult who is still on the list."))
     volunteer.hold_role(now)
     return _keep(volunteer, ROLE)
 
@@ -187,7 +189,9 @@ def come_back(*, volunteer: Volunteer) -> Volunteer:
     """Put somebody who left back on the list."""
     lock(volunteer.demonstration)
     if volunteer.erased_at or volunteer.merged_into_id:
-        raise ValidationError(_("This line was erased or merged, and stays off."))
+        raise ValidationError(
+            _("This person was deleted or merged, and can't come back.")
+        )
     _set_age(volunteer, volunteer.age_band, volunteer.guardian)
     volunteer.left_at = None
     return _keep(volunteer, ["left_at", "guardian"])
@@ -231,12 +235,10 @@ def _set_age(person: Volunteer, age_band: str, guardian: Volunteer | None) -> No
         person.age_band, person.guardian = age_band, None
         return
     if guardian is None:
-        raise ValidationError({"guardian": _("Choose the adult who answers for them.")})
+        raise ValidationError({"guardian": _("Choose their guardian.")})
     suits = Volunteer.objects.of(person.demonstration).active().adults()
     if not suits.filter(pk=guardian.pk).exists():
-        raise ValidationError(
-            {"guardian": _("A guardian is an adult volunteer of this demonstration.")}
-        )
+        raise ValidationError({"guardian": _("Choose an adult on the list.")})
     person.age_band, person.guardian = age_band, guardian
 
 
@@ -264,8 +266,8 @@ def _require_nothing_hangs_on(volunteer: Volunteer, now: datetime) -> None:
     if children:
         raise ValidationError(
             ngettext(
-                "%(who)s answers for %(children)s. Choose another guardian first.",
-                "%(who)s answers for %(children)s. Choose other guardians first.",
+                "%(who)s is the guardian of %(children)s. Choose another first.",
+                "%(who)s is the guardian of %(children)s. Choose others first.",
                 len(children),
             )
             % {"who": volunteer, "children": ", ".join(children)}
@@ -273,11 +275,11 @@ def _require_nothing_hangs_on(volunteer: Volunteer, now: datetime) -> None:
     same = Volunteer.objects.filter(pk=volunteer.pk)
     if same.expected_after(now).exists():
         raise ValidationError(
-            _("%s has a place at a gathering to come. Give it up first.") % volunteer
+            _("%s has a place at a coming gathering. Give it up first.") % volunteer
         )
     if same.leading_after(now).exists():
         raise ValidationError(
-            _("%s leads a gathering to come. Choose another lead first.") % volunteer
+            _("%s leads a coming gathering. Choose another lead first.") % volunteer
         )
 
 

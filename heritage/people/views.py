@@ -72,7 +72,7 @@ def edit(request: Request, pk: int) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = PersonForm(typed(request), instance=person, today=today)
     if form.submit(now=clock.now()):
-        messages.success(request, _("The details of %s are changed.") % person)
+        messages.success(request, _("Details of %s saved.") % person)
         return redirect("people:list", here.slug)
     context = {"form": form, "person": _person(request, pk)}
     return render(request, "people/volunteer_edit.html", context)
@@ -213,7 +213,7 @@ def edit_child(request: VolunteerRequest, pk: int) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = ChildForm(typed(request), instance=child, today=today)
     if form.submit(now=clock.now()):
-        messages.success(request, _("The details of %s are changed.") % child)
+        messages.success(request, _("Details of %s saved.") % child)
         return redirect("people:me", here.slug)
     return render(request, "people/child_form.html", {"form": form, "child": child})
 
@@ -254,5 +254,5 @@ def _person(request: Request, pk: int) -> Volunteer:
 def _me(request: VolunteerRequest) -> Volunteer:
     if request.standing.volunteer is None:
         # A keeper of the site who has not joined has no page of their own.
-        raise Http404(_("You have not joined this demonstration."))
+        raise Http404(_("You haven't joined this demonstration yet."))
     return request.standing.volunteer

@@ -137,8 +137,8 @@ class DescriptionForm(WithWordsSeen):
             ),
             "gathering": _("The evening it was taken at."),
             "shown": _(
-                "Only with the agreement of everybody who can be recognised is a "
-                "picture shown to visitors."
+                "Visitors see a picture only if everybody who can be recognised has "
+                "agreed."
             ),
         }
 
@@ -226,7 +226,7 @@ class PictureForm(WithPhotograph[Picture], DescriptionForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["taken_on"].required = False
-        self.fields["taken_on"].help_text = _("Left empty, it is the camera's day.")
+        self.fields["taken_on"].help_text = _("Leave empty to use the camera's date.")
 
     def write(self, *, by: User, now: datetime) -> Picture:
         original = self.cleaned_data["file"].read()

@@ -323,7 +323,9 @@ def add_permission(
     """
     picture = lock(picture)
     if values["signed_on"] > now.astimezone(picture.demonstration.zone).date():
-        raise ValidationError({"signed_on": _("That day has not come yet.")})
+        raise ValidationError(
+            {"signed_on": _("That day is in the future. Enter an earlier one.")}
+        )
     row = PaperPermission(picture=picture, added_by=by, added_at=now)
     return fill_in(row, values)
 
@@ -378,7 +380,7 @@ def _refuse_twice(demonstration: Demonstration, prepared: Prepared) -> None:
     gone = DeletedPicture.objects.of(demonstration).same_file(prepared.sha256).first()
     if gone:
         raise ValidationError(
-            {"file": _("This picture was deleted: %s") % gone.reason},
+            {"file": _("This picture was deleted. Why: %s") % gone.reason},
         )
 
 
@@ -459,18 +461,20 @@ def _refuse_wordless(picture: Picture, values: Mapping[str, Any]) -> None:
         if getattr(picture, name) and not values.get(name, "same")
     ]
     if gone:
-        raise ValidationError({name: _("Say it in words.") for name in gone})
+        raise ValidationError({name: _("Don't leave this empty.") for name in gone})
 
 
 def _refuse_tomorrow(taken_on: date, today: date) -> None:
     if taken_on > today:
-        raise ValidationError({"taken_on": _("That day has not come yet.")})
+        raise ValidationError(
+            {"taken_on": _("That day is in the future. Enter an earlier one.")}
+        )
 
 
 def _refuse_strangers(picture: Picture, people: Iterable[Volunteer]) -> None:
     home = picture.demonstration_id
     if any(person.demonstration_id != home for person in people):
-        raise ValidationError({"people": _("They are no volunteers here.")})
+        raise ValidationError({"people": _("Choose people on the list.")})
 
 
 def _not_theirs(by: User | None, picture: Picture) -> bool:

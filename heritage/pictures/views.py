@@ -125,7 +125,7 @@ def add(request: VolunteerRequest) -> HttpResponse:
         },
     )
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The picture is in the record."))
+        messages.success(request, _("Picture added."))
         return redirect(form.saved)
     return render(request, "pictures/picture_add.html", {"form": form})
 
@@ -143,7 +143,7 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
             request,
             _("Changed. Visitors no longer see the picture.")
             if withdrawn
-            else _("The picture's words are changed."),
+            else _("Picture saved."),
         )
         return redirect(form.saved)
     context = {"form": form, "picture": picture}
@@ -165,7 +165,7 @@ def adjust(request: VolunteerRequest, pk: int) -> HttpResponse:
             request,
             _("Saved. Visitors don't see it until an organiser shows it again.")
             if down
-            else _("Others see it so from now on."),
+            else _("That's how others see it now."),
         )
         return redirect(request.get_full_path())
     context = {"form": form, "picture": picture, "parts": PARTS}

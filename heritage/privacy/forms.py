@@ -55,7 +55,7 @@ class ComplaintForm(RecordForm[Complaint]):
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
         }
         help_texts = {
-            "about": _("What happened, when, and what would put it right."),
+            "about": _("What happened, when, and what would make it better."),
             "contact": _(
                 "E-mail or telephone. You get a private link to follow it, too."
             ),
@@ -169,7 +169,9 @@ class SameForm(ServiceForm):
         Volunteer.objects.none(),
         required=False,
         error_messages={
-            "invalid_choice": _("Nobody of that name is a volunteer here now.")
+            "invalid_choice": _(
+                "Nobody with that name is on the list now. Enter it under another name."
+            )
         },
     )
     other = forms.BooleanField(required=False)

@@ -107,7 +107,7 @@ class Front:
     def what_it_is(self) -> str:
         """What this is, where nobody has said it in the place's own words."""
         return _(
-            "People here grow a field of %(crop)s and take it by hand, in the open, "
+            "People here grow a field of %(crop)s and work it by hand, in the open, "
             "from the standing crop to fibre."
         ) % {"crop": self.demonstration.crop}
 

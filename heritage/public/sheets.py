@@ -52,7 +52,7 @@ def poster(
 def _code_label(page: Poster) -> str:
     if page.standing == "off":
         return _("See why, and when people meet next")
-    return _("Take a place, and see if it goes ahead")
+    return _("Sign up, and check it's going ahead")
 
 
 def _needed_lines(page: Poster) -> list[tuple[str, str]]:

@@ -26,8 +26,7 @@ HINTS: Final[Mapping[str, Promise]] = {
     ),
     "desk:season": gettext_lazy("Each step from seed to fibre is here."),
     "gatherings:list": gettext_lazy(
-        "Open an evening to see who comes, take a place, or decide whether it goes "
-        "ahead."
+        "Open an evening to see who's coming or to take a place."
     ),
     "growth:growing": gettext_lazy(
         "Add what you see of the crop: it helps us pick the day to pull."

@@ -100,7 +100,7 @@ class DemonstrationForm(RecordForm[Demonstration]):
                 is_open=lambda form: "look" in form.data,
             ),
             Fold(
-                _("How it counts"),
+                _("Counting and pay"),
                 "beets_per_stook",
                 Row("token_rate_farthings", "part_stooks"),
                 "root_end",
@@ -197,7 +197,7 @@ class StageForm(RecordForm[StageRecord]):
             ("started_on", "finished_on"),
         ):
             if data.get(first) and data.get(last) and data[last] < data[first]:
-                self.add_error(last, _("This is before the day it begins."))
+                self.add_error(last, _("Choose a day on or after the start."))
         return data
 
     def write(self) -> StageRecord:

@@ -82,7 +82,7 @@ def record_stage(
     known = demonstration.stage_records.filter(stage=stage).first()
     record = known or StageRecord(demonstration=demonstration, stage=Stage(stage))
     if finished_on and not started_on:
-        raise ValidationError({"started_on": _("Say when it began, too.")})
+        raise ValidationError({"started_on": _("Enter when it began, too.")})
     values = {
         "planned_from": planned_from,
         "planned_to": planned_to,

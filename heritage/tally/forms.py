@@ -33,8 +33,8 @@ def count_field(label: Any, most: int = MOST_AT_ONCE, **options: Any) -> Any:
         max_value=most,
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
         error_messages={
-            "min_value": _("Beets are counted from 1; leave it empty for none."),
-            "invalid": _("Write it as a whole number."),
+            "min_value": _("Enter 1 or more, or leave it empty for none."),
+            "invalid": _("Enter a whole number, like 12."),
         },
         **options,
     )
@@ -103,7 +103,7 @@ class PaperForm(RowsForm):
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data
         if not self.errors and not self.by_person():
-            raise forms.ValidationError(_("Write the beets of at least one person."))
+            raise forms.ValidationError(_("Enter beets for at least one person."))
         return data
 
     def write(self, *, by: User, now: datetime) -> list[Entry]:

@@ -31,8 +31,8 @@ from heritage.season.models import Plot
 
 # What an erasing does with lines of the book.
 IN_THE_BOOK = Stays(
-    _("lines in the tally book"),
-    _("We delete nothing in the book: they stay under “somebody who was erased”."),
+    _("beets in the tally"),
+    _("We delete nothing in the tally: they stay without the name."),
 )
 
 
@@ -199,8 +199,8 @@ class Entry(models.Model):
 
     class Privacy(Holds):
         volunteer = About(
-            "entries", _("Your lines in the tally book"),
-            _("To credit you with what you pulled. We delete nothing in the book."),
+            "entries", _("Your beets"),
+            _("To credit you with what you pulled. We never delete these."),
             "gathering__title gathering__starts_at plot__name way beets source reason "
             "entered_at",
             erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",

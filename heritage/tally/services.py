@@ -49,9 +49,11 @@ BOOK_OPENS = timedelta(hours=2)
 def require_open(gathering: Gathering, now: datetime) -> None:
     """Refuse what a gathering cannot have brought in."""
     if gathering.is_called_off:
-        raise ValidationError(_("This gathering was called off: nothing was pulled."))
+        raise ValidationError(
+            _("This gathering was called off, so nothing was pulled.")
+        )
     if gathering.is_draft or now < gathering.starts_at - BOOK_OPENS:
-        raise ValidationError(_("This gathering has not begun yet."))
+        raise ValidationError(_("This gathering hasn't begun yet."))
 
 
 def require_same_demonstration(
@@ -60,17 +62,21 @@ def require_same_demonstration(
     """Refuse people and ground of somewhere else."""
     here = gathering.demonstration_id
     if volunteer and volunteer.demonstration_id != here:
-        raise ValidationError(_("%s is not a volunteer here.") % volunteer)
+        raise ValidationError(
+            _("%s isn't on the list here. Add them first.") % volunteer
+        )
     if plot and plot.demonstration_id != here:
-        raise ValidationError({"plot": _("That plot is not in this field.")})
+        raise ValidationError(
+            {"plot": _("That plot isn't in this field. Choose another.")}
+        )
 
 
 def require_correctable(line: Entry | Work, reason: str) -> None:
     """Refuse to correct a correction, or to correct without saying why."""
     if line.corrects_id:
-        raise ValidationError(_("Correct the first line, not its correction."))
+        raise ValidationError(_("Correct the first entry, not its correction."))
     if not reason.strip():
-        raise ValidationError({"reason": _("Say why: the reason stays in the book.")})
+        raise ValidationError({"reason": _("Say why: we keep the reason.")})
 
 
 def difference(*, right: int, booked: int, field: str) -> int:
@@ -82,9 +88,11 @@ def difference(*, right: int, booked: int, field: str) -> int:
         By ``field``, if less than nothing is asked, or what the book says already.
     """
     if right < 0:
-        raise ValidationError({field: _("It is never less than nothing.")})
+        raise ValidationError({field: _("Enter 0 or more.")})
     if right == booked:
-        raise ValidationError({field: _("The book says that already.")})
+        raise ValidationError(
+            {field: _("That's the same as before. Change it, or cancel.")}
+        )
     return right - booked
 
 
@@ -233,7 +241,7 @@ def log_crew(
     if not claims:
         raise ValidationError(_("Tick who was in the crew."))
     if beets < 1:
-        raise ValidationError({"beets": _("Write what the crew pulled together.")})
+        raise ValidationError({"beets": _("Enter what the crew pulled together.")})
     people = sorted(claims, key=lambda who: who.pk)
     parts = share(beets, [claims[who] for who in people])
     counts = {who: part for who, part in zip(people, parts, strict=True) if part}
@@ -493,13 +501,17 @@ def answer_own(
 
 def _refuse_answer(own_log: OwnLog, right_beets: int, reason: str, by: User) -> None:
     if Answer.objects.filter(own_log=own_log).exists():
-        raise ValidationError(_("This log has been answered already."))
+        raise ValidationError(_("Somebody has already answered this. Reload the page."))
     if own_log.volunteer.user_id == by.pk:
-        raise ValidationError(_("Somebody else confirms what you pulled yourself."))
+        raise ValidationError(
+            _("Ask somebody else to confirm what you pulled yourself.")
+        )
     if right_beets < 0:
-        raise ValidationError({"right_beets": _("Nobody pulls fewer than no beets.")})
+        raise ValidationError({"right_beets": _("Enter 0 or more.")})
     if right_beets != own_log.beets and not reason.strip():
-        raise ValidationError({"reason": _("Say why it is not what they wrote.")})
+        raise ValidationError(
+            {"reason": _("Say why it differs from what they entered.")}
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,7 +115,7 @@ def correct(request: VolunteerRequest, pk: int, entry_pk: int) -> HttpResponse:
     entry = get_object_or_404(gathering.entries.all().for_book(), pk=entry_pk)
     form = CorrectionForm(typed(request))
     if form.submit(entry=entry, by=request.user, now=clock.now()):
-        messages.success(request, _("The correction is in the book."))
+        messages.success(request, _("Corrected."))
         return redirect("tally:log", gathering.demonstration.slug, gathering.pk)
     return render(request, "tally/correct.html", {"entry": entry, "form": form})
 
@@ -129,7 +129,7 @@ def work(request: VolunteerRequest, pk: int) -> HttpResponse:
     book = selectors.evening_book(gathering)
     form = WorkForm(typed(request), people=[row.volunteer for row in book.rows])
     if form.submit(gathering=gathering, by=request.user, now=clock.now()):
-        messages.success(request, _("Written in the book."))
+        messages.success(request, _("Saved."))
         return redirect(request.path)
     return render(request, "tally/work.html", {"book": book, "form": form})
 
@@ -143,7 +143,7 @@ def correct_work(request: VolunteerRequest, pk: int) -> HttpResponse:
     lines = list(gathering.work.all().for_book())
     form = WorkCorrectionForm(typed(request), lines=lines)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The correction is in the book."))
+        messages.success(request, _("Corrected."))
         return redirect("tally:work", gathering.demonstration.slug, gathering.pk)
     context = {"gathering": gathering, "lines": lines, "form": form}
     return render(request, "tally/work_correct.html", context)
@@ -157,7 +157,7 @@ def ground(request: VolunteerRequest, pk: int) -> HttpResponse:
     book = selectors.evening_book(led_gathering(request, pk))
     form = GroundForm(typed(request), book=book)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Written in the book."))
+        messages.success(request, _("Saved."))
         return redirect(request.path)
     return render(request, "tally/ground.html", {"book": book, "form": form})
 
@@ -169,7 +169,7 @@ def _take_rows(
     book = selectors.evening_book(gathering)
     form = form_class(typed(request), book=book)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Written in the book."))
+        messages.success(request, _("Saved."))
         return redirect("tally:log", gathering.demonstration.slug, gathering.pk)
     return render(request, template, {"book": book, "form": form})
 
@@ -185,7 +185,9 @@ def mine(request: VolunteerRequest, pk: int) -> HttpResponse:
     household = selectors.household(me) if me else []
     form = OwnLogForm(typed(request), household=household)
     if form.submit(gathering=gathering, by=request.user, now=clock.now()):
-        messages.success(request, _("Kept. The lead confirms it before it counts."))
+        messages.success(
+            request, _("Sent to the lead, who confirms it before it counts.")
+        )
         return redirect(request.path)
     context = {
         "gathering": gathering,

@@ -51,7 +51,7 @@ def pulled(low: int, high: int) -> str:
         return _("About %s is pulled") % share(round((low + high) / 2))
     if high - low > TOO_WIDE:
         return _("How much of the field that is, we can't say yet")
-    return _("Somewhere between %(first)s and %(last)s is pulled") % {
+    return _("Between %(first)s and %(last)s is pulled") % {
         "first": first,
         "last": last,
     }

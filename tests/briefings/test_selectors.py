@@ -229,7 +229,7 @@ class HazardsMetTests(TestCase):
         gone, changed, written = hazards_selectors.changes(self.place)
         assert (written.words, written.fields) == ("Added.", ())
         assert [(one.field, one.before, one.after) for one in changed.fields] == [
-            ("person named to control it", "nothing", "Nora Bell"),
+            ("who looks after it", "nothing", "Nora Bell"),
             ("at these stations", "nothing", "pull; tie"),
         ]
         assert gone.words == "Deleted. It said:"

@@ -66,7 +66,7 @@ class HazardTests(TestCase):
 
     def test_the_severest_needs_a_named_person_however_unlikely(self):
         deadly = {"severity": 5, "severity_after": 5, "likelihood": 1}
-        with pytest.raises(ValidationError, match="name the person who controls it"):
+        with pytest.raises(ValidationError, match="This hazard can kill"):
             self.add(**deadly, controller=" ")
         assert self.add(**deadly, controller="Nora Bell").controller == "Nora Bell"
 
@@ -76,7 +76,7 @@ class HazardTests(TestCase):
         assert self.add(severity_after=1, severity_reason="Twine has no edge.").pk
 
     def test_controls_do_not_make_it_worse(self):
-        with pytest.raises(ValidationError, match="cannot be worse"):
+        with pytest.raises(ValidationError, match="Controls can't make a hazard worse"):
             self.add(likelihood_after=5)
 
     def test_a_control_that_says_nothing_is_refused(self):
@@ -105,7 +105,7 @@ class HazardTests(TestCase):
         assert self.add(title="Wet grass", review_on=TOMORROW).review_on == TOMORROW
 
     def test_a_day_of_review_that_is_past_is_refused(self):
-        with pytest.raises(ValidationError, match="a day still to come"):
+        with pytest.raises(ValidationError, match="Choose a day in the future"):
             self.add(review_on=date(2026, 8, 12))
 
     def test_grades_off_the_scale_are_refused(self):
@@ -166,7 +166,7 @@ class HazardTests(TestCase):
         services.look_again(hazard=hazard, note="", review_on=TOMORROW, **self.said)
         noted = HazardChange.objects.get(hazard_number=hazard.pk)
         assert noted.what["looked_at"] == [None, "nothing to change"]
-        with pytest.raises(ValidationError, match="a day still to come"):
+        with pytest.raises(ValidationError, match="Choose a day in the future"):
             services.look_again(
                 hazard=hazard, note="", review_on=NOW.date(), **self.said
             )
@@ -208,7 +208,7 @@ class BriefingTests(TestCase):
         assert any("under 16" in rule for rule in version.content["young_people"])
 
     def test_hazards_of_another_demonstration_are_refused(self):
-        with pytest.raises(ValidationError, match="hazards of this demonstration"):
+        with pytest.raises(ValidationError, match="Choose hazards from the list"):
             briefings_services.keep_briefing(
                 briefing=Briefing(demonstration=self.place),
                 values={"title": "Tying", "task": "Tie."},
@@ -328,13 +328,16 @@ class AcknowledgeTests(TestCase):
         stranger = make_volunteer()
         gone = make_volunteer(demonstration=self.place, left_at=NOW)
         for person in (stranger, gone):
-            with pytest.raises(ValidationError, match="not a volunteer here"):
+            with pytest.raises(
+                ValidationError,
+                match="isn't on the list here",
+            ):
                 self.acknowledge(person, person)
 
     def test_a_line_merged_while_the_asker_was_asking_is_refused(self):
         stale = make_volunteer(demonstration=self.place)
         Volunteer.objects.filter(pk=stale.pk).update(left_at=NOW, merged_into=self.ann)
-        with pytest.raises(ValidationError, match="not a volunteer here"):
+        with pytest.raises(ValidationError, match="isn't on the list here"):
             self.acknowledge(stale, stale)
 
     def test_an_organiser_ticks_off_all_who_listened_or_none(self):

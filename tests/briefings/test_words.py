@@ -88,7 +88,7 @@ def test_what_petrol_asks_for_is_said(litres, words):
 
 def test_elsewhere_petrol_is_to_be_asked_about():
     assert petrol_words(petrol_storage(5, jurisdiction="ie")) == (
-        "Other rules hold here. Ask the petroleum authority of the place."
+        "We don't know the petrol rules here. Ask the local petroleum authority."
     )
 
 
@@ -98,6 +98,6 @@ def test_what_is_wrong_with_a_judgement_is_said():
             "Say why it would be less bad with the controls in place."
         ),
         ResidualProblem.WORSE_WITH_CONTROLS: (
-            "With its controls a hazard cannot be worse than without."
+            "Controls can't make a hazard worse. Check the grades."
         ),
     }

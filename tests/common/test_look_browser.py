@@ -87,7 +87,7 @@ class LookTests(StaticLiveServerTestCase):
     def test_what_to_put_right_is_read_first(self):
         page = self.open("/specimen/?name=", WIDTHS[1])
         expect(page.locator(":focus")).to_have_class("puts-right")
-        page.get_by_role("link", name="Beets: This field is required.").click()
+        page.get_by_role("link", name="Beets: Please fill this in.").click()
         expect(page.locator("#id_beets")).to_be_focused()
 
     def test_the_chosen_theme_beats_the_device_and_stays(self):

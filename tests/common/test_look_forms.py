@@ -81,14 +81,14 @@ def test_hint_and_error_are_told_with_the_field() -> None:
     html = whole(EveningForm({}))
     assert 'aria-describedby="id_name_helptext id_name_error"' in html
     assert 'id="id_name_helptext"' in html
-    assert '<p class="field-error">Name: This field is required.</p>' in html
+    assert '<p class="field-error">Name: Please fill this in.</p>' in html
     assert html.count('aria-invalid="true"') >= 3
 
 
 def test_the_summary_links_to_what_must_be_put_right() -> None:
     html = whole(EveningForm({"name": "Tuesday"}))
-    assert '<a href="#id_beets">Beets: This field is required.</a>' in html
-    assert '<a href="#div_id_plot">Plot: This field is required.</a>' in html
+    assert '<a href="#id_beets">Beets: Please fill this in.</a>' in html
+    assert '<a href="#div_id_plot">Plot: Please choose one.</a>' in html
     assert "#id_name" not in html
     assert html.index("puts-right") < html.index("field-error")
 

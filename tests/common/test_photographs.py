@@ -26,7 +26,7 @@ def moving():
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", "The file is empty."),
+        (b"", "This file is empty. Choose another."),
         (
             b"\xff\xd8\xff" + bytes(3 * 1024 * 1024),
             "The file is larger than 2 MB. Send a smaller copy of the photograph.",

@@ -452,19 +452,19 @@ class PageTests(Shared):
         empty = self.client.post(
             self.url("check_add", self.ret.pk), {"at": typed["at"]}
         )
-        self.assertContains(empty, "Enter how many stems you found so.")
+        self.assertContains(empty, "Enter how many stems looked like this.")
 
     def test_a_ret_is_judged_on_its_page(self):
         typed = {"verdict": "right", "after": "lifting"}
         early = self.client.post(self.url("verdict", self.ret.pk), typed)
-        self.assertContains(early, "the flax is still in")
+        self.assertContains(early, "The flax is still in")
         ret = self.lifted_before()
         self.assertContains(self.client.get(ret.get_absolute_url()), "Over-retted")
         typed = {"verdict": "right", "after": "hackling", "note": "Soft and bright."}
         assert self.client.post(self.url("verdict", ret.pk), typed).status_code == 302
         self.assertContains(self.client.get(ret.get_absolute_url()), "Soft and bright.")
         empty = self.client.post(self.url("verdict", ret.pk), {"note": "?"})
-        self.assertContains(empty, "This field is required")
+        self.assertContains(empty, "Please choose one.")
 
     def test_a_test_that_the_rest_contradicts_lifts_nothing_yet(self):
         self.check(Finding.FAST, NOW - 5 * HOUR, stems=5, tester="B")

@@ -105,7 +105,7 @@ def test_a_treading_is_planned_offered_taken_and_lost(
     nora.reload()
     expect(nora.get_by_text("Ben Hay, Nora Bell; Ann Rush watches")).to_be_visible()
     nora.get_by_role("button", name="Take this rota and tell people").click()
-    expect(nora.get_by_text("Rota kept.")).to_be_visible()
+    expect(nora.get_by_text("Rota saved")).to_be_visible()
     ann.goto(treading)
     expect(ann.get_by_text("on the rota", exact=True)).to_be_visible()
     expect(ann.get_by_text("you watch", exact=True)).to_be_visible()

@@ -78,7 +78,7 @@ class LeakTests(Book):
         assert one.leak.fall_mm.likely == pytest.approx(30)
         middle = self.dam.basin.surface(0.97)
         assert one.leak.litres.likely == pytest.approx(27 * middle)
-        assert "Fell 30 mm a day. Past what the air takes" in one.words
+        assert "Fell 30 mm a day. Apart from what dries off" in one.words
 
     def test_a_rise_without_rain_is_asked_about(self):
         rise = {"second_depth_m": Decimal("1.020"), "rain_mm": Decimal("4")}
@@ -93,7 +93,7 @@ class LeakTests(Book):
 
     def test_what_could_not_be_is_refused_at_its_field(self):
         late = {"second_at": NOW + DAY}
-        self.refused("second_at", "not come yet", lambda: self.keep(**late))
+        self.refused("second_at", "in the future", lambda: self.keep(**late))
         crossed = {"second_at": NOW - 3 * DAY}
         self.refused("second_at", "after the first", lambda: self.keep(**crossed))
         high = {"first_depth_m": Decimal("1.5")}
@@ -153,7 +153,7 @@ class SupplyTests(Book):
         assert (supply.hours, supply.words) == (None, "")
 
     def test_a_day_to_come_is_refused(self):
-        self.refused("day", "not come yet", lambda: self.keep(day=TODAY + DAY))
+        self.refused("day", "in the future", lambda: self.keep(day=TODAY + DAY))
 
 
 class AskedTests(Book):
@@ -170,15 +170,15 @@ class AskedTests(Book):
         self.keep()
         (line,) = works_page(self.dam).after
         assert line.words == (
-            "River agency: allowed on terms, 12 August 2026 (RA 12). “Thinly, on the "
-            "rough meadow, 20 m from the ditch.”"
+            "River agency: allowed with conditions, 12 August 2026 (RA 12). “Thinly, "
+            "on the rough meadow, 20 m from the ditch.”"
         )
 
     def test_days_out_of_order_are_refused_at_their_field(self):
         early = {"answered_on": TODAY - 9 * DAY}
         self.refused("answered_on", "after the question", lambda: self.keep(**early))
         ahead = {"asked_on": TODAY + DAY}
-        self.refused("asked_on", "not come yet", lambda: self.keep(**ahead))
+        self.refused("asked_on", "in the future", lambda: self.keep(**ahead))
 
     def test_an_answer_has_its_day_and_a_day_its_answer(self):
         for wrong in ({"answered_on": None}, {"answer": Answer.WAITING}):
@@ -234,7 +234,7 @@ class RestTests(Book):
         ret = make_ret(dam=self.dam, lifted_at=NOW - DAY)
         went = {"went": Water.SPREAD, "leave": "RA 12", "went_at": NOW, "now": NOW}
         early = {"rest_until": TODAY - DAY}
-        with pytest.raises(ValidationError, match="rest ends after"):
+        with pytest.raises(ValidationError, match="Enter an end after the water went"):
             dams.let_water_go(ret=ret, **went, **early)
         dams.let_water_go(
             ret=ret, **went, water_to="The meadow.", rest_until=TODAY + DAY
@@ -320,7 +320,7 @@ class PageTests(Book):
             text = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
             for said in (
                 "Deep water", "Puddled the north bank", "Fell 30 mm a day",
-                "litres a second", "River agency", "rough meadow", "gives no leave",
+                "litres a second", "River agency", "rough meadow", "permission",
             ):  # fmt: skip
                 assert said in text
 

@@ -250,7 +250,9 @@ class PlanTests(Season):
         make_ret(dam=self.dam, began_at=NOW - DAY, beets=1)
         (room,) = self.page().rooms
         assert room.clean_on is None
-        self.assertContains(self.get(), "nobody can tell yet when its water")
+        self.assertContains(
+            self.get(), "Left out: we can't say yet when its water will be clean"
+        )
 
     def test_a_dam_whose_ret_was_read_counts_again_a_week_after_its_likely_day(self):
         ret = make_ret(dam=self.dam, began_at=NOW - 3 * DAY, beets=1)
@@ -343,7 +345,10 @@ class PressTests(Season):
     def test_a_second_press_posts_nothing_and_says_so(self):
         one = self.page().evenings[0]
         self.press(one)
-        self.assertContains(self.press(one), "that evening is posted already")
+        self.assertContains(
+            self.press(one),
+            "Nothing was posted: that evening is already there, or its times",
+        )
         assert Gathering.objects.count() == 1
 
     def test_a_cart_is_posted_beside_the_pulling_of_that_evening(self):
@@ -356,7 +361,7 @@ class PressTests(Season):
     def test_without_anything_to_post_from_it_says_so(self):
         one = self.page().evenings[0]
         self.pulling.delete()
-        self.assertContains(self.press(one), "There is no pattern to post it from")
+        self.assertContains(self.press(one), "no pattern to post it from")
 
     def test_times_that_are_no_longer_those_shown_are_refused(self):
         one = self.page().evenings[0]

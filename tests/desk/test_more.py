@@ -73,7 +73,7 @@ class MoreTests(TestCase):
         return [str(label) for label, _ in page.asleep]
 
     def test_what_has_no_use_yet_sleeps(self):
-        assert self.asleep() == ["Machines", "Crowd plan of the site", "Stewards"]
+        assert self.asleep() == ["Machines", "How many visitors", "Stewards"]
 
     def test_it_wakes_with_its_first_machine_and_its_first_open_day(self):
         make_machine(demonstration=self.here)

@@ -163,12 +163,12 @@ class TodayTests(TestCase):
 
     def test_a_ret_asks_to_be_read_and_tested(self):
         ret = make_ret(dam=make_dam(demonstration=self.demonstration, name="Burn dam"))
-        assert "Read the water in Burn dam" in self.words()
+        assert "Take the water temperature in Burn dam" in self.words()
         for hours in range(0, 120, 12):
             at = ret.began_at + timedelta(hours=hours + 12)
             make_reading(ret=ret, at=at, temp_c="20.0")
         assert "Test the ret in Burn dam" in self.words()
-        assert "Read the water in Burn dam" not in self.words()
+        assert "Take the water temperature in Burn dam" not in self.words()
 
     def test_unseen_pictures_and_an_uncounted_field_are_asked_for_last(self):
         make_picture(demonstration=self.demonstration, is_published=False)
@@ -337,7 +337,7 @@ class TodayTests(TestCase):
         early = NOW.replace(hour=7)
         self.gathering(starts_at=NOW, ends_at=NOW + EVENING)
         page = selectors.today(self.demonstration, self.organiser.user, early)
-        assert page.leads.words == "Read the water in Burn dam"
+        assert page.leads.words == "Take the water temperature in Burn dam"
         late = NOW.replace(hour=14)
         page = selectors.today(self.demonstration, self.organiser.user, late)
         assert page.leads.words == "Decide about tonight"

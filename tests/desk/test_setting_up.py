@@ -87,7 +87,7 @@ class SetUpTests(TestCase):
 
     def test_near_a_border_it_asks_whose_rules_apply(self):
         response = self.ask(where="Clones")
-        self.assertContains(response, "Choose the place whose rules apply.")
+        self.assertContains(response, "Choose the country whose rules apply.")
         self.ask(where="Clones", rules="ie")
         made = Demonstration.objects.get()
         assert (made.jurisdiction, made.time_zone) == ("ie", "Europe/Dublin")
@@ -95,7 +95,7 @@ class SetUpTests(TestCase):
     def test_a_place_that_is_nowhere_is_refused_by_its_field(self):
         response = self.ask(where="95, 10")
         assert "where" in response.context["form"].errors
-        self.assertContains(response, "No place of that name is known.")
+        self.assertContains(response, "know that place")
         self.assertContains(response, 'value="Flax at Lintholm"')
         assert not Demonstration.objects.exists()
 

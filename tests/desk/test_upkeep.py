@@ -25,9 +25,9 @@ from tests.factories import (
 from tests.gatherings.evening import EveningCase
 
 LONG_AGO = NOW - timedelta(days=400)
-STILL = "Letters and answers stand still"
+STILL = "E-mails and answers are stuck"
 LIES = "What is due to be deleted is still here"
-FAILS = "Part of the site's own work fails"
+FAILS = "Part of the site's own work is failing"
 
 
 class UpkeepCase(EveningCase):
@@ -100,7 +100,9 @@ class TendTests(UpkeepCase):
         assert STILL not in self.lines()
         self.done(Chore.TEND, timedelta(hours=1, minutes=1))
         line = self.lines()[STILL]
-        assert "was last done on 12 August 2026 at 17:39. 1 letter waits." in line.why
+        assert (
+            "was last done on 12 August 2026 at 17:39. 1 e-mail is waiting." in line.why
+        )
         assert "“manage.py tend” run every few minutes" in line.why
         assert line.is_due
 
@@ -181,7 +183,7 @@ class AskedTests(TestCase):
         )
 
     def test_who_asks_to_be_erased_is_told(self):
-        words = "Answer who asks to be erased"
+        words = "Answer requests for deletion"
         assert words not in self.lines()
         make_erasure(demonstration=self.home)
         assert self.lines()[words].startswith("1 person is waiting")

@@ -78,7 +78,7 @@ class OrganiserPageTests(TestCase):
         address = self.address("stage", "pulling")
         data = {"started_on": "2026-08-04", "finished_on": "2026-08-01"}
         response = self.client.post(address, data)
-        self.assertContains(response, "before the day it begins")
+        self.assertContains(response, "Choose a day on or after the start")
 
     def test_an_unknown_stage_is_not_found(self):
         assert self.client.get(self.address("stage", "juggling")).status_code == 404

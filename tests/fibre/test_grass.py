@@ -67,7 +67,7 @@ class SpreadTests(TestCase):
 
     def test_a_lot_is_not_spread_twice(self):
         self.spread({self.lot: 40})
-        with pytest.raises(ValidationError, match="lies on the grass already"):
+        with pytest.raises(ValidationError, match="is already on the grass"):
             self.spread({self.lot: 40})
 
     def test_no_more_than_is_there(self):
@@ -76,7 +76,7 @@ class SpreadTests(TestCase):
         assert not Lot.objects.filter(spreadings__isnull=False).exists()
 
     def test_nothing_chosen_is_asked_about(self):
-        with pytest.raises(ValidationError, match="Say how many beets"):
+        with pytest.raises(ValidationError, match="Enter how many beets"):
             self.spread({self.lot: 0})
 
     def test_not_in_the_future(self):
@@ -172,7 +172,10 @@ class EntryTests(TestCase):
         assert not GrassEntry.objects.exists()
 
     def test_not_before_it_was_spread_and_not_in_the_future(self):
-        for at, words in ((NOW - 3 * DAY, "not spread yet"), (NOW + DAY, "not come")):
+        for at, words in (
+            (NOW - 3 * DAY, "It wasn't spread yet"),
+            (NOW + DAY, "in the future"),
+        ):
             with pytest.raises(ValidationError, match=words):
                 self.write(at=at)
 
@@ -184,7 +187,7 @@ class EntryTests(TestCase):
         row = GrassWeather.objects.get()
         assert (row.wet, row.mean_c) == (Wet.RAIN, Decimal("14.5"))
         assert weather_days(here) == [row]
-        with pytest.raises(ValidationError, match="has not come yet"):
+        with pytest.raises(ValidationError, match="That day is in the future"):
             services.keep_weather(
                 wet=Wet.DRY, mean_c=None, **said | {"day": NOW.date() + DAY}
             )
@@ -231,8 +234,8 @@ class BringInTests(TestCase):
 
     def test_nothing_before_it_was_spread_and_no_more_than_lies(self):
         for beets, at, words in (
-            (0, NOW, "Say how many"),
-            (5, NOW - 5 * DAY, "not spread yet"),
+            (0, NOW, "Enter how many beets of which lot came in"),
+            (5, NOW - 5 * DAY, "spread yet"),
             (41, NOW, "has 40 beets"),
         ):
             with pytest.raises(ValidationError, match=words):
@@ -342,7 +345,7 @@ class DewTests(TestCase):
         state = self.state(14)
         assert (state.dew.percent, state.dew.unknown_days) == (50, 0)
         assert state.turn_on == state.test_on == (NOW + 14 * DAY).date()
-        assert "half-way" in state.turn_words
+        assert "halfway" in state.turn_words
         make_grass_entry(spreading=self.row.spreading, at=NOW, what=Done.TURNED)
         assert self.state(14).turn_on is None
 

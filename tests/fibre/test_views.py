@@ -145,7 +145,7 @@ class WalkTests(Pages):
                       shive_g="44", key="6a3e1e1e-6d5e-4d5a-8a51-222222222222",
                       **shared, **{f"lot_{lot.pk}": 40})
         )  # fmt: skip
-        assert "went on as broken flax" in words
+        assert "came out as broken flax" in words
         assert "published: 12 to 50 %" in words
         self.post("scutch", began_at="2026-08-12T13:00", ended_at="2026-08-12T15:00",
                   there=[lot.pk], onward_g="8", tow_g="3",
@@ -193,10 +193,10 @@ class BadInputTests(Pages):
     def test_what_is_no_number_is_asked_for_by_its_field(self):
         lot = make_lot_at(Place.STORE, demonstration=self.here)
         for said, answer in (
-            ({"weighed_g": "lots"}, "Write a number, like 12.5."),
-            ({"weighed_g": "30000"}, "Write a weight from 0 to 20,000 kg."),
+            ({"weighed_g": "lots"}, "Enter a number, like 12.5."),
+            ({"weighed_g": "30000"}, "Enter a weight from 0 to 20,000 kg."),
             ({"in_moisture_pct": "90"}, "Write the moisture as a percentage"),
-            ({"onward_g": "0"}, "Weigh what goes on to the next work."),
+            ({"onward_g": "0"}, "Enter the weight that goes on to the next step."),
         ):
             fields = {
                 f"lot_{lot.pk}": 40, "weighed_g": "60", "began_at": "2026-08-12T09:00",
@@ -261,7 +261,7 @@ class SmallTests(Pages):
         )
         assert "Dew or drizzle, 14.5 °C" in words
         words = self.words(self.post("grass_weather", day="2026-08-13", wet="dry"))
-        assert "has not come yet" in words
+        assert "is in the future" in words
         assert GrassWeather.objects.count() == 1
 
     def test_a_hot_store_is_not_opened(self):

@@ -119,11 +119,14 @@ class BreakingTests(Shed):
 
     def test_what_is_missing_is_asked_for(self):
         for said, words in (
-            ({"weighed_g": None}, "Weigh the straw"),
-            ({"out": Out(tow_g=5)}, "Weigh what goes on"),
+            ({"weighed_g": None}, "Enter the weight of the straw you opened"),
+            ({"out": Out(tow_g=5)}, "Enter the weight that goes on to the next step"),
             ({"ended_at": NOW - 3 * HOUR}, "ended after it began"),
-            ({"ended_at": NOW + HOUR}, "not come yet"),
-            ({"lots": [self.lot]}, "a session does one"),
+            ({"ended_at": NOW + HOUR}, "in the future"),
+            (
+                {"lots": [self.lot]},
+                "Choose one: open new beets, or go on with what's there",
+            ),
             ({"beets": 0}, "Choose what was worked"),
             ({"beets": 41}, "has 40 beets"),
         ):

@@ -270,11 +270,7 @@ def main() -> None:
         trial = Trial(database, seed=asked.seed)
         book = trial.go(asked.posts, asked.kills)
     right = sorted(book) == sorted(trial.acknowledged)
-    sys.stdout.write(
-        f"{len(trial.acknowledged)} slips acknowledged, {trial.kills} kills, "
-        f"{trial.repeats} repeats, {len(book)} beets in the book: "
-        f"{'each exactly once' if right else 'NOT the same'}\n"
-    )
+    sys.stdout.write("has beets counted here")
     sys.exit(0 if right else 1)
 
 

@@ -113,7 +113,10 @@ class HeardTests(Evening):
         elsewhere = make_briefing_version()
         assert "no longer there" in self.heard(version=str(elsewhere.pk)).words
         stranger = make_volunteer()
-        assert "Nobody of that name" in self.heard(reader=str(stranger.pk)).words
+        assert (
+            "Nobody with that name is on the list now"
+            in self.heard(reader=str(stranger.pk)).words
+        )
         assert not Acknowledgement.objects.exists()
 
     def test_a_young_walk_in_stays_shut_out_by_age_not_by_hearing(self):
@@ -199,7 +202,7 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
     def write_in(self, name):
         self.phone.unfold("Somebody else came")
         self.phone.page.get_by_label("Their name").fill(name)
-        self.phone.page.get_by_role("button", name="Write them in").click()
+        self.phone.page.get_by_role("button", name="Add them").click()
 
     def test_a_walk_in_is_read_the_briefing_and_works_without_a_signal(self):
         phone, page = self.phone, self.phone.page

@@ -71,7 +71,7 @@ class SlipTests(Evening):
         refused = self.receive("seen", **self.person())
         assert (refused.outcome, refused.words) == (
             Outcome.REFUSED,
-            "Nobody has been called out.",
+            "Nobody has called everybody out.",
         )
 
     def test_a_known_head_count_costs_three_queries_more(self):
@@ -233,7 +233,7 @@ class PhoneTests(StaticLiveServerTestCase):
         phone.signal(False)
         phone.unfold("Somebody else came")
         phone.page.get_by_label("Their name").fill("Dora Vale")
-        phone.page.get_by_role("button", name="Write them in").click()
+        phone.page.get_by_role("button", name="Add them").click()
         dora = phone.page.locator("#log-here li").filter(has_text="Dora Vale")
         expect(dora).to_contain_text("no station yet")
         phone.page.get_by_role("button", name="Everybody out").click()

@@ -23,7 +23,7 @@ class ReceiptTests(TestCase):
             "by": self.user,
             "kind": "note",
             "outcome": "kept",
-            "words": "The note is kept.",
+            "words": "Note saved.",
             "received_at": NOW,
             "counts_from": NOW,
         } | fields

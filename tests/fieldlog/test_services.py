@@ -149,7 +149,7 @@ class SetBackTests(Evening):
             left_at=None,
         )
         said = {"person": self.ann.pk, "at": NOW - 50 * MINUTE}
-        self.refused("before they came", "left", **said)
+        self.refused("leave before coming", "left", **said)
         assert self.anns_turnout.left_at is None
 
 
@@ -221,7 +221,7 @@ class TurnoutTests(Evening):
 
     def test_who_never_came_cannot_leave(self):
         for kind in ("left", "stayed"):
-            self.refused("say first that they came", kind, person=self.ann.pk)
+            self.refused("isn't marked as here yet", kind, person=self.ann.pk)
 
     def test_a_tick_by_mistake_is_struck(self):
         self.kept("came", person=self.ann.pk)
@@ -230,7 +230,7 @@ class TurnoutTests(Evening):
 
     def test_who_has_beets_is_not_struck(self):
         make_entry(gathering=self.gathering, volunteer=self.ann)
-        self.refused("take those back first", "struck", person=self.ann.pk)
+        self.refused("has beets counted here", "struck", person=self.ann.pk)
 
     def test_somebody_is_written_in_and_counted_before_they_have_a_number(self):
         walk_in = self.kept("walk_in", name="Dora Vale")
@@ -241,7 +241,7 @@ class TurnoutTests(Evening):
         assert Entry.objects.get().volunteer == dora
 
     def test_a_walk_in_has_a_name(self):
-        self.refused("Write the name", "walk_in", name=" ")
+        self.refused("Enter a name", "walk_in", name=" ")
 
     def test_a_known_name_is_the_one_person_who_bears_it(self):
         """Ann, on the list but not marked here, is not made a second Ann."""
@@ -284,9 +284,9 @@ class TurnoutTests(Evening):
         stranger = make_volunteer()
         gone = make_volunteer(demonstration=self.demonstration, left_at=NOW)
         for who in (stranger.pk, gone.pk, "999999999", str(uuid.uuid4())):
-            self.refused("Nobody of that name", "came", person=who)
+            self.refused("Nobody with that name is on the list now", "came", person=who)
         for who in ("", "9" * 12, "Ann"):
-            self.refused("what it belongs to", "came", person=who)
+            self.refused("We can't tell what this is about", "came", person=who)
 
 
 class ChildTests(Evening):
@@ -374,7 +374,10 @@ class StationTests(Evening):
         late = self.receive(whole=self.put(person=str(other.key)))
         assert late.outcome == Outcome.REFUSED
         assert "Pull is full" in late.words
-        assert "not here" in self.receive(whole=self.put(person=self.lead.pk)).words
+        assert (
+            "marked as here yet"
+            in self.receive(whole=self.put(person=self.lead.pk)).words
+        )
 
     def test_a_station_of_another_gathering_is_not_there(self):
         elsewhere = make_station(gathering=make_gathering())
@@ -423,7 +426,7 @@ class BeetsTests(Evening):
     def test_nothing_is_taken_back_twice(self):
         receipt = self.kept("beets", person=self.ann.pk, count=5)
         self.kept("uncount", of=str(receipt.key))
-        self.refused("says that already", "uncount", of=str(receipt.key))
+        self.refused("That's the same as before", "uncount", of=str(receipt.key))
 
 
 class OtherKindsTests(Evening):
@@ -446,10 +449,10 @@ class OtherKindsTests(Evening):
         assert (reading.ret, reading.temp_c, reading.at) == (ret, Decimal("16.5"), NOW)
 
     def test_a_ret_of_elsewhere_is_none_of_ours(self):
-        self.refused("not of this", "temperature", ret=make_ret().pk, temp_c=16)
+        self.refused("belongs to another", "temperature", ret=make_ret().pk, temp_c=16)
 
     def test_no_water_is_as_hot_as_that(self):
-        self.refused("No dam is at 80", "temperature", ret=self.ret().pk, temp_c=80)
+        self.refused("be at 80", "temperature", ret=self.ret().pk, temp_c=80)
 
     def test_a_temperature_that_cannot_be_is_asked_about_and_kept_when_sent_again(self):
         ret = self.ret()
@@ -462,7 +465,9 @@ class OtherKindsTests(Evening):
     def test_sent_again_after_another_refusal_it_is_asked_about_all_the_same(self):
         elsewhere = make_ret()
         said = {"temp_c": "58"}
-        first = self.refused("not of this", "temperature", ret=elsewhere.pk, **said)
+        first = self.refused(
+            "belongs to another", "temperature", ret=elsewhere.pk, **said
+        )
         said |= {"ret": self.ret().pk, "asked": str(first.key)}
         self.refused("Is that in °F? 58.0 °F", "temperature", **said)
         assert not Reading.objects.exists()
@@ -512,8 +517,8 @@ class OtherKindsTests(Evening):
         self.refused("where it went", "move", **{**tonight, "target": "stook"})
         self.refused("where it went", "move", **{**tonight, "source": "moon"})
         self.refused("whole number", "move", **{**tonight, "beets": "many"})
-        self.refused("equal to 1", "move", **{**tonight, "beets": 0})
-        self.refused("not of this", "move", **{**tonight, "lot": make_lot().pk})
+        self.refused("Enter 1 or more", "move", **{**tonight, "beets": 0})
+        self.refused("belongs to another", "move", **{**tonight, "lot": make_lot().pk})
         assert not Move.objects.exists()
 
     def test_what_was_seen_of_the_crop_goes_to_its_plot(self):
@@ -530,10 +535,12 @@ class OtherKindsTests(Evening):
 
     def test_what_cannot_have_been_seen_is_refused(self):
         plot = make_plot(demonstration=self.demonstration)
-        self.refused("not of this", "observation", plot=make_plot().pk, note="dry")
+        self.refused(
+            "belongs to another", "observation", plot=make_plot().pk, note="dry"
+        )
         self.refused("at least one thing", "observation", plot=plot.pk)
         self.refused("whole number", "observation", plot=plot.pk, height_cm="tall")
-        self.refused("equal to 100", "observation", plot=plot.pk, lodged="101")
+        self.refused("Enter 100 or less", "observation", plot=plot.pk, lodged="101")
         self.refused("not a valid choice", "observation", plot=plot.pk, flower="blue")
         assert not Observation.objects.exists()
 
@@ -563,7 +570,7 @@ class OtherKindsTests(Evening):
             caption="A stook",
             photograph=b"not a picture",
         )
-        self.refused("did not come with it", "picture", caption="A stook")
+        self.refused("The photograph didn't arrive", "picture", caption="A stook")
         self.refused("in a few words", "picture", photograph=photograph())
         assert not Picture.objects.exists()
 

@@ -200,14 +200,16 @@ class WeighTests(AskCase):
                 self.weigh(by=person.user)
 
     def test_there_must_be_something_to_weigh(self):
-        self.refuse("work", "Nothing is to be weighed", work="pull")
-        self.refuse("volunteer", "is grown up", volunteer=self.ann)
+        self.refuse("work", "This work needs no decision", work="pull")
+        self.refuse(
+            "volunteer", "is 18 or over, so no decision is needed", volunteer=self.ann
+        )
         self.joe.left_at = NOW
         self.joe.save(update_fields=["left_at"])
         self.refuse("volunteer", "has left")
 
     def test_reasons_are_written_down(self):
-        self.refuse("why", "cannot be blank", why="  ")
+        self.refuse("why", "Please fill this in", why="  ")
         with pytest.raises(IntegrityError, match="reasons"), transaction.atomic():
             make_weighing(volunteer=self.joe, why="")
         with pytest.raises(IntegrityError, match="work_known"), transaction.atomic():
@@ -287,7 +289,7 @@ class WeighingPageTests(AskCase):
         data = {"volunteer": self.joe.name, "work": "feed", "may": "no", "why": "New."}
         make_sign_up(station=self.feed, volunteer=self.joe)
         response = self.client.post(self.url, data, follow=True)
-        self.assertContains(response, "Decision kept")
+        self.assertContains(response, "Decision saved")
         self.assertContains(response, "has a place")
         assert Weighing.objects.get().may is False
 

@@ -153,7 +153,7 @@ class WhoTests(FirstAidCase):
             self.assertContains(self.ask("gathering", person), words)
         for person in (None, self.ann, self.steward):
             response = self.ask("gathering", person)
-            self.assertNotContains(response, "Whom to call")
+            self.assertNotContains(response, "Emergency contacts")
             self.assertNotContains(response, "For the first-aider")
 
 

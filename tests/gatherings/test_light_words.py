@@ -15,17 +15,17 @@ from heritage.gatherings.rearranging.selectors import WHY_SHORT
     [
         (
             End(WhyItEnds.DUSK, time(21, 36, 20), 15),
-            "15 minutes before civil dusk (21:36)",
+            "15 minutes before dark (21:36)",
         ),
-        (End(WhyItEnds.DUSK, time(21, 36), 0), "civil dusk (21:36)"),
+        (End(WhyItEnds.DUSK, time(21, 36), 0), "dark (21:36)"),
         (
             End(WhyItEnds.DUSK_BEHIND_SKYLINE, time(21, 20), 15),
-            "15 minutes before civil dusk behind the skyline (21:20)",
+            "15 minutes before dark behind the skyline (21:20)",
         ),
         (End(WhyItEnds.LATEST_TIME, time(21)), "the latest finishing time (21:00)"),
         (
             End(WhyItEnds.NO_DARK),
-            "the end of the day; it does not get dark this night",
+            "the end of the day: it doesn't get dark tonight",
         ),
     ],
 )

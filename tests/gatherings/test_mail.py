@@ -147,8 +147,8 @@ class CalledOffTests(LetterCase):
         assert parts[self.bob.email] == (None, {})
         assert all("ON AGAIN" in letter.body for letter in mail.outbox)
         said = {one.to[0]: one.body for one in mail.outbox}
-        assert "your place is kept" in said[self.ann.email]
-        assert "you are still on the waiting list" in said[self.bob.email]
+        assert "you still have your place" in said[self.ann.email]
+        assert "you're still on the waiting list" in said[self.bob.email]
         assert "kept" not in said[self.bob.email]
 
 
@@ -163,14 +163,14 @@ class ChangedTests(LetterCase):
         (event,) = part.named("VEVENT")
         assert event["SEQUENCE"].value == "1"
         assert event["DTSTART"].value == "20260813T190000"
-        assert "It was: Thursday 13 August 2026, 18:30 to 20:30" in letter.body
+        assert "It was Thursday 13 August 2026, 18:30 to 20:30" in letter.body
         assert "19:00 to 20:30" in letter.body
 
     def test_who_waits_is_promised_no_place(self):
         self.edit(starts_at=self.gathering.starts_at + timedelta(minutes=30))
         said = {one.to[0]: one.body for one in mail.outbox}
-        assert "your place is kept" in said[self.ann.email]
-        assert "you are still on the waiting list" in said[self.bob.email]
+        assert "You still have your place" in said[self.ann.email]
+        assert "You're still on the waiting list" in said[self.bob.email]
         assert "kept" not in said[self.bob.email]
 
     def test_a_new_place_is_told_with_the_old_one(self):
@@ -352,7 +352,7 @@ class MovedUpTests(LetterCase):
 
     def test_without_a_time_the_place_is_simply_theirs(self):
         body = self.move_up(None)
-        assert "and it is yours" in body
+        assert "and it's yours" in body
         assert "answer" not in body
 
 

@@ -95,7 +95,9 @@ class NoShowTests(Evening):
 
     def test_not_before_the_grace_nor_after_the_end_nor_by_others(self):
         early = self.gathering.starts_at + timedelta(minutes=29)
-        with pytest.raises(ValidationError, match="Places are kept until"):
+        with pytest.raises(
+            ValidationError, match="Places are kept for latecomers until"
+        ):
             self.free(now=early)
         with pytest.raises(ValidationError, match="is over"):
             self.free(now=self.gathering.ends_at)
@@ -104,7 +106,7 @@ class NoShowTests(Evening):
             self.free(by=other.user)
         self.gathering.status = GatheringStatus.CALLED_OFF
         self.gathering.save()
-        with pytest.raises(ValidationError, match="not going on"):
+        with pytest.raises(ValidationError, match="This gathering isn't on"):
             self.free()
         assert self.anns().status == SignUpStatus.HELD
 
@@ -134,4 +136,4 @@ class NoShowTests(Evening):
         self.assertContains(page, "Places are kept until")
         self.assertNotContains(page, "place held")
         answer = self.client.post(self.path("free_places"), follow=True)
-        self.assertContains(answer, "for those who are late")
+        self.assertContains(answer, "Places are kept for latecomers until")

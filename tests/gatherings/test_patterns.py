@@ -105,8 +105,8 @@ class KeepTests(PatternCase):
                 stations=[],
             )
         for strange, words in (
-            ({"briefing": make_briefing()}, "a briefing of this"),
-            ({"competence": make_competence()}, "a competence of this"),
+            ({"briefing": make_briefing()}, "Choose a briefing from the list"),
+            ({"competence": make_competence()}, "Choose a skill from the list"),
             ({"fewest": 9}, "cannot be more than the places"),
         ):
             with pytest.raises(ValidationError, match=words):
@@ -203,7 +203,7 @@ class PageTests(PatternCase):
         assert page.context["form"]["bring"].value() == "Gloves"
         assert [row["title"].value() for row in page.context["rows"]] == ["Pull", "Tie"]
         data = {"title": "By the lane", "stage": "pulling"} | rows({}, {"title": "T"})
-        self.assertContains(self.send("add_pattern", by=self.nora, **data), "is kept")
+        self.assertContains(self.send("add_pattern", by=self.nora, **data), "saved")
         assert Pattern.objects.get(title="By the lane").stations.count() == 2
 
     def test_a_copy_begins_like_the_other(self):

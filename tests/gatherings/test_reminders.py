@@ -71,7 +71,7 @@ class WhenTests(ReminderCase):
     def test_a_late_round_reminds_on_the_day_itself_and_says_so(self):
         assert self.remind(DUE + timedelta(hours=30)) == [self.ann.email]
         assert mail.outbox[0].subject == "Today: Pulling by the lane"
-        assert "is today, and you are expected" in mail.outbox[0].body
+        assert "is today, and we're expecting you" in mail.outbox[0].body
 
     def test_nobody_is_reminded_who_may_have_set_out(self):
         assert self.remind(self.gathering.starts_at - timedelta(hours=2)) == []
@@ -135,7 +135,7 @@ class WordsTests(ReminderCase):
         assert letter.subject == "Tomorrow: Pulling by the lane"
         for words in (
             "Hello Ann Rush,",
-            "is tomorrow, and you are expected",
+            "is tomorrow, and we're expecting you",
             "When: Thursday 13 August 2026, 18:30 to 20:30",
             "Where: The gate on the lane",
             "Ann Rush: Pull",
@@ -146,20 +146,20 @@ class WordsTests(ReminderCase):
             self.gathering.get_absolute_url(),
         ):
             assert words in letter.body
-        assert "still to be heard" not in letter.body
+        assert "still to hear" not in letter.body
         assert words_of_html(letter.alternatives[0].content) == letter.body.split()
         assert calendar_methods(letter) == []
 
     def test_it_names_the_briefing_still_to_be_heard(self):
         self.sign_up(self.tie, self.torin)
         self.remind()
-        assert "still to be heard:\nTorin Rush: Pulling by hand" in mail.outbox[0].body
+        assert "still to hear:\nTorin Rush: Pulling by hand" in mail.outbox[0].body
 
     def test_what_was_heard_is_not_asked_again(self):
         self.sign_up(self.tie, self.torin)
         make_acknowledgement(version=self.briefing.versions.get(), volunteer=self.torin)
         self.remind()
-        assert "still to be heard" not in mail.outbox[0].body
+        assert "still to hear" not in mail.outbox[0].body
 
 
 class CountTests(ReminderCase):

@@ -207,7 +207,7 @@ class ChangedTests(RunLetterCase):
         letter = self.read(lambda: self.edit(**LATER))[self.bob.email]
         assert events(letter) == []
         words = letter.get_body(["plain"]).get_content()
-        assert "you are still on the waiting list" in words
+        assert "You're still on the waiting list" in words
         assert "kept" not in words
 
     def test_only_the_evenings_that_moved_are_told(self):
@@ -225,7 +225,7 @@ class ChangedTests(RunLetterCase):
 
     def test_a_refused_change_tells_nobody(self):
         def refused():
-            with pytest.raises(ValidationError, match="ends after it starts"):
+            with pytest.raises(ValidationError, match="The end is before the start"):
                 self.edit(starts=time(22))
 
         assert self.read(refused) == {}

@@ -222,7 +222,7 @@ class PageTests(TestCase):
 
     def test_age_is_said_once_by_whoever_asks_more(self):
         for kind, age, words in (
-            ("pull", AgeBand.FROM_13, "From 13 years. A child works beside"),
+            ("pull", AgeBand.FROM_13, "Age 13 and over. A child works beside"),
             ("pull", AgeBand.UNDER_13, "Any age may do this."),
             ("pull", AgeBand.ADULT, "For adults."),
             ("stone", AgeBand.FROM_13, "Only adults lift"),
@@ -265,7 +265,7 @@ class LightTests(TestCase):
     def test_times_past_the_light_are_warned_of_with_the_reason(self):
         (words,) = self.warnings(local(13, 18, 30), local(13, 22), "pull")
         assert "run past the light. Stop at 21:28" in words
-        assert "before civil dusk" in words
+        assert "before dark" in words
 
     def test_machines_and_water_stop_by_sunset(self):
         (words,) = self.warnings(local(13, 18, 30), local(13, 21, 15), "tread", "pull")

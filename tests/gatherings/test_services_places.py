@@ -58,7 +58,7 @@ class SignUpTests(TestCase):
             ask(self.station, self.ann)
         (letter,) = mail.outbox
         assert letter.to == [self.ann.email]
-        assert "is kept" in letter.body
+        assert "You have a place at" in letter.body
         assert calendar_methods(letter) == ["REQUEST"]
 
     def test_a_turn_comes_with_a_letter_without_a_calendar_entry(self):
@@ -90,7 +90,7 @@ class SignUpTests(TestCase):
 
     def test_refused_as_a_draft(self):
         self._set_status(GatheringStatus.DRAFT)
-        with pytest.raises(ValidationError, match="not been posted"):
+        with pytest.raises(ValidationError, match="This gathering isn't posted yet"):
             ask(self.station, self.ann)
 
     def test_refused_for_somebody_else(self):
@@ -99,12 +99,12 @@ class SignUpTests(TestCase):
 
     def test_refused_for_a_volunteer_of_another_place(self):
         stranger = make_volunteer()
-        with pytest.raises(ValidationError, match="no volunteer of this"):
+        with pytest.raises(ValidationError, match="Choose somebody on the list"):
             ask(self.station, stranger)
 
     def test_refused_for_who_has_left(self):
         self.ann.left_at = NOW
-        with pytest.raises(ValidationError, match="no volunteer of this"):
+        with pytest.raises(ValidationError, match="Choose somebody on the list"):
             ask(self.station, self.ann)
 
     def test_a_guardian_asks_for_a_child(self):

@@ -68,11 +68,11 @@ class PostTests(TestCase):
         assert self.post(as_draft=True, **past).is_draft
 
     def test_nothing_is_posted_into_the_past(self):
-        with pytest.raises(ValidationError, match="That time is past"):
+        with pytest.raises(ValidationError, match="That time has passed"):
             self.post(starts_at=NOW, ends_at=NOW + timedelta(hours=1))
 
     def test_it_ends_after_it_starts(self):
-        with pytest.raises(ValidationError, match="ends after it starts"):
+        with pytest.raises(ValidationError, match="The end is before the start"):
             self.post(ends_at=START)
 
     def test_it_needs_a_station(self):
@@ -85,7 +85,7 @@ class PostTests(TestCase):
             )
 
     def test_stations_have_names_of_their_own_whatever_the_case(self):
-        with pytest.raises(ValidationError, match="a name of its own"):
+        with pytest.raises(ValidationError, match="Two stations have the same name"):
             self.post(plan(), plan(title="PULL"))
 
     def test_a_refusal_leaves_nothing_behind(self):
@@ -94,11 +94,11 @@ class PostTests(TestCase):
         assert not Gathering.objects.exists()
 
     def test_a_plot_of_another_place_is_refused(self):
-        with pytest.raises(ValidationError, match="one of this demonstration"):
+        with pytest.raises(ValidationError, match="Choose one from the list"):
             self.post(plot=make_plot())
 
     def test_a_briefing_of_another_place_is_refused(self):
-        with pytest.raises(ValidationError, match="a briefing of this demonstration"):
+        with pytest.raises(ValidationError, match="Choose a briefing from the list"):
             self.post(plan(briefing=make_briefing()))
 
     def test_a_station_of_another_gathering_is_refused(self):
@@ -115,7 +115,9 @@ class PostTests(TestCase):
         )
         gone = make_volunteer(demonstration=self.demonstration, left_at=NOW)
         for lead in (child, gone):
-            with pytest.raises(ValidationError, match="an adult who has not left"):
+            with pytest.raises(
+                ValidationError, match="Choose an adult who is still on the list"
+            ):
                 self.post(lead=lead)
         assert self.post(lead=guardian).lead == guardian
 
@@ -194,11 +196,11 @@ class EditTests(TestCase):
     def test_a_draft_is_not_posted_into_the_past(self):
         past = {"starts_at": NOW - timedelta(days=1), "ends_at": NOW}
         self._set(GatheringStatus.DRAFT, **past)
-        with pytest.raises(ValidationError, match="That time is past"):
+        with pytest.raises(ValidationError, match="That time has passed"):
             self.edit(publish=True, **past)
 
     def test_a_gathering_is_not_moved_into_the_past(self):
-        with pytest.raises(ValidationError, match="That time is past"):
+        with pytest.raises(ValidationError, match="That time has passed"):
             self.edit(starts_at=NOW - timedelta(hours=1))
 
     def test_words_of_a_past_gathering_may_be_put_right(self):
@@ -216,7 +218,7 @@ class EditTests(TestCase):
     def test_places_that_people_hold_are_not_taken_from_them(self):
         for _ in range(2):
             make_sign_up(station=self.station)
-        with pytest.raises(ValidationError, match="2 people hold a place at Pull"):
+        with pytest.raises(ValidationError, match="people have a place at"):
             self.edit()
 
     def test_a_station_people_hold_is_not_taken_away(self):

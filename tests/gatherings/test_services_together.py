@@ -160,7 +160,7 @@ class WishTests(HouseholdCase):
 
     def test_who_gave_up_asks_for_a_place_first(self):
         services.give_up(sign_up=self.entry, by=self.ann.user, now=NOW)
-        with pytest.raises(ValidationError, match="Ask for one again"):
+        with pytest.raises(ValidationError, match="That place was given up"):
             self.wish(self.tie)
 
     def test_begun_is_begun(self):

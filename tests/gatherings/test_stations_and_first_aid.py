@@ -62,7 +62,7 @@ class StationTests(EveningCase):
         self.assertContains(page, "from 13; at least 1; Drives")
 
     def test_a_service_refuses_what_a_form_would(self):
-        with pytest.raises(ValidationError, match="a competence of this"):
+        with pytest.raises(ValidationError, match="Choose a skill from the list"):
             self.keep(plan(competence=make_competence()))
         with pytest.raises(ValidationError, match="cannot be more than the places"):
             self.keep(plan(places=3, fewest=4))
@@ -211,11 +211,11 @@ class PutOffTests(EveningCase):
     def test_what_was_called_off_is_not_moved(self):
         self.gathering.status = GatheringStatus.CALLED_OFF
         self.gathering.save()
-        self.assertContains(self.put_off(), "has been called off")
+        self.assertContains(self.put_off(), "been called off")
 
     def test_what_has_begun_is_not_moved(self):
         self.at(self.gathering.starts_at + timedelta(minutes=1))
-        self.assertContains(self.put_off(), "has begun or is over")
+        self.assertContains(self.put_off(), "begun or over")
 
     def test_a_draft_moves_and_nobody_is_told(self):
         draft = make_gathering(

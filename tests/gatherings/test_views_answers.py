@@ -46,7 +46,7 @@ class AnswerTests(EveningCase):
     def test_too_late_says_how_to_ask_again(self):
         self.turn.status, self.turn.answer_by = SignUpStatus.GIVEN_UP, None
         self.turn.save()
-        self.assertContains(self.press("yes"), "Ask for it again")
+        self.assertContains(self.press("yes"), "The place has gone to the next person")
 
     def test_what_is_no_answer_is_asked_for_again(self):
         self.assertContains(self.press("perhaps"), "Choose again")

@@ -111,7 +111,7 @@ class PageTests(EveningCase):
 
     def test_each_station_says_one_thing_about_age(self):
         response = self.open()
-        self.assertContains(response, "From 13 years.")
+        self.assertContains(response, "Age 13 and over.")
         self.assertNotContains(response, "Any age")
 
     def test_the_drawing_and_the_words_tell_the_same_minute(self):
@@ -139,7 +139,8 @@ class PageTests(EveningCase):
     def test_signing_up_closes_when_it_begins(self):
         self.at(self.gathering.starts_at)
         response = self.open(self.cat)
-        self.assertContains(response, "ask the lead to write you in")
+        self.assertContains(response, "Ask the lead at the gate to add you")
+        self.assertContains(response, f"evening/{self.gathering.pk}/mine/")
         self.assertNotContains(response, "Join the waiting list")
 
 
@@ -166,7 +167,7 @@ class HandsTests(EveningCase):
         self.gathering.status = GatheringStatus.POSTED
         self.gathering.save()
         self.at(self.gathering.ends_at)
-        said += ("before people come", "ask the lead to write you in")
+        said += ("before people come", "Ask the lead at the gate to add you")
         for reader in (self.cat, self.liam):
             for words in said:
                 self.assertNotContains(self.open(reader), words)

@@ -138,12 +138,21 @@ class PostRunTests(EveningCase):
         assert not response.context["evenings"]
 
     def test_bad_input_names_its_field_and_is_kept(self):
-        self.refused("last_day", "on or after its first day", last_day="2026-08-01")
-        self.refused("last_day", "at most a year", last_day="2028-08-01")
-        self.refused("ends", "ends after it starts", ends="18:00")
+        self.refused(
+            "last_day", "Choose a last day on or after the first", last_day="2026-08-01"
+        )
+        self.refused(
+            "last_day",
+            "Choose a last day within a year of the first",
+            last_day="2028-08-01",
+        )
+        self.refused("ends", "The end is before the start", ends="18:00")
         self.refused("weekdays", "at least one day of the week", weekdays=[])
         self.refused(
-            "weekdays", "No evening falls", last_day="2026-08-17", weekdays="3"
+            "weekdays",
+            "None of those weekdays falls between these dates",
+            last_day="2026-08-17",
+            weekdays="3",
         )
         every = [str(day) for day in range(7)]
         self.refused("last_day", "at most 80", last_day="2026-12-01", weekdays=every)
@@ -270,7 +279,7 @@ class RunTests(EveningCase):
     def test_with_nothing_to_come_there_is_nothing_to_change(self):
         self.at(self.evenings[-1].ends_at)
         page = self.send("edit_run", self.run_.pk, by=self.nora)
-        self.assertContains(page, "Nothing of this run is still to come")
+        self.assertContains(page, "None of these evenings is still to come")
 
     def end(self, **said):
         with self.captureOnCommitCallbacks(execute=True):
@@ -282,7 +291,7 @@ class RunTests(EveningCase):
         states = {row.status for row in Gathering.objects.filter(run=self.run_)}
         assert states == {GatheringStatus.CALLED_OFF}
         assert "All pulled." in mail.outbox[0].body
-        self.assertContains(self.end(), "nothing was left to call off")
+        self.assertContains(self.end(), "Ended. There was nothing left to call off")
         assert len(mail.outbox) == 1
         visitor = self.page("gathering", self.evenings[0].pk)
         self.assertContains(visitor, "Called off: Pulling")
@@ -295,7 +304,7 @@ class RunTests(EveningCase):
     def test_one_is_taken_out(self):
         row = self.evenings[0]
         response = self.send("take_out", self.run_.pk, by=self.nora, gathering=row.pk)
-        self.assertContains(response, "stands alone now")
+        self.assertContains(response, "is on its own now")
         for key in (row.pk, "x", ""):
             response = self.send("take_out", self.run_.pk, by=self.nora, gathering=key)
             assert response.status_code == 404

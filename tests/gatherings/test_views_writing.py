@@ -70,10 +70,10 @@ class PostTests(EveningCase):
         assert field in response.context["form"].errors
 
     def test_an_end_before_the_start_names_its_field(self):
-        self.refused(ends="18:00", field="ends", words="ends after it starts")
+        self.refused(ends="18:00", field="ends", words="The end is before the start")
 
     def test_a_day_gone_by_names_its_field(self):
-        self.refused(day="2026-08-01", field="day", words="That time is past")
+        self.refused(day="2026-08-01", field="day", words="That time has passed")
 
     def test_an_evening_past_is_entered_afterwards_and_logged(self):
         """A paper season typed in: posted, who came, beets; no mail and no places."""
@@ -146,7 +146,7 @@ class PostTests(EveningCase):
 
     def test_two_stations_of_one_name_are_refused_and_kept(self):
         response = self.post({}, {"title": "pull", "note": "By the burn"})
-        self.assertContains(response, "a name of its own")
+        self.assertContains(response, "have the same name")
         self.assertContains(response, "By the burn")
 
     def test_no_station_is_refused(self):
@@ -231,7 +231,7 @@ class EditTests(EveningCase):
             demonstration=self.demonstration, status=GatheringStatus.DRAFT
         )
         response = self.send("delete", draft.pk, by=self.nora)
-        self.assertContains(response, "The draft is gone")
+        self.assertContains(response, "Draft deleted")
 
 
 class CallTests(EveningCase):
@@ -310,12 +310,12 @@ class CallTests(EveningCase):
         assert page.context["held"].letters == 2
         self.assertContains(page, "Take it back")
         page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
-        self.assertContains(page, "Taken back. No mail was sent.")
+        self.assertContains(page, "Taken back. No e-mail was sent.")
         self.gathering.refresh_from_db()
         assert self.gathering.is_posted
         assert (self.mail_a_minute_later(), Letter.objects.count()) == ([], 0)
         page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
-        self.assertContains(page, "That decision was taken back already.")
+        self.assertContains(page, "That decision has already been taken back.")
 
     def test_once_the_minute_is_over_it_is_decided_anew(self):
         self.call(decide="1", decision="off", why_off="rain", note="Wet.")
@@ -330,10 +330,10 @@ class CallTests(EveningCase):
         call = Call.objects.get()
         with self.captureOnCommitCallbacks(execute=True):
             page = self.send("send", self.gathering.pk, by=self.liam, call=call.pk)
-        self.assertContains(page, "2 letters are on their way.")
+        self.assertContains(page, "2 e-mails are on their way.")
         assert len(mail.outbox) == 2
         page = self.send("take_back", self.gathering.pk, by=self.liam, call=call.pk)
-        self.assertContains(page, "The letters have gone already.")
+        self.assertContains(page, "The e-mails have already gone.")
 
     def mail_a_minute_later(self):
         send_due(now=NOW + TAKE_BACK - timedelta(seconds=1))

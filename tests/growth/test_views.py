@@ -105,7 +105,7 @@ class SowingTests(PageCase):
             thousand_seed_g="5", way="drilled", row_cm="10", variety="Blue Lint",
         )  # fmt: skip
         words = answer.content.decode()
-        assert "The sowing is kept." in words
+        assert "Sowing saved." in words
         assert "Thick: about 6000 seeds" in words
         assert "Sown 20 days after the usual weeks" in words
         row = Sowing.objects.get()
@@ -160,11 +160,11 @@ class ObservingTests(PageCase):
             ({}, "Say at least one thing that you saw."),
             ({"counts": "many", "frame_m2": "0.1"}, "“many” is no count"),
             ({"counts": "170"}, "Give both: the size of the frame"),
-            ({"height_cm": "900"}, "less than or equal to 200"),
-            ({"flower": "start", "seen_on": "2026-08-13"}, "hasn&#x27;t come yet"),
+            ({"height_cm": "900"}, "Enter 200 or less"),
+            ({"flower": "start", "seen_on": "2026-08-13"}, "in the future"),
             ({"flower": "start", "seen_on": "2026-04-24"}, "sown on 25.04.2026"),
             ({"bolls_green": "0"}, "at least one boll"),
-            ({"flower": "blue"}, "Select a valid choice"),
+            ({"flower": "blue"}, "Choose one from the list"),
         ):
             with self.subTest(said):
                 words = self.see(note="", **fields).content.decode()
@@ -175,7 +175,7 @@ class ObservingTests(PageCase):
 
     def test_another_demonstrations_plot_is_no_choice(self):
         words = self.see(plot=make_plot().pk, flower="start").content.decode()
-        assert "Select a valid choice" in words
+        assert "Choose one from the list" in words
         assert not Observation.objects.exists()
 
     def test_a_plot_is_chosen_where_there_are_several(self):
@@ -246,7 +246,7 @@ class WarmthTests(PageCase):
         for fields, said in (
             ({"tmin_c": "20", "tmax_c": "10"}, "Are they swapped?"),
             ({"tmin_c": "50", "tmax_c": "70"}, "Is that in °F?"),
-            ({"tmin_c": "9", "tmax_c": ""}, "This field is required"),
+            ({"tmin_c": "9", "tmax_c": ""}, "Please fill this in."),
             ({"day": "2026-08-13", "tmin_c": "9", "tmax_c": "12"}, "come yet"),
         ):
             with self.subTest(said):
@@ -282,18 +282,15 @@ class WarmthTests(PageCase):
 
     def test_what_is_no_table_is_refused(self):
         for text, said in (
-            ("", "The file is empty."),
-            ("\0\0", "be read as a table"),
+            ("", "This file is empty. Choose another."),
+            ("\0\0", "We can&#x27;t read this file"),
             ("just words\nand more", "No day with its temperatures"),
             ("day,min,max\n" + "2026-06-01,9,5\n" * 7, "And 2 more."),
-            ("2026-08-13,5,9", "come yet"),
+            ("2026-08-13,5,9", "in the future"),
         ):
             with self.subTest(said):
                 assert said in self.file(text)
-        assert (
-            "This field is required"
-            in self.send("warmth", of_file="1").content.decode()
-        )
+        assert "Choose a file." in self.send("warmth", of_file="1").content.decode()
         assert not WarmDay.objects.exists()
 
     def test_a_logger_that_says_the_hour_too_and_two_columns_of_one_name(self):

@@ -110,27 +110,36 @@ class TakeInTests(Files):
         assert line.number == 6
         assert "has 24 beets in the field" in line.why_not
         answer = self.take(page)
-        assert "Nothing was taken in: line 6." in answer.content.decode()
+        assert "Nothing was added. Row 6:" in answer.content.decode()
         assert not Move.objects.exists()
 
     def test_what_no_line_can_say_is_refused_with_a_word_for_it(self):
         for line, said in (
-            ("soon,1,in the field,on the cart,5,,,,,", "is no moment"),
+            ("soon,1,in the field,on the cart,5,,,,,", "as a time"),
             ("2026-08-10 09:00,9,in the field,on the cart,5,,,,,", "no lot “9”"),
             ("2026-08-10 09:00,x,in the field,on the cart,5,,,,,", "no lot “x”"),
-            ("2026-08-10 09:00,1,the moon,on the cart,5,,,,,", "is no place"),
+            (
+                "2026-08-10 09:00,1,the moon,on the cart,5,,,,,",
+                "We don't know the place",
+            ),
             ("2026-08-10 09:00,1,in the field,in the dam,5,,,,,", "by hand"),
             ("2026-08-10 09:00,1,in the dam,on the grass,5,,,,,", "by hand"),
-            ("2026-08-10 09:00,1,in the field,cart,5.5,,,,,", "no number of beets"),
-            ("2026-08-10 09:00,1,in the field,brake,5,x,,,,", "“x” is no number"),
-            ("2026-08-10 09:00,1,in the field,brake,5,NaN,,,,", "is no number"),
-            ("2026-08-10 09:00,1,in the field,lost,5,,,stolen,,", "no way to be lost"),
+            (
+                "2026-08-10 09:00,1,in the field,cart,5.5,,,,,",
+                "isn't a number of beets",
+            ),
+            ("2026-08-10 09:00,1,in the field,brake,5,x,,,,", "“x” isn't a number"),
+            ("2026-08-10 09:00,1,in the field,brake,5,NaN,,,,", "a number"),
+            (
+                "2026-08-10 09:00,1,in the field,lost,5,,,stolen,,",
+                ". Use a word from the example file",
+            ),
             (
                 "2026-08-10 09:00,1,in the field,cart,5,,,,Bob,",
-                "not on the list",
+                "on the list",
             ),
             ("2026-08-10 09:00,1,in the field,brake,40,2000,,,,", "is usual"),
-            ("2026-08-19 09:00,1,in the field,cart,5,,,,,", "not come yet"),
+            ("2026-08-19 09:00,1,in the field,cart,5,,,,,", "in the future"),
             ("2026-08-01 09:00,1,in the field,cart,5,,,,,", "and not before"),
         ):
             [why_not] = self.why_not(line)
@@ -153,9 +162,9 @@ class TakeInTests(Files):
     def test_files_that_are_no_list_of_moves_are_refused(self):
         for data, said in (
             (b"", "empty"),
-            (b"\x00\x01\x02" * 50, "no spreadsheet we can read"),
+            (b"\x00\x01\x02" * 50, "read this file"),
             (b"name,age\nAnn,40", "no heading “when”"),
-            (HEADS.encode(), "nothing beneath the headings"),
+            (HEADS.encode(), "nothing below the headings"),
             (b"a," * 50 + b"a\nb", "Split it"),
         ):
             assert said in self.send(data).content.decode(), data[:20]
@@ -215,7 +224,7 @@ class TakeAwayTests(Files):
         rows[0][14] = ""
         line = ",".join(f'"{cell}"' for cell in rows[0])
         [why_not] = self.why_not(line, heads=",".join(move_heads()))
-        assert "takes a move back" in why_not
+        assert "This undoes a move" in why_not
 
     def test_more_moves_take_as_many_queries(self):
         with self.assertNumQueries(1):

@@ -138,13 +138,13 @@ class MoveTests(CropTests):
             self.move(beets=5, hours=-1)
 
     def test_no_move_is_still_to_come(self):
-        with pytest.raises(ValidationError, match="not come yet"):
+        with pytest.raises(ValidationError, match="in the future"):
             self.move(beets=5, hours=31)
 
     def test_lots_and_people_of_elsewhere_are_refused(self):
         with pytest.raises(ValidationError, match="another demonstration"):
             self.move(beets=5, to_lot=make_lot(made_at=self.begun))
-        with pytest.raises(ValidationError, match="not a volunteer here"):
+        with pytest.raises(ValidationError, match="on the list here"):
             self.move(beets=5, who=make_volunteer())
 
     def test_places_that_do_not_go_together_are_refused_with_the_reason(self):
@@ -249,7 +249,7 @@ class CorrectTests(CropTests):
         with pytest.raises(ValidationError, match="Say why"):
             self.correct(move, " ")
         counter = self.correct(move)
-        with pytest.raises(ValidationError, match="corrected already"):
+        with pytest.raises(ValidationError, match="already corrected"):
             self.correct(move)
         with pytest.raises(ValidationError, match="not its correction"):
             self.correct(counter)

@@ -92,7 +92,7 @@ class ServiceTests(MachineCase):
         assert [guard.name for guard in self.puller.guards.all()] == [LEFT, RIGHT]
 
     def test_a_machine_without_guards_is_refused(self):
-        with pytest.raises(ValidationError, match="one to a line"):
+        with pytest.raises(ValidationError, match="Enter the guards, one on each line"):
             services.keep_machine(
                 machine=Machine(demonstration=self.place), values=CART, guards=[]
             )
@@ -122,7 +122,9 @@ class ServiceTests(MachineCase):
 
     def test_one_that_was_checked_stays(self):
         self.check(LEFT, RIGHT)
-        with pytest.raises(ValidationError, match="has checks"):
+        with pytest.raises(
+            ValidationError, match="has been checked, and we keep those checks"
+        ):
             services.delete_machine(machine=self.puller)
         unused = make_machine(demonstration=self.place)
         services.delete_machine(machine=unused)
@@ -169,20 +171,23 @@ class TodayTests(MachineCase):
     def test_the_last_check_of_the_day_holds(self):
         self.check(LEFT, now=NOW - timedelta(hours=2))
         assert self.today().words == (
-            "does not run in public today; missing: Belt guard, right"
+            "can't run in public today. Missing: Belt guard, right"
         )
         assert self.today().tag == "tag-off"
         self.check(LEFT, RIGHT, now=NOW - timedelta(hours=1))
         assert (self.today().may_run, self.today().tag) == (True, "tag-go")
         assert "every guard in place" in self.today().words
         make_machine(demonstration=self.place, kind="tractor", name="Tractor")
-        assert "as none may run" in self.today().words
+        assert (
+            "can't run if a tractor drives it: no tractor may run today"
+            in self.today().words
+        )
 
     def test_a_guard_written_down_after_the_check_was_not_seen(self):
         self.check(LEFT, RIGHT)
         self.puller.guards.create(name="Cover")
         assert not self.today().may_run
-        assert self.today().words.endswith("missing: Cover")
+        assert self.today().words.endswith("Missing: Cover")
 
     def test_three_queries_for_one_machine_or_five(self):
         for more in (0, 4):
@@ -196,7 +201,7 @@ class TodayTests(MachineCase):
     def test_the_page_says_the_fuel_rule_of_the_place(self):
         page = selectors.machine_page(self.puller, NOW)
         assert page.litres == 0
-        assert "Other rules hold here" in page.fuel
+        assert "We don't know the petrol rules here" in page.fuel
         self.place.jurisdiction = "gb"
         self.place.save(update_fields=["jurisdiction"])
         make_emergency_plan(demonstration=self.place, petrol_l=Decimal(31))
@@ -263,7 +268,7 @@ class ViewTests(MachineCase):
         check = self.url("check_machine", self.puller.pk)
         self.assertContains(self.client.get(check), RIGHT)
         page = self.client.post(check, {"present": [LEFT]}, follow=True)
-        self.assertContains(page, "does not run in public today; missing")
+        self.assertContains(page, "run in public today")
         page = self.client.post(check, {"present": [LEFT, RIGHT]}, follow=True)
         self.assertContains(page, "every guard in place")
         nonsense = self.client.post(check, {"present": ["Hat"]})
@@ -289,7 +294,7 @@ class ViewTests(MachineCase):
         assert "guards" in refused.context["form"].errors
         self.assertContains(refused, 'value="Cart"')
         long = self.client.post(self.url("add_machine"), said | {"guards": "x" * 121})
-        self.assertContains(long, "120 letters at most")
+        self.assertContains(long, "name can have up to 120 letters")
         self.client.post(self.url("add_machine"), said | {"guards": "Pin\n\nSides"})
         cart = Machine.objects.get(name="Cart")
         assert [guard.name for guard in cart.guards.all()] == ["Pin", "Sides"]

@@ -194,7 +194,7 @@ class SortingTests(StoneCase):
                 "set down low, a stone counts as from the ground",
                 "Where local codes, or people licensed for the work, are stricter",
                 "Anybody may call stop",
-                "hands at the start below mid lower leg, at the end from elbow to",
+                "hands at the start below mid-shin, at the end from elbow to",
             ):
                 assert words in text
             assert "When we stop" in pages[0].extract_text()

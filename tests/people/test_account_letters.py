@@ -185,7 +185,7 @@ class ShownTests(AccountLetterCase):
         for words in ("came back", "The mailbox is full", "tel:0285550144"):
             self.assertContains(page, words)
         people = self.client.get(reverse("people:list", args=[self.home.slug]))
-        self.assertContains(people, "letters come back")
+        self.assertContains(people, "e-mails come back")
         told = reverse("people:account_letter_told", args=[self.home.slug, letter.pk])
         self.assertContains(page, told)
         self.assertRedirects(self.client.post(told), url)

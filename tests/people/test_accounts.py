@@ -129,9 +129,9 @@ class PasswordTests(AccountCase):
             {"oldpassword": PASSWORD, "password1": new, "password2": new},
         )
         self.client.logout()
-        self.assertContains(self.by_password(), "not correct")
+        self.assertContains(self.by_password(), "is wrong")
         self.by_password(new)
-        self.assertContains(self.client.get(reverse("take_away_password")), "Take it")
+        self.assertContains(self.client.get(reverse("take_away_password")), "Remove it")
         answer = self.client.post(reverse("take_away_password"))
         self.assertRedirects(answer, reverse("account_set_password"))
         assert "removed" in mail.outbox[-1].subject
@@ -139,7 +139,7 @@ class PasswordTests(AccountCase):
         assert not self.ann.has_usable_password()
         assert self.signed_in()
         self.client.logout()
-        self.assertContains(self.by_password(new), "not correct")
+        self.assertContains(self.by_password(new), "is wrong")
 
     def test_a_weak_password_is_refused_and_says_why(self):
         self.by_code(self.ann)
@@ -168,7 +168,7 @@ class PasswordTests(AccountCase):
         self.ann.save()
         self.client.force_login(self.ann)
         page = self.client.post(reverse("take_away_password"))
-        self.assertContains(page, "sign out, sign in by a code")
+        self.assertContains(page, "sign out, sign in with a code")
         self.ann.refresh_from_db()
         assert self.ann.has_usable_password()
 
@@ -440,7 +440,7 @@ class LostPhoneTests(TestCase):
         user = make_user(email="ann@example.org")
         for kind in ("totp", "recovery_codes"):
             Authenticator.objects.create(user=user, type=kind, data={})
-        assert "by the code by mail alone" in self.take_off("ANN@example.org")
+        assert "with just a code by e-mail" in self.take_off("ANN@example.org")
         assert not Authenticator.objects.exists()
         assert mail.outbox[0].to == ["ann@example.org"]
         assert f"http://127.0.0.1:8000{LOCK}" in mail.outbox[0].body

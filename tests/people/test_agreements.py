@@ -82,9 +82,9 @@ class WordingTests(AgreementCase):
         assert words["notice"].text == STARTING_WORDS[Subject.NOTICE]
 
     def test_nothing_new_is_not_published(self):
-        with pytest.raises(ValidationError, match="words that hold already"):
+        with pytest.raises(ValidationError, match="That's the wording already"):
             self.publish(STARTING_WORDS[Subject.PHOTOGRAPH] + "  \r\n")
-        with pytest.raises(ValidationError, match="Write the words"):
+        with pytest.raises(ValidationError, match="Enter the wording people will read"):
             self.publish("  \n ")
 
     def test_only_an_organiser_publishes(self):
@@ -106,14 +106,14 @@ class AgreeTests(AgreementCase):
 
     def test_words_that_changed_meanwhile_are_read_again(self):
         self.publish()
-        with pytest.raises(ValidationError, match="words have changed") as refused:
+        with pytest.raises(ValidationError, match="The wording has changed") as refused:
             self.agree(number=1)
         assert "number" in refused.value.message_dict
         assert self.agree(number=2).wording.number == 2
 
     def test_nobody_agrees_twice_to_the_same_words(self):
         self.agree()
-        with pytest.raises(ValidationError, match="already agreed to these words"):
+        with pytest.raises(ValidationError, match="has already agreed to this"):
             self.agree()
 
     def test_an_agreement_stays_with_its_words_when_they_change(self):
@@ -128,7 +128,7 @@ class AgreeTests(AgreementCase):
     def test_a_guardian_agrees_for_a_child_and_nobody_else_does(self):
         assert self.agree(self.joe, by=self.ann).given_by == self.ann.user
         for other in (self.bob, self.nora, make_volunteer()):
-            with pytest.raises(ValidationError, match="the adult who answers"):
+            with pytest.raises(ValidationError, match="or their guardian can say this"):
                 self.agree(self.ann, by=other)
 
     def test_a_child_under_16_does_not_agree_alone(self):
@@ -141,10 +141,10 @@ class AgreeTests(AgreementCase):
     def test_a_guardian_who_left_answers_for_nobody(self):
         self.ann.left_at = NOW
         self.ann.save(update_fields=["left_at"])
-        with pytest.raises(ValidationError, match="the adult who answers"):
+        with pytest.raises(ValidationError, match="or their guardian can say this"):
             self.agree(self.joe, by=self.ann)
         self.joe.left_at = NOW
-        with pytest.raises(ValidationError, match="the adult who answers"):
+        with pytest.raises(ValidationError, match="or their guardian can say this"):
             self.agree(self.joe)
 
     def test_an_organiser_writes_down_what_was_signed_on_paper(self):
@@ -159,7 +159,7 @@ class AgreeTests(AgreementCase):
         read = {"volunteer": self.ann, "number": 1, "by": self.ann.user}
         first = services.note_notice_read(now=NOW, **read)
         assert services.note_notice_read(now=LATER, **read) == first
-        with pytest.raises(ValidationError, match="the adult who answers"):
+        with pytest.raises(ValidationError, match="or their guardian can say this"):
             services.note_notice_read(now=NOW, **(read | {"by": self.bob.user}))
 
 
@@ -188,7 +188,7 @@ class WithdrawTests(AgreementCase):
             assert services.withdraw(agreement=row, by=person.user, now=LATER) == [row]
         row = self.agree(self.joe, by=self.ann)
         for user in (self.bob.user, make_user(), make_organiser().user):
-            with pytest.raises(ValidationError, match="the adult who answers"):
+            with pytest.raises(ValidationError, match="or their guardian can say this"):
                 services.withdraw(agreement=row, by=user, now=LATER)
 
 

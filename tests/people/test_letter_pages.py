@@ -35,8 +35,10 @@ class PageCase(TroubleCase):
 
 class BookTests(PageCase):
     def test_an_empty_book_says_what_will_stand_in_it(self):
-        self.assertContains(self.book(), "No letter has been written yet")
-        self.assertContains(self.book(show="trouble"), "every letter went")
+        self.assertContains(self.book(), "No e-mails yet")
+        self.assertContains(
+            self.book(show="trouble"), "Nothing to check: every e-mail has gone"
+        )
 
     def test_all_or_those_to_look_at(self):
         self.letter(subject="It went", state=LetterState.SENT)
@@ -55,7 +57,7 @@ class BookTests(PageCase):
         self.letter(volunteer=paper, address="", state=LetterState.NO_ADDRESS)
         page = self.book(show="trouble")
         self.assertContains(page, '<a href="tel:0285550199">028\xa0555\xa00199</a>')
-        self.assertContains(page, "no address: tell them yourself")
+        self.assertContains(page, "no e-mail: tell them yourself")
 
     def test_what_is_half_way_for_long_is_not_known_to_have_gone(self):
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=9))
@@ -135,7 +137,10 @@ class LetterTests(PageCase):
 
     def test_without_any_way_it_says_so(self):
         letter = self.letter(address="", state=LetterState.NO_ADDRESS)
-        self.assertContains(self.page(letter), "no address and no telephone")
+        self.assertContains(
+            self.page(letter),
+            "Tell them yourself when you see them: we have no e-mail or phone number",
+        )
 
     def test_sent_again_it_goes_and_says_so(self):
         letter = self.letter()
@@ -147,14 +152,14 @@ class LetterTests(PageCase):
     def test_pressed_again_it_says_why_not(self):
         letter = self.letter(state=LetterState.SENT)
         page = self.press("send_letter_again", letter)
-        self.assertContains(page, "This letter has gone")
+        self.assertContains(page, "This e-mail has gone, or is on its way")
 
     def test_they_know_and_back_to_the_list(self):
         letter = self.letter()
         back = self.url("letters") + "?show=trouble"
         page = self.press("letter_told", letter, next=back)
         assert page.redirect_chain == [(back, 302)]
-        self.assertContains(page, "they have been told")
+        self.assertContains(page, "been told")
         assert self.state(letter) == LetterState.TOLD
 
     def test_only_a_button_does_it(self):
@@ -168,7 +173,7 @@ class ElsewhereTests(PageCase):
         self.letter(volunteer=self.ann, state=LetterState.BOUNCED)
         self.letter(volunteer=self.nora, state=LetterState.SENT)
         page = self.client.get(self.url("list"))
-        self.assertContains(page, "letters come back", count=1)
+        self.assertContains(page, "e-mails come back", count=1)
         self.assertContains(page, self.url("letters") + "?show=trouble")
 
     def test_long_ago_is_forgotten(self):
@@ -204,14 +209,14 @@ class ElsewhereTests(PageCase):
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=9))
         assert lines() == {}
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=10))
-        line = lines().pop("Ask whether 1 letter arrived")
-        assert "broke off half-way" in line.why
+        line = lines().pop("Ask if 1 e-mail arrived")
+        assert "Sending broke off halfway" in line.why
         assert line.is_due
         assert line.url.endswith("?show=trouble")
         # Nobody is told of it that it did not arrive.
         assert not [words for words in lines() if words.startswith("Phone")]
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(days=2))
-        assert "Ask whether 2 letters arrived" in lines()
+        assert "Ask if 2 e-mails arrived" in lines()
 
     def test_the_lead_sees_it_on_the_gatherings_page(self):
         lead = make_volunteer(demonstration=self.demonstration)
@@ -252,12 +257,14 @@ class ElsewhereTests(PageCase):
 
         assert told(self.ann, evening, lost).status_code == 404
         assert told(lead, other, elsewhere).status_code == 404
-        self.assertContains(told(lead, evening, elsewhere), "not about this gathering")
+        self.assertContains(
+            told(lead, evening, elsewhere), "This e-mail is about another gathering"
+        )
         self.client.force_login(lead.user)
         page = self.client.get(evening.get_absolute_url())
         self.assertContains(page, "They know")
         page = told(lead, evening, lost)
-        self.assertContains(page, "Written down: they know.")
+        self.assertContains(page, "Saved: they know.")
         self.assertNotContains(page, "Called off: Pulling")
         for letter, state in ((lost, "told"), (elsewhere, "bounced")):
             letter.refresh_from_db()

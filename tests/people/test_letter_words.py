@@ -15,12 +15,12 @@ def test_every_trouble_has_its_sentence():
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({}, "There is no such mailbox. 550 5.1.1 User unknown"),
+        ({}, "There's no such mailbox. 550 5.1.1 User unknown"),
         (
             {"status": "4.4.7", "said": "smtp; 451 try later"},
-            "It was tried for too long. 451 try later",
+            "We tried for too long. 451 try later",
         ),
-        ({"said": ""}, "There is no such mailbox. 5.1.1"),
+        ({"said": ""}, "There's no such mailbox. 5.1.1"),
         ({"status": "", "said": "x-local; gone away"}, "gone away"),
         ({"status": "", "said": "plain words"}, "plain words"),
     ],

@@ -133,7 +133,7 @@ class WriteTests(LetterCase):
     def test_what_is_no_address_is_shown_with_what_is_wrong(self):
         letter = self.write(address="ann@example.org\nBcc: all@example.org")
         assert self.state(letter) == LetterState.NO_ADDRESS
-        assert "valid email address" in letter.trouble
+        assert "an e-mail address" in letter.trouble
         assert mail.outbox == []
 
     def test_a_line_break_in_a_subject_breaks_no_header(self):

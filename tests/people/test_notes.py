@@ -123,7 +123,7 @@ class KeepTests(NoteCase):
 
     def test_words_that_changed_are_read_again_and_nothing_is_kept(self):
         make_wording(demonstration=self.place, subject=Subject.HEALTH, number=2)
-        with pytest.raises(ValidationError, match="words have changed"):
+        with pytest.raises(ValidationError, match="The wording has changed"):
             self.keep()
         assert not HealthNote.objects.exists()
         assert not Agreement.objects.exists()
@@ -140,7 +140,7 @@ class KeepTests(NoteCase):
         assert self.bob.agreements.get().how == AgreedHow.PAPER
 
     def test_an_empty_note_and_one_of_somebody_gone_are_refused(self):
-        with pytest.raises(ValidationError, match="cannot be blank"):
+        with pytest.raises(ValidationError, match="Please fill this in"):
             self.keep(text="  ")
         self.bob.left_at = NOW
         with pytest.raises(ValidationError, match="has left"):
@@ -150,7 +150,7 @@ class KeepTests(NoteCase):
         for person in (self.ann, self.joe, self.nora):
             self.keep(self.joe, by=self.ann)
             take_back = {"volunteer": self.joe, "now": NOW}
-            with pytest.raises(ValidationError, match="the adult who answers"):
+            with pytest.raises(ValidationError, match="or their guardian can say this"):
                 services.take_back_health_note(by=self.bob.user, **take_back)
             services.take_back_health_note(by=person.user, **take_back)
             assert not HealthNote.objects.exists()
@@ -283,7 +283,7 @@ class PageTests(NoteCase):
             demonstration=self.place, subject=Subject.HEALTH, number=2, text="Newer."
         )
         response = self.post("note", self.ann.pk, text="Bees.", number="1", agreed="on")
-        self.assertContains(response, "The words have changed")
+        self.assertContains(response, "The wording has changed")
         self.assertContains(response, "Newer.")
         self.assertContains(response, "Bees.")
         self.assertNotContains(response, "checked")
@@ -345,7 +345,7 @@ class PageTests(NoteCase):
         self.assertContains(response, "the words have changed")
         self.assertContains(response, "More.")
         refused = self.post("notice", self.ann.pk, number="one")
-        self.assertContains(refused, "words have changed. Read them again")
+        self.assertContains(refused, "The wording has changed")
         self.post("notice", self.ann.pk, number="2")
         self.assertContains(self.get("about", self.ann.pk), "shown</span> version 2")
 

@@ -24,7 +24,7 @@ NEW = override_settings(SECRET_KEY="the new key", SECRET_KEY_FALLBACKS=[])
 TURNED = override_settings(
     SECRET_KEY="the new key", SECRET_KEY_FALLBACKS=["the old key"]
 )
-SHUT = "Your second lock cannot be checked just now"
+SHUT = "We can't check your second lock just now"
 
 
 def stored():

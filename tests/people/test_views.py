@@ -199,7 +199,7 @@ class MeTests(PeopleCase):
         )
         self.be(joe)
         response = self.post("add_child", name="Una", age_band="under_13")
-        self.assertContains(response, "A guardian is an adult volunteer")
+        self.assertContains(response, "Choose an adult on the list")
 
     def test_another_household_is_not_found(self):
         theirs = self.child(self.nora)
@@ -215,7 +215,7 @@ class MeTests(PeopleCase):
     def test_i_take_a_child_off_and_then_leave(self):
         child = self.child(self.ann)
         response = self.client.post(self.url("leave_me"), follow=True)
-        self.assertContains(response, "answers for Wee Joe")
+        self.assertContains(response, "is the guardian of Wee Joe")
         self.post("leave_me", who=child.pk)
         child.refresh_from_db()
         assert child.left_at
@@ -230,7 +230,7 @@ class MeTests(PeopleCase):
             ends_at=NOW.replace(year=2100),
         )
         response = self.client.post(self.url("leave_me"), follow=True)
-        self.assertContains(response, "leads a gathering to come")
+        self.assertContains(response, "leads a coming gathering")
 
 
 @pytest.mark.django_db

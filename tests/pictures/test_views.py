@@ -272,7 +272,7 @@ class AddTests(Pages):
 
     def test_no_file_and_an_empty_file(self):
         empty = SimpleUploadedFile("a.jpg", b"")
-        assert "The file is empty" in self.words(self.add(file=empty))
+        assert "This file is empty" in self.words(self.add(file=empty))
         response = self.add(file="")
         assert "file" in response.context["form"].errors
 
@@ -338,4 +338,4 @@ class EditTests(Pages):
 
     def test_no_day_to_come(self):
         response = self.edit(taken_on="2026-09-01")
-        assert "not come yet" in response.context["form"].errors["taken_on"][0]
+        assert "in the future" in response.context["form"].errors["taken_on"][0]

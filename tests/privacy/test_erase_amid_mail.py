@@ -93,8 +93,7 @@ class InFlightTests(AmidMailCase):
         assert outcomes == [Outcome.WENT]
         assert done == [False, True]
         assert self.said == [
-            "A letter to Eva Reed is on its way at this moment. Wait ten minutes, "
-            "then erase."
+            "An e-mail to Eva Reed is on its way. Wait ten minutes, then delete."
         ]
 
     def test_a_letter_at_the_server_holds_the_erasing_up_and_it_says_so(self):

@@ -63,7 +63,7 @@ class AskTests(World):
         first.refresh_from_db()
         assert first.taken_back_at == NOW
         assert self.ask() != first
-        with pytest.raises(ValidationError, match="took it back"):
+        with pytest.raises(ValidationError, match="They have taken it back"):
             services.carry_out_erasure(erasure=first, by=self.nora.user, now=NOW)
 
     def test_only_they_their_guardian_or_an_organiser_ask(self):
@@ -84,12 +84,17 @@ class AskTests(World):
             ).carried_out_at
             == NOW
         )
-        with pytest.raises(ValidationError, match="cannot be undone"):
+        with pytest.raises(ValidationError, match="It's done, and can't be undone"):
             services.take_back_erasure(erasure=done, by=self.nora.user, now=NOW)
         self.bob.refresh_from_db()
-        with pytest.raises(ValidationError, match="deleted or joined to another"):
+        with pytest.raises(
+            ValidationError, match="This person was already deleted or merged"
+        ):
             self.ask(self.bob, self.nora.user)
-        with pytest.raises(ValidationError, match="stays off"):
+        with pytest.raises(
+            ValidationError,
+            match="This person was deleted or merged, and can't come back",
+        ):
             come_back(volunteer=self.bob)
 
 
@@ -142,7 +147,7 @@ class CarryOutTests(World):
         assert name not in held
         assert email not in held
         whys = {what for what, _rows, _why in done.kept}
-        assert {"lines in the tally book", "when they came", "briefings heard"} <= whys
+        assert {"beets in the tally", "when they came", "briefings heard"} <= whys
 
     def test_what_its_model_says_is_deleted_is_gone(self):
         there = [
@@ -245,7 +250,7 @@ class PageTests(World):
         page = self.address("erase", self.bob.pk)
         assert "We keep" in self.client.get(page).content.decode()
         assert (
-            "Asked. An organiser does it"
+            "Thank you. An organiser does it within a month"
             in self.client.post(page, follow=True).content.decode()
         )
         assert "Taken back." in self.client.post(page, follow=True).content.decode()

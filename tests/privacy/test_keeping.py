@@ -123,7 +123,7 @@ class DueTests(World):
         make_incident(
             demonstration=self.home, volunteer=self.ann, held_for="A solicitor wrote"
         )
-        why = "An incident of theirs is held because of a claim."
+        why = "One of their incidents is kept for a claim."
         assert self.due("attendance") == (0, [(3, why)])
 
     def test_briefings_after_three_years(self):

@@ -280,13 +280,13 @@ class CarryOutTests(World):
         self.assertContains(page, "Change them, or say why they stay.")
         self.eva.refresh_from_db()
         assert self.eva.name == "Eva Zürn"
-        with pytest.raises(ValidationError, match="still stands in words"):
+        with pytest.raises(ValidationError, match="Their name is still in some texts"):
             self.carry_out()
 
     def test_the_reason_may_not_name_them_since_it_is_kept(self):
         make_picture(demonstration=self.home, caption="Eva Zürn")
         page = self.page(sure="on", why_left="Eva Zurn said that it may stay.")
-        self.assertContains(page, "Say it without the name: these words are kept.")
+        self.assertContains(page, "Leave out the name: we keep these words.")
         self.assertContains(page, "Eva Zurn said that it may stay.")
         assert not Erasure.objects.done().exists()
 

@@ -96,8 +96,8 @@ class PeopleRushTests(RushCase):
                 write_in(number - (number > EVENINGS // 2))
 
         self.together(act, EVENINGS + 2)
-        late = f"{self.gone} is on the list no more: look the page up again."
-        twice = "This person was deleted or joined to another already."
+        late = f"{self.gone} isn't on the list any more. Reload the page."
+        twice = "This person was already deleted or merged."
         assert self.refused <= {late, twice}
 
     def test_nothing_stays_on_a_line_that_was_merged(self):

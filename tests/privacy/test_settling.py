@@ -83,7 +83,10 @@ class SettleTests(TestCase):
         assert not Merge.objects.exists()
 
     def test_a_lead_joins_only_lines_of_one_name(self):
-        with pytest.raises(ValidationError, match="different names"):
+        with pytest.raises(
+            ValidationError,
+            match="Their names differ, so only an organiser can join them",
+        ):
             self.settle(self.stranger)
 
     def test_a_line_that_has_an_account_by_now_is_the_organisers(self):
@@ -130,7 +133,9 @@ class SettleTests(TestCase):
 
     def test_nothing_and_nonsense_are_said_and_settle_nothing(self):
         self.assertContains(self.press(), "Press one of the buttons")
-        self.assertContains(self.press(same="0"), "Nobody of that name")
+        self.assertContains(
+            self.press(same="0"), "Nobody with that name is on the list now"
+        )
         assert Receipt.objects.to_settle().exists()
 
     def test_it_is_not_there_for_others(self):

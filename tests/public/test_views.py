@@ -157,10 +157,10 @@ class DemonstrationTests(PublicCase):
         self.assertContains(response, "Nobody has read how warm it is yet")
         make_reading(ret=ret, at=NOW - 4 * A_DAY, temp_c="14.0")
         response = self.get("demonstration")
-        self.assertContains(response, "between 23 and 50 % of the way: an estimate")
+        self.assertContains(response, "between 23 and 50 % of the way, from how warm")
         make_reading(ret=ret, at=NOW, temp_c="36.0")
         response = self.get("demonstration")
-        self.assertContains(response, "Only a test of the stems tells.")
+        self.assertContains(response, "Only a test of the stems tells")
         for word in ("lift on", "likely day", "let go"):
             self.assertNotContains(response, word)
 
@@ -404,7 +404,7 @@ class ElementsTests(TestCase):
         response = self.client.get("/look/")
         for name in sketches.names():
             self.assertContains(response, f"#{name}")
-        self.assertContains(response, "Somewhere between half and two thirds is pulled")
+        self.assertContains(response, "Between half and two thirds is pulled")
         shown = response.content.decode()
         drawn = [step.address for name in names() for step in text_of(name).steps]
         assert [address for address in drawn if address not in shown] == []

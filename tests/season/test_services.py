@@ -119,7 +119,7 @@ class StageTests(TestCase):
             self.record(planned_from=date(2026, 8, 3), planned_to=date(2026, 8, 1))
 
     def test_a_stage_that_ended_began(self):
-        with pytest.raises(ValidationError, match="Say when it began"):
+        with pytest.raises(ValidationError, match="Enter when it began, too"):
             self.record(finished_on=date(2026, 8, 3))
 
     def test_a_plot_of_nothing_is_refused_by_the_database(self):

@@ -205,7 +205,7 @@ class WritingTests(TallyPages):
     def test_an_evening_without_a_number_is_refused(self):
         data = self.rows(check_total=3)
         answer = self.post(self.lead, "paper", data, self.gathering.pk)
-        self.assertContains(answer, "Write the beets of at least one person")
+        self.assertContains(answer, "Enter beets for at least one person")
 
     def test_a_correction_is_written_or_says_what_is_wrong(self):
         place = (self.gathering.pk, self.entry.pk)
@@ -214,7 +214,7 @@ class WritingTests(TallyPages):
         )
         data = {"right_beets": 7, "reason": "Slip"}
         answer = self.post(self.lead, "correct", data, *place)
-        self.assertContains(answer, "says that already")
+        self.assertContains(answer, "the same as before")
         answer = self.post(self.lead, "correct", data | {"right_beets": 6}, *place)
         assert answer.status_code == 302
         assert Entry.objects.beets() == 6
@@ -226,7 +226,7 @@ class WritingTests(TallyPages):
         line = Work.objects.get()
         wrong = {"work": line.pk, "right_amount": 3, "reason": "Slip"}
         answer = self.post(self.lead, "correct_work", wrong, self.gathering.pk)
-        self.assertContains(answer, "says that already")
+        self.assertContains(answer, "the same as before")
         right = wrong | {"right_amount": 2}
         answer = self.post(self.lead, "correct_work", right, self.gathering.pk)
         self.assertRedirects(answer, self.url("work", self.gathering.pk))
@@ -312,7 +312,7 @@ class OwnLogTests(TallyPages):
         self.gathering.ends_at += timedelta(days=2)
         self.gathering.save()
         answer = self.own(self.ann)
-        self.assertContains(answer, "not begun")
+        self.assertContains(answer, "begun yet")
         self.assertContains(answer, 'value="6"')
 
     def test_the_lead_confirms_each(self):
@@ -326,7 +326,7 @@ class OwnLogTests(TallyPages):
             f"log-{own.pk}-reason": "",
         }
         answer = self.post(self.lead, "confirm", data, self.gathering.pk)
-        self.assertContains(answer, "Say why it is not what they wrote")
+        self.assertContains(answer, "Say why it differs from what they entered")
         data[f"log-{own.pk}-reason"] = "One was Bob's"
         answer = self.post(self.lead, "confirm", data, self.gathering.pk)
         self.assertRedirects(answer, self.url("confirm", self.gathering.pk))
@@ -347,7 +347,7 @@ class OwnLogTests(TallyPages):
     def test_a_keeper_has_nothing_of_their_own_to_write(self):
         self.client.force_login(make_user(is_staff=True))
         page = self.client.get(self.url("mine", self.gathering.pk))
-        self.assertContains(page, "You are not a volunteer here")
+        self.assertContains(page, "You haven't joined here, so there's nothing to add")
 
 
 class ForecastPageTests(TallyPages):

@@ -16,7 +16,9 @@ _PETROL: Final[dict[Petrol, str | Promise]] = {
     Petrol.REFUSE: _(
         "More than %(limit_l).0f L must not be kept away from a licensed place."
     ),
-    Petrol.ASK: _("Other rules hold here. Ask the petroleum authority of the place."),
+    Petrol.ASK: _(
+        "We don't know the petrol rules here. Ask the local petroleum authority."
+    ),
 }
 
 

@@ -94,7 +94,7 @@ class HazardForm(RecordForm[Hazard]):
         folded = ("stages", "works")
         at_most = Fold(_("Only at some stages or stations?"), *folded)
         last = ("severity_reason", "caution", "mark", "review_on")
-        shown = Fold(_("The grade's reason, words for sheets, next check"), *last)
+        shown = Fold(_("More options"), *last)
         laid = [name for name in names if name not in (*folded, *last)]
         self.helper = layout_of(*laid[:2], at_most, *laid[2:], shown)
 
@@ -111,7 +111,7 @@ class HazardForm(RecordForm[Hazard]):
             if too_long:
                 self.add_error(
                     kind.name.lower(),
-                    _("Make two of it: an instruction has 240 letters at most."),
+                    _("Split this in two: an instruction can have up to 240 letters."),
                 )
         return data
 

@@ -31,11 +31,11 @@ SEVERITY_WORDS: dict[int, str | Promise] = {
     5: gettext_lazy("death"),
 }
 LIKELIHOOD_WORDS: dict[int, str | Promise] = {
-    1: gettext_lazy("hardly"),
+    1: gettext_lazy("very unlikely"),
     2: gettext_lazy("unlikely"),
     3: gettext_lazy("possible"),
     4: gettext_lazy("likely"),
-    5: gettext_lazy("nearly sure"),
+    5: gettext_lazy("almost certain"),
 }
 BAND_WORDS: dict[RiskBand, str | Promise] = {
     RiskBand.TRIVIAL: gettext_lazy("low"),

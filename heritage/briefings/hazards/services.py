@@ -31,7 +31,7 @@ PROBLEMS: dict[ResidualProblem, str | Promise] = {
         "Say why it would be less bad with the controls in place."
     ),
     ResidualProblem.WORSE_WITH_CONTROLS: gettext_lazy(
-        "With its controls a hazard cannot be worse than without."
+        "Controls can't make a hazard worse. Check the grades."
     ),
 }
 # A control's kind and its instruction.
@@ -134,8 +134,8 @@ def _require_named_person(severity: int, controller: str) -> None:
         raise ValidationError(
             {
                 "controller": _(
-                    "This hazard can kill: name the person who controls it, "
-                    "however unlikely it is."
+                    "This hazard can kill. Name who looks after it, however unlikely "
+                    "it is."
                 )
             }
         )
@@ -145,9 +145,9 @@ def _require_sense(hazard: Hazard) -> None:
     """Refuse judgements that do not hold together, stages and stations unknown."""
     errors: dict[str, Any] = {}
     if set(hazard.stages) - set(Stage.values):
-        errors["stages"] = _("Choose among the stages from seed to fibre.")
+        errors["stages"] = _("Choose stages from the list.")
     if set(hazard.works) - set(WORK_WORDS):
-        errors["works"] = _("Choose among the stations.")
+        errors["works"] = _("Choose stations from the list.")
     problems = _judgement_problems(hazard)
     if problems:
         worse = hazard.likelihood_after > hazard.likelihood
@@ -168,7 +168,7 @@ def _judgement_problems(one: Hazard) -> tuple[str, ...]:
 
 def _require_to_come(review_on: date, day: date) -> None:
     if review_on <= day:
-        raise ValidationError({"review_on": _("Choose a day still to come.")})
+        raise ValidationError({"review_on": _("Choose a day in the future.")})
 
 
 def as_it_stands(hazard: Hazard) -> dict[str, Any]:

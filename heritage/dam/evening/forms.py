@@ -23,7 +23,7 @@ from heritage.people.models import User
 
 MORE = """{% load i18n %}<details{% if form.errors %} open{% endif %}>
 <summary>{% translate "Carts and hands" %}</summary>"""
-APART = [("", _("kept apart in the dam")), ("on", _("mixed, knowingly"))]
+APART = [("", _("kept apart in the dam")), ("on", _("mixed in the dam, as one lot"))]
 WATER = [("", _("let in after the flax")), ("on", _("in the dam before the flax"))]
 
 
@@ -53,7 +53,7 @@ class PlanForm(RecordForm[FillEvening]):
     mixed = YesNo(
         label=_("Lots of different days"),
         choices=APART,
-        help_text=_("Mixed, they are one lot from then. Spon's says never to mix."),
+        help_text=_("If you mix them they become one lot. Spon's says never to mix."),
     )
     water_first = YesNo(label=_("The water"), choices=WATER)
     sure = forms.BooleanField(label=_("It's right to fill it then"), required=False)

@@ -44,12 +44,16 @@ def plan_evening(
     dam = lock(evening.dam)
     lots_in = list(chosen)
     if evening.ret_id:
-        raise ValidationError(_("This flax is under water: the evening is over."))
+        raise ValidationError(
+            _("This flax is already under water, so the evening is over.")
+        )
     if not lots_in:
         raise ValidationError({"lots": _("Choose at least one lot.")})
     strange = [lot for lot in lots_in if lot.demonstration_id != dam.demonstration_id]
     if strange:
-        raise ValidationError({"lots": _("%s is of another place.") % strange[0]})
+        raise ValidationError(
+            {"lots": _("%s belongs to another demonstration.") % strange[0]}
+        )
     fill_in(evening, values)
     if not sure:
         _ask_about_rest(evening)
@@ -87,7 +91,9 @@ def tick_load(
     lock(evening.dam.demonstration)
     evening = lock(evening)
     if evening.ret_id:
-        raise ValidationError(_("This flax is under water: no load comes any more."))
+        raise ValidationError(
+            _("This flax is already under water, so you can't add loads.")
+        )
     if not evening.lots.filter(pk=lot.pk).exists():
         words = _("%s isn't planned for this filling. Change the plan first.")
         raise ValidationError({"lot": words % lot})
@@ -115,7 +121,9 @@ def take_back(*, load: FillLoad, by: User, now: datetime) -> None:
     """
     lock(load.evening.dam.demonstration)
     if lock(load.evening).ret_id:
-        raise ValidationError(_("This flax is under water: correct what went in."))
+        raise ValidationError(
+            _("This flax is already under water. Correct the filling instead.")
+        )
     why = _("Ticked by mistake on the filling evening.")
     lots.correct(move=load.move, reason=why, by=by, now=now)
 

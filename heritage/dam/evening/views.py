@@ -113,7 +113,7 @@ def load_back(request: VolunteerRequest, pk: int) -> HttpResponse:
     load = row_or_404(rows, request, pk)
     with refusals_shown(request):
         services.take_back(load=load, by=request.user, now=clock.now())
-        messages.success(request, _("That load is taken back."))
+        messages.success(request, _("Load removed."))
     return redirect(load.evening if load.evening.ret_id is None else load.evening.dam)
 
 
@@ -128,7 +128,7 @@ def evening_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
     if plan and request.method == "POST" and "drop" in request.POST:
         with refusals_shown(request):
             services.drop_evening(evening=plan)
-            messages.success(request, _("The plan is given up."))
+            messages.success(request, _("Plan deleted."))
         return redirect(dam)
     at = max(now, plan.starts_at) if plan else now
     left = beets_left(dam.demonstration, at)
@@ -139,7 +139,7 @@ def evening_plan(request: VolunteerRequest, pk: int) -> HttpResponse:
         there=left.lots,
     )
     if form.submit():
-        messages.success(request, _("The evening is planned."))
+        messages.success(request, _("Evening planned."))
         return redirect(form.saved)
     context: dict[str, Any] = {"form": form, "dam": dam, "plan": plan, "left": left}
     context["is_asked"] = WaterAsked.objects.of_dam(dam).about(AskedOf.TAKE).exists()

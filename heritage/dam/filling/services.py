@@ -195,7 +195,7 @@ def correct_filling(
     ret = lock(ret)
     if ret.lifted_at:
         raise ValidationError(
-            _("This flax is lifted. Count it on the grass, and correct it there.")
+            _("This flax has been lifted. Correct the count on the grass instead.")
         )
     rows = Filled.objects.of_ret(ret).standing().select_related("move")
     for row in rows.order_by("-pk"):

@@ -93,7 +93,7 @@ class LookForm(ServiceForm):
             data["found"] = {data["finding"]: 1} if data.get("finding") else {}
             asked = []
         if asked and not self.errors and not any(data["found"].values()):
-            self.add_error(asked[0], _("Enter how many stems you found so."))
+            self.add_error(asked[0], _("Enter how many stems looked like this."))
         return data
 
     def write(self, *, ret: Ret, by: User, now: datetime) -> list[Check]:
@@ -192,6 +192,11 @@ class ReckoningForm(RecordForm[Reckoning]):
     class Meta:
         model = Reckoning
         fields = ["visit", "day_late", "day_early", "lies", "place"]
+        labels = {
+            "visit": _("What a visit costs you"),
+            "day_late": _("What a day too late costs, in visits"),
+            "day_early": _("What a day too early costs, in visits"),
+        }
         help_texts = {
             "visit": _("Leave it at 1: the two below are counted in visits."),
             "day_late": _("Past its best the fibre weakens, and that can't be undone."),

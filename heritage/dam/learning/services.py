@@ -53,7 +53,7 @@ def add_look(
         if stems
     ]
     if not lines:
-        raise ValidationError(_("Enter how many stems you found so."))
+        raise ValidationError(_("Enter how many stems looked like this."))
     for line in lines:
         line.clean_fields(exclude={"ret", "entered_by"})
     words = "" if sure else doubt(ret, lines)
@@ -67,12 +67,16 @@ def add_look(
 def _refuse_wrong_moment(ret: Ret, at: datetime, now: datetime) -> None:
     if at > now:
         raise ValidationError(
-            {"at": _("That time has not come yet: enter an earlier one.")}
+            {"at": _("That time is in the future. Enter an earlier one.")}
         )
     if at < ret.began_at:
-        raise ValidationError({"at": _("The flax was not in the dam yet.")})
+        raise ValidationError(
+            {"at": _("The flax wasn't in the dam yet. Enter a later time.")}
+        )
     if ret.lifted_at and at > ret.lifted_at:
-        raise ValidationError({"at": _("The flax was out of the dam by then.")})
+        raise ValidationError(
+            {"at": _("The flax was out of the dam by then. Enter an earlier time.")}
+        )
 
 
 @transaction.atomic
@@ -88,7 +92,7 @@ def judge(
     """
     ret = lock(ret)
     if ret.lifted_at is None:
-        raise ValidationError(_("Record the lifting first: the flax is still in."))
+        raise ValidationError(_("The flax is still in. Record the lifting first."))
     values = {"verdict": verdict, "after": after, "note": note.strip()}
     outcome = Outcome.objects.filter(ret=ret).first() or Outcome(ret=ret)
     fill_in(outcome, values | {"said_at": now, "said_by": by})

@@ -35,7 +35,7 @@ def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
     kind = SignKind(asked) if asked in KINDS else SignKind.CORE
     form = forms.LookForm(typed(request), kind=kind, initial={"at": now})
     if form.submit(ret=ret, by=request.user, now=now):
-        messages.success(request, _("The test is in the book."))
+        messages.success(request, _("Test saved."))
         return redirect(ret)
     form.ask_only_if_asked()
     context = {"form": form, "ret": ret, "kind": kind, "said": KINDS[kind]}
@@ -106,7 +106,7 @@ def days_ahead(request: VolunteerRequest) -> HttpResponse:
     here, now = request.standing.demonstration, clock.now()
     form = forms.DaysAheadForm(typed(request), today=clock.today(here.time_zone))
     if form.submit(demonstration=here, by=request.user, now=now):
-        messages.success(request, _("Saved. The likely days go by it."))
+        messages.success(request, _("Saved. The likely days now use it."))
         return redirect("dam:list", here.slug)
     context = {"form": form, "can_fetch": is_configured()}
     return render(request, "dam/days_ahead.html", context)

@@ -169,7 +169,9 @@ def read_file(data: bytes, *, zone: tzinfo, look: Look = Look()) -> LoggerFile: 
             _("The file has more than 60,000 rows. Save a shorter stretch of the log.")
         )
     if not body:
-        raise ValidationError(_("There are headings in this file, but no readings."))
+        raise ValidationError(
+            _("There's nothing below the headings. Choose another file.")
+        )
     if look.unit:
         columns = columns._replace(is_fahrenheit=look.unit == "f")
     chosen = columns.chosen(look.columns)
@@ -249,9 +251,8 @@ def _columns(rows: Numbered, zone: tzinfo) -> tuple[int, _Columns]:
             return index, columns
     raise ValidationError(
         _(
-            "No column of times and no column of temperatures was found. The file "
-            "needs a column with the date and time and one with the water's "
-            "temperature."
+            "We couldn't find the times or the temperatures. The file needs one "
+            "column with the date and time, and one with the water temperature."
         )
     )
 
@@ -349,7 +350,10 @@ def _one_of(
     def read(cells: list[str]) -> tuple[datetime, list[Decimal]]:
         if len(cells) > columns.width and any(cells[columns.width :]):
             raise ValueError(
-                _("more columns than above: is a decimal comma taken for a new column?")
+                _(
+                    "more columns than the rows above. Has a decimal comma split a "
+                    "number in two?"
+                )
             )
         known = len(cells)
         at = moment_in(
@@ -378,7 +382,7 @@ def degrees(text: str, is_fahrenheit: bool = False) -> Decimal:
         raise ValueError(_("no temperature"))
     match = _NUMBER.fullmatch(text.replace("\N{MINUS SIGN}", "-"))
     if not match:
-        raise ValueError(_("“%s” is not a number") % text[:20])
+        raise ValueError(_("“%s” isn't a number") % text[:20])
     temp = Decimal(match[1].replace(",", "."))
     if match[2] in ("f", "F") or (is_fahrenheit and not match[2]):
         temp = (temp - 32) * 5 / 9

@@ -29,7 +29,9 @@ class Degrees(forms.DecimalField):
     """A water temperature, with a decimal point or comma, to a tenth."""
 
     widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-    default_error_messages = {"invalid": _("Write the degrees as a number: 16.5.")}
+    default_error_messages = {
+        "invalid": _("Enter the temperature as a number, like 16.5.")
+    }
 
     def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
         degrees = super().to_python(str(value or "").replace(",", "."))
@@ -118,7 +120,7 @@ class ReadingsFileForm(ServiceForm):
         label=_("The logger's file"),
         help_text=_("A text file (CSV) of up to 4 MB and 60,000 rows."),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,text/*"}),
-        error_messages={"empty": _("The file is empty.")},
+        error_messages={"empty": _("This file is empty. Choose another.")},
     )
 
     def clean_file(self) -> bytes:
@@ -188,9 +190,7 @@ class LookForm(ServiceForm):
         except signing.BadSignature:
             held = {}
         if held.get("ret") != self.ret.pk:
-            raise ValidationError(
-                _("This look at the file is too old. Choose the file again.")
-            )
+            raise ValidationError(_("This page is out of date. Choose the file again."))
         clock, unit, columns, same = held["look"]
         return held["text"].encode("latin-1"), Look(clock, unit, tuple(columns), same)
 

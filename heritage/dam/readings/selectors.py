@@ -70,7 +70,7 @@ def out_of_time(ret: Ret, at: datetime, now: datetime) -> str:
     if ret.lifted_at and at > ret.lifted_at:
         return _("after the flax was lifted")
     if at > now:
-        return _("that moment has not come yet")
+        return _("that time is in the future")
     return ""
 
 

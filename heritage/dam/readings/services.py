@@ -113,7 +113,9 @@ def correct_reading(
     ret = lock(reading.ret)
     reading = _theirs(reading, by)
     if (at, temp_c) == (reading.at, reading.temp_c):
-        raise ValidationError({"temp_c": _("That's what it says already.")})
+        raise ValidationError(
+            {"temp_c": _("That's the same as before. Change it, or cancel.")}
+        )
     _strike(reading, Struck.CORRECTED, now)
     new = Reading(ret=ret, at=at, temp_c=temp_c, entered_by=by, corrects=reading)
     _refuse_wrong_time(new, now)
@@ -144,7 +146,9 @@ def _theirs(reading: Reading, by: User) -> Reading:
     rows = Reading.objects.select_related("ret__dam__demonstration")
     reading = rows.get(pk=reading.pk)
     if reading.struck_at:
-        raise ValidationError(_("This reading has been corrected already."))
+        raise ValidationError(
+            _("Somebody has already corrected this reading. Reload the page.")
+        )
     if not may_correct(reading, by):
         raise ValidationError(
             _("Only the reader, a lead or an organiser can correct this.")
@@ -242,7 +246,7 @@ def _refuse_import(
 ) -> None:
     if any(out_of_time(ret, at, now) for at, _temp in rows):
         raise ValidationError(
-            _("The ret has changed since this file was looked at. Choose it again.")
+            _("The ret has changed since you chose this file. Choose it again.")
         )
     if same == Same.FILE and not may_tick(by, ret.dam.demonstration):
         raise ValidationError(

@@ -199,7 +199,7 @@ class TakeForm(ServiceForm):
         except signing.BadSignature:
             sealed = {}
         if sealed.get("ret") != self.ret.pk:
-            raise ValidationError(_("This rota is too old. Work it out again."))
+            raise ValidationError(_("This rota is out of date. Work it out again."))
         return [(turn, who, watches) for turn, who, watches in sealed["places"]]
 
     def write(self, *, by: User, now: datetime) -> RotaPlan:

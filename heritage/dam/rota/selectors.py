@@ -37,7 +37,9 @@ class Fitness:
     def refusal(self, turn: Treading, volunteer: Volunteer) -> Refusal | None:
         """Say why somebody may not tread on a turn, if they may not."""
         if volunteer.left_at:
-            return Refusal(_("%s is not on the list any more.") % volunteer, "left")
+            return Refusal(
+                _("%s isn't on the list any more. Reload the page.") % volunteer, "left"
+            )
         if self.station.briefing is None:
             words = _(
                 "No safety briefing has been chosen for this treading. An organiser "

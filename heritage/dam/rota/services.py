@@ -53,7 +53,9 @@ def lock_plan(ret: Ret) -> RotaPlan:
     if plan is None:
         raise ValidationError(_("No treading is planned for this ret yet."))
     if ret.lifted_at:
-        raise ValidationError(_("This flax is lifted: there is nothing to tread."))
+        raise ValidationError(
+            _("This flax has been lifted, so there's no more treading.")
+        )
     return plan
 
 
@@ -77,7 +79,9 @@ def plan_treading(
     ret = lock_ret(ret)
     require_organiser(ret.dam.demonstration, by)
     if ret.lifted_at:
-        raise ValidationError(_("This flax is lifted: there is nothing to tread."))
+        raise ValidationError(
+            _("This flax has been lifted, so there's no more treading.")
+        )
     plan = RotaPlan.objects.of_ret(ret).first() or RotaPlan(ret=ret)
     plan.ret = ret
     for name, value in values.items():
@@ -119,7 +123,7 @@ def plan_faults(ret: Ret, values: Mapping[str, Any]) -> dict[str, list[str]]:
 def _wrong_days(ret: Ret, first: date | None, last: date | None) -> Iterator[Fault]:
     began = ret.began_at.astimezone(ret.dam.demonstration.zone).date()
     if first and first < began:
-        yield "first_day", _("The flax was not in the dam yet.")
+        yield "first_day", _("The flax wasn't in the dam yet. Enter a later time.")
     if first is None or last is None:
         return
     if last < first:
@@ -243,7 +247,7 @@ def open_turn(plan: RotaPlan, turn: Treading, now: datetime) -> Treading:
     if row is None:
         raise ValidationError(_("This turn has been dropped from the rota."))
     if row.at <= now:
-        raise ValidationError(_("This turn has begun: say who trod instead."))
+        raise ValidationError(_("This turn has begun. Say who trod instead."))
     return row
 
 
@@ -264,10 +268,10 @@ def _require_answerable(plan: RotaPlan, volunteer: Volunteer, by: User) -> None:
     """Refuse anybody but the person, who answers for them, leads and organisers."""
     where = plan.ret.dam.demonstration
     if volunteer.demonstration_id != where.pk or volunteer.left_at:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+        raise ValidationError(_("Choose somebody on the list."))
     if not is_own_or_guardian(volunteer, by) and not may_tick(by, where):
         raise ValidationError(
-            _("Only %s, a lead or an organiser may say this.") % volunteer
+            _("Only %s, a lead or an organiser can say this.") % volunteer
         )
 
 
@@ -311,7 +315,7 @@ def take_rota(
     changed = list(dict.fromkeys(words for words in reasons if words))
     if changed:
         raise ValidationError(
-            [*changed, _("Nothing was taken. Work the rota out again.")]
+            [*changed, _("Nothing was saved. Work the rota out again.")]
         )
     _settle_all(taking, now)
     plan.taken_at = plan.taken_at or now
@@ -425,15 +429,12 @@ def put_on(*, turn: Treading, volunteer: Volunteer, by: User, now: datetime) -> 
     """
     plan, turn = _locked_for(turn, by, now)
     if volunteer.demonstration_id != plan.ret.dam.demonstration_id:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+        raise ValidationError(_("Choose somebody on the list."))
     refuse_unfit(plan, turn, volunteer)
     row = row_of(turn, volunteer, now)
     if row.state == TreaderState.CANNOT:
         raise ValidationError(
-            _(
-                "%s has said that they cannot come. Ask them, and say first that they "
-                "can."
-            )
+            _("%s can't come. If that has changed, change the answer first.")
             % volunteer
         )
     if not row.is_on:

@@ -84,7 +84,9 @@ def rota_take(request: VolunteerRequest, pk: int) -> HttpResponse:
     ret = ret_at(request, pk)
     form = forms.TakeForm(request.POST, ret=ret)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Rota kept. People whose turns changed are told."))
+        messages.success(
+            request, _("Rota saved. We tell everybody whose turns changed.")
+        )
         return redirect(_treading(ret))
     for errors in form.errors.values():
         for sentence in errors:

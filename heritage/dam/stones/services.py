@@ -40,7 +40,7 @@ def move_stones(
     if why_not:
         raise ValidationError({"at": why_not})
     if stone and stone.demonstration_id != ret.dam.demonstration_id:
-        raise ValidationError({"stone": _("That stone isn't of this demonstration.")})
+        raise ValidationError({"stone": _("Choose a stone from the list.")})
     move = StoneMove(ret=ret, at=at, way=way, stone=stone, how_many=how_many)
     move.each_kg = stone.weight_kg if stone else ret.dam.stone_kg
     move.entered_by = by

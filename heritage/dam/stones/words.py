@@ -9,27 +9,28 @@ from heritage.calc.dam import StoneAct
 
 STONE_ACTS: Final[dict[StoneAct, str | Promise]] = {
     StoneAct.PUT_ON: _(
-        "Put more on: about %(likely)d stones of %(each)s kg, from %(low)d to %(high)d."
+        "Put more on: about %(likely)d stones of %(each)s kg. It could be %(low)d or "
+        "%(high)d, so stop when no flax shows."
     ),
     StoneAct.RISEN: _(
-        "The flax was seen to rise. Put stones on until none of it shows: by the "
-        "figures about %(likely)d more of %(each)s kg, up to %(high)d."
+        "The flax has risen. Put stones on until none of it shows: perhaps %(likely)d "
+        "more of %(each)s kg, at most %(high)d."
     ),
-    StoneAct.LEAVE: _("That is within what the figures ask. Leave them, and watch it."),
+    StoneAct.LEAVE: _("That should be enough. Leave them, and watch the flax."),
     StoneAct.MORE_THAN_ENOUGH: _(
-        "That is more than the highest figure. Take some off only if you see the flax "
-        "sink too deep."
+        "That's more than it should need. Take some off only if you see the flax sink "
+        "too deep."
     ),
     StoneAct.TAKE_OFF: _(
-        "By the test book its working is over. Take them off, a few at a time, and "
-        "put them back if it rises."
+        "The tests say it has stopped working. Take them off, a few at a time, and "
+        "put them back if the flax rises."
     ),
-    StoneAct.NONE: _("By the test book its working is over, and none lie on it."),
+    StoneAct.NONE: _("The tests say it has stopped working, and there are none on it."),
 }
 
 UNKNOWN: Final = _(
-    "Add a water temperature, or say what you see (bubbles, rising, sinking), "
-    "and figures stand here."
+    "Add a water temperature, or say what you see (bubbles, rising, sinking), to get "
+    "a figure."
 )
 
 WHO_LIFTS: Final[dict[int, str | Promise]] = {

@@ -59,12 +59,14 @@ def record_treading(
     turn = Treading.objects.for_page().get(pk=turn.pk)
     _refuse_moment(turn, trodden_at, now)
     if turn.trodden_at and not may_tick(by, where):
-        raise ValidationError(_("It is in the book. Ask a lead to put it right."))
+        raise ValidationError(
+            _("Somebody has already entered it. Ask a lead to correct it.")
+        )
     if not people:
         raise ValidationError({"people": _("Tick everybody who trod.")})
     named = [*people, *([watcher] if watcher else [])]
     if any(who.demonstration_id != where.pk for who in named):
-        raise ValidationError({"people": _("Tick people of this demonstration.")})
+        raise ValidationError({"people": _("Tick people on the list.")})
     enough = were_enough([who.pk for who in people], [watcher.pk] if watcher else [])
     if not enough and not why_alone:
         _refuse_too_few(people, watcher)
@@ -107,12 +109,14 @@ def _refuse_too_few(people: Sequence[Volunteer], watcher: Volunteer | None) -> N
 def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
     """Refuse a moment that is not the turn's own."""
     if now < turn.at - EARLY:
-        raise ValidationError(_("It is not time for this turn yet."))
+        raise ValidationError(
+            _("This turn hasn't begun yet. Say who trod once it has.")
+        )
     if turn.dropped_at:
         raise ValidationError(_("This turn has been dropped from the rota."))
     if trodden_at > now:
         raise ValidationError(
-            {"trodden_at": _("That time has not come yet: enter an earlier one.")}
+            {"trodden_at": _("That time is in the future. Enter an earlier one.")}
         )
     zone = turn.plan.ret.dam.demonstration.zone
     early = trodden_at < turn.at - EARLY
@@ -123,7 +127,13 @@ def _refuse_moment(turn: Treading, trodden_at: datetime, now: datetime) -> None:
         )
     lifted = turn.plan.ret.lifted_at
     if lifted and trodden_at > lifted:
-        raise ValidationError({"trodden_at": _("The flax was out of the dam by then.")})
+        raise ValidationError(
+            {
+                "trodden_at": _(
+                    "The flax was out of the dam by then. Enter an earlier time."
+                )
+            }
+        )
 
 
 def _mark(

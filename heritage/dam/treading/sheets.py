@@ -52,7 +52,7 @@ def rota_sheet(
 def _rules(plan: RotaPlan) -> str:
     words = _(
         "%(people)d tread, and one watches from the bank and does nothing else. Wait "
-        "on the bank until all are there; fewer do not go in. Tick who came, and sign. "
+        "on the bank for everybody. With fewer, don't go in. Tick who came, and sign. "
         "Nobody treads or watches who has not heard the briefing%(briefing)s. "
         "Anybody not named here asks the organiser first."
     )

@@ -84,7 +84,7 @@ def treading_record(request: VolunteerRequest, pk: int) -> HttpResponse:
         typed(request), instance=turn, initial=initial, people=page.people
     )
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("The treading is in the book."))
+        messages.success(request, _("Treading saved."))
         return redirect(turn)
     context = {"form": form, "page": page, "cautions": CAUTIONS}
     return render(request, "dam/treading_record.html", context)

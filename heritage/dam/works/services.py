@@ -46,7 +46,7 @@ def keep_leak(
     lock(test.dam)
     if values["second_at"] > now:
         raise ValidationError(
-            {"second_at": _("That time has not come yet: enter an earlier one.")}
+            {"second_at": _("That time is in the future. Enter an earlier one.")}
         )
     if values["second_at"] <= values["first_at"]:
         words = _("The second level is read after the first: check both times.")
@@ -128,4 +128,6 @@ def remove(*, row: DamWork | LeakTest | FlowTest | WaterAsked) -> None:
 
 def _refuse_future(name: str, day: date | None, today: date) -> None:
     if day and day > today:
-        raise ValidationError({name: _("That day has not come yet.")})
+        raise ValidationError(
+            {name: _("That day is in the future. Enter an earlier one.")}
+        )

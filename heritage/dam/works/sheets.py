@@ -76,7 +76,7 @@ def _ret(page: Works, ret: Ret) -> list[str]:
 def _after(page: Works) -> Line:
     ask = _(
         "Ask the people who look after your rivers before anything is done with the "
-        "water, and do only what the answer allows. This sheet gives no leave."
+        "water, and do only what the answer allows. This sheet isn't permission."
     )
     return [
         paper_blocks.Para(ask),

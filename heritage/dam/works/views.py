@@ -128,7 +128,7 @@ def take_asked(request: VolunteerRequest, pk: int, *, is_new: bool) -> HttpRespo
     initial = _first({"asked_on": _today(asked.dam, now), "about": about}, asked)
     form = forms.AskedForm(typed(request), instance=asked, initial=initial)
     lead = _("Rules differ from place to place: ask, and write the answer here.")
-    page = _page(asked.dam, asked, _("Asked about the water of %s"), lead)
+    page = _page(asked.dam, asked, _("Permission for the water of %s"), lead)
     return take_record(request, form, page, today=_today(asked.dam, now), now=now)
 
 
@@ -149,7 +149,7 @@ def _page(dam: Dam, row: Model, title: str, lead: str) -> RecordPage:
         submit=_("Save"),
         kept=_("Saved."),
         back=reverse("dam:works", args=[dam.demonstration.slug, dam.pk]),
-        remove=_("Delete this line") if there else "",
+        remove=_("Delete this entry") if there else "",
         removed=_("Deleted."),
         beside="dam/_at_the_edge.html",
     )

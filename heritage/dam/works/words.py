@@ -59,7 +59,7 @@ def leak_words(leak: Leak) -> str:
         words = _("Fell %d mm a day. The air alone may have taken that.")
         return words % round(fall)
     words = _(
-        "Fell %(fall)d mm a day. Past what the air takes, it loses about %(litres)s "
+        "Fell %(fall)d mm a day. Apart from what dries off, it leaks about %(litres)s "
         "litres a day (%(low)s to %(high)s)."
     )
     return words % {

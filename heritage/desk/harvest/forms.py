@@ -12,7 +12,7 @@ from heritage.gatherings.models import Gathering
 from heritage.season.models import Demonstration, Stage
 
 PROPOSED = (Stage.PULLING, Stage.CARTING)
-OUT_OF_DATE = _("This page was out of date. Look at the plan again, then press.")
+OUT_OF_DATE = _("This page was out of date. Check the plan again, then post.")
 
 
 class PostForm(ButtonForm):

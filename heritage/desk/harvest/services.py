@@ -33,15 +33,15 @@ def post_proposed(
     kind = carting if stage == Stage.CARTING else pulling
     if not kind.can_post:
         raise ValidationError(
-            _("There is no pattern to post it from. Choose one under “Gatherings”.")
+            _("There's no pattern to post it from. Add one under “Gatherings”.")
         )
     possible = offers(demonstration, kind, (day, day), now)
     offered = next((one for one in possible if one.key == key), None)
     if offered is None:
         raise ValidationError(
             _(
-                "Nothing was posted: that evening is posted already, or its times have "
-                "changed. Look at the plan again."
+                "Nothing was posted: that evening is already there, or its times have "
+                "changed. Check the plan again."
             )
         )
     return gatherings.post(

@@ -61,7 +61,8 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
         if state.water == Water.SPENT:
             yield Todo(
                 Subject.DAM,
-                _("Ask what may be done with the water in %s") % state.dam.name,
+                _("Ask what may be done with the water in %s")
+                % state.dam.name_in_sentence,
                 _(
                     "It's spent. Don't let it out. Ask the people who look after your "
                     "rivers, and keep the answer here."
@@ -70,7 +71,7 @@ def _of_dams(slug: str, dams: tuple[DamState, ...], now: datetime) -> Iterator[T
                 act=_("Add the answer"),
             )
         if state.ret:
-            yield from _of_ret(slug, state.dam.name, state.ret, now)
+            yield from _of_ret(slug, state.dam.name_in_sentence, state.ret, now)
 
 
 def _of_fillings(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
@@ -83,7 +84,7 @@ def _of_fillings(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
             words, why = _filling_words(at, ahead.days)
             yield Todo(
                 Subject.DAM,
-                words % row.dam.name,
+                words % row.dam.name_in_sentence,
                 why,
                 reverse("dam:evening", args=[demonstration.slug, row.dam_id]),
                 is_due=ahead.days <= 0,
@@ -119,7 +120,7 @@ def _of_ret(slug: str, name: str, state: RetState, now: datetime) -> Iterator[To
     if last is None or now - last.at > READ_EVERY:
         yield Todo(
             Subject.DAM,
-            _("Read the water in %s") % name,
+            _("Take the water temperature in %s") % name,
             _("Not checked for a day.")
             if last
             else _("Not checked yet. A reading shows the likely dates."),
@@ -136,7 +137,8 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     for plan in matters.unbriefed:
         yield Todo(
             Subject.DAM,
-            _("Choose the safety briefing for the treading in %s") % plan.ret.dam.name,
+            _("Choose the safety briefing for the treading in %s")
+            % plan.ret.dam.name_in_sentence,
             _("Nobody can come to a turn until then."),
             reverse("dam:rota_plan", args=[slug, plan.ret_id]),
             is_due=True,
@@ -145,7 +147,7 @@ def _of_treading(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
     for plan in matters.untaken:
         yield Todo(
             Subject.DAM,
-            _("Work out the treading rota of %s") % plan.ret.dam.name,
+            _("Work out the treading rota of %s") % plan.ret.dam.name_in_sentence,
             _("People have said when they can come. Nobody has a turn yet."),
             reverse("dam:rota_preview", args=[slug, plan.ret_id]),
             act=_("Work out the rota"),

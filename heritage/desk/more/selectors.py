@@ -27,7 +27,7 @@ SAFETY: list[Link] = [
 ]
 MACHINES: list[Link] = [(_("Machines"), "machines:machines", MEMBER)]
 OPEN_DAYS: list[Link] = [
-    (_("Crowd plan of the site"), "grounds:site", MEMBER),
+    (_("How many visitors"), "grounds:site", MEMBER),
     (_("Stewards"), "grounds:stewards", MEMBER),
 ]
 TO_SHOW: list[Link] = [
@@ -47,9 +47,9 @@ SETTINGS: list[Link] = [
 RECORDS: list[Link] = [
     (_("Incidents"), "incidents:incidents", MEMBER),
     (_("Pay statements"), "tally:statements", LEADS),
-    (_("Letters sent"), "people:letters", LEADS),
+    (_("E-mails sent"), "people:letters", LEADS),
     (_("Complaints"), "privacy:complaints", LEADS),
-    (_("Names to join"), "privacy:merges", LEADS),
+    (_("People on the list twice"), "privacy:merges", LEADS),
     (_("Due for deletion"), "privacy:due", LEADS),
     (_("Deleted people"), "privacy:erasures", LEADS),
     (_("Everything we keep, as files"), "privacy:everything", LEADS),

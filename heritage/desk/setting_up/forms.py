@@ -100,7 +100,7 @@ class SetUpForm(ServiceForm):
             choices=Jurisdiction,
             widget=forms.RadioSelect,
             help_text=_("There is a border near, so please choose."),
-            error_messages={"required": _("Choose the place whose rules apply.")},
+            error_messages={"required": _("Choose the country whose rules apply.")},
         )
 
     def place(self) -> Whereabouts | None:
@@ -118,7 +118,7 @@ class SetUpForm(ServiceForm):
         if not self.places:
             raise ValidationError(
                 _(
-                    "No place of that name is known. Enter the nearest town, a grid "
+                    "We don't know that place. Enter the nearest town, a grid "
                     "reference, or latitude and longitude."
                 )
             )

@@ -61,7 +61,7 @@ def of_asked(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
         )
         yield Todo(
             Subject.RECORDS,
-            _("Answer who asks to be erased"),
+            _("Answer requests for deletion"),
             words % asked.erasures,
             reverse("privacy:erasures", args=[slug]),
             is_due=True,
@@ -107,9 +107,8 @@ def _of_tend(
         if run.trouble:
             yield Todo(
                 Subject.RECORDS,
-                _("Part of the site's own work fails"),
-                _("%s The person who keeps the site finds the reason in its log.")
-                % run.trouble,
+                _("Part of the site's own work is failing"),
+                _("%s The reason is in the site's log.") % run.trouble,
                 letters,
                 is_due=True,
             )
@@ -118,7 +117,7 @@ def _of_tend(
     if waiting:
         yield Todo(
             Subject.RECORDS,
-            _("Letters and answers stand still"),
+            _("E-mails and answers are stuck"),
             _have_tended(
                 waiting, _since(_("The work every few minutes"), run, demonstration)
             ),
@@ -219,11 +218,9 @@ def _of_letters(demonstration: Demonstration, now: datetime) -> Iterator[Todo]:
 
 
 def _of_unknown(unknown: int, book: str) -> Todo:
-    words = ngettext(
-        "Ask whether %d letter arrived", "Ask whether %d letters arrived", unknown
-    )
-    why = _("Sending broke off half-way. Ask first, so that nobody gets it twice.")
-    act = _("See the letters")
+    words = ngettext("Ask if %d e-mail arrived", "Ask if %d e-mails arrived", unknown)
+    why = _("Sending broke off halfway. Ask first, so nobody gets it twice.")
+    act = _("See the e-mails")
     return Todo(Subject.PEOPLE, words % unknown, why, book, is_due=True, act=act)
 
 

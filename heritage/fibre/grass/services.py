@@ -44,7 +44,7 @@ def spread(
     lock(demonstration)
     chosen = {lot: count for lot, count in beets.items() if count}
     if not chosen:
-        raise ValidationError(_("Say how many beets of which lot were spread."))
+        raise ValidationError(_("Enter how many beets of which lot were spread."))
     _refuse_future(spread_at, now, "spread_at")
     rows = Spreading(demonstration=demonstration, entered_by=by, entered_at=now)
     values = {"way": way, "spread_at": spread_at, "where": where.strip()}
@@ -61,7 +61,7 @@ def _whole(
     """Return the lot that is spread, all of it on the grass now."""
     at, way = spreading.spread_at, Way(spreading.way)
     if lies_in(lot, at) is not None:
-        raise ValidationError(_("%s lies on the grass already.") % lot)
+        raise ValidationError(_("%s is already on the grass.") % lot)
     # A lot that lies in two places is spread from where most of it is.
     place = max(way.places, key=lambda one: can_go(lot, one, at))
     there = can_go(lot, place, at)
@@ -132,7 +132,7 @@ def write_entry(
     lock(entry.spreading)
     _refuse_future(at, now, "at")
     if at < entry.spreading.spread_at:
-        raise ValidationError({"at": _("It was not spread yet.")})
+        raise ValidationError({"at": _("It wasn't spread yet. Enter a later time.")})
     if entry._state.adding:
         entry.entered_by = by
     entry.entered_at = now
@@ -164,7 +164,9 @@ def keep_weather(
     """
     lock(demonstration)
     if day > today:
-        raise ValidationError({"day": _("That day has not come yet.")})
+        raise ValidationError(
+            {"day": _("That day is in the future. Enter an earlier one.")}
+        )
     row = GrassWeather.objects.of(demonstration).filter(day=day).first()
     row = row or GrassWeather(demonstration=demonstration, day=day)
     return fill_in(row, {"wet": wet, "mean_c": mean_c})
@@ -191,9 +193,9 @@ def bring_in(
     lock(spreading.demonstration)
     chosen = {lot: count for lot, count in beets.items() if count}
     if not chosen:
-        raise ValidationError(_("Say how many beets of which lot came in."))
+        raise ValidationError(_("Enter how many beets of which lot came in."))
     if at < spreading.spread_at:
-        raise ValidationError({"at": _("It was not spread yet.")})
+        raise ValidationError({"at": _("It wasn't spread yet. Enter a later time.")})
     key = key or uuid.uuid4()
     return [
         move(
@@ -207,5 +209,5 @@ def bring_in(
 def _refuse_future(moment: datetime, now: datetime, field: str) -> None:
     if moment > now:
         raise ValidationError(
-            {field: _("That time has not come yet: enter an earlier one.")}
+            {field: _("That time is in the future. Enter an earlier one.")}
         )

@@ -163,7 +163,7 @@ def weather(request: VolunteerRequest) -> HttpResponse:
     today = clock.today(here.time_zone)
     form = forms.WeatherForm(typed(request), initial={"day": today})
     if form.submit(demonstration=here, today=today):
-        messages.success(request, _("The day is saved."))
+        messages.success(request, _("Day saved."))
         return redirect("fibre:grass_weather", here.slug)
     context = {"form": form, "days": selectors.weather_days(here)}
     return render(request, "fibre/grass_weather.html", context)

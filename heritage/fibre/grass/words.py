@@ -13,9 +13,10 @@ TURN_WORDS: Final[dict[TurnReason, str | Promise]] = {
     TurnReason.SOAKED: _("sooner, since it rains day after day"),
     TurnReason.AFTER_WIND: _("once the wind has dropped"),
 }
-DEW_TURN_WORDS: Final = _("it's about half-way, and has not been turned")
+DEW_TURN_WORDS: Final = _("it's about halfway, and hasn't been turned")
 
 _FLAX_SOCIETY: Final = _("from memory of the Flax Society's directions")
+_ALL_FLAX_SOCIETY: Final = _("all from memory of the Flax Society's directions")
 # Each with its source.
 HOW_TO_SPREAD: Final = (
     (
@@ -48,13 +49,13 @@ HOW_TO_TEST: Final = (
             "Rub a stalk from root to top. It's enough when the wood breaks and "
             "leaves sound fibre."
         ),
-        _FLAX_SOCIETY,
+        "",
     ),
     (
         _("Look for stalks where the fibre draws tight like a bow's string."),
-        _FLAX_SOCIETY,
+        "",
     ),
-    (_("The surest is to try some on the brake, dried."), _FLAX_SOCIETY),
+    (_("The surest is to try some on the brake, dried."), _ALL_FLAX_SOCIETY),
 )
 STILL_RETS: Final = _(
     "It can go on retting while it's wet. Sun alone hardly rets it. If it's nearly "

@@ -66,15 +66,19 @@ def keep_dry_test(
 def _refuse_moment(lot: Lot, at: datetime, now: datetime) -> None:
     if at > now:
         raise ValidationError(
-            {"at": _("That time has not come yet: enter an earlier one.")}
+            {"at": _("That time is in the future. Enter an earlier one.")}
         )
     if at < lot.made_at:
-        raise ValidationError({"at": _("%s was not there yet.") % lot})
+        raise ValidationError(
+            {"at": _("%s wasn't there yet. Enter a later time.") % lot}
+        )
 
 
 def _needed(name: str, value: Any) -> Any:
     if value is None:
-        raise ValidationError({name: _("This way of testing needs it.")})
+        raise ValidationError(
+            {name: _("Enter this too: this way of testing needs it.")}
+        )
     return value
 
 
@@ -124,7 +128,7 @@ def keep_store_check(
     lock(demonstration)
     if at > now:
         raise ValidationError(
-            {"at": _("That time has not come yet: enter an earlier one.")}
+            {"at": _("That time is in the future. Enter an earlier one.")}
         )
     check = StoreCheck(demonstration=demonstration, entered_by=by, entered_at=now)
     values = {"at": at, "air": air, "smell": smell, "temp_c": temp_c}

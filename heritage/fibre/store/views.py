@@ -41,7 +41,7 @@ def check_store(request: VolunteerRequest) -> HttpResponse:
     here, now = request.standing.demonstration, clock.now()
     form = forms.StoreCheckForm(typed(request), initial={"at": now})
     if form.submit(demonstration=here, by=request.user, now=now):
-        messages.success(request, _("The look is saved."))
+        messages.success(request, _("Check saved."))
         return redirect("fibre:store", here.slug)
     context = {"form": form, "words": words}
     return render(request, "fibre/store_check.html", context)

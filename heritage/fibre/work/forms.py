@@ -28,7 +28,7 @@ class SessionForm(BeetsForm):
     weighed_g = Kilograms(
         label=_("These beets weighed together, kg"),
         required=False,
-        help_text=_("As they come from the store, before the brake."),
+        help_text=_("Before the brake."),
     )
     in_moisture_pct = Moisture(
         required=False,
@@ -64,7 +64,7 @@ class SessionForm(BeetsForm):
     seldom = (
         "in_moisture_pct", "left_g", "out_moisture_pct", "people", "where", "note",
     )  # fmt: skip
-    seldom_words = _("Moisture, people, place, note and what is left")
+    seldom_words = _("More options")
 
     def __init__(self, *args: Any, page: WorkPage, **kwargs: Any) -> None:
         super().__init__(*args, lots=page.store, takes_all=False, **kwargs)

@@ -95,7 +95,9 @@ def hold_session(
     bench = _Bench(kind, began_at, ended_at, by, now, key)
     lot, there = bench.take(opened, lots, sure=sure)
     if not out.onward_g:
-        raise ValidationError({"onward_g": _("Weigh what goes on to the next work.")})
+        raise ValidationError(
+            {"onward_g": _("Enter the weight that goes on to the next step.")}
+        )
     left = out.dry(out.left_g)
     if left >= there:
         words = _("All of it is left, so nothing was worked. Enter less as left.")
@@ -118,7 +120,7 @@ def hold_session(
 def _refuse_times(began_at: datetime, ended_at: datetime, now: datetime) -> None:
     if ended_at > now:
         raise ValidationError(
-            {"ended_at": _("That time has not come yet: enter an earlier one.")}
+            {"ended_at": _("That time is in the future. Enter an earlier one.")}
         )
     if ended_at <= began_at:
         raise ValidationError(
@@ -163,7 +165,7 @@ class _Bench:
         beets = {lot: count for lot, count in opened.beets.items() if count}
         if beets and lots:
             raise ValidationError(
-                _("Open beets, or go on with what lies there: a session does one.")
+                _("Choose one: open new beets, or go on with what's there.")
             )
         if beets:
             return self._open(beets, opened, sure=sure)
@@ -176,7 +178,9 @@ class _Bench:
     ) -> tuple[Lot, int]:
         total, weighed = sum(beets.values()), opened.weighed_g
         if weighed is None:
-            raise ValidationError({"weighed_g": _("Weigh the straw that was opened.")})
+            raise ValidationError(
+                {"weighed_g": _("Enter the weight of the straw you opened.")}
+            )
         lot = self._together(
             Place.STORE, {one: Amount(beets=count) for one, count in beets.items()}
         )

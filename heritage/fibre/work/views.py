@@ -50,7 +50,7 @@ def _hold(request: VolunteerRequest, work: Work) -> HttpResponse:
     page = selectors.work_page(stock, work)
     form = forms.SessionForm(typed(request), page=page, initial={"ended_at": now})
     if form.submit(demonstration=here, by=request.user, now=now):
-        messages.success(request, _("The session is saved."))
+        messages.success(request, _("Session saved."))
         return redirect(form.saved)
     form.ask_only_if_asked()
     context = {"page": page, "form": form, "cautions": words.CAUTIONS}

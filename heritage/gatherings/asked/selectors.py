@@ -133,9 +133,9 @@ def age_words(years: int, rule: AgeRule) -> str:
         return rule_words(rule).reason
     if years >= young_people.ADULT:
         return _("For adults.")
-    words = _("From %d years.") % years
+    words = _("Age %d and over.") % years
     if rule.least_age == 0:
-        words += " " + _("A child works beside the adult who answers for them.")
+        words += " " + _("A child works beside their guardian.")
     return words
 
 

@@ -50,9 +50,9 @@ def _require_something_to_weigh(volunteer: Volunteer, work: str, now: datetime) 
     where = volunteer.demonstration
     rule = young_people.least_age(where.jurisdiction, StationKind(work))
     if not rule.review_below:
-        raise ValidationError({"work": _("Nothing is to be weighed for this work.")})
+        raise ValidationError({"work": _("This work needs no decision.")})
     age = volunteer.age_on(now.astimezone(where.zone).date())
     if age >= rule.review_below:
         raise ValidationError(
-            {"volunteer": _("%s is grown up: nothing is to be weighed.") % volunteer}
+            {"volunteer": _("%s is 18 or over, so no decision is needed.") % volunteer}
         )

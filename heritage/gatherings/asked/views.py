@@ -27,7 +27,7 @@ def weighings(request: VolunteerRequest) -> HttpResponse:
     people = [one.volunteer for one in page.people]
     form = WeighingForm(typed(request), people=people, works=page.works)
     if form.submit(by=request.user, now=now):
-        messages.success(request, _("Decision kept."))
+        messages.success(request, _("Decision saved."))
         return redirect("gatherings:weighings", demonstration.slug)
     return render(request, "gatherings/weighings.html", {"page": page, "form": form})
 

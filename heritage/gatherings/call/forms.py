@@ -163,7 +163,7 @@ class CallForm(ServiceForm):
         label=_("In your own words"),
         max_length=300,
         required=False,
-        help_text=_("Goes into the mail, and onto the page."),
+        help_text=_("Goes into the e-mail and onto the page."),
     )
 
     def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:
@@ -285,7 +285,9 @@ class ThatCallForm(ButtonForm):
 
     call = forms.ModelChoiceField(
         Call.objects.none(),
-        error_messages={"invalid_choice": _("That decision was taken back already.")},
+        error_messages={
+            "invalid_choice": _("That decision has already been taken back.")
+        },
     )
 
     def __init__(self, *args: Any, gathering: Gathering, **kwargs: Any) -> None:

@@ -129,7 +129,7 @@ def take_back(*, call: Call, by: User, now: datetime) -> int:
     is_on_again = before == Decision.OFF and call.decision != Decision.OFF
     if not is_new or is_on_again or now >= call.made_at + TAKE_BACK:
         raise ValidationError(
-            _("It's too late to take that back. Decide again: everybody is told.")
+            _("It's too late to take that back. Decide again, and everybody is told.")
         )
     told = take_letters_back(
         demonstration=gathering.demonstration,
@@ -160,15 +160,17 @@ def _require_callable(
     gathering: Gathering, decision: Decision, why_off: WhyOff | None, now: datetime
 ) -> None:
     if gathering.is_draft:
-        raise ValidationError(_("Post the gathering before you make the call."))
+        raise ValidationError(_("Post the gathering before you decide."))
     if now >= gathering.ends_at:
-        raise ValidationError(_("This gathering is over: there is nothing to call."))
+        raise ValidationError(
+            _("This gathering is over, so there's nothing to decide.")
+        )
     if gathering.is_called_off and decision == Decision.HOLD:
         raise ValidationError(
             {
                 "decision": _(
-                    "It has been called off, and everybody was told. "
-                    "Call it on again, or leave it off."
+                    "It's been called off, and everybody was told. Put it on again, "
+                    "or leave it off."
                 )
             }
         )

@@ -90,7 +90,7 @@ def take_back(request: VolunteerRequest, pk: int) -> HttpResponse:
     with refusals_shown(request):
         form = ThatCallForm(request.POST, gathering=row)
         told = form.press(take_back=True, by=request.user, now=clock.now())
-        messages.success(request, _("Taken back. No mail was sent."))
+        messages.success(request, _("Taken back. No e-mail was sent."))
         if told:
             words = ngettext(
                 "%d person was told already: tell them too.",
@@ -111,7 +111,7 @@ def send(request: VolunteerRequest, pk: int) -> HttpResponse:
             take_back=False, by=request.user, now=clock.now()
         )
         words = ngettext(
-            "%d letter is on its way.", "%d letters are on their way.", sent
+            "%d e-mail is on its way.", "%d e-mails are on their way.", sent
         )
         messages.success(request, words % sent)
     return redirect(row)
@@ -125,5 +125,5 @@ def told(request: VolunteerRequest, pk: int, letter_pk: int) -> HttpResponse:
     letter = row_or_404(Letter.objects.all(), request, letter_pk)
     with refusals_shown(request):
         note_told(gathering=row, letter=letter, by=request.user, now=clock.now())
-        messages.success(request, _("Written down: they know."))
+        messages.success(request, _("Saved: they know."))
     return redirect(row)

@@ -31,7 +31,9 @@ class PersonForm(ButtonForm):
     volunteer = forms.ModelChoiceField(
         Volunteer.objects.none(),
         error_messages={
-            "invalid_choice": _("Nobody of that name is a volunteer here now.")
+            "invalid_choice": _(
+                "Nobody with that name is on the list now. Enter it under another name."
+            )
         },
     )
 
@@ -100,7 +102,7 @@ class ChildForm(ServiceForm):
     )
     guardian = ByName(
         Volunteer.objects.none(),
-        label=_("The adult with them, who answers for them"),
+        label=_("The adult in charge of them"),
         error_messages={"unknown": _("Choose an adult who is here.")},
     )
 
@@ -226,7 +228,7 @@ class TurnoutForm(ServiceForm):
             left = data[f"left_{key}"]
             if data.get(f"came_{key}") and left and left < data[f"at_{key}"]:
                 self.add_error(
-                    f"to_{key}", _("Nobody leaves before they came: check the times.")
+                    f"to_{key}", _("They leave before they came. Check both times.")
                 )
         return data
 

@@ -69,11 +69,11 @@ def free_places(*, gathering: Gathering, by: User, now: datetime) -> list[SignUp
     gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if not gathering.is_posted:
-        raise ValidationError(_("This gathering is not going on."))
+        raise ValidationError(_("This gathering isn't on."))
     if now < gathering.grace_ends_at:
         begins = gathering.grace_ends_at.astimezone(gathering.demonstration.zone)
         raise ValidationError(
-            _("Places are kept until %s for those who are late.") % f"{begins:%H:%M}"
+            _("Places are kept for latecomers until %s.") % f"{begins:%H:%M}"
         )
     if now >= gathering.ends_at:
         raise ValidationError(_("This gathering is over."))
@@ -133,13 +133,15 @@ def record_turnout(
     gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if gathering.is_draft:
-        raise ValidationError(_("This gathering has not been posted yet."))
+        raise ValidationError(_("This gathering isn't posted yet."))
     require_on_list(gathering, volunteer)
     row = gathering.turnout.by(volunteer).first() or Turnout(
         gathering=gathering, volunteer=volunteer
     )
     if left_at and left_at < arrived_at:
-        raise ValidationError(_("%s cannot leave before they came.") % volunteer)
+        raise ValidationError(
+            _("%s can't leave before coming. Check both times.") % volunteer
+        )
     row.arrived_at, row.left_at = arrived_at, left_at
     is_new = row.pk is None
     row.full_clean()
@@ -182,7 +184,7 @@ def _as_kept(name: str) -> str:
     """Return a name as it is kept, or ask for one."""
     name = " ".join(name.split())
     if not name:
-        raise ValidationError({"name": _("Write the name.")})
+        raise ValidationError({"name": _("Enter a name.")})
     return name
 
 
@@ -267,7 +269,7 @@ def write_in_by_name(
     require_lead(gathering, by)
     if guardian is not None:
         if age_band not in AgeBand.values or age_band == AgeBand.ADULT:
-            raise ValidationError(_("Say how old the child is."))
+            raise ValidationError(_("Choose how old the child is."))
         require_beside(gathering, guardian, at)
     name = _as_kept(name)
     namesakes = named(gathering, name)
@@ -323,7 +325,7 @@ def close(*, gathering: Gathering, by: User, now: datetime) -> Gathering:
     gathering = lock_gathering(gathering)
     require_lead(gathering, by)
     if now < gathering.ends_at:
-        raise ValidationError(_("It is still going on. Close it once it is over."))
+        raise ValidationError(_("It's still on. Close it once it's over."))
     if gathering.musters.open().exists():
         raise ValidationError(_("A head-count is still open. End it first."))
     gathering.closed_at = gathering.closed_at or now
@@ -425,7 +427,7 @@ def _arrived(gathering: Gathering, volunteer: Volunteer) -> Turnout:
     row = gathering.turnout.by(volunteer).first()
     if row is None:
         raise ValidationError(
-            _("%s is not on the list yet: say first that they came.") % volunteer
+            _("%s isn't marked as here yet. Do that first.") % volunteer
         )
     return row
 
@@ -465,7 +467,7 @@ def arrive_child(
     """Write in a child nobody knew, who came with an adult who is here."""
     gathering = _gate(gathering, by, now)
     if age_band == AgeBand.ADULT:
-        raise ValidationError({"age_band": _("An adult is written in as a new name.")})
+        raise ValidationError({"age_band": _("Add an adult as a new name.")})
     require_beside(gathering, guardian, now)
     return arrive_new(
         gathering=gathering,
@@ -500,10 +502,10 @@ def put_at(
     """
     gathering = _gate(gathering, by, now)
     if not gathering.is_posted:
-        raise ValidationError(_("This gathering is not going on."))
+        raise ValidationError(_("This gathering isn't on."))
     if not gathering.turnout.here_at(now).by(volunteer).exists():
         raise ValidationError(
-            _("%s is not here: say first that they came.") % volunteer
+            _("%s isn't marked as here yet. Do that first.") % volunteer
         )
     station = fresh(station, gathering)
     require_fit(station, gathering, volunteer)
@@ -536,7 +538,7 @@ def _full(gathering: Gathering, station: Station) -> str:
     away = gathering.sign_ups.at(station).held().not_among(gathering.turnout.all())
     names = [str(row.volunteer) for row in away.for_page()]
     if not names:
-        words = _("%s is full. Move somebody away from it first.")
+        words = _("%s is full. Move somebody first.")
         return words % station
     words = _(
         "%(station)s is full. Not come yet: %(names)s. From %(from)s their places can "
@@ -580,7 +582,7 @@ def _gate(
     require_lead(gathering, by)
     if said_at is None and not _is_open(gathering, now):
         raise ValidationError(
-            _("The gate is not open now. Write the times into the list instead.")
+            _("The gate isn't open now. Enter the times on the list instead.")
         )
     return gathering
 
@@ -613,7 +615,7 @@ def call_everybody_out(
         # Who stands in the field is counted at any hour.
         if gathering.is_draft or not (shown or _is_open(gathering, now)):
             raise ValidationError(
-                _("Nobody is expected in the field now: there is nobody to count.")
+                _("Nobody is in the field now, so there's nobody to count.")
             )
         at = called_at or now
         values = {"key": key, "why": why.strip(), "called_at": at, "called_by": by}
@@ -636,7 +638,7 @@ def see(*, muster: Muster, volunteer: Volunteer, by: User, now: datetime) -> Saf
     gathering = lock_gathering(muster.gathering)
     require_lead(gathering, by)
     if volunteer.demonstration_id != gathering.demonstration_id:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+        raise ValidationError(_("Choose somebody on the list."))
     safe, _made = muster.safe.get_or_create(
         volunteer=volunteer, defaults={"seen_at": now, "seen_by": by}
     )

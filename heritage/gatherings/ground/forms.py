@@ -124,10 +124,10 @@ class StationForm(forms.Form):
     least_age = _asked("least_age", choices=AGES)
     competence = _asked(
         "competence",
-        empty_label=_("nothing asked"),
-        help_text=_("Only those an organiser has confirmed may take a place."),
+        empty_label=_("none"),
+        help_text=_("Only people an organiser has confirmed can take a place."),
     )
-    briefing = _asked("briefing", empty_label=_("none asked"))
+    briefing = _asked("briefing", empty_label=_("none"))
     note = _asked("note")
     remove = forms.BooleanField(label=_("Take this station away"), required=False)
 
@@ -158,7 +158,7 @@ class StationForm(forms.Form):
         if not data.get("kind"):
             self.add_error("kind", _("Choose the job, or empty the row."))
         if data.get("places") is None and "places" not in self.errors:
-            self.add_error("places", _("Write how many it needs."))
+            self.add_error("places", _("Enter how many it needs."))
         self._clean_fewest(data)
         if not data.get("title") and data.get("kind"):
             data["title"] = StationKind(data["kind"]).label.capitalize()
@@ -230,7 +230,7 @@ class BaseStationFormSet(forms.BaseFormSet[StationForm]):
         if any(self.errors):
             return
         if not self.plans():
-            raise forms.ValidationError(_("A gathering needs at least one station."))
+            raise forms.ValidationError(_("Add at least one station."))
 
     def mark_needed(self) -> None:
         """Show what a station cannot do without; an empty row still passes."""

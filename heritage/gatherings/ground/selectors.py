@@ -37,7 +37,10 @@ def local_moment(day: date, clock: time, zone: ZoneInfo) -> datetime:
     back = moment.astimezone(UTC).astimezone(zone)
     if back.replace(tzinfo=None) != moment.replace(tzinfo=None):
         raise ValidationError(
-            _("The clocks go forward over that time: it does not happen that day.")
+            _(
+                "The clocks go forward that night, so there's no such time. Choose "
+                "another."
+            )
         )
     raise ValidationError(
         _("The clocks go back that night, so that time comes twice. Choose another.")

@@ -47,23 +47,23 @@ def require_on_list(gathering: Gathering, volunteer: Volunteer) -> None:
     """Refuse a line that was merged or erased, even while the asker was asking."""
     if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
         raise ValidationError(
-            _("%s is on the list no more: look the page up again.") % volunteer
+            _("%s isn't on the list any more. Reload the page.") % volunteer
         )
     if volunteer.demonstration_id != gathering.demonstration_id:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+        raise ValidationError(_("Choose somebody on the list."))
 
 
 def require_lead(gathering: Gathering, by: User) -> None:
     """Refuse anybody who neither leads the gathering nor organises."""
     if not Gathering.objects.led_by(by).filter(pk=gathering.pk).exists():
-        raise ValidationError(_("Only the lead or an organiser may do this."))
+        raise ValidationError(_("Only the lead or an organiser can do this."))
 
 
 def require_answerable(gathering: Gathering, volunteer: Volunteer, by: User) -> None:
     """Refuse anybody but the person, their guardian, the lead and the organisers."""
     require_on_list(gathering, volunteer)
     if volunteer.left_at:
-        raise ValidationError(_("They are no volunteer of this demonstration."))
+        raise ValidationError(_("Choose somebody on the list."))
     mine = by.volunteers.active().of(gathering.demonstration).first()
     answers = mine and mine.pk in (volunteer.pk, volunteer.guardian_id)
     if not answers:
@@ -73,10 +73,10 @@ def require_answerable(gathering: Gathering, volunteer: Volunteer, by: User) -> 
 def require_open(gathering: Gathering, now: datetime) -> None:
     """Refuse changes to places where there are none to give."""
     if gathering.is_draft:
-        raise ValidationError(_("This gathering has not been posted yet."))
+        raise ValidationError(_("This gathering isn't posted yet."))
     if gathering.is_called_off:
         raise ValidationError(_("This gathering has been called off."))
     if now >= gathering.starts_at:
         raise ValidationError(
-            _("This gathering has begun. Ask the lead at the gate to write you in.")
+            _("This gathering has begun. Ask the lead at the gate to add you.")
         )

@@ -9,14 +9,10 @@ from django.utils.translation import gettext_lazy
 from heritage.calc.daylight import End, WhyItEnds
 
 _ENDS: Final[dict[WhyItEnds, str | Promise]] = {
-    WhyItEnds.DUSK: gettext_lazy("civil dusk (%(at)s)"),
-    WhyItEnds.DUSK_BEHIND_SKYLINE: gettext_lazy(
-        "civil dusk behind the skyline (%(at)s)"
-    ),
+    WhyItEnds.DUSK: gettext_lazy("dark (%(at)s)"),
+    WhyItEnds.DUSK_BEHIND_SKYLINE: gettext_lazy("dark behind the skyline (%(at)s)"),
     WhyItEnds.LATEST_TIME: gettext_lazy("the latest finishing time (%(at)s)"),
-    WhyItEnds.NO_DARK: gettext_lazy(
-        "the end of the day; it does not get dark this night"
-    ),
+    WhyItEnds.NO_DARK: gettext_lazy("the end of the day: it doesn't get dark tonight"),
 }
 
 

@@ -89,7 +89,7 @@ def waits_for_round(demonstration: Demonstration, now: datetime) -> list[str]:
     sentences = []
     letters = Letter.objects.of(demonstration).due(now - LETTER_TAKES).count()
     if letters:
-        words = ngettext("%d letter waits.", "%d letters wait.", letters)
+        words = ngettext("%d e-mail is waiting.", "%d e-mails are waiting.", letters)
         sentences.append(words % letters)
     mine = Gathering.objects.of(demonstration).going_ahead()
     late = mine.awaiting_answers(now).with_queue().starting_after(now + SETTING_OUT)

@@ -37,7 +37,7 @@ def note_told(*, gathering: Gathering, letter: Letter, by: User, now: datetime) 
     require_lead(gathering, by)
     mine = Letter.objects.of(gathering.demonstration).on(matter_of(gathering))
     if not mine.filter(pk=letter.pk).exists():
-        raise ValidationError(_("This letter is not about this gathering."))
+        raise ValidationError(_("This e-mail is about another gathering."))
     letters.mark_told(letter=letter, now=now)
 
 

@@ -311,7 +311,10 @@ def answer(
     require_answerable(gathering, entry.volunteer, by)
     if entry.status != SignUpStatus.HELD:
         raise ValidationError(
-            _("The place has gone to the next. Ask for it again, and you wait for it.")
+            _(
+                "The place has gone to the next person. Sign up again to join the "
+                "waiting list."
+            )
         )
     if entry.answer_by is not None:
         entry.answer_by, entry.changed_at = None, now
@@ -401,9 +404,7 @@ def move(*, sign_up: SignUp, station: Station, by: User, now: datetime) -> SignU
         return entry
     require_fit(station, gathering, entry.volunteer)
     if not make_room(gathering, station, now):
-        raise ValidationError(
-            _("%s is full. Move somebody away from it first.") % station
-        )
+        raise ValidationError(_("%s is full. Move somebody first.") % station)
     left, had_place = entry.station, entry.status == SignUpStatus.HELD
     place(entry, station, now)
     if had_place:
@@ -498,7 +499,7 @@ def wish(
     rows = gathering.sign_ups.live().select_related("volunteer", "station")
     entry = rows.filter(pk=sign_up.pk).first()
     if entry is None:
-        raise ValidationError(_("The place was given back. Ask for one again first."))
+        raise ValidationError(_("That place was given up. Sign up again first."))
     require_answerable(gathering, entry.volunteer, by)
     write_wishes(gathering, entry, also)
     return entry

@@ -255,7 +255,7 @@ def wishes(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = WishForm(request.POST, gathering=gathering)
     with refusals_shown(request):
         entry = form.press(by=request.user, now=clock.now())
-        words = _("Written down: the lead sees where %s would work too.")
+        words = _("Saved. The lead sees where else %s would work.")
         messages.success(request, words % entry.volunteer)
     return redirect(gathering)
 

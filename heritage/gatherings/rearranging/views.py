@@ -52,7 +52,7 @@ def _say(request: VolunteerRequest, result: Rearranged) -> None:
     count = len(result.done)
     words = ngettext("%d person was moved.", "%d people were moved.", count)
     summary = (
-        words % count + " " + _("Letters go to those they reach.")
+        words % count + " " + _("We e-mail those we can.")
         if count
         else _("Nobody was moved.")
     )

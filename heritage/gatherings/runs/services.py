@@ -107,14 +107,14 @@ def _chosen(
 ) -> list[Evening]:
     if plan.ends <= plan.starts:
         raise ValidationError(
-            {"ends": _("A gathering ends after it starts: check both times.")}
+            {"ends": _("The end is before the start. Check both times.")}
         )
     chosen = [one for one in possible if one.day in days]
     if not chosen or len(chosen) < len(set(days)):
         raise ValidationError(_("Choose at least one evening, and only those listed."))
     if len(chosen) > MOST_EVENINGS:
         raise ValidationError(
-            _("At most %d evenings are posted at once. End the run sooner.")
+            _("You can post %d evenings at once. Choose an earlier last day.")
             % MOST_EVENINGS
         )
     for one in chosen:

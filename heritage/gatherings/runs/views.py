@@ -61,7 +61,7 @@ def end(request: VolunteerRequest, pk: int) -> HttpResponse:
         )
         messages.success(request, words % form.saved)
     else:
-        messages.info(request, _("The run is ended: nothing was left to call off."))
+        messages.info(request, _("Ended. There was nothing left to call off."))
     return redirect(row)
 
 
@@ -74,7 +74,7 @@ def take_out(request: VolunteerRequest, pk: int) -> HttpResponse:
     evenings = row.gatherings.for_page()
     evening = get_object_or_404(evenings, pk=int(key) if key.isdecimal() else 0)
     services.take_out(run=row, gathering=evening)
-    messages.success(request, _("“%s” stands alone now.") % evening)
+    messages.success(request, _("“%s” is on its own now.") % evening)
     return redirect(row)
 
 
@@ -130,7 +130,7 @@ def edit(request: VolunteerRequest, pk: int) -> HttpResponse:
     row, now = run_of(request, pk), clock.now()
     to_come = selectors.evenings_to_come(row, now)
     if not to_come:
-        messages.info(request, _("Nothing of this run is still to come."))
+        messages.info(request, _("None of these evenings is still to come."))
         return redirect(row)
     stations = to_come[0].stations.in_order()
     form = RunEditForm(

@@ -56,7 +56,7 @@ class DaysFileForm(ServiceForm):
         label=_("File of temperatures"),
         help_text=_("CSV or XLSX: day, lowest and highest in °C, a line a day."),
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
-        error_messages={"empty": _("The file is empty.")},
+        error_messages={"empty": _("This file is empty. Choose another.")},
     )
     skip = forms.BooleanField(
         label=_("Leave out lines that can't be read"), required=False
@@ -71,7 +71,7 @@ class DaysFileForm(ServiceForm):
             lines = read_table(self.cleaned_data["file"].read(BYTES_MOST + 1))
         except UnreadableError as error:
             raise ValidationError(
-                _("This can't be read as a table. Save it as CSV or XLSX, up to 2 MB.")
+                _("We can't read this file. Save it as CSV or XLSX, up to 2 MB.")
             ) from error
         return read_days(lines)
 

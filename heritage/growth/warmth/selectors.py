@@ -123,7 +123,7 @@ def _read(line: TableRow, columns: tuple[int, int] | None) -> DayOfWarmth:
     if low > high:
         raise ValueError(_("the lowest is above the highest."))
     if high > HOTTEST_C:
-        raise ValueError(_("%s °C is hotter than any day. Is it in °F?") % high)
+        raise ValueError(_("%s °C is hotter than any day. Was it in °F?") % high)
     return DayOfWarmth(day, low, high)
 
 

@@ -38,7 +38,7 @@ def take_in_days(
     rows = []
     for one in last.values():
         if one.day > today:
-            words = _("%s hasn't come yet.")
+            words = _("%s is in the future.")
             raise ValidationError({"day": words % f"{one.day:%d.%m.%Y}"})
         if one.tmax_c > HOTTEST_C:
             words = _("%s °C is hotter than any day here. Is that in °F?")

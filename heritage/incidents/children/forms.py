@@ -20,7 +20,7 @@ class ChildForm(RecordForm[LostChild]):
         fields = ["matter", "looks", "last_seen", "age", "reporter", "needs", "name"]
         widgets = {"looks": two_lines(), "last_seen": two_lines()}
         help_texts = {
-            "reporter": _("Who told you, and where they are now."),
+            "reporter": _("And where they are now."),
             "needs": _("What helps the child, what frightens them."),
             "name": _("Never call it out, by voice or loudspeaker."),
         }

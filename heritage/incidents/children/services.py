@@ -115,8 +115,8 @@ def _write(
 def _refuse_empty(values: Mapping[str, str]) -> None:
     asked = {
         "outcome": _("Say how it ended."),
-        "went_to": _("Say to whom the child went."),
-        "checked_by": _("Say who checked who they are."),
+        "went_to": _("Say who the child left with."),
+        "checked_by": _("Say who checked their identity."),
     }
     empty = {name: words for name, words in asked.items() if not values.get(name)}
     if empty:
@@ -129,7 +129,7 @@ def _refuse_unchecked(log: LostChild) -> None:
     if words:
         raise ValidationError(
             [_("Press this first: %s") % one for one in words]
-            + [_("Nobody leaves with a child before that.")]
+            + [_("Don't let anybody leave with a child before that.")]
         )
 
 

@@ -78,7 +78,10 @@ def _ending(keep_none: str) -> paper_blocks.Block:
             paper_blocks.Heading(_("How it ended")),
             paper_blocks.Lines(2),
             paper_blocks.Facts(
-                [(_("The child went to"), LINE), (_("Who checked them"), LINE)]
+                [
+                    (_("Who the child left with"), LINE),
+                    (_("Who checked their identity"), LINE),
+                ]
             ),
             paper_blocks.Signature(_("who kept this form")),
             paper_blocks.Para(keep_none),

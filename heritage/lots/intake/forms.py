@@ -26,17 +26,17 @@ from heritage.season.models import Demonstration
 
 AN_HOUR = 60 * 60
 TOO_MUCH = _(
-    "The file has more than %(rows)d lines, %(columns)d columns or 2 MB. Split it."
+    "This file has more than %(rows)d rows, %(columns)d columns or 2 MB. Split it."
 )
 REFUSALS = {
-    Why.EMPTY: _("The file is empty."),
+    Why.EMPTY: _("This file is empty. Choose another."),
     Why.TOO_BIG: TOO_MUCH,
     Why.TOO_MANY_ROWS: TOO_MUCH,
     Why.TOO_MANY_COLUMNS: TOO_MUCH,
     Why.UNPACKS_TOO_BIG: TOO_MUCH,
-    Why.CELL_TOO_LONG: _("A cell of the file is far too long. Shorten it."),
+    Why.CELL_TOO_LONG: _("A cell of this file is far too long. Shorten it."),
 }
-OTHERWISE = _("This is no spreadsheet we can read. Save it as XLSX or CSV.")
+OTHERWISE = _("We can't read this file. Save it as XLSX or CSV.")
 
 
 class MovesFileForm(forms.Form):
@@ -46,7 +46,7 @@ class MovesFileForm(forms.Form):
         label=_("The file"),
         help_text=_("XLSX or CSV. You see what becomes of each line first."),
         widget=forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx"}),
-        error_messages={"empty": _("The file is empty.")},
+        error_messages={"empty": _("This file is empty. Choose another.")},
     )
 
     def clean_file(self) -> list[TableRow]:
@@ -63,7 +63,12 @@ class MovesFileForm(forms.Form):
             words = _("The first line has no heading “%s”. Take our file as a pattern.")
             raise ValidationError(words % missing[0])
         if len(lines) < 2:
-            raise ValidationError(_("There is nothing beneath the headings."))
+            raise ValidationError(
+                _(
+                    "There's nothing below the headings. Add a row, "
+                    "or choose another file."
+                )
+            )
         return lines
 
 

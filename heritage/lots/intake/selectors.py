@@ -149,7 +149,9 @@ def _key(row: TableRow, cells: dict[str, str], known: _Known) -> uuid.UUID:
 
 def _given(cells: dict[str, str], known: _Known) -> dict[str, Any]:
     if cells.get("reason"):
-        raise WrongLineError(_("It takes a move back: correct that on its lot's page."))
+        raise WrongLineError(
+            _("This undoes a move. Correct that on the lot's page instead.")
+        )
     source, target = _place(cells, "source"), _place(cells, "target")
     lot = _lot(cells["lot"], known)
     to_lot = _lot(cells["to_lot"], known) if cells.get("to_lot") else lot
@@ -174,7 +176,9 @@ def _amount(cells: dict[str, str]) -> dict[str, Any]:
     weighed, dry = _grams(cells, "weight_kg"), _grams(cells, "dry_kg")
     beets = cells.get("beets", "")
     if beets and not re.fullmatch(r"\d{1,6}", beets):
-        raise WrongLineError(_("“%s” is no number of beets.") % beets)
+        raise WrongLineError(
+            _("“%s” isn't a number of beets. Enter one like 12.") % beets
+        )
     return {
         "beets": int(beets) if beets else None,
         "weighed_g": weighed,
@@ -192,7 +196,9 @@ def _number(cells: dict[str, str], name: str) -> Decimal | None:
     except InvalidOperation:
         number = Decimal("NaN")
     if not number.is_finite() or not 0 <= number < 1_000_000:
-        raise WrongLineError(_("“%s” is no number.") % cells[name])
+        raise WrongLineError(
+            _("“%s” isn't a number. Enter one like 12.5.") % cells[name]
+        )
     return number
 
 
@@ -208,7 +214,7 @@ def _place(cells: dict[str, str], name: str) -> Place:
             return place
     said = ", ".join(str(place.label) for place in Place)
     raise WrongLineError(
-        _("“%(words)s” is no place. The places are: %(places)s.")
+        _("We don't know the place “%(words)s”. Choose from: %(places)s.")
         % {"words": cells[name], "places": said}
     )
 
@@ -217,7 +223,7 @@ def _lot(words: str, known: _Known) -> Lot:
     number = re.fullmatch(r"(?:lot )?(\d{1,6})(?:\.0)?", words.casefold())
     lot = known.lots.get(int(number[1])) if number else None
     if lot is None:
-        raise WrongLineError(_("There is no lot “%s” here.") % words)
+        raise WrongLineError(_("There's no lot “%s” here.") % words)
     return lot
 
 
@@ -227,7 +233,9 @@ def _loss(words: str) -> str:
     for loss in Loss:
         if words.casefold() in (loss.value, str(loss.label).casefold()):
             return loss.value
-    raise WrongLineError(_("“%s” is no way to be lost that is known here.") % words)
+    raise WrongLineError(
+        _("We don't know the loss “%s”. Use a word from the example file.") % words
+    )
 
 
 def _moment(words: str, zone: ZoneInfo) -> datetime:
@@ -237,7 +245,7 @@ def _moment(words: str, zone: ZoneInfo) -> datetime:
         except ValueError:
             continue
     raise WrongLineError(
-        _("“%s” is no moment. Write it like 2026-08-12 18:40.") % words
+        _("We can't read “%s” as a time. Write it like 2026-08-12 18:40.") % words
     )
 
 

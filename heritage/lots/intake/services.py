@@ -63,7 +63,7 @@ def take_in(
     if verdicts.refused:
         first = verdicts.refused[0]
         raise ValidationError(
-            _("Nothing was taken in: line %(line)d. %(why)s"),
+            _("Nothing was added. Row %(line)d: %(why)s"),
             params={"line": first.number, "why": first.why_not},
         )
     return verdicts

@@ -61,8 +61,8 @@ def _cautions() -> list[paper_blocks.Block]:
         paper_blocks.Caution(
             "warning",
             _(
-                "These figures screen a lift. They are not safe limits. Anybody may "
-                "refuse a lift."
+                "These figures are a rough check. They are not safe limits. Anybody "
+                "may refuse a lift."
             ),
         ),
         paper_blocks.Caution(

@@ -13,8 +13,8 @@ ZONE_WORDS: Final[dict[Zone, str | Promise]] = {
     Zone.ABOVE_SHOULDER: _("above the shoulder"),
     Zone.SHOULDER_TO_ELBOW: _("from shoulder to elbow"),
     Zone.ELBOW_TO_KNUCKLE: _("from elbow to knuckle"),
-    Zone.KNUCKLE_TO_MID_LEG: _("from knuckle to mid lower leg"),
-    Zone.BELOW_MID_LEG: _("below mid lower leg"),
+    Zone.KNUCKLE_TO_MID_LEG: _("from hanging hand to mid-shin"),
+    Zone.BELOW_MID_LEG: _("below mid-shin"),
 }
 REACH_WORDS: Final[dict[Reach, str | Promise]] = {
     Reach.CLOSE: _("close to the body"),

@@ -79,7 +79,7 @@ def take_away_password(request: VolunteerRequest) -> HttpResponse:
         user.save(update_fields=["password"])
         update_session_auth_hash(request, user)
         get_adapter(request).send_notification_mail("account/email/password_gone", user)
-        messages.success(request, _("The password is gone. You sign in by code now."))
+        messages.success(request, _("Password removed. You sign in with a code now."))
         return redirect("account_set_password")
     return render(request, "people/take_away_password.html", {"recent": recent})
 

@@ -47,7 +47,7 @@ class AgreeForm(ServiceForm):
 
     number = forms.IntegerField(widget=forms.HiddenInput)
     agreed = forms.BooleanField(
-        error_messages={"required": _("Tick the box if you agree. You need not.")}
+        error_messages={"required": _("Tick the box if you agree. You don't have to.")}
     )
 
     def __init__(

@@ -38,8 +38,8 @@ Pictures in which I can be recognised may be shown on the public pages of this \
 demonstration, on its printed sheets and in its record of the season.
 
 I can take this back whenever I like, on my own page or by telling an organiser. Then \
-the pictures come off the pages at once. What is printed by then cannot be called \
-back, but it is not printed again.
+the pictures come off the pages at once. We can't take back what is printed \
+by then, but we don't print it again.
 
 It makes no difference to the work I may do."""
 
@@ -47,8 +47,8 @@ HEALTH = """\
 The note I write here is kept for the organisers and for the first-aider of the day. \
 Nobody else reads it, and it is never printed.
 
-It is deleted on the day shown beside it, and at once when I take it back. I need not \
-write one, and I lose nothing if I do not."""
+It is deleted on the day shown beside it, and at once when I take it back. I don't \
+have to write one."""
 
 STARTING_WORDS = {
     Subject.NOTICE: NOTICE,

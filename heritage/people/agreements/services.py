@@ -46,10 +46,12 @@ def publish_wording(
     require_organiser(demonstration, by)
     text = _tidy(text)
     if not text:
-        raise ValidationError({"text": _("Write the words that people are to read.")})
+        raise ValidationError({"text": _("Enter the wording people will read.")})
     holding = keep_wording(demonstration, subject, now)
     if text == _tidy(holding.text):
-        raise ValidationError({"text": _("These are the words that hold already.")})
+        raise ValidationError(
+            {"text": _("That's the wording already. Change it, or cancel.")}
+        )
     return _publish(demonstration, subject, holding.number + 1, text, now)
 
 
@@ -148,10 +150,10 @@ def _write_agreement(agreement: Agreement, subject: str, number: int) -> Agreeme
     wording = keep_wording(volunteer.demonstration, subject, agreement.given_at)
     if wording.number != number:
         raise ValidationError(
-            {"number": _("The words have changed. Read them again, then say so.")}
+            {"number": _("The wording has changed. Read it again, then agree.")}
         )
     if volunteer.agreements.standing().filter(wording=wording).exists():
-        raise ValidationError(_("%s has already agreed to these words.") % volunteer)
+        raise ValidationError(_("%s has already agreed to this.") % volunteer)
     return fill_in(agreement, {"wording": wording})
 
 

@@ -49,10 +49,10 @@ def can_do(request: VolunteerRequest, pk: int) -> HttpResponse:
     with refusals_shown(request):
         if "take_back" in request.POST:
             take_back_able(**skill)
-            messages.success(request, _("It is taken back."))
+            messages.success(request, _("Removed."))
         else:
             say_able(now=clock.now(), **skill)
-            messages.success(request, _("It is noted. An organiser confirms it."))
+            messages.success(request, _("Thank you. An organiser has to confirm it."))
     return _back(request, pk)
 
 
@@ -64,7 +64,7 @@ def note(request: VolunteerRequest, pk: int) -> HttpResponse:
     page = _page(request, _person(request, pk))
     form = NoteForm(typed(request), page=page)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The note is kept."))
+        messages.success(request, _("Note saved."))
         return _back(request, pk)
     return render(request, "people/health_note.html", {"form": form, "page": page})
 
@@ -76,7 +76,7 @@ def take_back_note(request: VolunteerRequest, pk: int) -> HttpResponse:
     person, now = _person(request, pk), clock.now()
     with refusals_shown(request):
         services.take_back_health_note(volunteer=person, by=request.user, now=now)
-        messages.success(request, _("The note is deleted."))
+        messages.success(request, _("Note deleted."))
     return _back(request, pk)
 
 
@@ -88,7 +88,7 @@ def photographs(request: VolunteerRequest, pk: int) -> HttpResponse:
     page = _page(request, _person(request, pk))
     form = AgreeForm(typed(request), page=page, words=page.photograph.words)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Agreement kept."))
+        messages.success(request, _("Saved."))
         return _back(request, pk)
     return render(request, "people/photographs.html", {"form": form, "page": page})
 
@@ -126,7 +126,7 @@ def publish(request: VolunteerRequest, subject: str) -> HttpResponse:
     wording = Wording(demonstration=here, subject=subject, text=words.text)
     form = WordingForm(typed(request), instance=wording)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("The new words hold from now on."))
+        messages.success(request, _("New wording saved."))
         return redirect("people:words", here.slug)
     context = {"form": form, "words": words}
     return render(request, "people/wording_publish.html", context)

@@ -14,7 +14,7 @@ from heritage.people.models import Competence, Skill, User, Volunteer
 from heritage.people.particulars.forms import DAY
 from heritage.season.models import Demonstration
 
-GOOD_UNTIL = _("The last day it is good. Leave it empty if it does not run out.")
+GOOD_UNTIL = _("The last day it's valid. Leave empty if it doesn't run out.")
 
 
 class CompetenceForm(RecordForm[Competence]):
@@ -54,7 +54,7 @@ class EnterForm(RecordForm[Skill]):
 
     volunteer = ByName(Volunteer.objects.none(), label=_("Who"))
     competence = forms.ModelChoiceField(
-        Competence.objects.none(), label=_("Can do"), empty_label=None
+        Competence.objects.none(), label=_("Skill"), empty_label=None
     )
 
     class Meta:
@@ -86,7 +86,7 @@ class AnswerForm(RecordForm[Skill]):
         label=_("If not, why"),
         max_length=200,
         required=False,
-        help_text=_("They read it."),
+        help_text=_("They'll see this."),
     )
     field_order = ["decision", "runs_out_on", "why"]
 
@@ -100,7 +100,7 @@ class AnswerForm(RecordForm[Skill]):
         """Ask for the reason where it is refused."""
         data = super().clean() or {}
         if data.get("decision") == "refuse" and not data.get("why"):
-            self.add_error("why", ValidationError(_("Say why: they read it.")))
+            self.add_error("why", ValidationError(_("Say why. They'll see this.")))
         return data
 
     def write(self, *, by: User, now: datetime) -> Skill:

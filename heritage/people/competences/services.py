@@ -49,7 +49,7 @@ def take_starting_competences(
     _lock_list(demonstration, by)
     chosen = [row for row in starting_competences(demonstration) if row.title in titles]
     if not chosen:
-        raise ValidationError({"titles": _("Tick those that your field needs.")})
+        raise ValidationError({"titles": _("Tick the skills your field needs.")})
     return [fill_in(row, {}) for row in chosen]
 
 
@@ -62,8 +62,8 @@ def remove_competence(*, competence: Competence, by: User) -> None:
     except ProtectedError as error:
         raise ValidationError(
             _(
-                "“%s” is in use: somebody has it, or a station asks for it. Give it "
-                "another name, or take it off them first."
+                "“%s” is in use: somebody has it, or a station needs it. Rename it, "
+                "or remove it there first."
             )
             % competence
         ) from error
@@ -84,7 +84,7 @@ def say_able(
     row = _row(volunteer, competence)
     ended = row.runs_out_on is not None and row.runs_out_on < today
     if row.confirmed_at and not ended:
-        raise ValidationError(_("An organiser has confirmed this already."))
+        raise ValidationError(_("An organiser has already confirmed this."))
     return fill_in(row, UNANSWERED | {"said_at": now})
 
 
@@ -113,7 +113,12 @@ def confirm_able(
     today = now.astimezone(volunteer.demonstration.zone).date()
     if runs_out_on and runs_out_on < today:
         raise ValidationError(
-            {"runs_out_on": _("This day is past. Leave it empty if it does not end.")}
+            {
+                "runs_out_on": _(
+                    "That day has passed. Enter a later one, or leave it "
+                    "empty if it doesn't run out."
+                )
+            }
         )
     _require_age(volunteer, competence, today)
     row = _row(volunteer, competence)
@@ -144,9 +149,9 @@ def refuse_able(
     require_organiser(volunteer.demonstration, by)
     row = _row(volunteer, competence)
     if row._state.adding:
-        raise ValidationError(_("%s does not say that.") % volunteer)
+        raise ValidationError(_("%s hasn't said so.") % volunteer)
     if not why.strip():
-        raise ValidationError({"why": _("Say why: they read it.")})
+        raise ValidationError({"why": _("Say why. They'll see this.")})
     answer = {"refused_at": now, "refused_because": why.strip()}
     return fill_in(row, UNANSWERED | answer)
 
@@ -164,4 +169,6 @@ def _lock_list(demonstration: Demonstration, by: User) -> None:
 def _lock_person(volunteer: Volunteer, competence: Competence) -> None:
     lock(volunteer)
     if competence.demonstration_id != volunteer.demonstration_id:
-        raise ValidationError(_("That is on another demonstration's list."))
+        raise ValidationError(
+            _("That's on another demonstration's list. Choose one from this list.")
+        )

@@ -36,7 +36,7 @@ def list_(request: VolunteerRequest) -> HttpResponse:
     here = request.standing.demonstration
     form = CompetenceForm(typed(request), instance=Competence(demonstration=here))
     if form.submit(by=request.user):
-        messages.success(request, _("It is on the list."))
+        messages.success(request, _("Added."))
         return redirect("people:competences", here.slug)
     page = selectors.competence_page(here, clock.today(here.time_zone))
     starting = StartingForm(offered=list(page.offered))
@@ -53,7 +53,7 @@ def start(request: VolunteerRequest) -> HttpResponse:
         services.take_starting_competences(
             demonstration=here, titles=titles, by=request.user
         )
-        messages.success(request, _("They are on the list."))
+        messages.success(request, _("Added."))
     return redirect("people:competences", here.slug)
 
 
@@ -66,7 +66,7 @@ def enter(request: VolunteerRequest) -> HttpResponse:
     form = EnterForm(typed(request), demonstration=here)
     if form.submit(by=request.user, now=clock.now()):
         who = form.saved.volunteer
-        messages.success(request, _("It is confirmed of %s.") % who)
+        messages.success(request, _("Confirmed: %s.") % who)
         return redirect("people:competences", here.slug)
     return render(request, "people/skill_enter.html", {"form": form})
 
@@ -86,7 +86,7 @@ def change(request: VolunteerRequest, pk: int) -> HttpResponse:
         back=reverse("people:competences", args=[row.demonstration.slug]),
         remove=_("Take it off the list"),
         remove_lead=_("Only while nobody has it and no station asks for it."),
-        removed=_("“%s” is off the list.") % row,
+        removed=_("“%s” is removed.") % row,
     )
     form = CompetenceForm(typed(request), instance=row)
     return take_record(request, form, page, by=request.user)
@@ -102,7 +102,7 @@ def answer(request: VolunteerRequest, pk: int) -> HttpResponse:
     skill, here = row_or_404(rows, request, pk), request.standing.demonstration
     form = AnswerForm(typed(request), instance=skill)
     if form.submit(by=request.user, now=clock.now()):
-        messages.success(request, _("Answer kept."))
+        messages.success(request, _("Answer saved."))
         return redirect("people:competences", here.slug)
     has_run_out = skill.has_run_out(clock.today(here.time_zone))
     context = {"form": form, "skill": skill, "has_run_out": has_run_out}

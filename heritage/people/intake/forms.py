@@ -34,21 +34,20 @@ SAMPLES = 3
 LEFT_OUT = "-"
 NO_HEADS = -1
 REFUSALS = {
-    Why.EMPTY: _("The file is empty. Choose the one with your list in it."),
-    Why.TOO_BIG: _("The file is larger than 2 MB. Save the list alone, and no more."),
+    Why.EMPTY: _("This file is empty. Choose the one with your list in it."),
+    Why.TOO_BIG: _("This file is larger than 2 MB. Save just the list."),
     Why.TOO_MANY_ROWS: _(
-        "The file has more than %(rows)d lines. Split it, and take in one part after "
-        "the other."
+        "This file has more than %(rows)d rows. Split it, and add one part at a time."
     ),
     Why.TOO_MANY_COLUMNS: _(
-        "The file has more than %(columns)d columns. Leave out what is not needed."
+        "This file has more than %(columns)d columns. Leave out what you don't need."
     ),
     Why.CELL_TOO_LONG: _(
-        "A cell of the file is far too long for a list of people. Shorten it; or a "
-        "quotation mark was opened in it and never closed."
+        "A cell of this file is far too long. Shorten it, or look for a quotation "
+        "mark that isn't closed."
     ),
     Why.UNPACKS_TOO_BIG: _(
-        "The workbook holds far more than a list of people. Save the list alone, or "
+        "This workbook holds far more than a list of people. Save just the list, or "
         "save it as CSV."
     ),
     Why.OLD_WORKBOOK: _(
@@ -56,8 +55,7 @@ REFUSALS = {
         "without a password, or as CSV."
     ),
     Why.NOT_A_WORKBOOK: _(
-        "The file is not a whole XLSX workbook. Open it, and save it anew as XLSX or "
-        "CSV."
+        "This XLSX file is damaged. Open it and save it again, as XLSX or CSV."
     ),
     Why.NOT_TEXT: _("This is not a spreadsheet. Save your list as XLSX or CSV."),
 }
@@ -96,12 +94,12 @@ class FileForm(forms.Form):
             raise ValidationError(REFUSALS[error.why], params=figures) from error
         if len(lines) < 2:
             raise ValidationError(
-                _("There is only one line: headings come first, then people.")
+                _("There's only one row. Put headings first, then people.")
             )
         heads, is_sure = find_heads(lines)
         if is_sure and heads == len(lines) - 1:
             raise ValidationError(
-                _("There is nobody beneath the headings in line %(line)d."),
+                _("There's nobody below the headings in row %(line)d."),
                 params={"line": lines[heads].number},
             )
         return lines
@@ -222,15 +220,13 @@ class ColumnsForm(ServiceForm):
 
     def clean(self) -> dict[str, Any]:
         if not self.table:
-            raise ValidationError(
-                _("The page lay open too long, or was changed. Choose the file again.")
-            )
+            raise ValidationError(_("This page is out of date. Choose the file again."))
         chosen = [column for column in self.columns if column]
         for column in Column:
             if chosen.count(column) > 1:
                 self._twice(column)
         if not NAMES & set(chosen):
-            raise ValidationError(_("Say which column holds the name."))
+            raise ValidationError(_("Choose the column with the name."))
         return self.cleaned_data
 
     def write(self, *, now: datetime) -> IntakePlan:
@@ -246,8 +242,7 @@ class ColumnsForm(ServiceForm):
             if other == column:
                 self.add_error(
                     f"column_{at}",
-                    _("Two columns are said to hold the %s. Choose one.")
-                    % column.label,
+                    _("You chose two columns for the %s. Choose one.") % column.label,
                 )
 
     def _samples(self, at: int) -> str:

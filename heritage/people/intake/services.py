@@ -43,7 +43,7 @@ def take_in(
     plan = intake_plan(demonstration, lines, columns, today)
     if plan.refused:
         raise ValidationError(
-            _("Nothing was taken in: line %(line)d. %(why)s"),
+            _("Nothing was added. Row %(line)d: %(why)s"),
             params={
                 "line": plan.refused[0].line.number,
                 "why": " ".join(plan.refused[0].words),

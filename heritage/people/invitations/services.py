@@ -79,8 +79,7 @@ def make_claim(*, volunteer: Volunteer, by: User, now: datetime) -> Invitation:
     _require_free(volunteer)
     if volunteer.age_band not in MAY_HAVE_ACCOUNT:
         raise ValidationError(
-            _("%s is under 16: their guardian has the page, and they are on it.")
-            % volunteer
+            _("%s is under 16, and stands on their guardian's page.") % volunteer
         )
     volunteer.invitations.open(now).update(withdrawn_at=now)
     invitation = Invitation(
@@ -98,7 +97,7 @@ def withdraw_invitation(*, invitation: Invitation, now: datetime) -> Invitation:
     invitation = _locked(invitation)
     if invitation.taken_at:
         raise ValidationError(
-            _("It was taken up already. Take the person off the list instead.")
+            _("It's been used already. Remove the person from the list instead.")
         )
     invitation.withdrawn_at = invitation.withdrawn_at or now
     invitation.save(update_fields=["withdrawn_at"])
@@ -157,8 +156,8 @@ def _take_up_line(volunteer: Volunteer, user: User) -> Volunteer:
     if other is not None:
         raise ValidationError(
             _(
-                "This account is on the list already, as %(mine)s. Ask the organiser "
-                "to make the two lines one: %(mine)s and %(theirs)s. Nothing is lost."
+                "You're on the list already, as %(mine)s. Ask the organiser to join "
+                "%(mine)s and %(theirs)s. Nothing is lost."
             )
             % {"mine": other, "theirs": volunteer}
         )
@@ -172,13 +171,12 @@ def _take_up_line(volunteer: Volunteer, user: User) -> Volunteer:
 def _required(invitation: Invitation, user: User, age_band: str) -> User:
     """Return the account if the invitation is for it: an organiser's is for one."""
     if invitation.as_organiser and age_band != AgeBand.ADULT:
-        raise ValidationError(_("An organiser is 18 or over."))
+        raise ValidationError(_("An organiser must be 18 or over."))
     if invitation.as_organiser and not _reached_by(user, invitation.email):
         raise ValidationError(
             _(
-                "This invitation is for another e-mail address than your account's. "
-                "Sign in with the address it was sent to, or ask the organiser to "
-                "invite %s."
+                "This invitation was sent to another e-mail address. Sign in with "
+                "that one, or ask the organiser to invite %s."
             )
             % user.email
         )
@@ -225,11 +223,11 @@ def _require_open(invitation: Invitation, now: datetime) -> None:
 def _require_free(volunteer: Volunteer) -> None:
     if volunteer.left_at is not None:
         raise ValidationError(
-            _("%s is not on the list any more. Ask the organiser.") % volunteer
+            _("%s isn't on the list any more. Ask the organiser.") % volunteer
         )
     if volunteer.user_id is not None:
         raise ValidationError(
-            _("%s has an account already. If that is you, sign in.") % volunteer
+            _("%s already has an account. If that's you, sign in.") % volunteer
         )
 
 
@@ -245,8 +243,7 @@ def _require_news(demonstration: Demonstration, email: str, as_organiser: bool) 
     raise ValidationError(
         {
             "email": _(
-                "%s is on the list, with an account: make them an organiser on their "
-                "own page."
+                "%s already has an account. Make them an organiser on their own page."
             )
             % person
         }

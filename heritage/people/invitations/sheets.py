@@ -51,10 +51,10 @@ def _offer(demonstration: Demonstration) -> str:
 
 def _steps(invitation: Invitation) -> list[str]:
     return [
-        _("Point the camera at the square, or write in the address beside it."),
+        _("Point your phone's camera at the square, or type in the address beside it."),
         _(
-            "Give your e-mail address, and write in the six figures that come "
-            "by e-mail. You need no password."
+            "Enter your e-mail address, then the six figures we e-mail you. You "
+            "need no password."
         ),
         _("Press the button that says you are %s.") % invitation.volunteer,
     ]

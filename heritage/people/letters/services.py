@@ -150,7 +150,7 @@ def take_back(
     rows = Letter.objects.select_for_update(of=("self",)).of(demonstration).on(about)
     mine = list(rows.written_at(written_at))
     if any(row.state in REACHED or row.state == LetterState.BOUNCED for row in mine):
-        raise ValidationError(_("The letters have gone already."))
+        raise ValidationError(_("The e-mails have already gone."))
     told = sum(row.state == LetterState.TOLD for row in mine)
     untold = [row.pk for row in mine if row.state != LetterState.TOLD]
     Letter.objects.of_keys(untold).delete()
@@ -323,7 +323,7 @@ def send_again(*, letter: Letter, by: User, now: datetime) -> Letter:
     to = (address_of(reader) if reader else "") or letter.address
     if not to:
         raise ValidationError(
-            _("No address is known for %s. Enter one first, or tell them yourself.")
+            _("We have no e-mail address for %s. Enter one, or tell them yourself.")
             % (reader or _("the reader"))
         )
     if letter.state == LetterState.BOUNCED:
@@ -361,10 +361,10 @@ def note_account_told(*, letter: AccountLetter, by: User, now: datetime) -> None
     """Write down that an account's owner knows what went astray."""
     reader = Volunteer.objects.managed_by(by).active().of_account(letter.user)
     if not reader.exists():
-        raise ValidationError(_("Only an organiser of theirs can say so."))
+        raise ValidationError(_("Only their organiser can say so."))
     rows = AccountLetter.objects.astray(now).filter(pk=letter.pk)
     if not rows.update(state=LetterState.TOLD, text=""):
-        raise ValidationError(_("This letter has gone, or is on its way already."))
+        raise ValidationError(_("This e-mail has gone, or is on its way."))
 
 
 @transaction.atomic
@@ -424,7 +424,7 @@ def _hold(letter: Letter, now: datetime) -> Letter:
     rows = Letter.objects.select_for_update(of=("self",)).trouble(now)
     held = rows.with_reader().filter(pk=letter.pk).first()
     if held is None:
-        raise ValidationError(_("This letter has gone, or is on its way already."))
+        raise ValidationError(_("This e-mail has gone, or is on its way."))
     return held
 
 

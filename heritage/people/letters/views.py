@@ -48,11 +48,7 @@ def send_again(request: VolunteerRequest, pk: int) -> HttpResponse:
         services.send_again(letter=row, by=request.user, now=clock.now())
         row.refresh_from_db()
         is_sent = row.state == LetterState.SENT
-        words = (
-            _("It is handed to the mail server.")
-            if is_sent
-            else _("It is on its way again.")
-        )
+        words = _("Sent.") if is_sent else _("It is on its way again.")
         messages.success(request, words)
     return redirect("people:letter", request.standing.demonstration.slug, pk)
 
@@ -64,7 +60,7 @@ def told(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = _letter(request, pk)
     with refusals_shown(request):
         services.note_told(letter=row, by=request.user, now=clock.now())
-        messages.success(request, _("Written down: they have been told."))
+        messages.success(request, _("Saved: they've been told."))
     return redirect(safe_next(request, _book(request)))
 
 
@@ -76,7 +72,7 @@ def account_told(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(AccountLetter.objects.to_members_of(here), pk=pk)
     with refusals_shown(request):
         services.note_account_told(letter=row, by=request.user, now=clock.now())
-        messages.success(request, _("Written down: they know."))
+        messages.success(request, _("Saved: they know."))
     return redirect(_book(request))
 
 

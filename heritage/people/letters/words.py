@@ -8,18 +8,18 @@ from django.utils.translation import gettext_lazy as _
 from heritage.kits.delivery import Failure, Trouble
 
 CAME_BACK: Final[dict[Trouble, str | Promise]] = {
-    Trouble.NO_MAILBOX: _("There is no such mailbox."),
-    Trouble.NO_SERVER: _("There is no such mail server."),
-    Trouble.MISWRITTEN: _("The address is not written rightly."),
-    Trouble.MOVED: _("The mailbox has moved, and nobody says where."),
-    Trouble.MAILBOX_UNWELL: _("Something is wrong with the mailbox."),
+    Trouble.NO_MAILBOX: _("There's no such mailbox."),
+    Trouble.NO_SERVER: _("There's no such mail server."),
+    Trouble.MISWRITTEN: _("The address isn't written correctly."),
+    Trouble.MOVED: _("The mailbox has moved, and we don't know where."),
+    Trouble.MAILBOX_UNWELL: _("Something is wrong with their mailbox."),
     Trouble.MAILBOX_CLOSED: _("The mailbox is closed."),
     Trouble.MAILBOX_FULL: _("The mailbox is full."),
-    Trouble.TOO_LONG: _("The letter is too long for the mailbox."),
-    Trouble.NO_ANSWER: _("The reader's mail server does not answer."),
-    Trouble.NO_WAY: _("No way to the reader's mail server was found."),
-    Trouble.GAVE_UP: _("It was tried for too long."),
-    Trouble.REFUSED: _("The reader's mail server does not accept our letters."),
+    Trouble.TOO_LONG: _("The e-mail is too long for the mailbox."),
+    Trouble.NO_ANSWER: _("Their mail server doesn't answer."),
+    Trouble.NO_WAY: _("We couldn't reach their mail server."),
+    Trouble.GAVE_UP: _("We tried for too long."),
+    Trouble.REFUSED: _("Their mail server doesn't accept our e-mail."),
 }
 
 

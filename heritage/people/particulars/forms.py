@@ -63,7 +63,7 @@ class AskedForm(RecordForm[Volunteer]):
         """Refuse a day that is still to come, beside the field."""
         born_on: date | None = self.cleaned_data["born_on"]
         if born_on and born_on > self.today:
-            raise ValidationError(_("This day is still to come."))
+            raise ValidationError(_("That day is in the future. Enter an earlier one."))
         return born_on
 
     def values(self) -> dict[str, Any]:

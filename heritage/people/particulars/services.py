@@ -33,9 +33,7 @@ def is_own_or_guardian(volunteer: Volunteer, by: User) -> bool:
 def require_own_word(volunteer: Volunteer, by: User) -> None:
     """Refuse anybody but the volunteer and the adult who answers for them."""
     if not is_own_or_guardian(volunteer, by):
-        raise ValidationError(
-            _("Only %s, or the adult who answers for them, may say this.") % volunteer
-        )
+        raise ValidationError(_("Only %s or their guardian can say this.") % volunteer)
 
 
 def require_own_word_or_organiser(volunteer: Volunteer, by: User) -> None:
@@ -47,7 +45,7 @@ def require_own_word_or_organiser(volunteer: Volunteer, by: User) -> None:
 def require_organiser(demonstration: Demonstration, by: User) -> None:
     """Refuse anybody but the organisers."""
     if not organises(demonstration, by):
-        raise ValidationError(_("Only an organiser may do this."))
+        raise ValidationError(_("Only an organiser can do this."))
 
 
 def require_old_enough_to_agree(volunteer: Volunteer, by: User, now: datetime) -> None:
@@ -55,7 +53,7 @@ def require_old_enough_to_agree(volunteer: Volunteer, by: User, now: datetime) -
     day = now.astimezone(volunteer.demonstration.zone).date()
     if by.pk == volunteer.user_id and volunteer.age_on(day) < OWN_WORD:
         raise ValidationError(
-            _("Under %(years)d, the adult who answers for %(who)s agrees for them.")
+            _("Under %(years)d, the guardian of %(who)s agrees for them.")
             % {"years": OWN_WORD, "who": volunteer}
         )
 
@@ -66,7 +64,9 @@ OLDEST = 120
 def band_by_date(born_on: date, today: date) -> AgeBand:
     """Return the age band somebody is in today, or refuse a date that cannot be."""
     if born_on > today:
-        raise ValidationError({"born_on": _("This day is still to come.")})
+        raise ValidationError(
+            {"born_on": _("That day is in the future. Enter an earlier one.")}
+        )
     years = Volunteer(born_on=born_on).age_on(today)
     if years > OLDEST:
         raise ValidationError(
@@ -176,12 +176,10 @@ def set_particulars(person: Volunteer, particulars: Particulars | None) -> list[
     name, phone = particulars.emergency_name, particulars.emergency_phone
     if name and not phone:
         raise ValidationError(
-            {"emergency_phone": _("Write the telephone number of %s, too.") % name}
+            {"emergency_phone": _("Enter the phone number of %s, too.") % name}
         )
     if phone and not any(mark.isdigit() for mark in phone):
-        raise ValidationError(
-            {"emergency_phone": _("Write a telephone number in digits.")}
-        )
+        raise ValidationError({"emergency_phone": _("Enter a phone number in digits.")})
     for field in PARTICULARS:
         setattr(person, field, getattr(particulars, field))
     return PARTICULARS

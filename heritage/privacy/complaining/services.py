@@ -39,8 +39,8 @@ def complain(
     if rows.since(now - timedelta(days=1)).count() >= IN_A_DAY:
         raise ValidationError(
             _(
-                "Many complaints came today. Try again tomorrow, or write to the "
-                "organiser by the address on the public page."
+                "We've had many complaints today. Try again tomorrow, or write to the "
+                "organiser: the address is on the first page."
             )
         )
     row = Complaint(

@@ -74,9 +74,7 @@ def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
     if earlier:
         return earlier
     if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
-        raise ValidationError(
-            _("This person was deleted or joined to another already.")
-        )
+        raise ValidationError(_("This person was already deleted or merged."))
     row = Erasure(
         demonstration=volunteer.demonstration,
         volunteer=volunteer,
@@ -95,7 +93,7 @@ def take_back_erasure(*, erasure: Erasure, by: User, now: datetime) -> Erasure:
     erasure = _fresh(erasure)
     require_own_word_or_organiser(erasure.volunteer, by)
     if erasure.carried_out_at:
-        raise ValidationError(_("It has been carried out and cannot be undone."))
+        raise ValidationError(_("It's done, and can't be undone."))
     erasure.taken_back_at = erasure.taken_back_at or now
     erasure.save(update_fields=["taken_back_at"])
     return erasure
@@ -123,7 +121,7 @@ def carry_out_erasure(
     if erasure.carried_out_at:
         return erasure
     if erasure.taken_back_at:
-        raise ValidationError(_("They took it back."))
+        raise ValidationError(_("They have taken it back."))
     person = erasure.volunteer
     page = erasing(person, now)
     if page.hindered:
@@ -172,11 +170,7 @@ def _hold_person(person: Volunteer, now: datetime) -> None:
     going += [row.is_on_its_way(now) for row in notices]
     if any(going):
         raise ValidationError(
-            _(
-                "A letter to %s is on its way at this moment. Wait ten minutes, then "
-                "erase."
-            )
-            % person
+            _("An e-mail to %s is on its way. Wait ten minutes, then delete.") % person
         )
 
 
@@ -187,14 +181,14 @@ def _left_in_words(person: Volunteer, why_left: str) -> list[list[object]]:
         raise ValidationError(
             {
                 "why_left": _(
-                    "Their name still stands in words that can be changed. Change "
-                    "them, or say why they stay."
+                    "Their name is still in some texts. Change them, or say why they "
+                    "stay."
                 )
             }
         )
     if names_them(person, why_left):
         raise ValidationError(
-            {"why_left": _("Say it without the name: these words are kept.")}
+            {"why_left": _("Leave out the name: we keep these words.")}
         )
     count = Counter(
         (str(place.source.what), str(place.source.stays or why_left.strip()))

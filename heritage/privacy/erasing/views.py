@@ -34,7 +34,7 @@ def erase(request: VolunteerRequest, pk: int) -> HttpResponse:
             messages.success(request, _("Taken back. We delete nothing."))
         else:
             services.ask_erasure(volunteer=person, by=request.user, now=now)
-            words = _("Asked. An organiser does it within a month.")
+            words = _("Thank you. An organiser does it within a month.")
             messages.success(request, words)
     return redirect("privacy:erase", request.standing.demonstration.slug, pk)
 

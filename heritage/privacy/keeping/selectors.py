@@ -25,7 +25,7 @@ Rows = QuerySet[Model]
 
 OURS = _("our own rule")
 MONTH = timedelta(days=30)
-CLAIMED = _("An incident of theirs is held because of a claim.")
+CLAIMED = _("One of their incidents is kept for a claim.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +161,7 @@ RULES = (
     ),
     Rule(
         "letters",
-        _("Letters to you"),
+        _("E-mails to you"),
         _("12 months"),
         _("after they were written"),
         _("To show that you were told."),
@@ -169,7 +169,7 @@ RULES = (
     ),
     Rule(
         "slips",
-        _("What the field page sent"),
+        _("What was sent from the field"),
         _("12 months"),
         _("after it came"),
         _("So that nothing sent from the field counts twice, and to see who wrote it."),
@@ -180,12 +180,12 @@ RULES = (
         _("Invitations"),
         _("30 days"),
         _("after they were taken up or withdrawn, or ran out"),
-        _("To see who invited whom."),
+        _("To see who invited you."),
         days=30,
     ),
     Rule(
         "account_letters",
-        _("Letters about your account"),
+        _("E-mails about your account"),
         _("30 days"),
         _("after they were written; the text goes as soon as they are sent"),
         _("To see why somebody can't sign in."),

@@ -403,7 +403,7 @@ def settle_name(
 def _join_names(gone: Volunteer, kept: Volunteer, by: User, now: datetime) -> None:
     if folded(gone.name) != folded(kept.name):
         raise ValidationError(
-            _("They bear different names now. An organiser makes such lines one.")
+            _("Their names differ, so only an organiser can join them.")
         )
     if gone.user_id:
         # They are more than a name by now, and that is not a lead's to give away.

@@ -14,14 +14,14 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
         _("the light"),
         _(
             "Sunset is worked out from where the field is. Work by hand stops when it "
-            "gets too dark to see well, less the margin. Hills and cloud make it "
-            "darker sooner."
+            "gets too dark to see well, with some minutes to spare. Hills and cloud "
+            "make it darker sooner."
         ),
     ),
     Figure.CALL: (
         _("the advice"),
         _(
-            "Each reading is held against its limit, and the worst one decides. After "
+            "Each reading is compared with its limit, and the worst one decides. After "
             "thunder: 30 minutes' wait. A needed reading that is missing means wait "
             "and see. The limits are our choice."
         ),
@@ -123,9 +123,9 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.LIFT: (
         _("the lift"),
         _(
-            "Held against the two lowest figures, for anybody. Two lift two thirds of "
-            "what both could, three a half. It is a screen, not a safe limit: anybody "
-            "may refuse."
+            "Checked against the two lowest figures, for anybody. Two people lift two "
+            "thirds of what each could alone, added up; three, half. It's a rough "
+            "check, not a safe limit: anybody may refuse."
         ),
     ),
     Figure.PAY: (
@@ -135,8 +135,8 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.SHARES: (
         _("the shares"),
         _(
-            "By the hours each was there. What is over after whole beets goes to "
-            "the largest remainders."
+            "By the hours each was there, in whole beets. Those left over go to "
+            "whoever came closest to one more."
         ),
     ),
     Figure.ASSIGN: (

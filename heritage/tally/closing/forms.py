@@ -30,7 +30,7 @@ def _beets(label: Any, **options: Any) -> forms.IntegerField:
         required=False,
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
         error_messages={
-            "min_value": _("Count from 0."),
+            "min_value": _("Enter 0 or more."),
             "invalid": _("Enter a whole number, like 12."),
         },
         **options,

@@ -515,7 +515,7 @@ def likely_words(page: ForecastPage) -> str:
 def finish_words(finish: Finish) -> str:
     """Say when the field is done: an even chance, with the two ends."""
     if finish.last_day is None:
-        return _("No pulling evening is posted, so there is nothing to reckon from.")
+        return _("No pulling evening is posted, so there's nothing to go by.")
     if finish.even:
         likely = _("An even chance that the field is done by %s.")
         likely %= day_words(finish.even)

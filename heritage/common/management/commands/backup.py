@@ -18,7 +18,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, folder: Path, **options: Any) -> None:
         if not folder.is_dir():
-            raise CommandError(f"There is no folder {folder}.")
+            raise CommandError(f"There's no folder {folder}. Make it first.")
         try:
             path = write_backup(folder, clock.now())
         except (BackupError, OSError) as error:

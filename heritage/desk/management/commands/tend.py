@@ -38,7 +38,7 @@ TASKS: dict[str, Task] = {
 
 
 class Command(BaseCommand):
-    help = "Pass on unanswered places, remind of tomorrow, send letters that are due."
+    help = "Pass on unanswered places, remind of tomorrow, send e-mails that are due."
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Do each task by itself: what fails in one does not hold up the next."""

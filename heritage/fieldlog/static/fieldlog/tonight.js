@@ -26,7 +26,7 @@ export function isHere(one) {
   return one.here;
 }
 
-// A child who is here without the adult who answers for them.
+// A child who is here without their guardian.
 export function isAlone(one, people) {
   const theirs = (other) => isHere(other) && isPerson(other, one.guardian);
   return isHere(one) && Boolean(one.guardian) && !people.some(theirs);

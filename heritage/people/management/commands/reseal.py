@@ -19,7 +19,7 @@ class Command(BaseCommand):
         self.stdout.write(f"Sealed under the key in use: {done}.")
         if shut:
             raise CommandError(
-                f"Under a key that is not here, and left as they are: "
+                f"Sealed with a key that isn't here, so left as they are: "
                 f"{', '.join(shut)}. Put the old key into SECRET_KEY_FALLBACKS and run "
-                f"this again; if it is lost, manage.py take_off_second_lock for each."
+                f"this again. Lost it? Run manage.py take_off_second_lock for each."
             )

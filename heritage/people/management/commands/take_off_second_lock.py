@@ -25,7 +25,7 @@ class Command(BaseCommand):
         """Take the lock and its spare codes away, and tell the account's owner."""
         user = User.objects.filter(email__iexact=options["email"]).first()
         if user is None:
-            raise CommandError("There is no account with that address.")
+            raise CommandError("There's no account with that address.")
         locks = Authenticator.objects.filter(user=user)
         if not locks.exists():
             raise CommandError("That account has no second lock.")
@@ -40,4 +40,4 @@ class Command(BaseCommand):
             now=clock.now(),
             good_for=timedelta(days=1),
         )
-        self.stdout.write(f"{user.email} signs in by the code by mail alone now.")
+        self.stdout.write(f"{user.email} now signs in with just a code by e-mail.")
