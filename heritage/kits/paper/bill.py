@@ -90,11 +90,12 @@ def bill(
     canvas.setTitle(page.title)
     canvas.setAuthor(page.foot[0])
     canvas.setViewerPreference("DisplayDocTitle", "true")
+    if a3:
+        as_a3(canvas)
     _Painter(canvas, page, words, root, *_room(page, large=large_print)).paint()
     canvas.showPage()
     canvas.save()
-    drawn = buffer.getvalue()
-    return seal(as_a3(drawn) if a3 else drawn, root, properties)
+    return seal(buffer.getvalue(), root, properties)
 
 
 def _room(page: Bill, *, large: bool) -> tuple[float, float, int]:

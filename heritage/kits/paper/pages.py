@@ -16,6 +16,7 @@ from heritage.kits.drawing.print import paint
 from heritage.kits.emblem import flax_flower
 from heritage.kits.fonts import BOLD, REGULAR
 from heritage.kits.paper.blocks import Footer, Words
+from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.kits.paper.look import FLAX, HAIR, HAIRLINE, INK, MUTED, RETTED, Look
 from heritage.kits.paper.tags import Node, artifact
@@ -178,10 +179,12 @@ class _Paper(Canvas):
     def save(self) -> None:
         """Wait, where ReportLab would write."""
 
-    def write(self, furniture: Furniture, tell: Tell) -> None:
+    def write(self, furniture: Furniture, tell: Tell, *, a3: bool) -> None:
         """Paint the pages, and write them."""
         *pages, _ = self.placed
         for number, page in enumerate(pages, start=1):
+            if a3:
+                as_a3(self, furniture.size)
             furniture.draw(self, number)
             for draw in page:
                 draw()
@@ -255,9 +258,9 @@ class Document(BaseDocTemplate):
 
         self.build(story, canvasmaker=canvas)
 
-    def written(self) -> bytes:
+    def written(self, *, a3: bool) -> bytes:
         """Paint the pages that were laid out, and return their file."""
-        self.paper.write(self.furniture, self.tell)
+        self.paper.write(self.furniture, self.tell, a3=a3)
         return self.buffer.getvalue()
 
     def beforePage(self) -> None:  # noqa: N802

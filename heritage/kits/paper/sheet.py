@@ -14,7 +14,6 @@ from heritage.kits.paper.blocks import (
     Words,
 )
 from heritage.kits.paper.fit import first_fitting, height
-from heritage.kits.paper.larger import as_a3
 from heritage.kits.paper.leaf import Tell, to_nobody
 from heritage.kits.paper.look import Look
 from heritage.kits.paper.pages import (
@@ -128,8 +127,7 @@ def sheet(
 
     fitted = _fitted(plan, usual, properties) if one_page else None
     placed = fitted or _filled(plan, usual, properties)
-    pages = placed.written()
-    return seal(as_a3(pages) if a3 else pages, placed.root, properties)
+    return seal(placed.written(a3=a3), placed.root, properties)
 
 
 def _filled(plan: Planner, look: Look, properties: dict[str, str]) -> Document:
