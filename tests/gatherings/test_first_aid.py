@@ -148,7 +148,7 @@ class WhoTests(FirstAidCase):
         for person, words in (
             (self.aider, "For the first-aider"),
             (self.nora, "For the first-aider"),
-            (self.lead, "Whom to call, for everybody here"),
+            (self.lead, "Emergency contacts, for everybody here"),
         ):
             self.assertContains(self.ask("gathering", person), words)
         for person in (None, self.ann, self.steward):

@@ -242,7 +242,7 @@ class RunTests(EveningCase):
     def test_an_empty_list_says_what_to_do(self):
         Gathering.objects.update(run=None)
         Run.objects.all().delete()
-        self.assertContains(self.page("runs", by=self.nora), "No run is posted yet")
+        self.assertContains(self.page("runs", by=self.nora), "None posted yet")
 
     def test_what_is_left_as_it_is_changes_nothing(self):
         before = [row.revised_at for row in self.evenings]

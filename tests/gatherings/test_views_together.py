@@ -176,7 +176,7 @@ class PlaceTests(TogetherCase):
         self.assertContains(self.open(self.held), "They have until Wednesday 19:40")
         self.ann.user, self.ann.email = None, ""
         self.ann.save()
-        self.assertContains(self.open(self.held), "please ask by")
+        self.assertContains(self.open(self.held), "ask them by")
 
     def test_a_full_station_says_so(self):
         for _ in range(2):

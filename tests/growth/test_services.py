@@ -109,7 +109,7 @@ class ObservationTests(TestCase):
         assert Observation.objects.count() == 1
 
     def test_a_day_to_come_or_before_the_sowing_is_refused(self):
-        self.refused("hasn't come", seen_on=TODAY + timedelta(days=1))
+        self.refused("in the future", seen_on=TODAY + timedelta(days=1))
         self.refused("sown on 25.04.2026", seen_on=SOWN - timedelta(days=1))
 
     def test_nothing_said_is_refused(self):

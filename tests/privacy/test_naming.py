@@ -326,4 +326,4 @@ class CarryOutTests(World):
         url = reverse("privacy:erase", args=[self.home.slug, self.eva.pk])
         page = self.client.get(url)
         self.assertNotContains(page, "drunk")
-        self.assertContains(page, "an organiser looks at each place")
+        self.assertContains(page, "an organiser checks each one")

@@ -287,7 +287,7 @@ class PosterTests(TestCase):
         )
         off = self.text()
         assert "Called off" in off
-        assert "Take a place" not in off
+        assert "Sign up, and check" not in off
 
 
 def alternatives(pdf: bytes) -> str:
