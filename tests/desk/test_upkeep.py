@@ -162,7 +162,7 @@ class TendTests(UpkeepCase):
     def test_what_fails_in_it_is_told(self):
         self.done(Chore.TEND, timedelta(minutes=4), trouble="Failed: reminders.")
         line = self.lines()[FAILS]
-        assert line.why.startswith("Failed: reminders. The person who keeps the site")
+        assert line.why.startswith("Failed: reminders. The reason is")
 
 
 class AskedTests(TestCase):

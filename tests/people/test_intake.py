@@ -484,7 +484,7 @@ class TakeInPageTests(TestCase):
             assert page.context["form"]["column_1"].label == "E-mail"
             self.assertContains(page, "Lines above it are left out")
             page = self.check(page)
-            self.assertContains(page, "Line 1 stands above the headings")
+            self.assertContains(page, "Row 1 is above the headings")
             self.assertContains(page, "Flax people 2026")
             (row,) = page.context["plan"].lines
             assert (row.line.number, row.line.name) == (4, "Dot Hill")

@@ -204,7 +204,7 @@ class ElsewhereTests(PageCase):
     def test_today_asks_after_those_not_known_to_have_gone(self):
         def lines():
             todos = today(self.demonstration, self.nora.user, NOW).todos
-            return {todo.words: todo for todo in todos if "etter" in todo.words}
+            return {todo.words: todo for todo in todos if "arrived" in todo.words}
 
         self.letter(state=LetterState.SENDING, try_at=NOW - timedelta(minutes=9))
         assert lines() == {}
