@@ -93,7 +93,7 @@ class HearAgainTests(TestCase):
         said = {one.to[0]: one.body for one in mail.outbox}
         ann, bob = said["ann@example.org"], said["bob@example.org"]
         assert "“At the water” has changed" in ann
-        assert "- Ann Birch: no place needs it now." in ann
+        assert "- Ann Birch: needed only before you sign up" in ann
         assert "- Kit Birch: Tread at Treading, Thursday 13 August, 18:40" in ann
         assert f"/{self.place.slug}/safety/{self.briefing.pk}/" in ann
         assert "Kit" not in bob

@@ -80,7 +80,7 @@ class HazardTests(TestCase):
             self.add(likelihood_after=5)
 
     def test_a_control_that_says_nothing_is_refused(self):
-        with pytest.raises(ValidationError, match="blank"):
+        with pytest.raises(ValidationError, match="fill this in"):
             self.add(controls=[(ControlKind.PROTECT, "")])
 
     def test_editing_puts_the_new_controls_in_place_of_the_old(self):

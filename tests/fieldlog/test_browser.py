@@ -417,7 +417,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.page.goto(self.live_server_url + reverse("account_logout"))
         phone.page.add_script_tag(url=static("fieldlog/signout.js"), type="module")
         expect(phone.page.get_by_role("alert")).to_contain_text(
-            "have not been sent: 1."
+            "Not sent yet from the field page: 1."
         )
         phone.page.get_by_role("button", name="Sign out").click()
         expect(phone.page.get_by_role("link", name="Sign in").first).to_be_visible()
