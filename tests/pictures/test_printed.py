@@ -78,7 +78,7 @@ class Printed(TestCase):
 
     def test_each_has_its_credit_and_its_licence(self):
         said = text_of(self.sheet("album_sheet"))
-        assert "Orla Fenn, 11 August 2026 (CC-BY-4.0)" in said
+        assert "Hands tie a band. Orla Fenn, 11 August 2026 (CC-BY-4.0)" in said
         self.shown.licence = Licence.RESERVED
         self.shown.save()
         assert "all rights reserved" in text_of(self.sheet("album_sheet"))

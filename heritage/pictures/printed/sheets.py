@@ -163,8 +163,14 @@ def _thumbnails(page: Printed, how: Print) -> Blocks:
 
 def _named(number: int, picture: Picture) -> str:
     stage = picture.get_stage_display().capitalize()
-    said = f"{number}. {stage}: {picture} {picture.credit}."
+    said = f"{number}. {stage}: {_ended(picture)} {picture.credit}."
     return f"{said} [{words.cleared_for(picture)}]"
+
+
+def _ended(picture: Picture) -> str:
+    """Return what a picture is called, with an end to it where words follow."""
+    called = str(picture)
+    return called if called.endswith((".", "!", "?", "…")) else f"{called}."
 
 
 def _chapter(part: Chapter) -> Blocks:
@@ -225,7 +231,7 @@ def with_credits(
     return [
         photo
         for one in pictures
-        for photo in _photo(one, size, f"{one} {words.beside(one)}")
+        for photo in _photo(one, size, f"{_ended(one)} {words.beside(one)}")
     ]
 
 
