@@ -227,6 +227,18 @@ class AnswerPageTests(Pages):
         page = self.get("treading", self.ret.pk).context["page"]
         assert page.people == (self.ann, grown)
 
+    def test_a_settled_rota_leads_with_what_is_missing(self):
+        RotaPlan.objects.update(taken_at=NOW)
+        assert self.acts() == ["Who trod on Wednesday morning?"]
+        Treading.objects.filter(pk=self.past.pk).update(
+            trodden_at=NOW, recorded_by=self.boss.user, why_alone="Nobody came."
+        )
+        assert self.acts() == ["Find people for Thursday evening"]
+
+    def acts(self):
+        page = self.words(self.get("treading", self.ret.pk, user=self.boss))
+        return re.findall(r'<a class="act" [^>]*> ([^<]*)<', page)
+
     def test_without_a_plan_the_page_says_what_to_do(self):
         other = make_ret(dam=make_dam(demonstration=self.home))
         page = self.words(self.get("treading", other.pk))

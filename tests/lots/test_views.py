@@ -91,6 +91,9 @@ class WhoTests(Pages):
             self.get("lot", self.lot.pk, reader=self.ann)
         )
         assert "Move some" in self.words(self.get("lot", self.lot.pk, reader=self.lead))
+        for who, act in ((self.ann, "Fibre account"), (self.lead, f"Move {self.lot}")):
+            page = self.words(self.get("list", reader=who))
+            assert re.findall(r'class="act" [^>]*> ([^<]*)<', page) == [act]
 
     def test_the_tab_leads_here(self):
         page = self.get("lot", self.lot.pk)
