@@ -415,7 +415,7 @@ class ReadingTests(TestCase):
             self.read()
 
     def test_not_in_the_future(self):
-        with pytest.raises(ValidationError, match="That time is in the future"):
+        with pytest.raises(ValidationError, match="that time is in the future"):
             self.read(NOW + HOUR)
 
     def test_not_before_the_ret(self):
