@@ -62,7 +62,6 @@ ON_PAGES = {
     "incidents:incident_sheet": "incidents.Incident",
     "tally:thanks_sheet": "people.Volunteer",
     "lots:lot_label_sheet": "lots.Lot",
-    "dam:evening_sheet": "dam.Dam",
     "dam:book_sheet": "dam.Dam",
     "privacy:held_sheet": "people.Volunteer",
 }
@@ -179,15 +178,21 @@ def unmeasured(kinds: set[str]) -> set[str]:
 
 def took(client: Any, address: str) -> Took:
     """Ask for a sheet as a process does that never printed it, and then again."""
-    from heritage.kits.drawing import file
     from heritage.kits.paper.seal import page_count
 
-    file.from_svg.cache_clear()
-    file.SHOWN.clear()
-    _, first, _, _ = _asked(client, address)
+    first = _at_first(client, address)
     pdf, printed, answered, parts = _asked(client, address)
     pages = page_count(pdf)
     return Took(kind_of(address), address, pdf, pages, first, printed, answered, parts)
+
+
+def _at_first(client: Any, address: str) -> float:
+    """Return how long a sheet is printed whose drawings are still to be read."""
+    from heritage.kits.drawing import file
+
+    file.from_svg.cache_clear()
+    file.SHOWN.clear()
+    return _asked(client, address)[1]
 
 
 def _asked(client: Any, address: str) -> tuple[bytes, float, float, list[bytes]]:
@@ -210,10 +215,11 @@ def said_of(client: Any, one: Took) -> str:
     printed = min(printed for (printed, _), _ in rounds)
     answered = min(answered for (_, answered), _ in rounds)
     least = min(bare for _, bare in rounds)
+    first = min(one.first, *(_at_first(client, one.address) for _ in range(2)))
     times = sorted(printed / bare for (printed, _), bare in rounds)
     return (
         f"{one.kind:28} {one.pages:3} pages: {one.pages / printed:4.0f} a second "
-        f"printed, {one.pages / answered:4.0f} answered, {one.pages / one.first:4.0f} "
+        f"printed, {one.pages / answered:4.0f} answered, {one.pages / first:4.0f} "
         f"at first; {printed / least:4.2f} times bare "
         f"({times[0]:.2f} to {times[-1]:.2f})"
     )

@@ -3,6 +3,7 @@
 import inspect
 from pathlib import Path
 
+from tests.bench.bench_paper import ON_PAGES
 from tests.people.test_access import ours
 
 HERE = Path(__file__).resolve().parents[2]
@@ -18,8 +19,19 @@ def is_sheet(address):
     return "sheet" in address.name or "pdf_response(" in code
 
 
+def printed():
+    return {one.name for one in ours() if is_sheet(one)}
+
+
 def test_every_sheet_is_offered_somewhere():
-    sheets = {one.name for one in ours() if is_sheet(one)}
+    sheets = printed()
     assert {"public:poster", "tally:statement_sheet"} <= sheets
     words = "\n".join(file.read_text(encoding="utf-8") for file in OFFERS)
     assert {name for name in sheets if f'"{name}"' not in words} == set()
+
+
+def test_every_sheet_is_measured():
+    """The bench asks for all that the shelf offers, and for these."""
+    shelf = OFFERS[0].read_text(encoding="utf-8")
+    offered = {name for name in printed() if f'"{name}"' in shelf}
+    assert printed() - offered == ON_PAGES.keys()
