@@ -54,7 +54,7 @@ class _Artifacts:
 
 def _widths(
     shares: Sequence[float],
-    data: Sequence[Sequence[Words | str]],
+    data: Sequence[Sequence[Words | tuple[()]]],
     count: int,
     width: float,
 ) -> list[float]:
@@ -76,7 +76,7 @@ def _widths(
     ]
 
 
-def _least(cell: Words | str) -> float:
+def _least(cell: Words | tuple[()]) -> float:
     """Return the width that a cell's longest word needs, with its pads."""
     return cell.minWidth() + 2 * SIDE_PAD + SLACK if isinstance(cell, Words) else 0
 
@@ -114,14 +114,14 @@ def _head(columns: Row, align: str, node: Node, look: Look) -> list[Words]:
 
 def _body(
     rows: Iterable[Row], align: str, node: Node, style: ParagraphStyle
-) -> Iterator[list[Words | str]]:
+) -> Iterator[list[Words | tuple[()]]]:
     """Make rows. An empty cell draws nothing but keeps its place in the tree."""
     styles = _aligned(style, align)
     for cells in rows:
         row = node.child("TR")
         places = [row.child("TD") for _ in cells]
         yield [
-            Words.of(text, look, place) if text else ""
+            Words.of(text, look, place) if text else ()
             for text, look, place in zip(cells, styles, places, strict=True)
         ]
 
