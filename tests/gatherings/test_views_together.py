@@ -130,7 +130,9 @@ class WishTests(TogetherCase):
         return self.send("wishes", self.gathering.pk, by=by or self.ann, **data)
 
     def test_they_are_shown_and_changed_on_the_page(self):
-        self.assertContains(self.wish(self.spread, self.tie), "Written down")
+        self.assertContains(
+            self.wish(self.spread, self.tie), "The lead sees where else"
+        )
         response = self.page("gathering", self.gathering.pk, by=self.ann)
         self.assertContains(response, "You could also help with: Tie, Spread")
         assert re.search(rf'value="{self.tie.pk}"\s+checked', response.content.decode())
