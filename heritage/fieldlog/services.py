@@ -342,7 +342,7 @@ def _lot_of(desk: Desk) -> Lot:
         words = _("No beets of tonight are in the book yet. Enter them first.")
     else:
         lot = rows.filter(pk=desk.slip.whole("lot")).first()
-        words = _("That lot is not of this demonstration.")
+        words = _("That lot belongs to another demonstration.")
     if lot is None:
         raise ValidationError(words)
     return lot

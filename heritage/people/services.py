@@ -190,7 +190,7 @@ def come_back(*, volunteer: Volunteer) -> Volunteer:
     lock(volunteer.demonstration)
     if volunteer.erased_at or volunteer.merged_into_id:
         raise ValidationError(
-            _("This person was deleted or merged, and can't come back.")
+            _("This person was deleted or joined with another, and can't come back.")
         )
     _set_age(volunteer, volunteer.age_band, volunteer.guardian)
     volunteer.left_at = None

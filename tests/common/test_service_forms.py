@@ -121,7 +121,10 @@ class RecordTests(TestCase):
             add_together(rows, parent="machine")
         names = list(machine.guards.values_list("name", flat=True))
         assert names[-2:] == ["Belt", "Chain"]
-        for name, words in (("", "blank"), ("Belt", "already on the list")):
+        for name, words in (
+            ("", "Please fill this in"),
+            ("Belt", "already on the list"),
+        ):
             with pytest.raises(ValidationError, match=words):
                 add_together([Guard(machine=machine, name=name)], parent="machine")
 

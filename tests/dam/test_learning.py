@@ -428,7 +428,7 @@ class PageTests(Shared):
         page = self.client.get(self.ret.get_absolute_url())
         self.assertContains(page, "What moved the estimate")
         self.assertContains(page, "narrower")
-        self.assertContains(page, "Our judgement")
+        self.assertContains(page, "Our own judgement")
         self.assertContains(page, "The tests don't allow lifting yet.")
         self.assertContains(page, "Never lift by a date.")
 

@@ -92,7 +92,7 @@ class TreadingTests(AtTheDam):
 
     def test_a_turn_of_elsewhere_is_none_of_ours(self):
         said = self.trod(self.ann) | {"turn": make_treading().pk}
-        self.refused("not of this demonstration", "trod", **said)
+        self.refused("belongs to another", "trod", **said)
 
     def test_a_phone_is_offered_the_turns_about_now_with_their_people(self):
         make_treading(plan=self.plan, at=NOW + 30 * HOUR, day=(NOW + 30 * HOUR).date())

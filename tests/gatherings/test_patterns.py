@@ -241,5 +241,5 @@ class PageTests(PatternCase):
 
     def test_deleted_it_is_off_the_list(self):
         response = self.send("delete_pattern", self.pattern.pk, by=self.nora)
-        self.assertContains(response, "is off the list")
+        self.assertContains(response, "is removed")
         assert not Pattern.objects.exists()

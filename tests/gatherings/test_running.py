@@ -80,19 +80,19 @@ class RunningTests(Evening):
 
     def test_nobody_is_put_at_a_machine_with_a_guard_missing(self):
         self.look(missing=[GUARD])
-        with pytest.raises(ValidationError, match=f"missing: {GUARD}"):
+        with pytest.raises(ValidationError, match=f"Missing: {GUARD}"):
             self.put()
 
     def test_a_guard_written_down_since_the_check_stops_it_too(self):
         self.look()
         self.puller.guards.create(name="Cover over the pulleys")
-        with pytest.raises(ValidationError, match="missing: Cover over the pulleys"):
+        with pytest.raises(ValidationError, match="Missing: Cover over the pulleys"):
             self.put()
 
     def test_the_last_look_of_the_day_holds(self):
         self.look(NOW - timedelta(hours=2))
         self.look(NOW - timedelta(hours=1), missing=[GUARD])
-        assert "missing" in self.stopped()["feed"]
+        assert "Missing" in self.stopped()["feed"]
         self.look(NOW)
         assert self.stopped() == {}
 

@@ -134,8 +134,8 @@ class SitePageTests(SiteCase):
         self.client.post(self.url("add_exit"), way)
         self.client.post(self.url("add_exit"), way | {"name": "Lane"})
         response = self.client.get(self.url("site"))
-        self.assertContains(response, "2300 people at once")
-        self.assertContains(response, "Discuss it with landowner")
+        self.assertContains(response, "<strong>2300</strong> people at once")
+        self.assertContains(response, "Discuss the figure with the landowner")
         self.assertContains(response, "the Green Guide")
         pk = Exit.objects.get(name="Lane").pk
         self.client.post(self.url("edit_exit", pk), way | {"width_m": "1.2"})

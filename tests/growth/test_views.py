@@ -247,7 +247,7 @@ class WarmthTests(PageCase):
             ({"tmin_c": "20", "tmax_c": "10"}, "Are they swapped?"),
             ({"tmin_c": "50", "tmax_c": "70"}, "Is that in °F?"),
             ({"tmin_c": "9", "tmax_c": ""}, "Please fill this in."),
-            ({"day": "2026-08-13", "tmin_c": "9", "tmax_c": "12"}, "come yet"),
+            ({"day": "2026-08-13", "tmin_c": "9", "tmax_c": "12"}, "in the future"),
         ):
             with self.subTest(said):
                 answer = self.send("warmth", **{"day": "2026-08-11"} | fields)

@@ -229,8 +229,8 @@ class FormTests(AgeCase):
         for born, words in (
             ("2026-08-13", "in the future"),
             ("2008-08-12", "join themselves"),
-            ("1 of May", "valid date"),
-            ("", "required"),
+            ("1 of May", "Enter a date"),
+            ("", "Please fill this in"),
         ):
             errors = self.errors("add_child", name="Joe", born_on=born)
             assert words in str(errors["born_on"])

@@ -76,7 +76,7 @@ class AddTests(TestCase):
         assert self.add(data).taken_on == date(2026, 8, 12)
 
     def test_no_day_to_come(self):
-        with pytest.raises(ValidationError, match="not come yet"):
+        with pytest.raises(ValidationError, match="in the future"):
             self.add(taken_on=date(2026, 8, 13))
 
     def test_the_same_file_twice_is_refused(self):

@@ -88,12 +88,13 @@ class AskTests(World):
             services.take_back_erasure(erasure=done, by=self.nora.user, now=NOW)
         self.bob.refresh_from_db()
         with pytest.raises(
-            ValidationError, match="This person was already deleted or merged"
+            ValidationError,
+            match="This person was already deleted or joined with another",
         ):
             self.ask(self.bob, self.nora.user)
         with pytest.raises(
             ValidationError,
-            match="This person was deleted or merged, and can't come back",
+            match="This person was deleted or joined with another, and can't come back",
         ):
             come_back(volunteer=self.bob)
 

@@ -440,7 +440,7 @@ class HindranceTests(World):
 
     def test_a_merged_line_asks_for_nothing(self):
         self.merge()
-        with pytest.raises(ValidationError, match="deleted or joined"):
+        with pytest.raises(ValidationError, match="deleted or joined with another"):
             erasing_services.ask_erasure(
                 volunteer=self.paper, by=self.nora.user, now=NOW
             )

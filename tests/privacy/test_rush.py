@@ -97,7 +97,7 @@ class PeopleRushTests(RushCase):
 
         self.together(act, EVENINGS + 2)
         late = f"{self.gone} isn't on the list any more. Reload the page."
-        twice = "This person was already deleted or merged."
+        twice = "This person was already deleted or joined with another."
         assert self.refused <= {late, twice}
 
     def test_nothing_stays_on_a_line_that_was_merged(self):

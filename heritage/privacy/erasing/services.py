@@ -74,7 +74,9 @@ def ask_erasure(*, volunteer: Volunteer, by: User, now: datetime) -> Erasure:
     if earlier:
         return earlier
     if not Volunteer.objects.standing().of_keys([volunteer.pk]).exists():
-        raise ValidationError(_("This person was already deleted or merged."))
+        raise ValidationError(
+            _("This person was already deleted or joined with another.")
+        )
     row = Erasure(
         demonstration=volunteer.demonstration,
         volunteer=volunteer,
