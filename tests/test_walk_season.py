@@ -189,7 +189,7 @@ def lift(page: Page, home: str) -> None:
     follow(page, "Record the lifting")
     press(page, button(page, "The flax is out of the dam"))
     said(page, "No test says that it is ready")
-    do_today(page, home, "Test the ret in The dam")
+    do_today(page, home, "Test the ret in the dam")
     page.get_by_label("The wood draws out free and clean").fill("5")
     press(page, button(page, "Save the test"))
     follow(page, "Record the lifting")
