@@ -58,12 +58,34 @@ def pytest_configure() -> None:
 def pytest_collection_modifyitems(
     config: pytest.Config, items: list[pytest.Item]
 ) -> None:
-    """Begin with what takes longest, so that no worker is left alone with it."""
+    """Let every worker begin with its share of what takes long, and mostly waits.
+
+    Each is given an equal run of the tests and, done with it, takes from the end of
+    another's: so nobody is left alone with a browser.
+    """
     if config.option.second_database:
         left_out = [item for item in items if not asks_the_database(item)]
         config.hook.pytest_deselected(items=left_out)
         items[:] = filter(asks_the_database, items)
-    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+    workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    slow, quick = [], []
+    for item in items:
+        (slow if is_slow(item) else quick).append(item)
+    slow.sort(key=lambda item: item.get_closest_marker("long") is None)
+    files = list(dict.fromkeys(item.path for item in slow))
+    of_all = len(items) / workers
+    items.clear()
+    for worker in range(workers):
+        own = files[worker::workers]
+        items += [item for item in slow if item.path in own]
+        room = max(0, round((worker + 1) * of_all) - len(items))
+        items += quick[:room]
+        del quick[:room]
+    items += quick
+
+
+def is_slow(item: pytest.Item) -> bool:
+    return any(map(item.get_closest_marker, ["long", "browser"]))
 
 
 def asks_the_database(item: pytest.Item) -> bool:
