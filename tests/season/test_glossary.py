@@ -30,6 +30,11 @@ class WordsOpenTests(SimpleTestCase):
             assert self.taps(f"<{tag}>beet</{tag}><p>a beet</p>") == [("beet", "beet")]
             assert self.taps(f'<{tag} title="x">a <b>beet</b></{tag}>') == []
 
+    def test_no_word_opens_in_a_part_that_is_not_read_aloud(self):
+        unread = '<div aria-hidden="true"><div>beets</div> beets</div>'
+        assert self.taps(unread) == []
+        assert self.taps(f"{unread}<p>dam</p>") == [("dam", "dam")]
+
     def test_it_opens_unfolded_rather_than_folded(self):
         html = with_words_open("<details><p>beet</p></details><p>beets</p>")
         assert TAP.findall(html) == [("beet", "beets")]

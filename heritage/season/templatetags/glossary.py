@@ -17,6 +17,7 @@ register = template.Library()
 
 TAG = re.compile(r"(<!--.*?-->|<(/?)(\w+)[^>]*>)", re.S)
 EXPLAINED = re.compile(r'id="(?:word|told)-(\w+)"')
+UNREAD = 'aria-hidden="true"'
 # Where no word opens: what is pressed already, names a thing, or isn't read.
 CLOSED = frozenset(
     [
@@ -105,15 +106,18 @@ def with_words_open(html: str) -> str:
 
 def _texts(html: str) -> Iterator[tuple[int, int, bool]]:
     """Yield from where to where words may open, and whether that is folded away."""
-    closed = folded = 0
+    closed = folded = hidden = 0
     start = 0
     for tag in TAG.finditer(html):
-        if not closed and tag.start() > start:
+        if not closed and not hidden and tag.start() > start:
             yield start, tag.start(), bool(folded)
         start = tag.end()
         step = -1 if tag[2] else 1
         closed += step * (tag[3] in CLOSED)
         folded += step * (tag[3] == "details")
+        # A part that is not read aloud has nothing to press: it is a div.
+        if tag[3] == "div" and (hidden or UNREAD in tag[0]):
+            hidden += step
     if not closed:
         yield start, len(html), bool(folded)
 
