@@ -135,8 +135,8 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.SHARES: (
         _("the shares"),
         _(
-            "By the hours each was there, in whole beets. Those left over go to "
-            "whoever came closest to one more."
+            "By the hours each was there, in whole beets. What is left over goes to "
+            "whoever was nearest to the next beet."
         ),
     ),
     Figure.ASSIGN: (
