@@ -229,6 +229,8 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
         expect(part).to_contain_text("everybody here has heard it")
         expect(part.get_by_text("Thunder: stop work.")).to_be_visible()
         phone.tap("Pull", "Dora Vale")
+        # Nothing is said before it is saved: what is said outlives the page.
+        phone.says("4 saved on this phone")
         assert not Acknowledgement.objects.exists()
         page.reload()
         expect(part).to_contain_text("everybody here has heard it")
