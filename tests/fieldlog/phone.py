@@ -101,14 +101,31 @@ class Phone:
     def tap_heard(self, name, title):
         self.page.get_by_role("button", name=f"{name} heard it: {title}").click()
 
-    def open_stations(self, name):
-        self.page.get_by_label(f"A station for {name}", exact=True).click()
+    def open_person(self, name):
+        """Open what is seldom wanted of somebody here, unless it is open."""
+        row = self.page.locator("#log-here .log-person", has_text=name)
+        row.locator("details:not([open]) > summary").click()
 
     def undo(self, name):
+        self.open_person(name)
         self.tap("Undo", name)
 
+    def leave(self, name):
+        self.open_person(name)
+        self.tap("Left", name)
+
+    def come_back(self, name):
+        self.unfold("Gone home")
+        self.tap("Came", name)
+
+    def height(self):
+        return self.page.evaluate("document.documentElement.scrollHeight")
+
     def unfold(self, title):
-        self.page.locator("summary", has_text=title).click()
+        fold = self.page.locator("summary", has_text=title)
+        if not fold.is_visible():
+            self.page.get_by_role("link", name="Write", exact=True).click()
+        fold.click()
 
     def write(self, text):
         self.unfold("A note")

@@ -209,7 +209,7 @@ class BriefingOnThePhoneTests(StaticLiveServerTestCase):
         phone.signal(False)
         page.reload()
         self.write_in("Dora Vale")
-        phone.open_stations("Dora Vale")
+        phone.open_person("Dora Vale")
         shut = page.get_by_role("button", name="Pull: to hear first, Dora Vale")
         expect(shut).to_be_disabled()
         page.get_by_role("link", name="Read the briefing for Pull to Dora Vale").click()

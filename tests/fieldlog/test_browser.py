@@ -31,7 +31,7 @@ from tests.factories import (
     make_turnout,
     make_volunteer,
 )
-from tests.fieldlog.phone import Phone
+from tests.fieldlog.phone import SIZE, Phone
 
 
 @pytest.mark.browser
@@ -278,13 +278,13 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.signal(False)
         phone.page.reload()
         phone.tap("Came", "Bob Tarrant")
-        phone.open_stations("Ann Birch")
+        phone.open_person("Ann Birch")
         barred = phone.page.get_by_role("button", name="At the water: to hear first")
         expect(barred).to_be_disabled()
         phone.tap("Fork", "Ann Birch")
         row = phone.page.locator("#log-here .log-person", has_text="Ann Birch")
         expect(row.locator(".log-station")).to_have_text("Fork")
-        phone.open_stations("Bob Tarrant")
+        phone.open_person("Bob Tarrant")
         full = phone.page.get_by_role("button", name="Fork: full, Bob Tarrant")
         expect(full).to_be_disabled()
         # Somebody else was put there meanwhile, through another phone.
@@ -310,6 +310,7 @@ class FieldPageTests(StaticLiveServerTestCase):
             )
         phone = self.phone()
         phone.open_and_keep()
+        assert phone.height() < 4 * SIZE["height"]
         phone.signal(False)
         phone.unfold("A child came along")
         phone.page.get_by_label("Name of the child").fill("Bea Moss")
@@ -350,10 +351,10 @@ class FieldPageTests(StaticLiveServerTestCase):
         tag = phone.page.locator("#log-here .log-alone:visible")
         expect(phone.page.locator("#log-here .log-person")).to_have_count(2)
         expect(alone).to_be_hidden()
-        phone.tap("Left", "Ann Birch")
+        phone.leave("Ann Birch")
         expect(alone).to_have_text("Tam: their adult is not here. Who is with them?")
         expect(tag).to_have_text(["their adult is not here"])
-        phone.tap("Came", "Ann Birch")
+        phone.come_back("Ann Birch")
         expect(alone).to_be_hidden()
 
     def test_a_known_name_is_found_and_a_second_one_is_to_be_settled(self):
@@ -444,8 +445,9 @@ class FieldPageTests(StaticLiveServerTestCase):
             phone.signal(False)
             phone.tap("+5", "Ann Birch")
             phone.page.get_by_role("button", name="Sign out", exact=True).click()
-            for summary in phone.page.locator("summary:visible").all():
-                summary.click()
+            shut = phone.page.locator("details:not([open]) > summary:visible")
+            while shut.count():
+                shut.first.click()
             for width in (390, 320):
                 phone.page.set_viewport_size({"width": width, "height": 700})
                 found = Axe().run(phone.page).response["violations"]
@@ -466,10 +468,12 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone.open_and_keep()
         phone.signal(False)
         by_device = phone.ground()
+        phone.unfold("Colours of this page")
         phone.page.get_by_role("button", name="Dark").click()
         assert phone.ground() != by_device
         phone.page.reload()
         expect(phone.page.locator("html")).to_have_attribute("data-theme", "dusk")
+        phone.unfold("Colours of this page")
         phone.page.get_by_role("button", name="As my phone").click()
         assert phone.ground() == by_device
 
@@ -493,6 +497,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         phone = self.phone()
         phone.open()
         phone.shows("Ann Birch", 0)
+        phone.open_person("Ann Birch")
         sizes = phone.page.locator(".log-taps button:visible").evaluate_all(
             "all => all.map(e => [e.offsetWidth, e.offsetHeight])"
         )

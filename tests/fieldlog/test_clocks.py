@@ -152,10 +152,10 @@ class ClockTests(StaticLiveServerTestCase):
             phone.signal(False)
             # The phone counts in whole milliseconds.
             begun = clock.now() - timedelta(milliseconds=100)
-            phone.tap("Left", "Ann Birch")
+            phone.leave("Ann Birch")
             phone.set_clock(out)
             phone.page.wait_for_timeout(1500)
-            phone.tap("Came", "Ann Birch")
+            phone.come_back("Ann Birch")
             phone.signal(True)
             phone.says("2 sent.", patience=40)
             rows = Receipt.objects.all()

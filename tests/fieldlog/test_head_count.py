@@ -202,7 +202,7 @@ class PhoneTests(StaticLiveServerTestCase):
         phone.page.clock.set_fixed_time(clock.now() + timedelta(days=1))
         phone.tap("Came", "Cara Moss")
         expect(banner).to_contain_text("3 of 3 not seen yet")
-        phone.tap("Left", "Cara Moss")
+        phone.leave("Cara Moss")
         phone.tap("Seen", "Bob Tarrant")
         expect(banner).to_contain_text("2 of 3 not seen yet")
         phone.page.clock.set_fixed_time(clock.now() - 10 * MINUTE)

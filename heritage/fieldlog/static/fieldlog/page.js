@@ -183,6 +183,11 @@ function listen() {
       keepForm(form);
     });
   }
+  // What a jump leads to is open when one is there.
+  for (const jump of document.querySelectorAll(".log-jumps a")) {
+    const fold = document.querySelector(jump.hash).closest("details");
+    if (fold) jump.addEventListener("click", () => (fold.open = true));
+  }
   find("log-send").addEventListener("click", send);
   find("log-sign-out").addEventListener("click", askToLeave);
   find("log-stay").addEventListener("click", () => (find("log-leave").hidden = true));

@@ -7,9 +7,11 @@ import { isAlone, isHere, nameFor } from "./tonight.js";
 
 const find = (id) => document.querySelector(`#${id}`);
 const LISTS = { here: find("log-here"), expected: find("log-expected"), gone: find("log-gone") };
-// So many of each list are at hand; the rest are folded, and found by a typed name.
+// So many names are at hand, of those still to come a few at the least; the rest are
+// folded, and found by a typed name.
 const AT_HAND = 8;
-const BUTTONS = { here: ["beets", "undo", "left"], expected: ["came", "undo"], gone: ["came", "undo"] };
+const A_FEW = 3;
+const BUTTONS = { here: ["beets"], expected: ["came", "undo"], gone: ["came", "undo"] };
 const template = find("log-row");
 const rows = new Map();
 let shown = { people: [], stations: [] };
@@ -38,7 +40,6 @@ export function showPeople(people, stations, canUndo) {
   find("log-nobody").hidden = lists.here.length > 0;
   find("log-here-count").textContent = lists.here.length ? `(${lists.here.length})` : "";
   find("log-expected-head").hidden = lists.expected.length === 0;
-  find("log-gone-head").hidden = lists.gone.length === 0;
 }
 
 // Show each list: what is at hand or sought, and the rest folded.
@@ -47,15 +48,18 @@ function showLists() {
   find("log-names").hidden = everybody.length <= AT_HAND;
   const sought = find("log-names").hidden ? "" : find("log-names-sought").value;
   const nameOf = (row) => row.querySelector(".log-name").textContent;
+  const still = Math.max(AT_HAND - lists.here.length, A_FEW);
+  const atHand = { here: AT_HAND, expected: still, gone: 0 };
   for (const [place, wanted] of Object.entries(lists)) {
     const found = wanted.filter((row) => isNamed(nameOf(row), sought));
-    const many = sought.trim() ? found.length : AT_HAND;
+    const many = sought.trim() ? found.length : atHand[place];
     const rest = found.slice(many);
     const fold = find(`log-${place}-rest`);
     arrange(LISTS[place], found.slice(0, many));
     arrange(fold.querySelector("ul"), rest);
     fold.hidden = !rest.length;
-    fold.querySelector("summary").textContent = tell("and_more", { count: rest.length });
+    const words = place === "gone" ? "gone_home" : "and_more";
+    fold.querySelector("summary").textContent = tell(words, { count: rest.length });
   }
 }
 
@@ -74,8 +78,8 @@ export function onTap(tap) {
       const { tap: what, count, station, title } = button.dataset;
       if (what === "station") {
         tap(row.dataset.person, what, { station, title });
-        row.querySelector(".log-give").open = false;
-        row.querySelector(".log-give summary").focus();
+        row.querySelector(".log-opens").open = false;
+        row.querySelector("summary").focus();
       } else tap(row.dataset.person, what, what === "beets" ? { count: Number(count) } : {});
     });
   }
@@ -105,15 +109,27 @@ function rowOf(person, place, mayUndo) {
   row.querySelector(".log-not-yet").hidden = !notYet;
   row.querySelector(".log-count").textContent = person.beets;
   row.querySelector(".log-beets").hidden = place === "expected" && !person.beets;
-  if (place === "here") fill(row);
-  else row.querySelector(".log-give").hidden = true;
+  openable(row, place === "here");
   for (const button of row.querySelectorAll(".log-taps button")) {
     const { tap } = button.dataset;
-    button.hidden = !BUTTONS[place].includes(tap) || (tap === "undo" && place !== "here" && !mayUndo);
     button.disabled = tap === "undo" && !mayUndo;
     button.setAttribute("aria-label", `${button.textContent}, ${person.name}`);
   }
+  for (const button of row.querySelectorAll(".log-at-hand button")) {
+    button.hidden = button.disabled || !BUTTONS[place].includes(button.dataset.tap);
+  }
   return row;
+}
+
+// Only who is here opens, by their name.
+function openable(row, isOpenable) {
+  const part = row.querySelector(".log-opens");
+  const who = row.querySelector(".log-who");
+  const home = isOpenable ? part.querySelector("summary") : row;
+  if (who.parentElement !== home) home.prepend(who);
+  part.hidden = !isOpenable;
+  if (isOpenable) fill(row);
+  else part.open = false;
 }
 
 function arrange(list, wanted) {
@@ -125,5 +141,6 @@ function arrange(list, wanted) {
   list.replaceChildren(...wanted);
   // A row that moved to another list takes the focus along.
   const row = wanted.find((one) => one.contains(focused));
-  row?.querySelector("button:not([hidden], [disabled])")?.focus();
+  const fold = list.closest("details:not([open])")?.querySelector("summary");
+  if (row) (fold ?? row.querySelector(".log-at-hand button:not([hidden])"))?.focus();
 }

@@ -30,7 +30,7 @@ export function showSlips({ waiting, refused }, people, clock) {
     return row;
   });
   find("log-waiting").replaceChildren(...lines);
-  find("log-none").hidden = waiting.length > 0;
+  find("log-waiting-part").hidden = waiting.length === 0;
   const more = waiting.length - newest.length;
   find("log-more").hidden = !more;
   find("log-more").textContent = tell("more_before", { count: more });

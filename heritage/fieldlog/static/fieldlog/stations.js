@@ -33,8 +33,7 @@ function barredFrom(person, station) {
 export function showStations(row, person, stations, people) {
   const part = row.querySelector(".log-give");
   part.hidden = !stations.length;
-  part.querySelector("summary").setAttribute("aria-label", tell("station_for", { who: person.name }));
-  if (!part.open || part.hidden) return;
+  if (!row.querySelector(".log-opens").open || part.hidden) return;
   const wanted = stations.map((one) => [one, whyNot(person, one, people)]);
   const list = part.querySelector("ul");
   const said = JSON.stringify(wanted.map(([one, why]) => [one.id, one.title, why]));
