@@ -44,6 +44,7 @@ class SetUpForm(ServiceForm):
     where = forms.CharField(
         label=_("Where is the field?"),
         max_length=120,
+        widget=forms.Textarea(attrs={"rows": 2}),
         help_text=_(
             "A town near it, a grid reference like H 123 456, or latitude and "
             "longitude like 54.2, -7.1."

@@ -68,6 +68,7 @@ def level_axis(
     label: str,
     *,
     labels: Sequence[str] | None = None,
+    size: float = SIZE,
 ) -> list[Mark]:
     """Draw an axis along the foot of a chart, with its label beneath."""
     values = list(values)
@@ -76,9 +77,9 @@ def level_axis(
     for value, word in zip(values, words, strict=True):
         x = scale(value)
         marks.append(Line(x, y, x, y + 4, "ink", 1))
-        marks.append(Text(x, y + 17, word, "ink", SIZE, "middle"))
+        marks.append(Text(x, y + 5 + size, word, "ink", size, "middle"))
     middle = (scale.start + scale.end) / 2
-    marks.append(Text(middle, y + 33, label, "muted", SIZE, "middle"))
+    marks.append(Text(middle, y + 9 + 2 * size, label, "muted", size, "middle"))
     return marks
 
 

@@ -61,7 +61,8 @@ def bars(rows: Sequence[tuple[str, float]], *, words: BarWords) -> Drawing:
     for index, (label, value) in enumerate(rows):
         marks += _row(label, value, scale, top + index * pitch, above=above)
     marks.append(Line(start, top - 4, start, foot, "ink", 1))
-    marks += level_axis(scale, ticks(scale.high, about=4), foot, words.unit)
+    values = ticks(scale.high, about=4)
+    marks += level_axis(scale, values, foot, words.unit, size=SIZE)
     told = "; ".join(f"{label}: {number(value)}" for label, value in rows)
     description = words.told.format(rows=told) if rows else words.none
-    return Drawing(WIDTH, foot + 40, tuple(marks), words.title, description)
+    return Drawing(WIDTH, foot + 44, tuple(marks), words.title, description)

@@ -59,6 +59,7 @@ def places_meant(words: str) -> tuple[Whereabouts, ...]:
 
     Of towns that share a name those in these islands go before all others.
     """
+    words = " ".join(words.split())
     point = _figures(words) or _from_grid(words)
     if point is not None:
         return (_at_point(*point),)
