@@ -216,7 +216,7 @@ class PageTests(ChildCase):
         response = self.client.post(
             self.url("open_child_log"), LOST | {"matter": "found"}, follow=True
         )
-        self.assertContains(response, "Call now: 999")
+        self.assertContains(response, "Call 999")
         pk = LostChild.objects.get().pk
         for step in ("checked", "content"):
             self.client.post(self.url("press_child_step", pk), {"step": step})

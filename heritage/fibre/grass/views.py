@@ -104,7 +104,7 @@ def edit_spreading(request: VolunteerRequest, pk: int) -> HttpResponse:
     row = spreading_at(request, pk, write=True)
     page = RecordPage(
         title=_("Where it lies"),
-        lead=str(row),
+        lead=row.where,
         submit=_("Save"),
         kept=_("Saved."),
         back=row.get_absolute_url(),
