@@ -199,29 +199,33 @@ class EveryAddressTests(TestCase):
         assert [one.name for one in found if declared_role(one.view) is None] == []
 
     def test_nobody_gets_a_page_above_their_role(self):
-        askers = self.askers
-        if connection.vendor != "sqlite":
-            # Who may is asked on SQLite; here, whether what a page asks is answered.
-            some = ("account", "volunteer", "organiser", "keeper")
-            askers = {name: askers[name] for name in some}
-        clients = {name: client_of(user) for name, (user, _) in askers.items()}
+        """Everybody below asks; above, the least who may, for more opens to the others.
+
+        What each who may is shown, and that it never breaks, is `test_poisoned`'s.
+        """
+        clients = {name: client_of(user) for name, (user, _) in self.askers.items()}
         self.enterContext(one_sheet_for_all())
         for address in ours():
             path, answers = path_to(address, self.world), {}
-            for asker, (_, role) in askers.items():
+            below = [n for n, (_, role) in self.askers.items() if role < address.role]
+            for asker in below:
                 with self.subTest(asker=asker, address=address.name):
-                    answers[asker] = status = ask(clients[asker], path)
-                    assert status < 500
-                    if role < address.role:
-                        assert status in {302, 403, 404, 405}
+                    assert ask(clients[asker], path) in {302, 403, 404, 405}
             with self.subTest(address=address.name):
                 # An address nobody can reach was filled in wrongly, and proves nothing.
-                allowed = {
-                    answers.get(asker)
-                    for asker, (_, role) in askers.items()
-                    if role >= address.role
-                }
-                assert allowed & {200, 302, 304, 405}, answers
+                for asker in self.upwards(address):
+                    answers[asker] = status = ask(clients[asker], path)
+                    assert status < 500
+                    if status in {200, 302, 304, 405}:
+                        break
+                else:
+                    pytest.fail(f"Nobody reaches it: {answers}")
+
+    def upwards(self, address: Address) -> list[str]:
+        """Name who may, the least first; PostgreSQL is asked what the most see."""
+        may = [n for n, (_, role) in self.askers.items() if role >= address.role]
+        may.sort(key=lambda name: self.askers[name][1])
+        return may if connection.vendor == "sqlite" else may[::-1]
 
     @pytest.mark.any_database
     def test_another_demonstrations_rows_are_not_there(self):
