@@ -12,6 +12,7 @@ from html.parser import HTMLParser
 from typing import Any
 from zoneinfo import available_timezones
 
+import pytest
 from django.apps import apps
 from django.db import models
 from django.test import Client, TestCase
@@ -170,6 +171,7 @@ def left_plain(html: str, data: re.Pattern[str]) -> list[str]:
     return plain
 
 
+@pytest.mark.any_database
 class MadeUpLanguageTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -6,6 +6,8 @@ own search, which gives up near the edge of the polar day.
 
 import math
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from functools import lru_cache
+from typing import NamedTuple
 
 import ephem
 
@@ -98,6 +100,32 @@ class Sky:
             else:
                 dark = middle
         return lit
+
+
+class Passages(NamedTuple):
+    """When the sun stands highest on a day, and passes one height before and after.
+
+    In ephem's days; ``None`` where it does not pass it. ``dark`` if noon lies below it.
+    """
+
+    noon: float
+    climbs: float | None
+    sinks: float | None
+    dark: bool
+
+
+@lru_cache(maxsize=2048)
+def passages(
+    day: date, latitude: float, longitude: float, zone: tzinfo, level: float
+) -> Passages:
+    """Follow the sun of one day once, for a page asks of the same days many times."""
+    sky = Sky(day, latitude, longitude, zone)
+    return Passages(
+        sky.noon,
+        sky.climbs_through(level),
+        sky.sinks_through(level),
+        sky.is_dark_at_noon(level),
+    )
 
 
 def _number_of_noon(day: date, east: float, zone: tzinfo) -> int:

@@ -30,7 +30,7 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from heritage.calc._sky import CIVIL_DEG, Sky, angle, sunset_deg, to_utc
+from heritage.calc._sky import CIVIL_DEG, Passages, angle, passages, sunset_deg, to_utc
 
 MARGIN = timedelta(minutes=15)
 LONGEST_MARGIN = timedelta(hours=12)
@@ -162,17 +162,13 @@ def sun_times(
     """
     zone = _zone(day, timezone)
     skyline = angle(skyline_deg, "skyline_deg", 0, 45)
-    sky = Sky(day, latitude, longitude, zone)
-    crossings = (
-        sky.climbs_through(CIVIL_DEG + skyline),
-        sky.climbs_through(sunset_deg(skyline)),
-        sky.sinks_through(sunset_deg(skyline)),
-        sky.sinks_through(CIVIL_DEG + skyline),
-    )
+    light = passages(day, latitude, longitude, zone, CIVIL_DEG + skyline)
+    sun = passages(day, latitude, longitude, zone, sunset_deg(skyline))
+    crossings = (light.climbs, sun.climbs, sun.sinks, light.sinks)
     dawn, sunrise, sunset, dusk = (
         None if at is None else to_utc(at).astimezone(zone) for at in crossings
     )
-    return SunTimes(dawn, sunrise, to_utc(sky.noon).astimezone(zone), sunset, dusk)
+    return SunTimes(dawn, sunrise, to_utc(sun.noon).astimezone(zone), sunset, dusk)
 
 
 def working_window(
@@ -224,34 +220,32 @@ def working_window(
         raise ValueError(f"margin must lie from nought to 12 hours, not {margin}")
     zone = _zone(day, timezone)
     skyline = angle(skyline_deg, "skyline_deg", 0, 45)
-    sky = Sky(day, latitude, longitude, zone)
+    light = passages(day, latitude, longitude, zone, CIVIL_DEG + skyline)
     first, last = _clock_limits(day, zone, earliest, latest)
-    end, why = _last_light(sky, CIVIL_DEG + skyline, margin, zone, skyline > 0)
-    start = _first_light(sky, CIVIL_DEG + skyline, margin)
+    end, why = _last_light(light, margin, zone, skyline > 0)
+    start = _first_light(light, margin)
     # Compared in UTC: between two local times Python would compare the clocks' faces.
     start = first if start is None else max(first, start)
     if end is None:
         end = last
     if latest is not None and last <= end:
         end, why = last, End(WhyItEnds.LATEST_TIME, latest)
-    if sky.is_dark_at_noon(CIVIL_DEG + skyline) or end <= start:
+    if light.dark or end <= start:
         return None
     hours = (end - start) / timedelta(hours=1)
     return Window(start.astimezone(zone), end.astimezone(zone), hours, why)
 
 
-def _first_light(sky: Sky, level: float, margin: timedelta) -> datetime | None:
-    dawn = sky.climbs_through(level)
-    return None if dawn is None else to_utc(dawn) + margin
+def _first_light(light: Passages, margin: timedelta) -> datetime | None:
+    return None if light.climbs is None else to_utc(light.climbs) + margin
 
 
 def _last_light(
-    sky: Sky, level: float, margin: timedelta, zone: tzinfo, behind_land: bool
+    light: Passages, margin: timedelta, zone: tzinfo, behind_land: bool
 ) -> tuple[datetime | None, End]:
-    at = sky.sinks_through(level)
-    if at is None:
+    if light.sinks is None:
         return None, End(WhyItEnds.NO_DARK)
-    dusk = to_utc(at)
+    dusk = to_utc(light.sinks)
     code = WhyItEnds.DUSK_BEHIND_SKYLINE if behind_land else WhyItEnds.DUSK
     minutes = round(margin / timedelta(minutes=1))
     return dusk - margin, End(code, dusk.astimezone(zone).time(), minutes)

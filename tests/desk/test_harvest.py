@@ -101,6 +101,7 @@ class Season(TestCase):
         return self.client.post(self.url("harvest_post"), data, follow=True)
 
 
+@pytest.mark.any_database
 class PlanTests(Season):
     def test_nothing_is_told_without_a_window_or_a_measured_field(self):
         self.flowered.delete()
@@ -280,6 +281,7 @@ class PlanTests(Season):
         self.assertContains(self.get(), "about 200 beets still stand.")
 
 
+@pytest.mark.any_database
 class LargeField(Season):
     beets = 700
 
@@ -392,6 +394,7 @@ class PressTests(Season):
         assert self.client.post(self.url("harvest_post")).status_code == 403
 
 
+@pytest.mark.any_database
 class PageTests(Season):
     def test_it_says_the_chance_then_what_to_do_then_what_would_help(self):
         text = self.get().content.decode()
@@ -409,6 +412,7 @@ class PageTests(Season):
         assert self.get().content.decode().count('class="act"') == 1
 
 
+@pytest.mark.any_database
 class TodayTests(Season):
     def words(self):
         self.client.force_login(self.organiser.user)
