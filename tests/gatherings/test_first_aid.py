@@ -227,7 +227,7 @@ class EverywhereTests(TestCase):
     """No page, sheet or file shows a note to anybody who may not read it."""
 
     def test_every_address_asked_by_who_may_much_and_not_this(self):
-        """A lead, who is another evening's first aider, and holds a post at this one."""
+        """A lead, who is another evening's first aider and has a post at this one."""
         world = make_world()
         lead, ann = world.rows["lead"], world.rows["volunteer"]
         ann.health_note.text = SECRET
