@@ -58,7 +58,7 @@ class GatheringStatus(models.TextChoices):
 
 
 class StationKind(models.TextChoices):
-    """The jobs that a gathering may have."""
+    """The kinds of work that a gathering may have."""
 
     PULL = "pull", _("pull")
     TIE = "tie", _("tie")
@@ -138,9 +138,9 @@ class WhyOff(models.TextChoices):
 
 
 class StationAsked(models.Model):
-    """One job: how many it needs, and what it asks of them."""
+    """One station: how many it needs, and what it asks of them."""
 
-    kind = models.CharField(_("job"), max_length=10, choices=StationKind)
+    kind = models.CharField(_("kind of work"), max_length=10, choices=StationKind)
     title = models.CharField(_("called"), max_length=60)
     places = models.PositiveSmallIntegerField(
         _("places"), validators=[MinValueValidator(1), MaxValueValidator(500)]
@@ -532,7 +532,7 @@ class StationQuerySet(OwnedQuerySet["Station"]):
 
 
 class Station(StationAsked):
-    """One job at a gathering: how many it needs and what it asks of them."""
+    """One station of a gathering: how many it needs and what it asks of them."""
 
     gathering = models.ForeignKey(Gathering, models.CASCADE, related_name="stations")
 
@@ -579,7 +579,7 @@ class Station(StationAsked):
 
     @property
     def work(self) -> StationKind:
-        """The job as a choice rather than its stored word."""
+        """The kind of work as a choice rather than its stored word."""
         return StationKind(self.kind)
 
     @property

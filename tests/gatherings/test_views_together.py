@@ -56,7 +56,7 @@ class HouseholdTests(TogetherCase):
         self.assertContains(response, "Spread: 2 places left")
         self.assertContains(response, "a child under 13 only beside their adult")
         self.assertContains(response, "Pull: full, 1 waiting")
-        self.assertContains(response, "Other jobs, with a briefing of their own")
+        self.assertContains(response, "Other stations, with a briefing of their own")
 
     def test_all_that_can_be_done_is_done_and_each_is_told(self):
         response = self.send_for(

@@ -105,7 +105,7 @@ class StationForm(forms.Form):
         Station.objects.none(), required=False, widget=forms.HiddenInput
     )
     kind = _asked("kind", choices=[("", _("none")), *StationKind.choices])
-    title = _asked("title", help_text=_("Left empty, it is called after the job."))
+    title = _asked("title", help_text=_("Left empty, it is called after the work."))
     places = forms.IntegerField(
         label=_("Places"),
         min_value=1,
@@ -156,7 +156,7 @@ class StationForm(forms.Form):
         if not self.is_station(data):
             return data
         if not data.get("kind"):
-            self.add_error("kind", _("Choose the job, or empty the row."))
+            self.add_error("kind", _("Choose the kind of work, or empty the row."))
         if data.get("places") is None and "places" not in self.errors:
             self.add_error("places", _("Enter how many it needs."))
         self._clean_fewest(data)
@@ -172,12 +172,12 @@ class StationForm(forms.Form):
 
     @property
     def in_short(self) -> str:
-        """A filled row's job and places, by which it is folded; else nothing."""
+        """A filled row's work and places, by which it is folded; else nothing."""
         kind, places = self["kind"].value(), self["places"].value()
         if kind not in StationKind.values or not places or self.errors:
             return ""
-        words = _("%(job)s, %(places)s places")
-        return words % {"job": StationKind(kind).label.capitalize(), "places": places}
+        words = _("%(work)s, %(places)s places")
+        return words % {"work": StationKind(kind).label.capitalize(), "places": places}
 
     @property
     def asks(self) -> list[str]:
