@@ -1,4 +1,4 @@
-"""The hand-drawn marks, one file each, given to pages as one sheet of symbols.
+"""The hand-drawn marks, one file each, drawn into the page that shows them.
 
 A mark is drawn by the pen of `heritage.kits.drawing.pen` on 64 by 64 units, is legible
 at 34 pixels and in black and white, and never stands without its word.
@@ -6,13 +6,11 @@ at 34 pixels and in black and white, and never stands without its word.
 
 import re
 from functools import cache
-from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
 FOLDER: Final = Path(__file__).parent / "static" / "look" / "marks"
 HEAD: Final = re.compile(r"^<svg[^>]*>|</svg>\s*$")
-SVG: Final = "http://www.w3.org/2000/svg"
 
 
 @cache
@@ -22,18 +20,9 @@ def names() -> tuple[str, ...]:
 
 
 @cache
-def sheet() -> str:
-    """Return all marks as the symbols of one SVG."""
-    symbols = "".join(_symbol(name) for name in names())
-    return f'<svg xmlns="{SVG}">{symbols}</svg>'
+def strokes(name: str) -> str:
+    """Return what a mark is drawn by, without its frame: about 1 kB on the way.
 
-
-@cache
-def version() -> str:
-    """Return what changes whenever a mark does, so that the sheet may be kept."""
-    return sha256(sheet().encode()).hexdigest()[:12]
-
-
-def _symbol(name: str) -> str:
-    drawn = HEAD.sub("", (FOLDER / f"{name}.svg").read_text(encoding="utf-8"))
-    return f'<symbol id="{name}" viewBox="0 0 64 64">{drawn}</symbol>'
+    All marks as one sheet were 24 kB, which a phone fetched before its first picture.
+    """
+    return HEAD.sub("", (FOLDER / f"{name}.svg").read_text(encoding="utf-8"))

@@ -19,7 +19,9 @@ SHEETS: Final = (
     "figures", "tables", "forms", "marks", "drawing", "land", "story", "print",
 )  # fmt: skip
 ADDRESS: Final = re.compile(r'url\("([^":]+)"\)')
-COMMENT: Final = re.compile(r"/\*.*?\*/\s*", re.DOTALL)
+# What only those who write it need: remarks, and the space round a sign and in a row.
+COMMENT: Final = re.compile(r"/\*.*?\*/", re.DOTALL)
+SPACE: Final = re.compile(r"\s*([{};,])\s*|\s+")
 
 
 def sheet() -> str:
@@ -48,11 +50,12 @@ def _joined(sheets: tuple[tuple[str, float], ...]) -> str:
 
 
 def _moved(name: str) -> str:
-    """Return one sheet without its remarks, its addresses told from the root."""
+    """Return one sheet, packed, its addresses told from the root."""
     folder = PurePosixPath(name).parent
 
     def told(found: re.Match[str]) -> str:
         return f'url("{static(normpath(folder / found[1]))}")'
 
     text = (STATIC / name).read_text(encoding="utf-8")
-    return ADDRESS.sub(told, COMMENT.sub("", text))
+    packed = SPACE.sub(lambda found: found[1] or " ", COMMENT.sub("", text))
+    return ADDRESS.sub(told, packed)

@@ -7,7 +7,6 @@ app_name = "common"
 urlpatterns = [
     path("theme/", views.choose_theme, name="choose_theme"),
     path("look/book.<slug:style_version>.css", views.style_sheet, name="styles"),
-    path("look/marks.svg", views.sketch_sheet, name="sketches"),
     path("alive/", views.alive, name="alive"),
     path("ready/", views.ready, name="ready"),
 ]

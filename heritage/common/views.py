@@ -10,7 +10,7 @@ from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from heritage.common import clock, sketches, stylesheet
+from heritage.common import clock, stylesheet
 from heritage.common.access import Role, opens_to
 from heritage.common.chores import note_done
 from heritage.common.models import Chore
@@ -48,23 +48,12 @@ def choose_theme(request: HttpRequest) -> HttpResponse:
 
 @opens_to(Role.VISITOR)
 @require_safe
-def sketch_sheet(request: HttpRequest) -> HttpResponse:
-    """Give the hand-drawn marks: for good, since a change has another address."""
-    return _for_good(sketches.sheet(), "image/svg+xml")
-
-
-@opens_to(Role.VISITOR)
-@require_safe
 def style_sheet(request: HttpRequest, style_version: str) -> HttpResponse:
     """Give every style as one sheet: for good, since a change has another address.
 
     Somebody with a page of the release before gets what there is now.
     """
-    return _for_good(stylesheet.sheet(), "text/css")
-
-
-def _for_good(content: str, kind: str) -> HttpResponse:
-    response = HttpResponse(content, content_type=kind)
+    response = HttpResponse(stylesheet.sheet(), content_type="text/css")
     response["Cache-Control"] = f"public, max-age={A_YEAR}, immutable"
     return response
 

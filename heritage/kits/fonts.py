@@ -23,21 +23,43 @@ HEAVY: Final = 800
 KEPT: Final = Path(__file__).parent / "letters" / "bitter.ttf"
 
 FEATURES: Final = ("kern", "liga", "lnum", "tnum", "mark", "mkmk", "ccmp", "locl")
-# What English pages are written with: Latin, dashes, quotes, fractions, arrows, a few
-# signs. A phone fetches it at once.
+# What English pages and Irish names are written with, and the signs of the pages: a
+# phone fetches it at once, so no letter more. Every character of a template is in it.
 PLAIN: Final = (
     (0x20, 0x7E),
-    (0xA0, 0xFF),
-    (0x2009, 0x203A),
+    *((ord(letter), ord(letter)) for letter in "ÁÉÍÓÚáéíóú\N{NO-BREAK SPACE}£§©«°»"),
+    (0xB1, 0xB3),
+    (0xB7, 0xB7),
+    (0xBC, 0xBE),
+    (0xD7, 0xD7),
+    (0xF7, 0xF7),
+    (0x2009, 0x2009),
+    (0x2010, 0x2026),
+    (0x2039, 0x203A),
     (0x20AC, 0x20AC),
-    (0x2150, 0x215E),
+    (0x2153, 0x2154),
     (0x2190, 0x2193),
-    (0x2212, 0x2265),
+    (0x2212, 0x2212),
+    (0x2248, 0x2248),
+    (0x2264, 0x2265),
 )
-# The letters of Irish, Welsh, Polish, Lithuanian and Romanian; Greek and Cyrillic for
-# names. Fetched by a page that has one of them.
+# The letters of Welsh, French, German, the Nordic languages, Polish, Lithuanian and
+# Romanian; Greek and Cyrillic for names. Fetched by a page that has one of them, so
+# none of those above is among them.
 NAMES: Final = (
-    (0x100, 0x17F),
+    (0xC0, 0xC0),
+    (0xC2, 0xC8),
+    (0xCA, 0xCC),
+    (0xCE, 0xD2),
+    (0xD4, 0xD6),
+    (0xD8, 0xD9),
+    (0xDB, 0xE0),
+    (0xE2, 0xE8),
+    (0xEA, 0xEC),
+    (0xEE, 0xF2),
+    (0xF4, 0xF6),
+    (0xF8, 0xF9),
+    (0xFB, 0x17F),
     (0x218, 0x21B),
     (0x386, 0x3CE),
     (0x400, 0x45F),

@@ -29,8 +29,8 @@ TINY: Final = 320
 # Twice the large one's side, so that a trimmed picture keeps its detail.
 WORKED_ON: Final = 2 * LARGE
 QUALITY: Final = 85
-# What is seen small on a phone, which waits for it: two thirds of the bytes.
-SMALL_QUALITY: Final = 75
+# What is seen small on a phone, which waits for it: half the bytes.
+SMALL_QUALITY: Final = 68
 LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
 # Squares over a picture that lies; over one that stands the other way round.

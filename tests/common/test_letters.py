@@ -47,7 +47,22 @@ def test_the_letters_of_every_name_are_kept(built, face, weight, figures) -> Non
 def test_what_a_page_waits_for_is_small(built) -> None:
     plain = [file for file in built.glob("*.woff2") if "names" not in file.name]
     assert len(plain) == 3
-    assert sum(file.stat().st_size for file in plain) < 48_000
+    assert sum(file.stat().st_size for file in plain) < 36_000
+
+
+def test_an_english_page_needs_no_second_file(built) -> None:
+    """Nor an Irish name: what is written in a template is in what comes at once."""
+    pages = (Path(__file__).parents[2] / "templates").rglob("*.html")
+    written = {*"ÁÉÍÓÚáéíóú", *"".join(page.read_text() for page in pages)} - {"\n"}
+    assert not _letters(fonts.PLAIN) & _letters(fonts.NAMES), "or both are fetched"
+    assert _letters(fonts.PLAIN) | _letters(fonts.NAMES) >= {*range(0xC0, 0x180)}
+    for face in ("fira-sans-400", "fira-sans-600"):
+        with TTFont(built / f"{face}.woff2") as font:
+            assert {*map(ord, written)} <= font.getBestCmap().keys(), face
+
+
+def _letters(ranges) -> set[int]:
+    return {code for first, last in ranges for code in range(first, last + 1)}
 
 
 def test_paper_has_every_letter_in_one_file(built) -> None:

@@ -1,14 +1,18 @@
+import gzip
+import re
 from datetime import timedelta
 from io import BytesIO
+from pathlib import Path, PurePath
 
 import pytest
+from django.contrib.staticfiles import finders
 from django.db import connection
 from django.test import TestCase, override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pypdf import PdfReader
 
-from heritage.common import sketches
+from heritage.common import sketches, stylesheet
 from heritage.gatherings.models import GatheringStatus
 from heritage.kits.paper.seal import page_count
 from heritage.public.process.words import names, sheets_of, text_of
@@ -272,6 +276,25 @@ class StoryTests(PublicCase):
         self.assertNotContains(self.get("stage", "spinning"), "Next:")
         assert self.get("stage", "baking").status_code == 404
 
+    def test_a_phone_waits_for_little_before_a_stages_picture(self):
+        """The page comes at once: in ten segments, the first window of RFC 6928.
+
+        The faces, which it waits for too, are weighed where they are cut.
+        """
+        make_picture(demonstration=self.place, stage="pulling")
+        make_plot(demonstration=self.place)
+        address = self.url("stage", "pulling")
+        packed = self.client.get(address, headers={"accept-encoding": "gzip"})
+        page = gzip.decompress(packed.content).decode()
+        assert 'class="drawing plan"' in page
+        assert 'fetchpriority="high"' in page
+        assert len(packed.content) + len(packed.serialize_headers()) < 10 * 1460
+        fetched = re.findall(r'<use href="/static/([^"#]+)', page)
+        assert {PurePath(name).parent.name for name in fetched} == {"steps"}
+        files = [Path(finders.find(name)).read_bytes() for name in fetched]
+        waited_for = [stylesheet.sheet().encode(), *files]
+        assert sum(len(gzip.compress(file)) for file in waited_for) < 24_000
+
     def test_no_stage_tells_a_day_for_lifting(self):
         ret = make_ret(dam=make_dam(demonstration=self.place), began_at=NOW - 4 * A_DAY)
         make_reading(ret=ret, at=NOW, temp_c="15.0")
@@ -403,7 +426,7 @@ class ElementsTests(TestCase):
         self.client.force_login(make_user(is_staff=True))
         response = self.client.get("/look/")
         for name in sketches.names():
-            self.assertContains(response, f"#{name}")
+            self.assertContains(response, f"<br>{name}</li>")
         self.assertContains(response, "Between half and two thirds is pulled")
         shown = response.content.decode()
         drawn = [step.address for name in names() for step in text_of(name).steps]

@@ -8,7 +8,7 @@ theme choose that colour by setting ``--d``, and paper's colour shows where none
 from collections.abc import Iterable, Sequence
 from functools import singledispatch
 from html import escape
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from heritage.kits.drawing.marks import (
     Area,
@@ -85,10 +85,17 @@ def _smooth(mark: Curve) -> str:
 def _trace(mark: Line | Polyline | Curve) -> str:
     """Give the path a stroke follows."""
     if isinstance(mark, Line):
-        return f"M{_at((mark.x1, mark.y1))}L{_at((mark.x2, mark.y2))}"
+        return _straight([(mark.x1, mark.y1), (mark.x2, mark.y2)])
     if isinstance(mark, Polyline):
-        return "M" + "L".join(_at(point) for point in mark.points)
+        return _straight(mark.points)
     return _smooth(mark)
+
+
+def _straight(points: Sequence[Point]) -> str:
+    """Tell each point from the one before: a hundred stems are told alike, so pack."""
+    at = [(round(x, 1), round(y, 1)) for x, y in points]
+    steps = " ".join(_at((x - x0, y - y0)) for (x0, y0), (x, y) in pairwise(at))
+    return f"M{_at(at[0])}l{steps}"
 
 
 def _pen(mark: Mark) -> str:
