@@ -85,7 +85,7 @@ class BriefingForm(RecordForm[Briefing]):
         )
         for name, words in planned_parts(here).items():
             self.fields[name].help_text = (
-                _("If empty, the emergency plan says: %s") % words
+                _("If empty, the emergency sheet says: %s") % words
             )
 
     def write(self) -> Briefing:

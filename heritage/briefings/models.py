@@ -333,7 +333,7 @@ class Briefing(models.Model):
     assembly_point = models.CharField(_("meeting point"), max_length=200, blank=True)
     lost_child = models.CharField(_("a lost child"), max_length=300, blank=True)
     welfare = models.CharField(_("water, shade, toilets"), max_length=200, blank=True)
-    not_for = models.CharField(_("who may not do this"), max_length=300, blank=True)
+    not_for = models.CharField(_("who shouldn't do this"), max_length=300, blank=True)
     photos = models.CharField(_("photographs"), max_length=200, blank=True)
     hazards = models.ManyToManyField(
         Hazard, related_name="briefings", blank=True, verbose_name=_("hazards")
@@ -412,7 +412,7 @@ class BriefingVersion(models.Model):
 
 # Why an erasing leaves what somebody heard.
 TOLD_WHAT_CAN_HURT = _(
-    "Proof that they were told what can hurt is kept 3 years, by our own rule."
+    "Proof that they were told what can hurt them is kept 3 years, by our own rule."
 )
 
 
@@ -554,10 +554,10 @@ class EmergencyPlan(models.Model):
 
     class Privacy(Holds):
         revised_by = Wrote(
-            "emergency_plan", _("The emergency plan you changed last"), "revised_at"
+            "emergency_plan", _("The emergency sheet you changed last"), "revised_at"
         )
         labels = {"revised_at": _("when")}
-        words = FreeWords(_("the emergency plan"), "briefings:edit_emergency", [])
+        words = FreeWords(_("the emergency sheet"), "briefings:edit_emergency", [])
         unsearched = {"number": CODE, "grid_reference": CODE}
 
     def __str__(self) -> str:

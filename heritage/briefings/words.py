@@ -36,7 +36,7 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
     Rule.GB_MACHINE: (
         gettext_lazy(
             "Nobody under 16 drives, works or helps to work a harvesting machine. At "
-            "16 and 17 the organiser first weighs how new they are to it."
+            "16 and 17 the organiser decides first, by how new they are to it."
         ),
         gettext_lazy(
             "HSE, agriculture: children; MHSWR 1999 reg. 19. That a flax puller is "
@@ -90,7 +90,7 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
     Rule.OWN_MACHINE: (
         gettext_lazy(
             "Nobody under 16 rides on or works at the tractor or the machines here. "
-            "At 16 and 17 the organiser first weighs how new they are to it."
+            "At 16 and 17 the organiser decides first, by how new they are to it."
         ),
         OUR_OWN,
     ),
@@ -112,9 +112,7 @@ RULES: Final[dict[Rule, tuple[Words, Words]]] = {
         OUR_OWN,
     ),
     Rule.OWN_BESIDE: (
-        gettext_lazy(
-            "Any age may do this. A child works beside the adult who answers for them."
-        ),
+        gettext_lazy("Any age may do this. A child works beside their guardian."),
         OUR_OWN,
     ),
     Rule.OWN_OTHER: (

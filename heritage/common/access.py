@@ -26,12 +26,12 @@ Row = TypeVar("Row", bound=models.Model)
 class Role(models.IntegerChoices):
     """What somebody is to a demonstration, each role including those before it."""
 
-    VISITOR = 0, _("visitor")
-    ACCOUNT = 1, _("somebody signed in")
-    VOLUNTEER = 2, _("volunteer")
-    LEAD = 3, _("lead of the gathering")
-    ORGANISER = 4, _("organiser")
-    KEEPER = 5, _("keeper of the site")
+    VISITOR = 0, _("visitors")
+    ACCOUNT = 1, _("people who are signed in")
+    VOLUNTEER = 2, _("volunteers")
+    LEAD = 3, _("the lead of the gathering")
+    ORGANISER = 4, _("organisers")
+    KEEPER = 5, _("the people who run the site")
 
 
 View = Callable[..., HttpResponseBase]
@@ -96,4 +96,4 @@ def _refuse(request: HttpRequest, least: Role) -> HttpResponseBase | None:
     standing = getattr(request, "standing", None)
     if held < Role.VOLUNTEER and standing and not standing.demonstration.is_public:
         raise Http404
-    raise PermissionDenied(_("This page is for the %s.") % least.label)
+    raise PermissionDenied(_("This page is for %s.") % least.label)

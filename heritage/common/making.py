@@ -42,7 +42,7 @@ class WhyNot(models.TextChoices):
 
     NO_ROOM = "no_room", _("There is no room left where files are kept.")
     BROKE_OFF = "broke_off", _("Something went wrong, and it broke off.")
-    ERASED = "erased", _("Somebody was erased while it was being made.")
+    ERASED = "erased", _("Somebody was deleted while it was being made.")
 
 
 class MakingQuerySet(ManagedQuerySet[Row]):

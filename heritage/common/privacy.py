@@ -193,7 +193,7 @@ class _Addresses(Holds):
     labels = {
         "email": _("e-mail address"),
         "verified": _("checked"),
-        "primary": _("the one written to"),
+        "primary": _("the one we write to"),
     }
 
 

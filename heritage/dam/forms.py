@@ -206,7 +206,7 @@ class LiftForm(ServiceForm):
         label=_("Why, if no test says so"),
         max_length=200,
         required=False,
-        help_text=_("Optional after a test that found the wood to draw free."),
+        help_text=_("Needed unless a test found that the wood draws free."),
     )
 
     def write(self, *, ret: Ret, now: datetime, by: User | None = None) -> Ret:
@@ -220,7 +220,7 @@ class WentForm(ServiceForm):
         label=_("What became of it"), choices=WENT, widget=forms.RadioSelect
     )
     leave = forms.CharField(
-        label=_("Whose leave"),
+        label=_("Who allowed it"),
         max_length=200,
         help_text=_("The office that gave it, the day of its answer, its reference."),
     )

@@ -170,9 +170,9 @@ class Water(models.TextChoices):
     CLEAN = "clean", _("clean")
     WORKING = "working", _("working: there is flax in it")
     SPENT = "spent", _("spent, waiting for an answer")
-    LET_GO = "let_go", _("let go, with leave")
-    SPREAD = "spread", _("spread on land, with leave")
-    RESTED = "rested", _("left to rest in the dam, with leave")
+    LET_GO = "let_go", _("let out, with permission")
+    SPREAD = "spread", _("spread on land, with permission")
+    RESTED = "rested", _("left to rest in the dam, with permission")
 
 
 # What spent water may come to, each only with somebody's leave.
@@ -273,7 +273,7 @@ class Ret(models.Model):
         _("what became of the water"), max_length=8, choices=WENT, blank=True
     )
     water_leave = models.CharField(
-        _("whose leave"),
+        _("who allowed it"),
         max_length=200,
         blank=True,
         help_text=_("The regulator's office, the day of its answer and its reference."),
@@ -654,7 +654,7 @@ class Check(models.Model):
         _("who tested, if not you"),
         max_length=40,
         blank=True,
-        help_text=_("Initials are enough. Testers differ, so it counts who."),
+        help_text=_("Initials are enough. Testers differ, so who tested counts."),
     )
     note = models.CharField(_("note"), max_length=300, blank=True)
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
@@ -1089,7 +1089,7 @@ class RotaPlan(models.Model):
         help_text=_("Nobody has two turns in one day."),
     )
     in_days = models.PositiveSmallIntegerField(
-        _("in so many days running"),
+        _("in this many days running"),
         default=4,
         validators=[MinValueValidator(1), MaxValueValidator(14)],
     )
@@ -1107,8 +1107,8 @@ class RotaPlan(models.Model):
         null=True,
         blank=True,
         related_name="rotas",
-        verbose_name=_("what shows that somebody knows the work"),
-        help_text=_("Then one in each turn has it, confirmed by an organiser."),
+        verbose_name=_("skill that one in each turn must have"),
+        help_text=_("An organiser has to have confirmed it."),
     )
     taken_at = models.DateTimeField(_("rota taken at"), null=True, blank=True)
     edition = models.PositiveIntegerField(_("times people were written to"), default=0)

@@ -283,7 +283,7 @@ def why_not_filled(dam: Dam) -> str:
     if last.water == Water.SPENT:
         return _(
             "The water in this dam has had flax in it. A ret begins in clean water: "
-            "say first what became of the old water, and by whose leave."
+            "say first what became of the old water, and who allowed it."
         )
     return _(
         "The old water of this dam is dealt with, but a ret begins in clean water: "

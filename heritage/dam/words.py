@@ -66,13 +66,13 @@ LIFT_REASONS: Final[dict[LiftReason, str | Promise]] = {
     ),
     LiftReason.EARLY_COSTS_MORE: _(
         "By all tests, %(not_ready).0f chances in a hundred that it isn't ready and "
-        "%(past).0f that it is past its best: too soon, with a day late counted at "
-        "%(late).0f and a day early at %(early).0f."
+        "%(past).0f that it is past its best: too soon. A day late counts as "
+        "%(late).0f visits, a day early as %(early).0f."
     ),
     LiftReason.LATE_COSTS_MORE: _(
         "By all tests, %(not_ready).0f chances in a hundred that it isn't ready and "
-        "%(past).0f that it is past its best: waiting costs more, with a day late "
-        "counted at %(late).0f and a day early at %(early).0f."
+        "%(past).0f that it is past its best: waiting costs more. A day late counts "
+        "as %(late).0f visits, a day early as %(early).0f."
     ),
     LiftReason.UNLIKE_OTHERS: _(
         "By its tests this ret takes %(times).1f times as long as most: check the "

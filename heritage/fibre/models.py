@@ -488,7 +488,9 @@ class Session(models.Model):
             models.CheckConstraint(
                 condition=Q(ended_at__gt=F("began_at")),
                 name="session_ends_after_it_began",
-                violation_error_message=_("It ended after it began: check both times."),
+                violation_error_message=_(
+                    "The end is before the start. Check both times."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(ended_at__lte=F("entered_at")),

@@ -43,7 +43,7 @@ def light_words() -> LightWords:
     return LightWords(
         title=_("The light that evening"),
         asked=_("Asked {start}–{end}"),  # noqa: RUF001
-        asked_told=_("Asked from {start} to {end}."),
+        asked_told=_("Planned from {start} to {end}."),
         stop=_("Stop"),
         sunset=_("Sunset"),
         dusk=_("Dusk"),

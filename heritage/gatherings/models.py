@@ -148,10 +148,10 @@ class StationAsked(models.Model):
     fewest = models.PositiveSmallIntegerField(
         _("fewest needed"),
         default=0,
-        help_text=_("With fewer than this the work is not started."),
+        help_text=_("With fewer than this, the work doesn't start."),
     )
     least_age = models.CharField(
-        _("least age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
+        _("youngest age"), max_length=8, choices=AgeBand, default=AgeBand.FROM_16
     )
     competence = models.ForeignKey(
         Competence,
@@ -165,7 +165,7 @@ class StationAsked(models.Model):
         models.PROTECT,
         null=True,
         blank=True,
-        verbose_name=_("briefing to have heard"),
+        verbose_name=_("safety briefing to hear first"),
     )
     note = models.CharField(_("what the work is"), max_length=240, blank=True)
 
@@ -1154,7 +1154,7 @@ class Call(models.Model):
 
     class Privacy(Holds):
         made_by = Wrote(
-            "calls", _("Calls you made"), "gathering__title decision note made_at"
+            "calls", _("Decisions you made"), "gathering__title decision note made_at"
         )
         labels = {"note": _("note")}
         words = FreeWords(

@@ -87,14 +87,14 @@ class CrowdPlan(models.Model):
         validators=[MinValueValidator(1)],
     )
     taken_m2 = models.DecimalField(
-        _("of it taken by tables, carts and machines"),
+        _("part of it taken up by tables, carts and machines"),
         max_digits=9,
         decimal_places=1,
         default=0,
         validators=[MinValueValidator(0)],
     )
     minutes = models.PositiveSmallIntegerField(
-        _("minutes in which all are out"),
+        _("minutes to get everybody out"),
         default=5,
         validators=[MinValueValidator(1), MaxValueValidator(10)],
     )

@@ -62,7 +62,7 @@ ANCHOR_WORDS: Final[dict[PullAnchor, Words]] = {
 
 PULL_WORDS: Final[dict[PullWarning, Words]] = {
     PullWarning.WARMTH_HELD: _(
-        "%(days)d days to come are taken to be as warm as the last fortnight."
+        "For %(days)d days to come, we assume it stays as warm as the last fortnight."
     ),
     PullWarning.WARMTH_BROKEN: _(
         "The temperatures have a gap of more than three days, so warmth isn't counted."

@@ -177,7 +177,7 @@ class MachineCheck(models.Model):
 
     class Privacy(Holds):
         checked_by = Wrote(
-            "machines", _("Machines you looked over"),
+            "machines", _("Machines you checked"),
             "machine__name may_run note checked_at",
         )  # fmt: skip
         labels = {"may_run": _("may run"), "checked_at": _("when")}

@@ -75,7 +75,7 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     email = models.EmailField(_("e-mail address"), unique=True)
     name = models.CharField(_("name"), max_length=120, blank=True)
-    is_staff = models.BooleanField(_("keeper of the site"), default=False)
+    is_staff = models.BooleanField(_("runs the site"), default=False)
     is_active = models.BooleanField(_("may sign in"), default=True)
     # The pages, by the name of their address, whose first hint was put away.
     hints_read = models.JSONField(_("hints read"), default=list, blank=True)
@@ -320,7 +320,7 @@ class Volunteer(models.Model):
         related_name="merged_from",
         verbose_name=_("is the same person as"),
     )
-    erased_at = models.DateTimeField(_("erased at"), null=True, blank=True)
+    erased_at = models.DateTimeField(_("deleted at"), null=True, blank=True)
     calendar_key = models.CharField(
         max_length=40, unique=True, default=private_key, editable=False
     )
@@ -542,7 +542,7 @@ class HealthNote(models.Model):
 class Subject(models.TextChoices):
     """What words somebody is asked to agree to, or is told."""
 
-    NOTICE = "notice", _("what is held about you, and why")
+    NOTICE = "notice", _("what we keep about you, and why")
     PHOTOGRAPH = "photograph", _("being shown in photographs")
     HEALTH = "health", _("keeping a note on health and access")
 
@@ -1066,7 +1066,7 @@ class Letter(models.Model):
             models.UniqueConstraint(
                 fields=["demonstration", "key"],
                 name="letter_key_once",
-                violation_error_message=_("This letter has already been written."),
+                violation_error_message=_("This e-mail has already been written."),
             ),
             models.CheckConstraint(
                 condition=Q(state__in=LetterState.values), name="letter_state_known"
@@ -1099,6 +1099,7 @@ class Letter(models.Model):
             _("an e-mail to somebody else"), "people:letter",
             stays=_("It was sent like this. We delete e-mails after 12 months."),
         )  # fmt: skip
+        called = _("e-mails")
         unsearched = dict.fromkeys(["key", "about", "also", "message_id"], KEY) | {
             "html": MADE,
             "parts": MADE,
@@ -1260,7 +1261,7 @@ class AccountLetter(models.Model):
     class Privacy(Holds):
         user = About(
             "account_letters", _("E-mails about your account"),
-            _("To see that you could sign in. Their words are not kept."),
+            _("To see that you could sign in. We don't keep their words."),
             "queued_at address subject state sent_at",
             erased=Deleted(), order="queued_at",
         )  # fmt: skip

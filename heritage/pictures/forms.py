@@ -131,7 +131,7 @@ class DescriptionForm(WithWordsSeen):
                 "the name of a child."
             ),
             "alt_text": _(
-                "Say what you would tell somebody on the telephone: who is there, what "
+                "Say what you would tell somebody on the phone: who is there, what "
                 "they do, what matters. No need for “a picture of”. For example: Two "
                 "people bend to pull flax in low light; beets lie in a row behind them."
             ),
@@ -216,7 +216,7 @@ class PictureForm(WithPhotograph[Picture], DescriptionForm):
     file = PhotographField(
         label=_("The photograph"),
         help_text=_(
-            "A JPEG, PNG, WebP or HEIC file, as your telephone makes it. Where it was "
+            "A JPEG, PNG, WebP or HEIC file, straight from your phone. Where it was "
             "taken is removed from what others see."
         ),
     )

@@ -357,7 +357,7 @@ class Picture(models.Model):
                 condition=Q(is_published=False) | Q(hidden_at__isnull=True),
                 name="picture_hidden_stays_hidden",
                 violation_error_message=_(
-                    "Somebody in this picture was erased, so it stays hidden."
+                    "Somebody in this picture was deleted, so it stays hidden."
                 ),
             ),
             models.CheckConstraint(

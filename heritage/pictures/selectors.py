@@ -77,7 +77,7 @@ def missing(picture: Picture) -> list[str]:
     """Say everything that a picture lacks before visitors may see it."""
     reasons = []
     if picture.hidden_at:
-        reasons.append(_("Somebody in it was erased, so it stays hidden."))
+        reasons.append(_("Somebody in it was deleted, so it stays hidden."))
     if not picture.caption.strip():
         reasons.append(_("It has no caption yet."))
     if not picture.alt_text.strip():

@@ -56,7 +56,7 @@ class Printing(Making):
                 fields=["demonstration", "name"],
                 condition=Q(state__in=GOING),
                 name="printing_one_at_a_time",
-                violation_error_message=_("It is being put together already."),
+                violation_error_message=_("This is already being made. Wait a minute."),
             ),
             models.CheckConstraint(
                 condition=~Q(state=State.MADE)

@@ -86,14 +86,14 @@ class Erasure(models.Model):
 
     class Privacy(Holds):
         volunteer = About(
-            "erasures", _("Your asking to be erased"),
+            "erasures", _("Your requests for deletion"),
             _("To show what was asked and done."),
             "asked_at taken_back_at carried_out_at",
             erased=Stays(), order="asked_at",
         )  # fmt: skip
         asked_by = Counted(_("erasures asked for"), "asked_at")
         carried_out_by = Counted(_("erasures carried out"), "carried_out_at")
-        called = _("times they asked to be erased")
+        called = _("times they asked for deletion")
         unsearched = {
             "gone": "Our own words, with numbers.",
             "kept": "Our own words, an organiser's reason, and numbers.",

@@ -197,7 +197,7 @@ def require_zone(name: str) -> None:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError) as error:
         raise ValidationError(
-            _("“%(name)s” is not a known time zone; write it like Europe/London."),
+            _("We don't know the time zone “%(name)s”. Write it like Europe/London."),
             params={"name": name},
         ) from error
 

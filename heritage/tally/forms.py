@@ -237,8 +237,8 @@ class GroundForm(ServiceForm):
         decimal_places=2,
         widget=forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"}),
         help_text=_(
-            "Pace it out: length times width. The whole of this evening on this plot; "
-            "measured again, the new figure holds, and 0 takes it back."
+            "Pace it out: length times width. Enter the whole evening on this plot. "
+            "A new figure replaces the old; 0 removes it."
         ),
     )
     measure = forms.ChoiceField(
@@ -246,7 +246,7 @@ class GroundForm(ServiceForm):
         choices=[
             (SQUARE_METRES, _("square metres")),
             (PERCHES, _("perches")),
-            (SHARE, _("hundredths of the plot")),
+            (SHARE, _("per cent of the plot")),
         ],
     )
 

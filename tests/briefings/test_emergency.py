@@ -163,7 +163,7 @@ class PageTests(EmergencyCase):
     def test_an_organiser_is_told_what_is_missing(self):
         self.client.force_login(self.nora.user)
         response = self.client.get(self.url("emergency"))
-        self.assertContains(response, "Not in the plan yet")
+        self.assertContains(response, "Not on the emergency sheet yet")
         self.assertContains(response, "nearest hospital")
 
     def test_an_organiser_writes_it(self):

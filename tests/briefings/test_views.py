@@ -218,7 +218,7 @@ class ComposeTests(SafetyCase):
     def test_what_the_emergency_plan_says_is_offered(self):
         make_emergency_plan(demonstration=self.place, hospital="The Mater")
         self.be(self.nora)
-        self.assertContains(self.get("compose"), "emergency plan says: The Mater")
+        self.assertContains(self.get("compose"), "emergency sheet says: The Mater")
 
     def test_hazards_of_others_cannot_be_chosen(self):
         self.be(self.nora)

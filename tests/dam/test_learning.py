@@ -288,7 +288,7 @@ class OutlookTests(Shared):
         keep_reckoning(demonstration=self.here, values=values)
         words = self.state().learned.outlook_words
         assert (
-            words == "The water ahead is reckoned from the monthly means of Hillhead."
+            words == "The water ahead is worked out from the monthly means of Hillhead."
         )
         self.forecast(16.0, 16.0)
         words = self.state().learned.outlook_words

@@ -148,7 +148,7 @@ class DamTests(Pages):
     def test_measures_stones_and_cautions(self):
         words = self.words(self.get("dam", self.dam.pk))
         for said in (
-            "no published weight was found",
+            "we found no published weight",
             "Nobody goes into the water alone",
             "No figure is given for lifting",
             "look after your rivers",
@@ -381,7 +381,7 @@ class WaterTests(Pages):
             went_at="2026-08-12T17:00",
         )
         words = self.words(self.get("dam", self.dam.pk, user=self.organiser))
-        assert "with leave of River agency, 10 August, W/17" in words
+        assert "with permission from River agency, 10 August, W/17" in words
         assert "Begin a ret" not in words
         self.post(
             "water", self.dam.pk, user=self.organiser, clean_at="2026-08-12T18:00"
@@ -503,7 +503,7 @@ class RetTests(Pages):
         words = self.words(self.get("lift", self.ret.pk, user=self.organiser))
         assert "No test says yet that it is ready" in words
         assert "one of them only watches from the bank" in words
-        assert "No published weight of a wet beet was found" in words
+        assert "We found no published weight of a wet beet" in words
         assert "deep water" in words
         make_check(ret=self.ret, at=NOW - timedelta(hours=1), finding=Finding.FREE)
         words = self.words(self.get("lift", self.ret.pk, user=self.organiser))

@@ -240,8 +240,8 @@ class RestTests(Book):
             ret=ret, **went, water_to="The meadow.", rest_until=TODAY + DAY
         )
         assert works_page(self.dam).went == (
-            "Spread on land, with leave of RA 12, 12 August 2026. The meadow. The dam "
-            "rests until 13 August 2026.",
+            "Spread on land, with permission from RA 12, 12 August 2026. The meadow. "
+            "The dam rests until 13 August 2026.",
         )
 
 

@@ -291,9 +291,9 @@ class LargeField(Season):
         assert page.limit == Limit.ROOM
         assert page.helps == ()
         assert page.room_short == self.beets - page.rooms[0].beets.likely
-        more = f"About {page.room_short} beets more have to go in"
+        more = f"about {page.room_short} beets too many"
         self.assertContains(self.get(), more)
-        self.assertContains(self.get(), "almost none, and ")
+        self.assertContains(self.get(), "under water too, almost none")
         for _ in range(2):
             make_dam(demonstration=self.demonstration)
         assert self.page().planned.under_water > 0.3
@@ -480,12 +480,12 @@ class WordsTests(SimpleTestCase):
             "almost certain", "almost certain",
         ]  # fmt: skip
 
-    def test_a_change_is_said_from_to(self):
-        assert words.from_to(0.61, 0.79) == "from 6 to 8 in 10"
-        assert words.from_to(0.61, 0.64) == "a little more than 6 in 10"
-        assert words.from_to(0.01, 0.02) == "a little better"
-        assert words.from_to(0.01, 0.3) == "from almost none to 3 in 10"
-        assert words.from_to(0.6, 0.98) == "from 6 in 10 to almost certain"
+    def test_a_change_says_what_it_was(self):
+        assert words.risen(0.61, 0.79) == "8 in 10, up from 6 in 10"
+        assert words.risen(0.61, 0.64) == "a little more than 6 in 10"
+        assert words.risen(0.01, 0.02) == "a little better"
+        assert words.risen(0.01, 0.3) == "3 in 10, up from almost none"
+        assert words.risen(0.6, 0.98) == "almost certain, up from 6 in 10"
 
     def test_the_sentence_says_by_when(self):
         def say(chance, has_dam=True):
@@ -512,4 +512,7 @@ class WordsTests(SimpleTestCase):
 
     def test_every_limit_has_its_words(self):
         assert set(words.LIMIT_WORDS) == set(Limit)
-        assert words.limit_words(Limit.ROOM, 0) == "The dam hasn't room enough in time."
+        assert (
+            words.limit_words(Limit.ROOM, 0)
+            == "There isn't enough room in the dam in time."
+        )

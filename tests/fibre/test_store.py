@@ -71,7 +71,7 @@ class DryTestTests(TestCase):
             self.keep(DryBy.WEIGHT, before_g=900, after_g=800)
 
     def test_what_cannot_weigh_so_is_refused_with_the_figures(self):
-        with pytest.raises(ValidationError, match="no more after the oven"):
+        with pytest.raises(ValidationError, match="more after drying"):
             self.keep(DryBy.OVEN, before_g=200, after_g=201)
         with pytest.raises(ValidationError, match="3200 g are dry"):
             self.keep(DryBy.WEIGHT, before_g=8000, before_pct=60, after_g=3000)

@@ -103,7 +103,7 @@ class WalkTests(Pages):
         make_move_out(lot, lifted)
         words = self.words(self.get("spread"))
         assert "All 40 beets need about 300 m²" in words
-        assert "No printed area was found" in words
+        assert "We found no printed area" in words
         words = self.words(
             self.post("spread", **{
                 f"lot_{lot.pk}": 40, "where": "Bank field", "area_m2": 320,

@@ -121,7 +121,7 @@ class BreakingTests(Shed):
         for said, words in (
             ({"weighed_g": None}, "Enter the weight of the straw you opened"),
             ({"out": Out(tow_g=5)}, "Enter the weight that goes on to the next step"),
-            ({"ended_at": NOW - 3 * HOUR}, "ended after it began"),
+            ({"ended_at": NOW - 3 * HOUR}, "The end is before the start"),
             ({"ended_at": NOW + HOUR}, "in the future"),
             (
                 {"lots": [self.lot]},

@@ -229,7 +229,7 @@ class WeighTests(AskCase):
         self.weigh()
         assert self.ask(self.feed, self.joe).status == SignUpStatus.HELD
         self.joe.sign_ups.all().delete()
-        with pytest.raises(ValidationError, match="first weighs"):
+        with pytest.raises(ValidationError, match="first decides"):
             self.ask(lift_off, self.joe)
 
 

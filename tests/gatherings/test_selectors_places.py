@@ -137,7 +137,7 @@ class MyPlacesTests(TestCase):
         self.enter(self.ann, answer_by=NOW + HOUR)
         self.enter(self.torin, status="waiting", asked_at=NOW + HOUR)
         assert self.read() == [
-            (self.ann, True, "answer, please", None),
+            (self.ann, True, "please answer", None),
             (self.torin, False, "3rd in the queue", 3),
         ]
 

@@ -172,7 +172,7 @@ class SignsTests(GrowingCase):
             "warmth since sowing",
         ]
         assert one.remarks == [
-            "35 days to come are taken to be as warm as the last fortnight."
+            "For 35 days to come, we assume it stays as warm as the last fortnight."
         ]
         page = self.page()
         assert page.warm_days == 60

@@ -288,7 +288,7 @@ class PageTests(ChildCase):
             for words in ("Do not call out the name", "The tea table", "999 or 112"):
                 assert words in text
             # The order of the screen: the police before the search.
-            assert text.index("the police are called") < text.index("Every way out")
+            assert text.index("Call the police") < text.index("Have every way out")
         self.client.force_login(self.ann)
         response = self.client.get(self.url("child_sheet"))
         assert response["Content-Type"] == "application/pdf"

@@ -146,7 +146,7 @@ def test_the_account_tells_what_was_expected_weighed_and_may_come():
 
 def test_the_evening_tells_its_times():
     assert make_light_window().description == (
-        "Asked from 18:30 to 21:00. Stop at 20:57. Sunset at 21:18. Dusk at 22:00."
+        "Planned from 18:30 to 21:00. Stop at 20:57. Sunset at 21:18. Dusk at 22:00."
     )
     assert "hour of the day, local time" in words(make_light_window())
 

@@ -34,7 +34,7 @@ LEAF = Leaf(
         for number in (1, 2, 3)
     ],
     cautions=[Caution("prohibition", "No fire. It catches at once.")],
-    trains="This trains nobody.",
+    trains="This is no training.",
     child="No fire near it.",
     parts=[Part("Words", [("Straw:", "the stems"), ("", "A point.")])],
     code=QR(ADDRESS, "The story"),

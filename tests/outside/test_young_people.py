@@ -137,7 +137,7 @@ class SignUpByTheRulesTests(TestCase):
         for place in ("gb", "ni", "ie", "elsewhere"):
             refused = self.refused(place, "feed", "from_16", date(2010, 8, 1))
             assert refused.code == "weighing"
-            assert "an organiser first weighs" in refused.message
+            assert "an organiser first decides" in refused.message
             decision = {"volunteer": self.young, "work": "feed", "why": "New to it."}
             by = {"by": self.nora.user, "now": NOW}
             weigh(may=False, **decision, **by)

@@ -217,7 +217,7 @@ class AnswerTests(SkillCase):
         with pytest.raises(ValidationError, match="That day has passed") as refused:
             self.confirm(runs_out_on=TODAY - timedelta(days=1))
         assert "runs_out_on" in refused.value.message_dict
-        with pytest.raises(ValidationError, match="hasn't said so"):
+        with pytest.raises(ValidationError, match="hasn't said they can do this"):
             self.refuse()
         self.say()
         with pytest.raises(ValidationError, match="Say why") as refused:

@@ -273,7 +273,7 @@ class ClaimTests(InvitationCase):
             )
             with pytest.raises(
                 ValidationError,
-                match="is under 16, and stands on their guardian's page",
+                match="is under 16, so they are on their guardian's page",
             ):
                 self.claim(child)
         child.age_band = AgeBand.FROM_16

@@ -132,7 +132,7 @@ class KeepTests(NoteCase):
         assert self.keep(self.joe, by=self.ann).agreed_by == self.ann.user
         with pytest.raises(ValidationError, match="Only an organiser"):
             self.keep(self.joe, by=self.bob)
-        with pytest.raises(ValidationError, match="Under 16"):
+        with pytest.raises(ValidationError, match="is under 16: their guardian"):
             self.keep(self.joe)
 
     def test_an_organiser_enters_what_was_signed_on_paper(self):

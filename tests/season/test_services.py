@@ -45,7 +45,7 @@ class CreateTests(TestCase):
         assert "latitude" in refusal.value.message_dict
 
     def test_an_unknown_time_zone_is_refused_by_its_field(self):
-        with pytest.raises(ValidationError, match="write it like Europe/London"):
+        with pytest.raises(ValidationError, match="Write it like Europe/London"):
             self.create(time_zone="Mars/Olympus")
 
     def test_the_address_stays_when_the_name_changes(self):

@@ -55,8 +55,8 @@ PARTS: tuple[tuple[Words, tuple[tuple[str, Words], ...]], ...] = (
             (
                 "lost_child",
                 _(
-                    "Tell the organiser. Watch the ways out. Police at ten minutes, or "
-                    "sooner. Never call out the name."
+                    "Tell the lead or an organiser. Watch the ways out. Police at ten "
+                    "minutes, or sooner. Never call out the name."
                 ),
             ),
             (

@@ -50,7 +50,7 @@ def edit_emergency(request: VolunteerRequest) -> HttpResponse:
     plan = EmergencyPlan.objects.of(here).first() or EmergencyPlan(demonstration=here)
     form = EmergencyPlanForm(typed(request), instance=plan)
     page = RecordPage(
-        title=_("Emergency plan"),
+        title=_("Emergency sheet"),
         lead=_("Leave out what you don't know yet: it prints as a line to fill in."),
         submit=_("Save the plan"),
         kept=_("Plan saved. Print it again where it hangs."),

@@ -141,7 +141,6 @@ class LookAgainForm(ServiceForm):
         label=_("What you found"),
         max_length=200,
         required=False,
-        help_text=_("Optional."),
     )
     review_on = forms.DateField(
         label=_("Check again on"),

@@ -33,7 +33,7 @@ MORE = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
 <summary>{% translate "More options" %}</summary>"""
 MEANS = """{% load i18n %}<details{% if form.is_bound %} open{% endif %}>
 <summary>{% translate "Usual air, where there is no forecast" %}</summary>
-<p>{% translate "Mean air of each month, °C: those of your ret will do." %}</p>"""
+<p>{% translate "Mean air of each month, °C. Only the months of your ret." %}</p>"""
 TYPED_DAYS = 7
 
 
@@ -52,7 +52,7 @@ class LookForm(ServiceForm):
         label=_("Who tested, if not you"),
         max_length=40,
         required=False,
-        help_text=_("Initials are enough. Testers differ, so it counts who."),
+        help_text=_("Initials are enough. Testers differ, so who tested counts."),
     )
     note = forms.CharField(
         label=_("Note"),
@@ -164,12 +164,12 @@ class BasisForm(RecordForm[Ret]):
         model = Ret
         fields = ["straw", "topped_up", "lag_h"]
         help_texts = {
-            "straw": _("Decides which stones are wanted first. No figure was found of "
+            "straw": _("Decides which stones are wanted first. We found no figure for "
                        "how it changes the ret's length."),
-            "topped_up": _("Kept for comparing rets. No figure was found of how it "
+            "topped_up": _("Kept for comparing rets. We found no figure for how it "
                            "changes the length."),
-            "lag_h": _("Leave at 0: the published lengths run from the filling. No "
-                       "figure was found."),
+            "lag_h": _("Leave at 0: the published lengths run from the filling. We "
+                       "found no figure for this."),
         }  # fmt: skip
 
     def write(self) -> Ret:

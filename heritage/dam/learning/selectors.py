@@ -382,10 +382,10 @@ class Learned:
             return ""
         of_months = _("the monthly means of %s") % self.place
         if not days:
-            return _("The water ahead is reckoned from %s.") % of_months
+            return _("The water ahead is worked out from %s.") % of_months
         words = ngettext(
-            "The water ahead is reckoned from the forecast for %d day",
-            "The water ahead is reckoned from the forecast for %d days",
+            "The water ahead is worked out from the forecast for %d day",
+            "The water ahead is worked out from the forecast for %d days",
             days,
         )
         after = _(", then from %s.") % of_months if months > days else "."

@@ -156,7 +156,10 @@ class TroddenForm(RecordForm[Treading]):
         Volunteer.objects.none(),
         label=_("Who watched from the bank"),
         required=False,
-        help_text=_("If three took turns, tick all three and name one here."),
+        help_text=_(
+            "If three swapped over, and one always watched, tick all three and name "
+            "one here."
+        ),
     )
     trodden_at = LocalMoment(label=_("Trodden at"))
 

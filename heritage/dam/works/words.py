@@ -96,7 +96,7 @@ def leave_words(asked: WaterAsked) -> str:
 
 def went_words(ret: Ret, went_at: datetime) -> str:
     """Say where spent water went, by whose leave, and how long the dam rests."""
-    words = _("%(what)s of %(leave)s, %(day)s.") % {
+    words = _("%(what)s from %(leave)s, %(day)s.") % {
         "what": f"{ret.get_water_went_display()}".capitalize(),
         "leave": ret.water_leave,
         "day": date_format(went_at.astimezone(ret.dam.demonstration.zone), DAY),
@@ -120,8 +120,8 @@ def lead_words(water: Water, hours: Band | None, *, is_unasked: bool) -> str:
         return _("The water is spent. Do only what the answer allows.")
     if water == Water.WORKING:
         return _(
-            "Flax is in it. Ask the people who look after your rivers now about the "
-            "water that is left."
+            "Flax is in it. Ask the people who look after your rivers now about "
+            "the water there will be afterwards."
         )
     if water != Water.CLEAN:
         return _("The old water is dealt with. The next filling waits for clean water.")

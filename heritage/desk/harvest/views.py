@@ -64,11 +64,11 @@ def _words(page: HarvestPage) -> dict[str, Any]:
         ),
         "limit": words.limit_words(page.limit, page.room_short) if page.limit else "",
         "evenings": [
-            (one, words.from_to(one.before, one.after)) for one in page.evenings
+            (one, words.risen(one.before, one.after)) for one in page.evenings
         ],
         "carts": [(one, words.days_list(one.evenings)) for one in page.carts],
         "helps": [
-            (one.words, words.from_to(one.before, one.after)) for one in page.helps
+            (one.words, words.risen(one.before, one.after)) for one in page.helps
         ],
         "weather": record_words(facts.basis.weather, is_foreseen=facts.is_foreseen),
         "low": in_percent(page.slow.under_water),

@@ -21,7 +21,7 @@ LIMIT_WORDS: Final[dict[Limit, str | Promise]] = {
     ),
     Limit.HANDS: lazy("There are too few hands. Ask more people to pull."),
     Limit.CARTS: lazy("The carts can't keep up with the pulling."),
-    Limit.ROOM: lazy("The dam hasn't room enough in time."),
+    Limit.ROOM: lazy("There isn't enough room in the dam in time."),
     Limit.WINDOW: lazy("The days on which the crop is fit to pull are too few."),
 }
 
@@ -40,15 +40,13 @@ def tenths(chance: float) -> int:
     return min(9, max(1, round(10 * chance)))
 
 
-def from_to(before: float, after: float) -> str:
+def risen(before: float, after: float) -> str:
     """Say how a chance changes."""
     one, other = in_ten(before), in_ten(after)
     says_tenths = min(before, after) >= ALMOST and max(before, after) <= 1 - ALMOST
     if one == other:
         return _("a little more than %s") % one if says_tenths else _("a little better")
-    if says_tenths:
-        return _("from %(one)d to %(other)s") % {"one": tenths(before), "other": other}
-    return _("from %(one)s to %(other)s") % {"one": one, "other": other}
+    return _("%(other)s, up from %(one)s") % {"one": one, "other": other}
 
 
 def chance_sentence(chance: float, last: date, *, has_dam: bool) -> str:
@@ -88,17 +86,18 @@ def planned_sentence(pulled: float, under_water: float, *, has_dam: bool) -> str
     """Say what the chance is with what is proposed."""
     if has_dam and in_ten(pulled) != in_ten(under_water):
         words = _(
-            "With what is proposed here: %(both)s, and %(pulled)s to have it pulled."
+            "With the evenings proposed here, the chance to have it pulled is "
+            "%(pulled)s, and to get it under water too, %(both)s."
         )
         return words % {"both": in_ten(under_water), "pulled": in_ten(pulled)}
-    return _("With what is proposed here: %s.") % in_ten(under_water)
+    return _("With the evenings proposed here: %s.") % in_ten(under_water)
 
 
 def limit_words(limit: Limit, room_short: int) -> str:
     """Say what holds the harvest back, and how much room is lacking if that is it."""
     said = str(LIMIT_WORDS[limit])
     if limit is Limit.ROOM and room_short:
-        more = _("About %d beets more have to go in than it takes.") % room_short
+        more = _("That is about %d beets too many.") % room_short
         return f"{said} {more}"
     return said
 

@@ -201,7 +201,7 @@ def _of_incidents(demonstration: Demonstration) -> Iterator[Todo]:
         yield Todo(
             Subject.SAFETY,
             words % matters.incidents,
-            _("Nobody has gone through it yet."),
+            _("Not reviewed yet."),
             reverse("incidents:incidents", args=[demonstration.slug]),
             is_due=True,
             act=_("Review"),

@@ -108,7 +108,7 @@ def edit_spreading(request: VolunteerRequest, pk: int) -> HttpResponse:
         submit=_("Save"),
         kept=_("Saved."),
         back=row.get_absolute_url(),
-        remove=_("Take this spreading away"),
+        remove=_("Delete this spreading"),
         removed=_("It's gone."),
     )
     if request.method == "POST" and "away" in request.POST:

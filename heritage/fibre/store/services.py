@@ -88,7 +88,10 @@ def _permille(percent: Decimal) -> int:
 
 def _refuse_heavier(before: int, after: int) -> None:
     if after > before:
-        words = _("It weighs no more after the oven (%(after)s g) than %(before)s g.")
+        words = _(
+            "It can't weigh more after drying (%(after)s g) than before "
+            "(%(before)s g). Check both."
+        )
         raise ValidationError({"after_g": words % {"before": before, "after": after}})
 
 

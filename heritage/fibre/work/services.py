@@ -124,7 +124,7 @@ def _refuse_times(began_at: datetime, ended_at: datetime, now: datetime) -> None
         )
     if ended_at <= began_at:
         raise ValidationError(
-            {"ended_at": _("It ended after it began: check both times.")}
+            {"ended_at": _("The end is before the start. Check both times.")}
         )
 
 

@@ -51,7 +51,7 @@ DUST_FACTS: Final = _(
     "In twelve flax mills people breathed 22 to 144 mg of dust in each cubic metre, "
     "and one in five had a cough (British Journal of Industrial Medicine 45, 1988). "
     "Men who worked 2 to 3 months a year for up to three years breathed less well "
-    "after a Monday's shift (Thorax 28, 1973). No limit for flax was found. The length "
+    "after a Monday's shift (Thorax 28, 1973). We found no limit for flax. The length "
     "of a turn is our own rule."
 )
 
@@ -65,8 +65,8 @@ BASIS_WORDS: Final[dict[Basis, str | Promise]] = {
         "40 to 70 % is our own range."
     ),
     Basis.RECKONED: _(
-        "Nothing printed was found: reckoned back from what is scutched of retted "
-        "straw (10 to 25 %), so it is a guess."
+        "We found nothing in print. This is worked back from what is scutched of "
+        "retted straw (10 to 25 %), so it's a guess."
     ),
 }
 ONWARD_WORDS: Final[dict[Work, str | Promise]] = {

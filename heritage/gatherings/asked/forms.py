@@ -24,7 +24,7 @@ class WeighingForm(ServiceForm):
         widget=forms.RadioSelect,
     )
     why = forms.CharField(
-        label=_("What you weighed"),
+        label=_("What you considered"),
         max_length=400,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_(

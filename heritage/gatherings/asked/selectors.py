@@ -206,12 +206,12 @@ def _not_weighed(
     who = {"station": station, "who": volunteer}
     if may is None:
         words = _(
-            "%(station)s: an organiser first weighs whether %(who)s, under 18, may do "
+            "%(station)s: an organiser first decides if %(who)s, under 18, may do "
             "this work. Ask an organiser, who writes down what they decide."
         )
     else:
         words = _(
-            "%(station)s: an organiser has weighed it, and this work is not for "
+            "%(station)s: an organiser has decided that this work is not for "
             "%(who)s yet. Choose another station, or speak with an organiser."
         )
     return Refusal(words % who, "weighing")

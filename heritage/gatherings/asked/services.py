@@ -46,7 +46,9 @@ def weigh(
 
 def _require_something_to_weigh(volunteer: Volunteer, work: str, now: datetime) -> None:
     if volunteer.left_at:
-        raise ValidationError({"volunteer": _("%s has left.") % volunteer})
+        raise ValidationError(
+            {"volunteer": _("%s has left the list. Put them back first.") % volunteer}
+        )
     where = volunteer.demonstration
     rule = young_people.least_age(where.jurisdiction, StationKind(work))
     if not rule.review_below:

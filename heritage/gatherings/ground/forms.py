@@ -118,7 +118,7 @@ class StationForm(forms.Form):
         min_value=0,
         max_value=500,
         required=False,
-        help_text=_("With fewer than this the work is not started."),
+        help_text=_("With fewer than this, the work doesn't start."),
         widget=forms.NumberInput(attrs=COUNT),
     )
     least_age = _asked("least_age", choices=AGES)

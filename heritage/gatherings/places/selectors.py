@@ -387,7 +387,7 @@ class MyPlace:
         if self.turn:
             return _("%s in the queue") % ordinal(self.turn)
         if self.sign_up.answer_by:
-            return _("answer, please")
+            return _("please answer")
         return _("you have a place")
 
 

@@ -23,25 +23,25 @@ Words = str | Promise
 STEPS: dict[str, dict[str, Words]] = {
     ChildMatter.LOST: {
         "stays": _("A steward stays with the person who is looking for the child."),
-        "told": _("The person in charge has been told, and keeps this log."),
-        POLICE: _("At ten minutes, or sooner, the police are called."),
-        "exits": _("Every way out is watched."),
-        "machines": _("Machines and tractors are stopped."),
-        "water": _("The edge of the dam is searched first, from the bank, by two."),
-        "ground": _("The ground is searched: stooks, carts, sheds, hedges, cars."),
-        "again": _("It is searched again by other people."),
+        "told": _("Tell the person in charge, who keeps this log."),
+        POLICE: _("Call the police at ten minutes, or sooner."),
+        "exits": _("Have every way out watched."),
+        "machines": _("Stop machines and tractors."),
+        "water": _("Search the edge of the dam first, from the bank, in twos."),
+        "ground": _("Search the ground: stooks, carts, sheds, hedges, cars."),
+        "again": _("Have other people search it all again."),
     },
     ChildMatter.FOUND: {
         "two": _("Two adults stay with the child at all times."),
         "seen": _("They wait where other people can see them."),
-        "told": _("The person in charge has been told, and keeps this log."),
+        "told": _("Tell the person in charge, who keeps this log."),
         "drink": _("Give them only water."),
         "checked": _(
-            "The person who comes has shown who they are, and what they are to the "
-            "child."
+            "Check who the person is who comes, and what they are to the child. They "
+            "have to show it."
         ),
-        "content": _("The child is content to go with them."),
-        POLICE: _("If nobody comes for the child, the police are called."),
+        "content": _("Check that the child is happy to go with them."),
+        POLICE: _("If nobody comes for the child, call the police."),
     },
 }
 # Without these nobody leaves with a child that was found.

@@ -50,7 +50,7 @@ def press_child_step(*, log: LostChild, step: str, by: User, now: datetime) -> N
     if words is None or step == POLICE:
         raise ValidationError(_("Choose a step from the list."))
     if not log.steps.filter(step=step).exists():
-        _write(log, str(words), by, now, step=step)
+        _write(log, _("Done: %s") % words, by, now, step=step)
 
 
 @transaction.atomic

@@ -90,7 +90,7 @@ def _ending(keep_none: str) -> paper_blocks.Block:
 
 
 def _list(title: str, steps: tuple[str, ...]) -> list[paper_blocks.Block]:
-    columns = [_("What is done"), _("At"), _("By")]
+    columns = [_("What to do"), _("At"), _("By")]
     rows = [[words, "", ""] for words in steps]
     return [
         paper_blocks.Heading(title),

@@ -55,9 +55,7 @@ WHY_NOT: Final[dict[str, Why]] = {
         Outside.UNSTABLE_LOAD,
     ),
     "weak": (
-        gettext_lazy(
-            "somebody unwell, hurt, expecting a child or not at full strength"
-        ),
+        gettext_lazy("somebody unwell, hurt, pregnant or not at full strength"),
         Unscreened.REDUCED_CAPACITY,
         None,
     ),

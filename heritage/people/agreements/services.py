@@ -187,7 +187,9 @@ def keep_health_note(
     """
     lock(volunteer.demonstration)
     if volunteer.left_at:
-        raise ValidationError(_("%s has left.") % volunteer)
+        raise ValidationError(
+            _("%s has left the list. Put them back first.") % volunteer
+        )
     agreement = _agreement(volunteer, by, now, _agreed_how(volunteer, by, now))
     _end_agreements(volunteer, by, now)
     _write_agreement(agreement, Subject.HEALTH, number)

@@ -79,7 +79,7 @@ class AnswerForm(RecordForm[Skill]):
 
     decision = forms.ChoiceField(
         label=_("Your answer"),
-        choices=[("confirm", _("I confirm it")), ("refuse", _("I do not"))],
+        choices=[("confirm", _("I confirm it")), ("refuse", _("I don't confirm it"))],
         widget=forms.RadioSelect,
     )
     why = forms.CharField(

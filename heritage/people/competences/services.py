@@ -109,7 +109,9 @@ def confirm_able(
     _lock_person(volunteer, competence)
     require_organiser(volunteer.demonstration, by)
     if volunteer.left_at:
-        raise ValidationError(_("%s has left.") % volunteer)
+        raise ValidationError(
+            _("%s has left the list. Put them back first.") % volunteer
+        )
     today = now.astimezone(volunteer.demonstration.zone).date()
     if runs_out_on and runs_out_on < today:
         raise ValidationError(
@@ -149,7 +151,7 @@ def refuse_able(
     require_organiser(volunteer.demonstration, by)
     row = _row(volunteer, competence)
     if row._state.adding:
-        raise ValidationError(_("%s hasn't said so.") % volunteer)
+        raise ValidationError(_("%s hasn't said they can do this.") % volunteer)
     if not why.strip():
         raise ValidationError({"why": _("Say why. They'll see this.")})
     answer = {"refused_at": now, "refused_because": why.strip()}

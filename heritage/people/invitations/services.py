@@ -79,7 +79,7 @@ def make_claim(*, volunteer: Volunteer, by: User, now: datetime) -> Invitation:
     _require_free(volunteer)
     if volunteer.age_band not in MAY_HAVE_ACCOUNT:
         raise ValidationError(
-            _("%s is under 16, and stands on their guardian's page.") % volunteer
+            _("%s is under 16, so they are on their guardian's page.") % volunteer
         )
     volunteer.invitations.open(now).update(withdrawn_at=now)
     invitation = Invitation(

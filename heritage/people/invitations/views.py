@@ -59,7 +59,7 @@ def claim(request: VolunteerRequest, pk: int) -> HttpResponse:
     person = row_or_404(rows, request, pk)
     with refusals_shown(request):
         services.make_claim(volunteer=person, by=request.user, now=clock.now())
-        words = _("%s has a private address. Print its sheet and hand it over.")
+        words = _("%s has a private link. Print its sheet and hand it over.")
         messages.success(request, words % person)
     return redirect("people:invitations", request.standing.demonstration.slug)
 

@@ -97,8 +97,8 @@ class KeepingForm(RecordForm[Demonstration]):
         widgets = {"answer_hours": forms.NumberInput(attrs={"inputmode": "numeric"})}
         help_texts = {
             "answer_hours": _(
-                "Who moves up from a waiting list answers within this time. Then "
-                "the place goes to the next person."
+                "Anybody who moves up from a waiting list answers within this time. "
+                "Then the place goes to the next person."
             )
         }
 

@@ -53,7 +53,7 @@ def require_old_enough_to_agree(volunteer: Volunteer, by: User, now: datetime) -
     day = now.astimezone(volunteer.demonstration.zone).date()
     if by.pk == volunteer.user_id and volunteer.age_on(day) < OWN_WORD:
         raise ValidationError(
-            _("Under %(years)d, the guardian of %(who)s agrees for them.")
+            _("%(who)s is under %(years)d: their guardian agrees for them.")
             % {"years": OWN_WORD, "who": volunteer}
         )
 

@@ -113,7 +113,7 @@ def _written(
 ) -> Part:
     columns = [column(model, one) for one in wrote.columns.split()]
     rows = _by_account(volunteer, model, field).order_by(columns[-1].path, "pk")
-    why = _("The record says who wrote or decided what.")
+    why = _("To show who wrote or decided what.")
     return _part(wrote.key, str(wrote.title), why, columns, rows, WROTE)
 
 
@@ -155,7 +155,7 @@ def _counted(volunteer: Volunteer) -> Part:
     return Part(
         "for_others",
         _("What you wrote down for others"),
-        _("These rows are about other people, so only their number is told here."),
+        _("These are about other people, so we only show how many."),
         [(key, str(words)) for key, words in COUNTS],
         [row for one in facts(Counted) for row in _count(volunteer, *one)],
         WROTE,
@@ -187,7 +187,7 @@ def _statement(page: PersonStatement) -> Part:
     return Part(
         "statement",
         _("Your statement"),
-        _("What the lines of the tally book come to."),
+        _("What the tally comes to for you."),
         [(key, words) for key, words, _value in pairs],
         [tuple(value for _key, _words, value in pairs)] if there else [],
         WORK,

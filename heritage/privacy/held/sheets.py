@@ -59,9 +59,9 @@ def held_sheet(page: Held, *, printed_on: date, large_print: bool) -> bytes:
     blocks: list[paper.Block] = [
         paper.Para(
             _(
-                "This is all that %(demonstration)s holds about you in this book, on "
+                "This is all that %(demonstration)s keeps about you, on "
                 "the day it was printed. You may have it corrected, take an agreement "
-                "back, or ask to be erased."
+                "back, or ask us to delete it."
             )
             % {"demonstration": page.demonstration.name}
         )

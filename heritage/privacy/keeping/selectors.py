@@ -141,13 +141,16 @@ RULES = (
         "health",
         _("A note on your health"),
         _("14 days"),
-        _("after the last gathering you signed up for"),
+        _(
+            "after the last gathering you signed up for; if there is none, 30 days "
+            "after the season ends"
+        ),
         _("You gave it for the first-aider of the day."),
     ),
     Rule(
         "incidents",
         _("Incidents"),
-        _("3 years at least; of a child, until they are 21"),
+        _("3 years at least; if a child was hurt, until they are 21"),
         _("after the incident, and longer while a claim is open"),
         _("The law asks for a record, and a claim must be answered."),
         _("3 years: published guidance of Northern Ireland. Until 21: our own rule"),
@@ -156,8 +159,11 @@ RULES = (
         "lost_child",
         _("The log of a lost or found child"),
         _("1 year"),
-        _("after it was opened"),
-        _("To check what was done. Only organisers read it."),
+        _("after it ended"),
+        _(
+            "To check what was done. Organisers read it, and a lead around their "
+            "gathering."
+        ),
     ),
     Rule(
         "letters",

@@ -113,7 +113,7 @@ def process_leaf(page: ProcessPage, *, address: str, printed_on: date) -> Leaf:
         steps=[Step(one.file, one.shows, one.does, one.child) for one in text.steps],
         cautions=_cautions(page),
         trains=_(
-            "This sheet trains nobody. Local codes, and people licensed for the work, "
+            "This sheet is no training. Local codes, and people licensed for the work, "
             "come first."
         ),
         child=text.child,

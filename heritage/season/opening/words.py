@@ -29,9 +29,9 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.STAND: (
         _("beets in the field"),
         _(
-            "By area: 30 to 100 stooks of twelve to the acre, likely 51. Where pieces "
-            "are pulled or counted, their beets to the square metre take its place. "
-            "That holds if they come from all over the plot."
+            "To begin with, from the area: 30 to 100 stooks of twelve to the acre, "
+            "likely 51. Once pieces are pulled or counted, we go by their beets to the "
+            "square metre, which works if they come from all over the plot."
         ),
     ),
     Figure.PACE: (
@@ -51,9 +51,9 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.HARVEST: (
         _("the plan"),
         _(
-            "As for the field's end, with the carts, the room in the dams and the days "
-            "the crop is fit to pull. The ends take everything at its worst, or at its "
-            "best, together."
+            "As for when the field is done, with the carts, the room in the dams and "
+            "the days the crop is fit to pull. The range goes from everything at its "
+            "worst to everything at its best."
         ),
     ),
     Figure.PULL: (
@@ -65,7 +65,7 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     ),
     Figure.SEED: (
         _("the seed"),
-        _("Seeds wanted to the square metre, what is lost, and what one weighs."),
+        _("How many seeds a square metre needs, how many are lost, what one weighs."),
     ),
     Figure.CAPACITY: (
         _("what it holds"),
@@ -78,16 +78,16 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
         _("the stones"),
         _(
             "What a tonne of flax lifts at each stage of the ret, divided by what a "
-            "stone weighs under water. The range is our judgement: no published weight "
-            "was found. Watch the flax, not the sum."
+            "stone weighs under water. The range is our judgement: we found no "
+            "published weight. Watch the flax, not the sum."
         ),
     ),
     Figure.RET: (
         _("the ret's dates"),
         _(
-            "Each day in the water counts by its warmth, until the sum that flax "
-            "needed elsewhere. Your tests and past rets then move it. Never lift by a "
-            "date."
+            "A warm day in the water counts for more than a cold one, up to the total "
+            "that flax needed elsewhere. Your tests and past rets then move it. Never "
+            "lift by a date."
         ),
     ),
     Figure.ROTA: (
@@ -114,10 +114,10 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.WET_LIFT: (
         _("what the lift takes"),
         _(
-            "No published weight of a wet beet was found: ours is reckoned from the "
+            "We found no published weight of a wet beet: ours is worked out from the "
             "room between its stems. 15 to 60 come out in one person's hour. The "
-            "weights are a screen, not safe limits; none is given for a lift in the "
-            "dam."
+            "weights are a rough check, not safe limits; we give none for a lift in "
+            "the dam."
         ),
     ),
     Figure.LIFT: (
@@ -149,9 +149,8 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.GRASS_AREA: (
         _("the grass"),
         _(
-            "No printed area was found: 2.5 m² for each kilogram of dry crop (1.7 to "
-            "5), in rows that lie 8 cm "
-            "over each other. What you pace out replaces it."
+            "We found no printed area: 2.5 m² for each kilogram of dry crop (1.7 to "
+            "5), in rows that overlap by 8 cm. What you pace out replaces it."
         ),
     ),
     Figure.GRASS_DAYS: (

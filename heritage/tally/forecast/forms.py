@@ -21,7 +21,7 @@ class WhatIfForm(forms.Form):
         max_value=200,
         required=False,
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
-        help_text=_("Of these too, only the usual share comes."),
+        help_text=_("We assume that only the usual share of these comes too."),
     )
     longer = forms.IntegerField(
         label=_("Start earlier, in minutes"),
@@ -38,7 +38,7 @@ class WhatIfForm(forms.Form):
         help_text=_("No flax is pulled for seven days."),
     )
     room = forms.IntegerField(
-        label=_("Beets that the dam still takes"),
+        label=_("Beets the dam still has room for"),
         min_value=0,
         max_value=1_000_000,
         required=False,

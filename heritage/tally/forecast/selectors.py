@@ -561,8 +561,8 @@ def record_words(record: DryRecord, *, is_foreseen: bool) -> str:
     counted = _(
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. From %(count)d "
         "evenings with a call (%(dries)d dry, %(wets)d off for rain), of which "
-        "%(pairs)d followed on the day before, mixed with a placeholder that weighs "
-        "as much as ten."
+        "%(pairs)d followed on the day before, mixed with a placeholder that counts "
+        "as ten."
     )
     bare = _(
         "A dry day after a dry one: %(dry)s; after a wet one: %(wet)s. Both are "

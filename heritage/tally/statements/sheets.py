@@ -86,8 +86,8 @@ def _statement(statement: PersonStatement, *, named: bool) -> list[paper.Block]:
         *_evenings(statement, 2 if named else 1),
         paper.Para(
             _(
-                "Token pay is a custom of the field, reckoned as it used to be. It is "
-                "not a wage, and new money is shown only to tell what it was."
+                "Token pay is a custom of the field, worked out as it used to be. It "
+                "is not a wage, and new money is shown only to tell what it was."
             )
         ),
     ]
