@@ -256,6 +256,14 @@ class StoryTests(PublicCase):
         for stage in Stage:
             self.assertContains(response, f'href="{self.url("stage", stage.value)}"')
 
+    def test_a_phone_fetches_great_only_the_picture_of_what_goes_on(self):
+        self.place.stage_records.create(stage="pulling", started_on="2026-08-03")
+        for stage in ("sowing", "pulling", "stooking"):
+            make_picture(demonstration=self.place, stage=stage)
+        page = self.get("story").content.decode()
+        small = re.findall(r'sizes="\(max-width: 40rem\) 6rem', page)
+        assert (page.count("sizes="), len(small)) == (3, 2)
+
     def test_a_stage_has_a_page_of_its_own(self):
         make_picture(demonstration=self.place, stage="pulling", caption="Five pull.")
         make_gathering(demonstration=self.place, stage="pulling")
