@@ -142,6 +142,7 @@ def see_without_a_signal(page: Page, home: str, evening: str) -> None:
     follow(page, "Field page")
     expect(page.locator("#log-kept")).to_contain_text("opens without a signal")
     page.context.set_offline(True)
+    page.locator("summary", has_text="Notes and readings").click()
     page.locator("summary", has_text="The crop").click()
     page.locator("#crop-stems").fill("50")
     button(page, "Save what you saw").click()

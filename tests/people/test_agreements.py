@@ -132,7 +132,7 @@ class AgreeTests(AgreementCase):
                 self.agree(self.ann, by=other)
 
     def test_a_child_under_16_does_not_agree_alone(self):
-        with pytest.raises(ValidationError, match="Under 16"):
+        with pytest.raises(ValidationError, match="is under 16: their guardian agrees"):
             self.agree(self.joe)
         self.joe.born_on = date(2010, 8, 12)
         self.joe.save(update_fields=["born_on"])
