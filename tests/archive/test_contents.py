@@ -329,6 +329,7 @@ class ArchiveTests(TestCase):
         assert "stooking-3.html" in pages[0].addresses
 
 
+@pytest.mark.any_database
 class MissingTests(TestCase):
     def test_a_picture_whose_file_is_lost_is_told_of_and_the_rest_goes_on(self):
         nora = make_organiser()

@@ -224,6 +224,7 @@ class RoundTripTests(PackageCase):
                 transaction.set_rollback(True)
 
 
+@pytest.mark.any_database
 class RefusedTests(PackageCase):
     def test_a_damaged_one(self):
         at = self.data.index(b"\xff\xd8\xff", self.data.index(b"originals/"))
@@ -305,6 +306,7 @@ class RefusedTests(PackageCase):
         assert Demonstration.objects.count() == 1
 
 
+@pytest.mark.any_database
 class PageTests(PackageCase):
     address = "/take-in/"
 

@@ -320,6 +320,7 @@ class ForecastTests(Evening):
             )
 
 
+@pytest.mark.any_database
 class PageTests(Evening):
     def address(self, name, row=None):
         return reverse(f"dam:{name}", args=[self.here.slug, (row or self.dam).pk])

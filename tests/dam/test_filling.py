@@ -234,6 +234,7 @@ class CorrectTests(Crop):
         assert "reason" in self.client.post(address, {}).context["form"].errors
 
 
+@pytest.mark.any_database
 class PageTests(Crop):
     FIELDS = {"began_at": "2026-08-12T18:00", "water_depth_m": "1.10"}
 

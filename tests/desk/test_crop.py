@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime, timedelta
 
+import pytest
 from django.test import TestCase
 from django.urls import reverse
 
@@ -34,6 +35,7 @@ class CropCase(TestCase):
         return {one.words: one for one in found if "/growing/" in one.url}
 
 
+@pytest.mark.any_database
 class TodayTests(CropCase):
     def test_without_a_day_it_asks_when_the_crop_was_sown(self):
         self.plot.sown_on = None

@@ -328,6 +328,7 @@ class LargeField(Season):
             self.page()
 
 
+@pytest.mark.any_database
 class PressTests(Season):
     def test_one_press_posts_the_evening_from_the_pattern(self):
         one = self.page().evenings[0]

@@ -2,6 +2,7 @@
 
 from unittest import mock
 
+import pytest
 from django.test import TestCase
 from django.urls import reverse
 
@@ -24,6 +25,7 @@ FIVE = {
 }
 
 
+@pytest.mark.any_database
 class SetUpTests(TestCase):
     def setUp(self):
         self.user = make_user(name="Nora Bell")

@@ -3,6 +3,7 @@
 from datetime import timedelta
 from io import StringIO
 
+import pytest
 from django.core.management import call_command
 from django.test import TestCase
 
@@ -165,6 +166,7 @@ class TendTests(UpkeepCase):
         assert line.why.startswith("Failed: reminders. The reason is")
 
 
+@pytest.mark.any_database
 class AskedTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -54,6 +54,7 @@ def write(client: Client, path: str, data: dict[str, Any]) -> Any:
     return answer
 
 
+@pytest.mark.any_database
 class EveryAddressWrittenToTests(TestCase):
     @classmethod
     def setUpTestData(cls):

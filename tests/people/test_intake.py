@@ -346,6 +346,7 @@ NAMES = st.text(
 ).filter(name_key)
 
 
+@pytest.mark.any_database
 class RoundTripTests(PropertyCase):
     @settings(max_examples=30)
     @given(st.lists(st.tuples(NAMES, st.booleans(), NAMES), max_size=6), st.booleans())
@@ -419,6 +420,7 @@ class ListFileTests(TestCase):
                 )
 
 
+@pytest.mark.any_database
 class TakeInPageTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -209,6 +209,7 @@ class DueTests(NoteCase):
                 services.delete_due_notes(TODAY)
 
 
+@pytest.mark.any_database
 class PageTests(NoteCase):
     def url(self, view, *args):
         return reverse(f"people:{view}", args=[self.place.slug, *args])

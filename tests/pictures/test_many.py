@@ -5,6 +5,7 @@ import json
 from datetime import date
 from io import BytesIO
 
+import pytest
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
@@ -344,6 +345,7 @@ class StageTests(TestCase):
         assert self.client.get(url).context["beside"] == (first.pk, late.pk)
 
 
+@pytest.mark.any_database
 class AdjustTests(TestCase):
     def setUp(self):
         self.organiser = make_organiser()

@@ -4,6 +4,7 @@ import io
 from itertools import pairwise
 
 import pdfplumber
+import pytest
 from django.core.files.base import ContentFile
 from django.test import TestCase
 from django.urls import reverse
@@ -27,6 +28,7 @@ def text_of(pdf):
     return " ".join(" ".join(page.extract_text().split()) for page in pages)
 
 
+@pytest.mark.any_database
 class Printed(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -145,6 +145,7 @@ class ArchiveTests(TestCase):
             self.made([replace(table, path="nowhere")])
 
 
+@pytest.mark.any_database
 class PageTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -194,6 +194,7 @@ class HeldTests(TestCase):
         assert held_selectors.shown(NOW.date(), self.home) == "12 Aug 2026"
 
 
+@pytest.mark.any_database
 class PageTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -276,6 +276,7 @@ def fail(**fields):
     raise RuntimeError
 
 
+@pytest.mark.any_database
 class PageTests(World):
     def test_anybody_reads_the_rules(self):
         page = self.client.get(reverse("privacy:keeping", args=[self.home.slug]))

@@ -17,6 +17,7 @@ LONGEST_GUIDE = 350
 OF_SAFETY = {"briefings", "machines", "incidents", "grounds", "dam", "fieldlog"}
 
 
+@pytest.mark.any_database
 class GuideTests(TestCase):
     def test_each_guide_is_one_short_page_that_anybody_may_read(self):
         for who in GUIDES:

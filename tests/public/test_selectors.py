@@ -1,5 +1,6 @@
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from django.contrib.auth.models import AnonymousUser
 from django.test import SimpleTestCase, TestCase
 from django.utils.formats import date_format
@@ -194,6 +195,7 @@ class WordsTests(SimpleTestCase):
 OF_A_SHEET = 15
 
 
+@pytest.mark.any_database
 class ProcessPageTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -27,6 +27,7 @@ from tests.tally.rows import make_own_log, make_work
 FORMULA = '=HYPERLINK("http://example.org","pay")'
 
 
+@pytest.mark.any_database
 class FileTests(TestCase):
     @classmethod
     def setUpTestData(cls):
