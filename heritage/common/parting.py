@@ -1,5 +1,7 @@
 """Long lists in parts: a few names at hand, the others behind their first and last.
 
+A long text is told in two: how it begins, and the rest on a tap (`in_two`).
+
 A page without script can fold but not scroll to a name, so a list may be searched on
 the server: what is found comes first. Ticks and counts stay as they were typed, since
 every row stays in the form (see ``Submits.submit`` in `heritage.common.forms`).
@@ -21,6 +23,8 @@ A_PART = 10
 UNPARTED = 14
 # Of a very long list the parts grow, so that no more than these are folded.
 MOST_PARTS = 14
+# A text of so many letters is read whole; of a longer one so many at once.
+WHOLE_TEXT, AT_ONCE = 700, 400
 # The button that searches a list in a form, and what was typed to be found.
 SEEK, SOUGHT = "seek", "sought"
 
@@ -66,6 +70,17 @@ def _part(
     rows: Sequence[Row], name_of: Callable[[Row], str], *, is_open: bool
 ) -> Part[Row]:
     return Part(rows, name_of(rows[0]), name_of(rows[-1]), is_open)
+
+
+def in_two(text: str) -> tuple[str, str]:
+    """Part a long text where a sentence ends: what is read at once, and the rest."""
+    if len(text) <= WHOLE_TEXT:
+        return text, ""
+    start = text[:AT_ONCE]
+    ends = [start.rfind(mark) + len(mark) for mark in (". ", "? ", "! ", "\n")]
+    at = max(one for one in (*ends, start.rfind(" ") if max(ends) < 2 else 0))
+    at = at if at > 0 else AT_ONCE
+    return text[:at].rstrip(), text[at:].strip()
 
 
 def is_named(name: str, sought: str) -> bool:

@@ -7,6 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
@@ -37,6 +38,7 @@ from heritage.people.request import Request, VolunteerRequest
 
 # What may come in one go; a phone sends fewer.
 MOST_SLIPS = 100
+NOTES_ON_A_PAGE = 20
 
 # Where beets are carried from in the field, and where to.
 CARRIED = (Place.STOOK, Place.CART, Place.GRASS, Place.STORE)
@@ -130,7 +132,9 @@ def stop(request: VolunteerRequest, pk: int) -> HttpResponse:
 def book(request: VolunteerRequest, pk: int) -> HttpResponse:
     """Show what came in from the field, with the phones' clocks beside ours."""
     page = selectors.field_book(_gathering(request, pk))
-    return render(request, "fieldlog/book.html", {"page": page})
+    notes = Paginator(page.notes, NOTES_ON_A_PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "notes": notes}
+    return render(request, "fieldlog/book.html", context)
 
 
 @opens_to(Role.VISITOR)

@@ -36,7 +36,7 @@ from heritage.incidents.forms import (
 from heritage.incidents.models import Evidence, Incident, Witness
 from heritage.people.request import VolunteerRequest
 
-SHOWN = 25
+SHOWN = 12
 
 
 @opens_to(Role.VOLUNTEER)

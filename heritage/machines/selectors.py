@@ -26,6 +26,8 @@ from heritage.machines.models import (
 from heritage.season.models import AT_BREAKER, Demonstration
 
 PAST_CHECKS = 20
+# Of many missing guards so many are named in a list; the machine's page names all.
+NAMED = 3
 JAM_RULE = (
     gettext_lazy("Stop. Anybody may call it."),
     gettext_lazy("Engine off. Take the key out, or cut the power off, and keep it."),
@@ -69,9 +71,22 @@ class MachineToday:
             return _("checked today, every guard in place")
         if self.check is None:
             return _("not checked today, so it can't run in public")
-        lacking = [*self.check.missing]
-        lacking += [name for name in self.unchecked if name not in lacking]
-        return _("can't run in public today. Missing: %s") % ", ".join(lacking)
+        return _lacking_words(self.lacking)
+
+    @property
+    def lacking(self) -> list[str]:
+        """The guards that are missing, each once."""
+        missing = [*self.check.missing] if self.check else []
+        return missing + [name for name in self.unchecked if name not in missing]
+
+    @property
+    def in_short(self) -> str:
+        """The same for a list or a heading: of many missing guards the first few."""
+        more = len(self.lacking) - NAMED
+        if not self.check or more < 2:
+            return self.words
+        told = _lacking_words(self.lacking[:NAMED])
+        return _("%(told)s and %(more)d more") % {"told": told, "more": more}
 
     @property
     def tag(self) -> str:
@@ -79,6 +94,10 @@ class MachineToday:
         if self.may_run:
             return "tag-due" if self.lacks_tractor else "tag-go"
         return "tag-off" if self.check else "tag-due"
+
+
+def _lacking_words(names: list[str]) -> str:
+    return _("can't run in public today. Missing: %s") % ", ".join(names)
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,8 @@ from heritage.tally.forms import (
 )
 from heritage.tally.statements.selectors import statements
 
+# Of a long season so many evenings are drawn; those before are told, folded.
+EVENINGS_SHOWN = 20
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -56,7 +58,8 @@ def board(request: Request) -> HttpResponse:
     context = {
         "page": page,
         "is_member": is_member,
-        "drawing": evenings_drawing(page.evenings),
+        "drawing": evenings_drawing(page.evenings[-EVENINGS_SHOWN:]),
+        "earlier": page.evenings[:-EVENINGS_SHOWN],
     }
     return render(request, "tally/board.html", context)
 

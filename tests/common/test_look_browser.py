@@ -2,9 +2,12 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
 from django.contrib.staticfiles.testing import StaticLiveServerTestCase
-from django.test import override_settings
+from django.test import Client, override_settings
 from playwright.sync_api import Page, expect
+
+from tests.factories import make_user
 
 WIDTHS = [(1280, 800), (390, 844), (320, 640)]
 PAGES = ["/specimen/", "/specimen/?name=", "/account/login/", "/account/signup/"]
@@ -48,6 +51,25 @@ class LookTests(StaticLiveServerTestCase):
                 assert width_of(page) <= size[0], (path, size)
                 page.add_style_tag(content=SPACING)
                 assert width_of(page) <= size[0], (path, size, "spaced")
+
+    def test_a_long_name_is_cut_and_does_not_widen_the_page(self):
+        user = make_user(name="Maximiliana-Theodora of the Far and Middle Meadow " * 2)
+        client = Client()
+        client.force_login(user)
+        page = self.open("/specimen/", WIDTHS[1])
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
+        page.context.add_cookies(
+            [
+                {
+                    "name": settings.SESSION_COOKIE_NAME,
+                    "value": cookie,
+                    "url": self.live_server_url,
+                }
+            ]
+        )
+        page.reload()
+        expect(page.locator(".label-who")).to_contain_text("Maximiliana")
+        assert width_of(page) <= WIDTHS[1][0]
 
     def test_what_is_pressed_is_large_enough(self):
         """But for a word that opens: it is as high as its sentence."""

@@ -4,7 +4,7 @@ from django.http import QueryDict
 from django.test import SimpleTestCase, TestCase
 
 from heritage.common.forms import ServiceForm
-from heritage.common.parting import TicksByName, parted
+from heritage.common.parting import TicksByName, in_two, parted
 from heritage.people.models import Volunteer
 from tests.factories import NOW, make_demonstration
 
@@ -31,6 +31,16 @@ class PartedTests(SimpleTestCase):
         assert parts[0].rows == [3, 16]
         assert sorted(row for part in parts for row in part.rows) == [*range(17)]
         assert [part.is_open for part in parts] == [True, False, False]
+
+
+class InTwoTests(SimpleTestCase):
+    def test_a_text_is_parted_where_a_sentence_ends_and_nothing_is_lost(self):
+        assert in_two("Bring a rake.") == ("Bring a rake.", "")
+        for text in ("A short one. " * 60, "no stop at all " * 60, "x" * 900):
+            first, rest = in_two(text)
+            assert 0 < len(first) <= 400
+            assert "".join((first + rest).split()) == "".join(text.split())
+        assert in_two("A short one. " * 60)[0].endswith(".")
 
 
 class Heard(ServiceForm):

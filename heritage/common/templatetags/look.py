@@ -73,3 +73,9 @@ def parted(rows: Iterable[Any], named_by: str = "") -> list[parting.Part[Any]]:
     ``named_by`` is what of a row says its name, if it does not itself.
     """
     return parting.parted(rows, lambda row: str(getattr(row, named_by, row)))
+
+
+@register.filter
+def in_two(text: str) -> tuple[str, str]:
+    """Part a long text: what is read at once, and what is folded."""
+    return parting.in_two(text)

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Max, Model
 
+from heritage.common.parting import Part, parted
 from heritage.people.competences.selectors import is_too_young
 from heritage.people.models import (
     Agreement,
@@ -179,6 +180,15 @@ class AboutPage:
     notice: Agreed
     history: tuple[Agreement, ...]
     weighed: tuple[Model, ...]
+
+    @property
+    def able_parts(self) -> list[Part[AbleLine]]:
+        """Of many skills those that were said at hand, the others folded."""
+        return parted(
+            self.able,
+            lambda line: str(line.competence),
+            at_hand=lambda line: line.skill is not None,
+        )
 
 
 def about_page(

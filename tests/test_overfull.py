@@ -1,0 +1,127 @@
+"""Pages of far more than the ordinary: what is long stands in parts, whole on a tap."""
+
+from datetime import timedelta
+from unittest import mock
+
+from django.test import TestCase
+from django.urls import reverse
+
+from heritage.fieldlog.models import FieldNote
+from heritage.incidents.models import Witness
+from tests.factories import (
+    NOW,
+    make_competence,
+    make_demonstration,
+    make_entry,
+    make_exit,
+    make_first_aid_point,
+    make_gathering,
+    make_incident,
+    make_machine,
+    make_machine_check,
+    make_organiser,
+    make_plot,
+    make_skill,
+)
+
+LONG = "The ground by the burn is soft after rain, so go round by the plank. " * 29
+
+
+class OverfullTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.here = make_demonstration(story=LONG)
+        cls.nora = make_organiser(demonstration=cls.here)
+        cls.of = {"demonstration": cls.here}
+
+    def setUp(self):
+        clock = mock.patch("heritage.common.clock.now", return_value=NOW)
+        clock.start()
+        self.addCleanup(clock.stop)
+        self.client.force_login(self.nora.user)
+
+    def page(self, name, *args):
+        answer = self.client.get(reverse(name, args=[self.here.slug, *args]))
+        return answer.content.decode().partition("<main")[2].partition("</main")[0]
+
+    def test_a_long_text_is_told_in_two_and_nothing_twice(self):
+        evening = make_gathering(note=LONG, **self.of)
+        for page in (
+            self.page("public:story"),
+            self.page("gatherings:gathering", evening.pk),
+        ):
+            assert page.count("Read on") == 1
+            assert page.count("go round by the plank") == 29
+        evening = make_gathering(note="Bring a rake.", **self.of)
+        assert "Read on" not in self.page("gatherings:gathering", evening.pk)
+
+    def test_each_witness_is_read_on_by_name(self):
+        incident = make_incident(account=LONG, **self.of)
+        for name in ("Torin Reed", "Ellen Marsh"):
+            Witness.objects.create(
+                incident=incident, name=name, says=LONG, added_by=self.nora.user
+            )
+        page = self.page("incidents:incident", incident.pk)
+        assert page.count("Read on") == 3
+        assert '<span class="visually-hidden">: Ellen Marsh</span>' in page
+
+    def test_incidents_have_pages(self):
+        for number in range(13):
+            make_incident(place=f"Gate {number}", **self.of)
+        assert "Page 1 of 2" in self.page("incidents:incidents")
+
+    def test_the_fields_notes_have_pages(self):
+        evening = make_gathering(**self.of)
+        FieldNote.objects.bulk_create(
+            FieldNote(
+                gathering=evening, text=f"Note {number}.", at=NOW, by=self.nora.user
+            )
+            for number in range(21)
+        )
+        page = self.page("fieldlog:book", evening.pk)
+        assert "Page 1 of 2" in page
+        assert "Note 19." in page
+        assert "Note 20." not in page
+
+    def test_of_many_missing_guards_a_list_names_three_and_the_page_all(self):
+        machine = make_machine(**self.of)
+        names = [f"Guard {number}" for number in range(9)]
+        for name in names:
+            machine.guards.create(name=name)
+        make_machine_check(machine=machine, may_run=False, missing=names)
+        page = self.page("machines:machines")
+        assert "Guard 0, Guard 1, Guard 2 and 7 more" in page
+        assert "Guard 3" not in page
+        missing = self.page("machines:machine", machine.pk).partition("Missing guards")
+        assert all(missing[2].count(name) >= 2 for name in names)
+
+    def test_many_points_ways_and_skills_fold_by_tens(self):
+        for number in range(24):
+            make_first_aid_point(place=f"Post {number:02}", **self.of)
+            make_exit(name=f"Gate {number:02}", **self.of)
+            make_competence(title=f"Skill {number:02}", **self.of)
+        assert "Post 10 to Post 19" in self.page("briefings:emergency")
+        assert "Gate 10 to Gate 19" in self.page("grounds:site")
+        about = self.page("people:about", self.nora.pk)
+        assert "Skill 10 to Skill 19" in about
+        skill = self.nora.demonstration.competences.get(title="Skill 23")
+        make_skill(volunteer=self.nora, competence=skill)
+        about = self.page("people:about", self.nora.pk)
+        assert about.index("Skill 23") < about.index("Skill 00")
+
+    def test_many_plots_fold_and_four_do_not(self):
+        for number in range(4):
+            make_plot(name=f"Plot {number}", **self.of)
+        assert "<summary>Plot 0" not in self.page("growth:growing")
+        make_plot(name="Plot 4", **self.of)
+        assert self.page("growth:growing").count("<summary>Plot ") == 5
+
+    def test_of_a_long_season_the_last_twenty_evenings_are_drawn(self):
+        for number in range(22):
+            start = NOW - timedelta(days=40 - number)
+            evening = make_gathering(
+                starts_at=start, ends_at=start + timedelta(hours=2), **self.of
+            )
+            make_entry(gathering=evening, entered_at=start)
+        page = self.page("tally:board")
+        assert "Earlier evenings <small>2</small>" in page
