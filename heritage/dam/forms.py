@@ -42,7 +42,9 @@ class DamForm(RecordForm[Dam]):
         ]
         help_texts = {
             "depth_m": _("Printed rules keep a dam to 4 feet, 1.22 m."),
-            "stone_kg": _("Weigh a few, and take what everybody can lift with ease."),
+            "stone_kg": _(
+                "Weigh a few. Smaller is safer: the stones page says who may lift."
+            ),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

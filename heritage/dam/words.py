@@ -102,7 +102,7 @@ CAUTIONS: Final = (
         "warning",
         _("deep water"),
         _(
-            "Nobody goes into the water alone, tired, after dark or without a "
+            "Nobody goes into the water alone, tired, after sunset or without a "
             "briefing. "
             "Somebody stays on the bank and watches. If a person is in trouble, "
             "call the emergency number (999 or 112 in the United Kingdom and "

@@ -200,7 +200,10 @@ class Entry(models.Model):
     class Privacy(Holds):
         volunteer = About(
             "entries", _("Your beets"),
-            _("To credit you with what you pulled. We never delete these."),
+            _(
+                "To credit you with what you pulled. We keep these for good; if you "
+                "ask us to delete your data, without your name."
+            ),
             "gathering__title gathering__starts_at plot__name way beets source reason "
             "entered_at",
             erased=IN_THE_BOOK, merged=Merged.OWN_WAY, order="entered_at",

@@ -214,7 +214,7 @@ class ForecastTests(Evening):
         evening = self.planned(water_first=False)
         page = self.page(evening, START - HOUR)
         assert page.is_water_late
-        assert page.lead.startswith("Nothing is under water before dark: the water")
+        assert page.lead.startswith("Nothing is under water by sunset: the water")
         assert "The times here are for weighing down" in page.water_words
         begun = self.page(evening)
         assert "weighed down" in begun.lead

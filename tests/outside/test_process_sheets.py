@@ -126,7 +126,7 @@ class TestWords:
         assert all(text.cautions for text in TEXTS.values())
         for stage in ("filling_the_dam", "lifting"):
             words = " ".join(words for _, words in TEXTS[stage].cautions)
-            assert "alone, tired, after dark or without a briefing" in words
+            assert "alone, tired, after sunset or without a briefing" in words
         for stage in ("retting", "lifting"):
             words = " ".join(words for _, words in TEXTS[stage].cautions)
             assert "Don't let the water out" in words

@@ -362,7 +362,10 @@ def _deep_water() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("The water"),
-        _("Nobody goes into the water alone, tired, after dark or without a briefing."),
+        _(
+            "Nobody goes into the water alone, tired, after sunset or without a "
+            "briefing."
+        ),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,
@@ -386,7 +389,7 @@ def _machines() -> Iterator[GeneralCaution]:
     yield GeneralCaution(
         Mark.PROHIBITION,
         _("A missing guard"),
-        _("Don't run the machine in public with any guard missing."),
+        _("Don't run the machine with any guard missing, in public or not."),
     )
     yield GeneralCaution(
         Mark.PROHIBITION,

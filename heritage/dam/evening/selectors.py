@@ -438,7 +438,7 @@ def _water_min(evening: FillEvening, supply: Supply, light: Light) -> Band:
 
 def dark_of(light: Light) -> datetime | None:
     """Return when work at the water has to stop: at sunset, or with the light."""
-    return light.sunset or light.stop
+    return light.machines_stop
 
 
 def water_is_late(evening: FillEvening, supply: Supply, light: Light) -> bool:

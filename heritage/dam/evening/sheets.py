@@ -86,7 +86,7 @@ def _stop_words(page: EveningPage) -> str:
         )
     words = _(
         "Write the time at which each load is at the dam. The last leaves the field by "
-        "%(leave)s, to be at the dam by %(sure)s: then all is %(under)s before dark "
+        "%(leave)s, to be at the dam by %(sure)s: then all is %(under)s by sunset "
         "even if the work goes slowly."
     )
     leave, sure = hour(page.leave_by), hour(clock.stop_sure)

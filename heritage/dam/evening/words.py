@@ -52,7 +52,7 @@ def under_words(*, with_water: bool) -> str:
 def water_late_words(hours: Band) -> str:
     """Say that the water alone takes longer than the light lasts."""
     words = _(
-        "Nothing is under water before dark: the water alone takes about %d hours. Let "
+        "Nothing is under water by sunset: the water alone takes about %d hours. Let "
         "it in before the flax, or start sooner."
     )
     return words % round(hours.likely)

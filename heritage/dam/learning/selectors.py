@@ -452,10 +452,10 @@ def _look_of(sign: retting.Sign) -> tuple[str, float, str]:
 def _in_percent(
     reason: Reason[retting.LiftReason],
 ) -> Reason[retting.LiftReason]:
-    """Return a reason with its chances in percent."""
+    """Return a reason with its chances in percent, none of them told as certain."""
     chances = {"not_ready", "past"}
     figures = {
-        name: 100 * figure if name in chances else figure
+        name: min(99.0, max(1.0, 100 * figure)) if name in chances else figure
         for name, figure in reason.figures.items()
     }
     return Reason(reason.code, figures)

@@ -1,4 +1,4 @@
-"""The lifting of a ret: whether a test says so, the hands before dark, the weights."""
+"""The lifting of a ret: whether a test says so, hands before sunset, the weights."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -59,10 +59,11 @@ class LiftPlan:
     @property
     def drained_from_to(self) -> tuple[datetime, datetime] | None:
         """From when to when it has stood long enough to be spread."""
-        if self.light.stop is None:
+        out = self.light.machines_stop
+        if out is None:
             return None
         low, high = (timedelta(hours=hours) for hours in (DRAIN_H.low, DRAIN_H.high))
-        return self.light.stop + low, self.light.stop + high
+        return out + low, out + high
 
 
 def says_so(test: Look | None) -> bool:
@@ -79,7 +80,8 @@ def lift_plan(ret: Ret, now: datetime) -> LiftPlan:
     """Say what lifting a ret takes: one query."""
     light, starts = _next_light(ret, now)
     beet, (limits, confirmed) = _dry_beet(ret), _may_lift()
-    hours = (light.stop - starts) / HOUR if light.stop and starts else 0.0
+    ends = light.machines_stop
+    hours = (ends - starts) / HOUR if ends and starts else 0.0
     return LiftPlan(
         ret=ret,
         last_test=last_test(ret, now),
@@ -108,7 +110,8 @@ def _next_light(ret: Ret, now: datetime) -> tuple[Light, datetime | None]:
     where = ret.dam.demonstration
     day = now.astimezone(where.zone).date()
     light = light_of_day(where, day)
-    if light.first and light.stop and now <= light.stop - SHORTEST:
+    ends = light.machines_stop
+    if light.first and ends and now <= ends - SHORTEST:
         return light, max(now, light.first)
     light = light_of_day(where, day + timedelta(days=1))
     return light, light.first

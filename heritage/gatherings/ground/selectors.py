@@ -1,7 +1,7 @@
 """What every part reads of a gathering: times, light, places, calendar entries."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -26,7 +26,7 @@ from heritage.gatherings.models import (
 from heritage.kits.ical import Entry
 from heritage.people.letters.selectors import LetterLine, address_of, letters_in_trouble
 from heritage.people.models import Volunteer
-from heritage.season.models import Demonstration
+from heritage.season.models import AT_THE_DAM, Demonstration, Stage
 
 
 def local_moment(day: date, clock: time, zone: ZoneInfo) -> datetime:
@@ -62,6 +62,8 @@ class Light:
     first: datetime | None
     stop: datetime | None
     why: str
+    # Whether the work is all at the water or with machines: not for the dusk.
+    is_by_sunset: bool = False
 
     @property
     def is_there(self) -> bool:
@@ -75,12 +77,19 @@ class Light:
             return _("no daylight to work by")
         if self.stop is None:
             return _("light all night")
+        if self.is_by_sunset and self.sunset:
+            return _("stop by sunset, %s") % f"{self.sunset:%H:%M}"
         if self.sunset is None:
             return _("stop at %s") % f"{self.stop:%H:%M}"
         return _("sunset %(sunset)s, stop at %(stop)s") % {
             "sunset": f"{self.sunset:%H:%M}",
             "stop": f"{self.stop:%H:%M}",
         }
+
+    @property
+    def machines_stop(self) -> datetime | None:
+        """When machines and work at the water stop: at sunset, or with the light."""
+        return self.sunset or self.stop
 
     def hours_left(self, start: datetime, end: datetime) -> float:
         """Return how many hours of a span have light."""
@@ -121,8 +130,10 @@ def light_of_day(demonstration: Demonstration, day: date) -> Light:
 
 def light_of(gathering: Gathering) -> Light:
     """Work out the light of a gathering's evening."""
-    demonstration = gathering.demonstration
-    return light_of_day(demonstration, evening_of(gathering.starts_at, demonstration))
+    where, stage = gathering.demonstration, gathering.stage
+    light = light_of_day(where, evening_of(gathering.starts_at, where))
+    by_sunset = stage in AT_THE_DAM or stage == Stage.CARTING
+    return replace(light, is_by_sunset=by_sunset)
 
 
 def light_warnings(

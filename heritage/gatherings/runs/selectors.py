@@ -187,7 +187,7 @@ def evenings(
 def _evening(
     where: Demonstration, plan: RunPlan, day: date, now: datetime, by_sunset: bool
 ) -> Evening:
-    light = light_of_day(where, day)
+    light = replace(light_of_day(where, day), is_by_sunset=by_sunset)
     try:
         start = local_moment(day, plan.starts, where.zone)
         end = local_moment(day, plan.ends, where.zone)

@@ -28,7 +28,8 @@ which safety briefings you heard.
 
 They use it to run the work, keep people safe and thank you properly, and for \
 nothing else. Other volunteers read your name, and of a child the first name only. \
-The lead of an evening also reads how to reach you.
+Visitors may read an adult's first name in the records of the tally. The lead of an \
+evening also reads how to reach you.
 
 You can see and correct this on your own page. Ask an organiser if you want a copy, \
 or want it deleted. If you are not happy with the answer, say so: they owe you \

@@ -172,9 +172,8 @@ WORDS: Final[Mapping[Figure, tuple[Promise, Promise]]] = {
     Figure.DRY: (
         _("how dry it is"),
         _(
-            "Stack at 15 % water or less (12 to 18), break at about 12 % (8 to 14). "
-            "The 15 is the strictest limit read for hay and straw; the 12 is from "
-            "memory."
+            "Stack at 15 % water or less, never damper: it is the strictest limit read "
+            "for hay and straw. Break at about 12 % (8 to 14), which is from memory."
         ),
     ),
     Figure.WORKED: (
