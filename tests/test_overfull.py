@@ -11,18 +11,23 @@ from heritage.incidents.models import Witness
 from tests.factories import (
     NOW,
     make_competence,
+    make_dam,
     make_demonstration,
     make_entry,
     make_exit,
     make_first_aid_point,
     make_gathering,
     make_incident,
+    make_invitation,
     make_machine,
     make_machine_check,
     make_organiser,
     make_plot,
     make_skill,
+    make_volunteer,
+    make_water_asked,
 )
+from tests.tally.rows import make_own_log
 
 LONG = "The ground by the burn is soft after rain, so go round by the plank. " * 29
 
@@ -125,3 +130,35 @@ class OverfullTests(TestCase):
             make_entry(gathering=evening, entered_at=start)
         page = self.page("tally:board")
         assert "Earlier evenings <small>2</small>" in page
+
+    def test_skills_to_confirm_invitations_and_plots_fold_by_tens(self):
+        for number in range(16):
+            person = make_volunteer(name=f"Person {number:02}", **self.of)
+            skill = make_competence(title=f"Skill {number:02}", **self.of)
+            make_skill(volunteer=person, competence=skill, confirmed_by=None)
+            make_invitation(email=f"asked{number:02}@example.org", **self.of)
+            make_plot(name=f"Piece {number:02}", **self.of)
+        page = self.page("people:competences")
+        assert "Person 10 to Person 15" in page
+        assert "Skill 10 to Skill 15" in page
+        page = self.page("people:invitations")
+        assert "asked05@example.org to asked00@example.org" in page
+        assert page.count("Withdraw<") == 16
+        assert "Piece 10 to Piece 15" in self.page("desk:settings")
+
+    def test_own_logs_after_the_eighth_are_folded_each_with_its_name(self):
+        evening = make_gathering(**self.of)
+        for number in range(9):
+            person = make_volunteer(name=f"Person {number}", **self.of)
+            make_own_log(gathering=evening, volunteer=person)
+        page = self.page("tally:confirm", evening.pk)
+        assert page.count("<summary>Person ") == 1
+        assert page.count("Answer Person ") == 9
+
+    def test_who_was_asked_of_the_water_long_ago_is_folded(self):
+        dam = make_dam(**self.of)
+        for _ in range(6):
+            make_water_asked(dam=dam)
+        page = self.page("dam:works", dam.pk)
+        assert "Asked earlier <small>2</small>" in page
+        assert page.count("<details") == page.count("</details>")

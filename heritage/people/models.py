@@ -898,6 +898,11 @@ class Invitation(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("invitation", args=[self.key])
 
+    @property
+    def called(self) -> str:
+        """Whom it is for, as a list says it."""
+        return self.volunteer.name if self.volunteer else self.email
+
     def trouble_at(self, now: datetime) -> str:
         """Say in plain words why nobody can take it up, or nothing if they can."""
         if self.taken_at is not None:

@@ -29,7 +29,7 @@ def address_of(person: Volunteer) -> str:
     return own or (address_of(person.guardian) if person.guardian else "")
 
 
-ON_A_PAGE = 50
+ON_A_PAGE = 25
 TAGS = {
     LetterState.QUEUED: "tag-waiting",
     LetterState.SENDING: "tag-waiting",
