@@ -172,7 +172,7 @@ def test_the_main_job_runs_end_to_end(open_page, tmp_path):
     assert any("METHOD:CANCEL" in part for part in parts)
 
     maeve.goto(evening)
-    press(maeve, maeve.get_by_role("button", name=re.compile("Give this place up")))
+    press(maeve, maeve.get_by_role("button", name=re.compile("Give up this place")))
     press(maeve, maeve.get_by_role("button", name="Give it up"))
     piotr.goto(evening)
     expect(piotr.get_by_text("You have a place at").first).to_be_visible()

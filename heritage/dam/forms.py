@@ -155,7 +155,7 @@ class RefillForm(ServiceForm):
     reason = forms.CharField(
         label=_("Why it was wrong"),
         max_length=200,
-        help_text=_("What was written first is kept too."),
+        help_text=_("What was entered first is kept too."),
     )
 
     def __init__(self, *args: Any, lots: Sequence[Refilled], **kwargs: Any) -> None:

@@ -1371,11 +1371,11 @@ class Treader(models.Model):
             "told trod changed_at",
             erased=[
                 Parted(
-                    _("turns of treading they did not tread"),
+                    _("treading turns they missed"),
                     which=lambda rows, now: rows.untrodden(),
                 ),
                 Stays(
-                    _("turns of treading they trod"),
+                    _("treading turns they came to"),
                     WHO_WAS_THERE,
                     lambda rows, now: rows.who_came(),
                 ),

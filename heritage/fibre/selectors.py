@@ -243,7 +243,7 @@ def _last_look(look: _Look) -> str:
     """Say what the last look at the store found, and when."""
     last = look.store.last
     if last is None:
-        return _("Nobody has looked yet.")
+        return _("Not checked yet.")
     seen = last.check.at.astimezone(look.stock.demonstration.zone)
     return _("%(found)s That was on %(day)s.") % {
         "found": last.words,

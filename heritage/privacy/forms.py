@@ -49,7 +49,7 @@ class ComplaintForm(RecordForm[Complaint]):
     class Meta:
         model = Complaint
         fields = ["about", "name", "contact"]
-        labels = {"name": _("Your name"), "contact": _("How to answer you")}
+        labels = {"name": _("Your name"), "contact": _("How to reach you")}
         widgets = {
             "about": forms.Textarea(attrs={"rows": 6}),
             "name": forms.TextInput(attrs={"autocomplete": "name"}),

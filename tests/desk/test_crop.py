@@ -47,7 +47,7 @@ class TodayTests(CropCase):
     def test_a_look_is_asked_for_now_and_then_while_it_grows(self):
         (todo,) = self.todos(6, 1).values()
         assert todo.words == "Look at the crop"
-        assert todo.why == ("Likely ready 24 July to 28 August. Nobody has looked yet.")
+        assert todo.why == ("Likely ready 24 July to 28 August. Not looked at yet.")
         make_observation(plot=self.plot, seen_on=date(2026, 5, 20))
         assert not self.todos(6, 2)
         assert self.todos(6, 3)["Look at the crop"].why.endswith("looked at on 20 May.")

@@ -129,7 +129,7 @@ class Phone:
 
     def write(self, text):
         self.unfold("A note")
-        self.page.get_by_label("What is worth remembering").fill(text)
+        self.page.get_by_label("Your note").fill(text)
         self.page.get_by_role("button", name="Save the note").click()
         self.unfold("A note")
 

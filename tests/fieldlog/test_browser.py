@@ -321,7 +321,7 @@ class FieldPageTests(StaticLiveServerTestCase):
         adults.get_by_label("Find a name").fill("bírch")
         adults.get_by_role("radio", name="Ann Birch").check()
         expect(adults.get_by_role("radio")).to_have_count(1)
-        phone.page.get_by_role("button", name="Write the child in").click()
+        phone.page.get_by_role("button", name="Add the child").click()
         phone.page.locator("#log-names-sought").fill("bea")
         phone.tap("+1", "Bea Moss")
         phone.signal(True)

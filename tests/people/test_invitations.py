@@ -303,7 +303,7 @@ class PageTests(InvitationCase):
     def test_the_organiser_invites_and_withdraws(self):
         self.client.force_login(self.nora.user)
         page = self.client.get(self.url("invitations"))
-        self.assertContains(page, "None is open")
+        self.assertContains(page, "No invitation is waiting")
         with self.captureOnCommitCallbacks(execute=True):
             answer = self.client.post(
                 self.url("invitations"),

@@ -58,8 +58,8 @@ class TreadingTests(TestCase):
         _ned.guardian = self.nora
         _ned.save()
         page = erasing(self.ann, NOW)
-        assert ("turns of treading they did not tread", 1) in page.goes
-        assert "turns of treading they trod" in [kept.what for kept in page.stays]
+        assert ("treading turns they missed", 1) in page.goes
+        assert "treading turns they came to" in [kept.what for kept in page.stays]
         row = services.ask_erasure(volunteer=self.ann, by=self.nora.user, now=NOW)
         services.carry_out_erasure(erasure=row, by=self.nora.user, now=NOW)
         assert Erasure.objects.get().carried_out_at

@@ -53,7 +53,7 @@ class RateTests(TestCase):
 
     def test_until_measured_the_default_says_that_it_is_one(self):
         found = self.rates()
-        assert found.hand.words.startswith("default until measured: a published rate")
+        assert found.hand.words.startswith("until you measure: a published rate")
         assert "eight pullers" in found.machine.words
         assert (found.load.band, found.usual_pullers) == (LOAD, 0)
         # 40 m² of a practised puller, with half the crew new, at 612 beets an acre.

@@ -368,7 +368,7 @@ class ForecastPageTests(TallyPages):
         make_sign_up(station=make_station(gathering=self.gathering))
         page = self.get(self.ann, "forecast")
         self.assertContains(page, "If everything goes slowly")
-        self.assertContains(page, "default until measured")
+        self.assertContains(page, "until you measure")
         self.assertContains(page, "placeholders, without a source")
         head, table = page.content.decode().split("<details", 1)
         assert escape(words.likely_words(page.context["page"])) in head

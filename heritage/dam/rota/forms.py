@@ -166,9 +166,7 @@ class TroddenForm(RecordForm[Treading]):
     class Meta:
         model = Treading
         fields = ["trodden_at", "note", "why_alone"]
-        labels = {
-            "why_alone": _("One trod alone, or nobody watched? How that came about")
-        }
+        labels = {"why_alone": _("One trod alone, or nobody watched? Say how")}
         help_texts = {
             "note": _("What floats, what smells, where stones moved."),
             "why_alone": _("The organisers see this."),

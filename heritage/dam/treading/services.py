@@ -88,13 +88,13 @@ def _refuse_too_few(people: Sequence[Volunteer], watcher: Volunteer | None) -> N
     if len(people) < NEVER_ALONE:
         words = _(
             "Nobody treads alone. Tick who was there too; if one person did tread "
-            "alone, say here how that came about."
+            "alone, say here how."
         )
     elif watcher in people:
         words = (
             _(
                 "%s can't tread and watch at once, unless three took turns. Choose who "
-                "watched from the bank; if nobody did, say here how that came about."
+                "watched from the bank; if nobody did, say here how."
             )
             % watcher
         )

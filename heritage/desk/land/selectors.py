@@ -282,7 +282,7 @@ def _of_looking(slug: str, window: Window, day: date) -> Iterator[Todo]:
     looked = (
         _("Last looked at on %s.") % date_format(seen, "j F")
         if seen
-        else _("Nobody has looked yet.")
+        else _("Not looked at yet.")
     )
     ready = _("Likely ready %s.") % window.words
     yield Todo(

@@ -43,7 +43,7 @@ class SessionForm(BeetsForm):
     left_g = Kilograms(
         label=_("Not worked yet, kg"),
         required=False,
-        help_text=_("What lies there for another day."),
+        help_text=_("What's left for another day."),
     )
     out_moisture_pct = Moisture(
         required=False,
@@ -73,7 +73,7 @@ class SessionForm(BeetsForm):
             _("%s, kg") % str(ONWARD_WORDS[page.work]).capitalize()
         )
         if page.there:
-            label = _("What lies there already") if page.store else _("What was worked")
+            label = _("What's there already") if page.store else _("What was worked")
             self.there = {str(one.lot.pk): one.lot for one in page.there}
             words = _("%(lot)s: %(kg)s kg dry, all of it")
             self.fields["there"] = forms.MultipleChoiceField(

@@ -55,7 +55,7 @@ class Rate:
     def words(self) -> str:
         """Where the figure comes from."""
         if not self.evenings:
-            return _("default until measured: %s") % self.default
+            return _("until you measure: %s") % self.default
         words = ngettext(
             "measured on %d evening", "measured on %d evenings", self.evenings
         )
