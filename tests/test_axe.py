@@ -93,7 +93,7 @@ def addresses():
         # gatherings
         "gatherings/", "gatherings/post/", f"gatherings/{evening}/",
         f"gatherings/{evening}/call/", f"gatherings/{later}/",
-        f"gatherings/{evening}/gate/", f"gatherings/{evening}/head-count/",
+        f"gatherings/{evening}/?here=1", f"gatherings/{evening}/head-count/",
         f"gatherings/{evening}/first-aid/", f"gatherings/{evening}/emergency/",
         f"gatherings/{evening}/places/{place}/", f"gatherings/{evening}/gate/{came}/",
         f"gatherings/{later}/come/", f"gatherings/{later}/suggestion/",

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import asks_and_takes, refusals_shown, typed
+from heritage.common.forms import ServiceForm, asks_and_takes, refusals_shown, typed
 from heritage.common.sheets import pdf_response
 from heritage.gatherings import selectors, services, sheets
 from heritage.gatherings.asked.selectors import (
@@ -33,7 +33,8 @@ from heritage.gatherings.forms import (
     gathering_initial,
     pattern_initial,
 )
-from heritage.gatherings.gate.selectors import alarm_of, stands
+from heritage.gatherings.gate.forms import ChildForm, NewcomerForm
+from heritage.gatherings.gate.selectors import OnNow, adults_here, alarm_of, stands
 from heritage.gatherings.ground.forms import starting_stations, station_initial
 from heritage.gatherings.ground.selectors import (
     letters_about,
@@ -51,6 +52,9 @@ from heritage.people.request import Request, VolunteerRequest
 from heritage.season.models import Stage
 
 PAST_ON_A_PAGE = 20
+MOST_FOUND = 12
+# The page is asked for as while it is on, so that the first can be ticked off.
+ASKED = {"here", "wanted"}
 
 
 def seen(request: Request, pk: int) -> Gathering:
@@ -105,11 +109,24 @@ def list_(request: Request) -> HttpResponse:
 @require_safe
 def gathering(request: Request, pk: int) -> HttpResponse:
     """Show a gathering: its times, its light, its stations and its call."""
-    row, now, reader = seen(request, pk), clock.now(), request.standing.volunteer
+    is_asked = not ASKED.isdisjoint(request.GET)
+    return shown(request, seen(request, pk), clock.now(), is_asked=is_asked)
+
+
+def shown(
+    request: Request,
+    row: Gathering,
+    now: datetime,
+    *,
+    is_asked: bool,
+    **sent: ServiceForm,
+) -> HttpResponse:
+    """Show a gathering, with the form that is to be checked."""
+    reader = request.standing.volunteer
     is_led = Gathering.objects.led_by(request.user).contains(row)
     page = selectors.gathering_page(row, now=now, volunteer=reader, is_led=is_led)
     is_led_still = is_led and now < row.ends_at
-    goes = stands(row, now, reader, is_led=is_led)
+    goes = stands(row, now, reader, is_led=is_led, is_asked=is_asked)
     strips = [places_svg(view.station, view.filling) for view in page.stations]
     land = land_of(row, page.light, now)
     context = {
@@ -127,7 +144,22 @@ def gathering(request: Request, pk: int) -> HttpResponse:
         "opens": _opens(request, row, now),
         "stations": list(zip(page.stations, strips, strict=True)),
     }
+    if goes.on:
+        context |= _at_gate(request, goes.on, row, now) | sent
     return render(request, "gatherings/gathering.html", context)
+
+
+def _at_gate(
+    request: Request, on: OnNow, row: Gathering, now: datetime
+) -> dict[str, Any]:
+    """Return what is there to find somebody who comes, and to add them."""
+    wanted = request.GET.get("wanted", "")
+    return {
+        "wanted": wanted,
+        "found": on.gate.found(wanted)[:MOST_FOUND],
+        "newcomer": NewcomerForm(),
+        "child": ChildForm(adults=adults_here(row, now)),
+    }
 
 
 def _opens(request: Request, row: Gathering, now: datetime) -> dict[str, bool]:

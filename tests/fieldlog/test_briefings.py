@@ -149,7 +149,7 @@ class HeardTests(Evening):
     def test_the_gate_says_truly_what_the_field_page_does(self):
         self.client.force_login(self.lead.user)
         args = [self.demonstration.slug, self.gathering.pk]
-        gate = self.client.get(reverse("gatherings:gate", args=args))
+        gate = self.client.get(reverse("gatherings:gate", args=args), follow=True)
         self.assertNotContains(gate, "does the same")
         self.assertContains(gate, "Freeing places needs a signal")
 

@@ -215,8 +215,8 @@ class GivingUpTests(ChildCase):
         self.send("free_places", self.gathering.pk, by=self.liam)
         assert self.state(self.ann) == (NOT_COME, self.pull)
         assert self.state(self.una) == (NOT_COME, self.bands)
-        gate = self.page("gate", self.gathering.pk, by=self.liam)
-        (una,) = gate.context["page"].here
+        page = self.page("gathering", self.gathering.pk, by=self.liam)
+        (una,) = page.context["on"].gate.here
         assert una.is_alone
         # The adult comes after all: both have theirs back.
         self.send("pass_gate", self.gathering.pk, by=self.liam, volunteer=self.ann.pk)

@@ -1,5 +1,6 @@
 """The gate and the head-count: services, pages and their cost."""
 
+import re
 import uuid
 from datetime import timedelta
 
@@ -64,6 +65,10 @@ class Evening(TestCase):
 
     def path(self, name):
         return reverse(f"gatherings:{name}", args=[self.place.slug, self.gathering.pk])
+
+    def on_page(self, **asked):
+        """Return the gathering's page as while it is on."""
+        return self.client.get(self.gathering.get_absolute_url(), asked or {"here": 1})
 
     def by_lead(self):
         return {"gathering": self.gathering, "by": self.lead.user, "now": NOW}
@@ -180,9 +185,12 @@ class GateTests(Evening):
         self.assertContains(press("arrive", child), words)
         self.assertNotContains(press("arrive", self.bob), words)
 
-    def test_a_running_count_and_the_wait_stand_on_the_gate_and_the_gathering(self):
+    def test_a_running_count_and_the_wait_stand_on_the_gathering_before_and_during(
+        self,
+    ):
         Gathering.objects.update(status="posted")
-        pages = [self.path("gate"), self.gathering.get_absolute_url()]
+        page = self.gathering.get_absolute_url()
+        pages = [f"{page}?here=1", page]
         self.client.force_login(self.lead.user)
         for page in pages:
             self.assertNotContains(self.client.get(page), "Everybody out, called")
@@ -220,7 +228,7 @@ class GateTests(Evening):
         """The letter is opened, the name pressed: that is all."""
         vera = self.paper("Vera Sloan")
         self.client.force_login(self.lead.user)
-        page = self.client.get(self.path("gate"))
+        page = self.on_page()
         self.assertContains(page, "<summary>V <small>1</small></summary>", html=True)
         answer = self.client.post(
             self.path("pass_gate"), {"volunteer": vera.pk, "arrive": "1"}, follow=True
@@ -235,11 +243,65 @@ class GateTests(Evening):
             ("arrive", self.ann, "Still to come"),
             ("depart", self.bob, "Gone home: 1"),
         ):
-            press = {what: "1", "volunteer": who.pk, "in_place": "1"}
+            press = {what: "1", "volunteer": who.pk}
             answer = self.client.post(self.path("pass_gate"), press, follow=True)
             self.assertRedirects(answer, self.gathering.get_absolute_url())
             shown = said.encode() in answer.content
             assert shown == (what == "depart"), said
+
+    def test_before_the_first_has_come_one_press_shows_who_is_expected(self):
+        Turnout.objects.all().delete()
+        Gathering.objects.update(status="posted", starts_at=NOW + HOUR / 2)
+        self.client.force_login(self.lead.user)
+        page = self.client.get(self.gathering.get_absolute_url())
+        self.assertContains(page, "?here=1")
+        self.assertNotContains(page, "Still to come")
+        self.assertContains(self.on_page(), "Still to come: 1")
+        press = {"arrive": "1", "volunteer": self.ann.pk}
+        answer = self.client.post(self.path("pass_gate"), press, follow=True)
+        self.assertContains(answer, "Somebody turned up")
+        assert answer.context["on"].named == {self.ann.pk}
+
+    def test_a_volunteer_who_asks_is_shown_nobody(self):
+        ann = make_volunteer(demonstration=self.place)
+        Gathering.objects.update(status="posted")
+        self.client.force_login(ann.user)
+        page = self.on_page(wanted="bob")
+        assert page.context["on"] is None
+        self.assertNotContains(page, "Bob Tarrant")
+
+    def test_the_old_address_leads_to_the_page(self):
+        page = self.gathering.get_absolute_url()
+        self.client.force_login(self.lead.user)
+        for query, leads in (("", "here=1"), ("?wanted=bob", "wanted=bob")):
+            answer = self.client.get(self.path("gate") + query)
+            self.assertRedirects(answer, f"{page}?{leads}")
+        self.client.force_login(make_volunteer(demonstration=self.place).user)
+        assert self.client.get(self.path("gate")).status_code == 404
+
+    def test_of_one_called_off_nobody_is_expected_and_who_stands_here_is_counted(self):
+        Gathering.objects.update(status="called_off")
+        self.client.force_login(self.lead.user)
+        press = {"arrive": "1", "volunteer": self.ann.pk}
+        answer = self.client.post(self.path("pass_gate"), press, follow=True)
+        self.assertContains(answer, "Called off: nobody is expected.")
+        assert len(answer.context["on"].people) == 2
+
+    def test_each_name_stands_on_the_page_once(self):
+        Gathering.objects.update(status="posted")
+        gone = self.paper("Cara Moss")
+        make_turnout(
+            gathering=self.gathering, volunteer=gone, arrived_at=NOW - HOUR, left_at=NOW
+        )
+        self.client.force_login(self.lead.user)
+        words = re.sub(
+            r'<span class="visually-hidden">.*?</span>|<datalist.*?</datalist>',
+            "",
+            self.on_page().content.decode(),
+            flags=re.DOTALL,
+        )
+        for who in (self.ann, self.bob, gone):
+            assert words.count(who.name) == 1, who
 
     def test_a_new_name_that_is_missing_is_asked_for(self):
         self.client.force_login(self.lead.user)
@@ -470,16 +532,11 @@ class FoundAtGateTests(Evening):
     def test_a_search_lists_whoever_has_the_name_and_one_press_writes_it_down(self):
         self.client.force_login(self.lead.user)
         known = self.paper("Dervla Moss")
-        at = reverse("gatherings:gate", args=[self.place.slug, self.gathering.pk])
-        page = self.client.get(at, {"wanted": "dervla"})
+        page = self.on_page(wanted="dervla")
         assert page.context["found"] == [(known, False)]
         services.arrive(volunteer=known, **self.by_lead())
-        assert self.client.get(at, {"wanted": "mos"}).context["found"] == [
-            (known, True)
-        ]
-        self.assertContains(
-            self.client.get(at, {"wanted": "qqq"}), "Nobody on the list"
-        )
+        assert self.on_page(wanted="mos").context["found"] == [(known, True)]
+        self.assertContains(self.on_page(wanted="qqq"), "Nobody on the list")
 
     def test_a_number_or_an_address_finds_nobody_at_the_gate(self):
         known = self.paper("Dervla Moss")

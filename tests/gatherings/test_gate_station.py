@@ -171,7 +171,7 @@ class GateStationTests(Evening):
         assert page.waits == 2
         services.arrive(volunteer=self.ann, **self.by_lead())
         self.client.force_login(self.lead.user)
-        shown = self.client.get(self.path("gate"))
+        shown = self.on_page()
         self.assertContains(shown, "not heard")
         self.assertContains(shown, "no station yet")
         self.assertNotContains(shown, "their adult is not here")
@@ -214,7 +214,7 @@ class GateStationTests(Evening):
         page = self.client.get(self.page_of(self.bob))
         self.assertNotContains(page, "Heard it now")
         sent = self.client.post(self.page_of(self.bob), {"station": self.tread.pk})
-        self.assertRedirects(sent, self.path("gate"))
+        self.assertRedirects(sent, self.gathering.get_absolute_url())
         assert SignUp.objects.by(self.bob).get().station == self.tread
         page = self.client.get(self.page_of(self.bob))
         self.assertContains(page, "At Tread")

@@ -122,7 +122,7 @@ class NoShowTests(Evening):
 
     def test_the_gate_says_how_many_and_frees_them(self):
         self.client.force_login(self.lead.user)
-        page = self.client.get(self.path("gate"))
+        page = self.on_page()
         self.assertContains(page, "1 place held")
         answer = self.client.post(self.path("free_places"), follow=True)
         self.assertContains(answer, "1 place is free.")
@@ -132,7 +132,7 @@ class NoShowTests(Evening):
     def test_before_the_grace_ends_the_gate_says_until_when(self):
         type(self.gathering).objects.update(starts_at=NOW - HOUR / 4)
         self.client.force_login(self.lead.user)
-        page = self.client.get(self.path("gate"))
+        page = self.on_page()
         self.assertContains(page, "Places are kept until")
         self.assertNotContains(page, "place held")
         answer = self.client.post(self.path("free_places"), follow=True)

@@ -146,7 +146,6 @@ class RunningTests(Evening):
         self.client.force_login(self.lead.user)
         for name, keys in (
             ("gate_station", [self.gathering.pk, self.bob.pk]),
-            ("gate", [self.gathering.pk]),
             ("gathering", [self.gathering.pk]),
         ):
             address = reverse(f"gatherings:{name}", args=[self.place.slug, *keys])

@@ -44,6 +44,8 @@ class AtGate:
     not_yet: Refusal | None = None
     # A child, here without the adult who answers for them.
     is_alone: bool = False
+    # The key of their place, if they have one.
+    place: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +88,6 @@ class GatePage:
     def expected_parts(self) -> list[Part[AtGate]]:
         """Who is expected, in parts by name."""
         return _by_tens(self.expected)
-
-    @property
-    def here_parts(self) -> list[Part[AtGate]]:
-        """Who is here, in parts: those who may not begin yet come first."""
-        waiting_first = sorted(self.here, key=lambda one: not one.not_yet)
-        return _by_tens(waiting_first)
 
     def found(self, wanted: str) -> list[tuple[Volunteer, bool]]:
         """Return whom a search by name finds, and whether they are here."""
@@ -153,37 +149,24 @@ class Pulling:
 class OnNow:
     """A gathering while it is on: who is here, what they pulled, who is to come."""
 
+    gate: GatePage
+    # Those who may not begin yet come first.
     people: tuple[Pulling, ...]
-    # Who has a place and has not come; who was here and has gone home.
-    to_come: tuple[AtGate, ...]
-    gone: tuple[AtGate, ...]
     beets: int
-    waits: int
-    machines: tuple[str, ...]
-
-    @property
-    def to_come_parts(self) -> list[Part[AtGate]]:
-        """Who is still to come, in parts by name."""
-        return _by_tens(self.to_come)
 
     @property
     def named(self) -> set[int]:
-        """The people who are here: their name is said there, once."""
-        return {one.at_gate.volunteer.pk for one in self.people}
+        """Who is here or still to come: their name is said there, once."""
+        here = {one.at_gate.volunteer.pk for one in self.people}
+        return here | {one.volunteer.pk for one in self.gate.expected}
 
 
 def on_now(gathering: Gathering, now: datetime) -> OnNow:
     """Return what a lead sees while it is on: eleven queries at most."""
     page, beets = gate_page(gathering, now), beets_of(gathering)
-    people = (Pulling(one, beets.get(one.volunteer.pk, 0)) for one in page.here)
-    return OnNow(
-        people=tuple(people),
-        to_come=page.expected,
-        gone=page.gone,
-        beets=sum(beets.values()),
-        waits=page.waits,
-        machines=page.machines,
-    )
+    waiting_first = sorted(page.here, key=lambda one: not one.not_yet)
+    people = (Pulling(one, beets.get(one.volunteer.pk, 0)) for one in waiting_first)
+    return OnNow(page, tuple(people), sum(beets.values()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,13 +197,22 @@ class Stands:
 
 
 def stands(
-    gathering: Gathering, now: datetime, reader: Volunteer | None, *, is_led: bool
+    gathering: Gathering,
+    now: datetime,
+    reader: Volunteer | None,
+    *,
+    is_led: bool,
+    is_asked: bool = False,
 ) -> Stands:
-    """Return how it goes on, for who leads it, or what it brought."""
+    """Return how it goes on, for who leads it, or what it brought.
+
+    Whoever leads it and is about to tick off who comes is shown it as if it were on.
+    """
     here = Gathering.objects.in_the_field(now)
-    on = on_now(gathering, now) if is_led and here.contains(gathering) else None
+    shows = is_led and (is_asked or here.contains(gathering))
+    on = on_now(gathering, now) if shows else None
     # It begins with the hour, or with the first who comes.
-    if on and (on.people or now >= gathering.starts_at):
+    if on and (is_asked or on.people or now >= gathering.starts_at):
         return Stands(on=on)
     is_over = now >= gathering.ends_at
     return Stands(brought=brought(gathering, reader) if is_over else None)
@@ -240,7 +232,8 @@ def _at_gate(
 ) -> AtGate:
     station = place.station.title if place else ""
     is_alone = _is_without_adult(person, here)
-    return AtGate(person, station, mark, barred.get(person.pk), is_alone)
+    why, key = barred.get(person.pk), place.pk if place else None
+    return AtGate(person, station, mark, why, is_alone, key)
 
 
 def _is_without_adult(person: Volunteer, here: Collection[int]) -> bool:

@@ -2,11 +2,11 @@
 
 import uuid
 from datetime import datetime
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
-from heritage.common.forms import ServiceForm, asks_and_takes, refusals_shown, typed
+from heritage.common.forms import ServiceForm, asks_and_takes, refusals_shown
 from heritage.gatherings.gate import selectors, services
 from heritage.gatherings.gate.forms import (
     ChildForm,
@@ -26,27 +26,26 @@ from heritage.gatherings.gate.forms import (
     SeenNewForm,
 )
 from heritage.gatherings.models import Gathering, Muster
-from heritage.gatherings.views import led
+from heritage.gatherings.views import led, shown
 from heritage.people.models import Volunteer
 from heritage.people.request import VolunteerRequest
 
 DEPART, UNSEEN = "depart", "unseen"
-# Pressed on the gathering's own page, which is shown again.
-IN_PLACE = "in_place"
-MOST_FOUND = 12
 
 
 @opens_to(Role.LEAD)
 @never_cache
 @asks_and_takes
 def gate(request: VolunteerRequest, pk: int) -> HttpResponse:
-    """Show who is expected, here and gone; take a new name."""
+    """Take a new name; who is here stands on the gathering's own page."""
     row, now = led(request, pk), clock.now()
-    form = NewcomerForm(typed(request))
+    if request.method != "POST":
+        return redirect(_asked(row, request.GET.get("wanted", "")))
+    form = NewcomerForm(request.POST)
     if form.submit(gathering=row, by=request.user, now=now):
         messages.success(request, _("%s is here.") % form.saved.volunteer)
-        return _back(row, "gate")
-    return _gate(request, row, now, form=form)
+        return _at_gate(row)
+    return shown(request, row, now, is_asked=True, newcomer=form)
 
 
 @opens_to(Role.LEAD)
@@ -58,8 +57,8 @@ def child(request: VolunteerRequest, pk: int) -> HttpResponse:
     form = ChildForm(request.POST, adults=selectors.adults_here(row, now))
     if form.submit(gathering=row, by=request.user, now=now):
         messages.success(request, _("%s is here.") % form.saved.volunteer)
-        return _back(row, "gate")
-    return _gate(request, row, now, child=form)
+        return _at_gate(row)
+    return shown(request, row, now, is_asked=True, child=form)
 
 
 @opens_to(Role.LEAD)
@@ -78,7 +77,7 @@ def pass_gate(request: VolunteerRequest, pk: int) -> HttpResponse:
                 request, _("%s is here without their adult. Who is with them?") % alone
             )
         messages.success(request, words % person)
-    return redirect(row) if IN_PLACE in request.POST else _back(row, "gate")
+    return _at_gate(row)
 
 
 @opens_to(Role.LEAD)
@@ -94,7 +93,7 @@ def free(request: VolunteerRequest, pk: int) -> HttpResponse:
             len(freed),
         )
         messages.success(request, words % len(freed))
-    return _back(row, "gate")
+    return _at_gate(row)
 
 
 @opens_to(Role.LEAD)
@@ -177,8 +176,20 @@ def gate_station(request: VolunteerRequest, pk: int, person_pk: int) -> HttpResp
         entry = form.press(volunteer=person, by=request.user, now=now)
         words = _("%(who)s is at %(station)s now.")
         messages.success(request, words % {"who": person, "station": entry.station})
-        back = reverse("gatherings:gate", args=[row.demonstration.slug, row.pk])
+        back = row.get_absolute_url()
     return redirect(back)
+
+
+def _asked(row: Gathering, wanted: str = "") -> str:
+    """Return the address of a gathering's page as if it were on."""
+    query = {"wanted": wanted} if wanted else {"here": 1}
+    return f"{row.get_absolute_url()}?{urlencode(query)}"
+
+
+def _at_gate(row: Gathering) -> HttpResponse:
+    """Show who is here again: one called off, or closed, is not on by itself."""
+    is_on = not (row.is_called_off or row.closed_at)
+    return redirect(row if is_on else _asked(row))
 
 
 def _back(row: Gathering, page: str) -> HttpResponse:
@@ -188,22 +199,6 @@ def _back(row: Gathering, page: str) -> HttpResponse:
 def _going_on(row: Gathering) -> Muster:
     """Return the head-count that goes on, or answer 404."""
     return get_object_or_404(row.musters.open())
-
-
-def _gate(
-    request: VolunteerRequest, row: Gathering, now: datetime, **sent: ServiceForm
-) -> HttpResponse:
-    """Show the gate, with the form that is to be checked."""
-    page, wanted = selectors.gate_page(row, now), request.GET.get("wanted", "")
-    context = {
-        "page": page,
-        "wanted": wanted,
-        "found": page.found(wanted)[:MOST_FOUND],
-        "alarm": selectors.alarm_of(row, now),
-        "form": NewcomerForm(),
-        "child": ChildForm(adults=selectors.adults_here(row, now)),
-    }
-    return render(request, "gatherings/gathering_gate.html", context | sent)
 
 
 def _head_count(
