@@ -83,7 +83,8 @@ def count_everybody_out(page: Page, evening: str) -> None:
     page.goto(evening + "gate/")
     for _ in range(2):
         press(page, page.get_by_role("button", name=re.compile("^Came")).first)
-    page.get_by_role("link", name=re.compile("Head-count: 2 here")).click()
+    expect(page.get_by_role("heading", name="2 of us here")).to_be_visible()
+    page.get_by_role("link", name="Head-count", exact=True).click()
     page.get_by_label("Why").fill("Thunder")
     page.get_by_role("button", name="Everybody out: call them and count").click()
     page.get_by_role("button", name=re.compile("^Seen.*Maeve Orr")).click()
