@@ -216,6 +216,13 @@ class GrowingPage:
         return _window([one.estimate for one in plots if one.estimate], looked)
 
     @property
+    def asks_sowing(self) -> PlotGrowth | None:
+        """The first plot, while nothing says when any of them may be ready."""
+        if self.pulled or self.window or not self.plots:
+            return None
+        return self.plots[0]
+
+    @property
     def least(self) -> int:
         """The fewest beets that there may be."""
         return sum(one.stand.low for one in self.plots)

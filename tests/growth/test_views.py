@@ -76,6 +76,22 @@ class GrowingTests(PageCase):
         self.client.force_login(self.ann.user)
         assert "Ask an organiser" in self.words("observe")
 
+    def test_the_filled_act_is_the_sowing_until_it_is_known(self):
+        saw = f'class="act" href="{self.url("observe")}"'
+        sowing = f'class="act" href="{self.url("sow", self.plot.pk)}"'
+        assert saw in self.words("growing")
+        self.plot.sown_on = None
+        self.plot.save()
+        page = self.words("growing")
+        assert "Say when a plot was sown" in page
+        assert sowing in page
+        assert saw not in page
+        # Who may not write it down adds what is seen.
+        self.client.force_login(self.ann.user)
+        page = self.words("growing")
+        assert saw in page
+        assert sowing not in page
+
     def test_a_name_is_never_markup(self):
         self.plot.name = "<b>Low</b>"
         self.plot.save()
