@@ -77,9 +77,8 @@ def in_two(text: str) -> tuple[str, str]:
     if len(text) <= WHOLE_TEXT:
         return text, ""
     start = text[:AT_ONCE]
-    ends = [start.rfind(mark) + len(mark) for mark in (". ", "? ", "! ", "\n")]
-    at = max(one for one in (*ends, start.rfind(" ") if max(ends) < 2 else 0))
-    at = at if at > 0 else AT_ONCE
+    ends = [start.rfind(mark) + 1 for mark in (". ", "? ", "! ", "\n")]
+    at = max(ends) or start.rfind(" ") + 1 or AT_ONCE
     return text[:at].rstrip(), text[at:].strip()
 
 

@@ -206,7 +206,7 @@ def stands(
 ) -> Stands:
     """Return how it goes on, for who leads it, or what it brought.
 
-    Whoever leads it and is about to tick off who comes is shown it as if it were on.
+    A lead about to tick off who comes (`is_asked`) sees it as if it were on.
     """
     here = Gathering.objects.in_the_field(now)
     shows = is_led and (is_asked or here.contains(gathering))
