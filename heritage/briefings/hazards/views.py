@@ -45,7 +45,9 @@ def hazards(request: Request) -> HttpResponse:
     page = selectors.hazard_page(
         demonstration, clock.today(demonstration.time_zone), **asked.chosen()
     )
-    lines = Paginator(page.lines, HAZARDS_SHOWN).get_page(request.GET.get("page"))
+    lines = Paginator(page.lines, HAZARDS_SHOWN, orphans=1).get_page(
+        request.GET.get("page")
+    )
     context = {"page": page, "bands": selectors.band_table(), "filter": asked}
     context |= {"lines": lines}
     context |= {"opinion": selectors.AN_OPINION, "source": selectors.BAND_SOURCE}
