@@ -613,11 +613,26 @@ class OnStem(models.TextChoices):
     TOP = StemPlace.TOP.value, _("at the top")
 
 
+class StruckTest(models.TextChoices):
+    """Why a test does not count: none stands in its place, it is written anew."""
+
+    WRONG = "wrong", _("written down wrongly")
+    BADLY = "badly", _("not done properly")
+    ELSEWHERE = "elsewhere", _("it wasn't this dam")
+
+
 class CheckQuerySet(OwnedQuerySet["Check"]):
     demonstration_path = "ret__dam__demonstration"
 
     def in_ret(self, ret: Ret) -> Self:
         return self.filter(ret=ret)
+
+    def standing(self) -> Self:
+        """Leave out those that were struck."""
+        return self.filter(struck_at__isnull=True)
+
+    def at_moment(self, moment: datetime) -> Self:
+        return self.filter(at=moment)
 
     def after(self, moment: datetime) -> Self:
         return self.filter(at__gt=moment)
@@ -636,7 +651,8 @@ MOST_STEMS = 99
 class Check(models.Model):
     """A line of the test book: so many stems were found so, or the flax was looked at.
 
-    Lines of one kind, moment and tester are one look.
+    Lines of one kind, moment and tester are one look. A wrong look is struck whole and
+    kept; triggers let nothing else of a line change, and no line be struck twice.
     """
 
     ret = models.ForeignKey(Ret, models.PROTECT, related_name="checks")
@@ -658,6 +674,10 @@ class Check(models.Model):
     )
     note = models.CharField(_("note"), max_length=300, blank=True)
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT)
+    struck_at = models.DateTimeField(_("struck at"), null=True, blank=True)
+    struck_why = models.CharField(
+        _("why it was struck"), max_length=9, choices=StruckTest, blank=True
+    )
 
     objects = CheckQuerySet.as_manager()
 
@@ -673,11 +693,19 @@ class Check(models.Model):
                     "Enter how many stems you tested: 1 or more."
                 ),
             ),
+            models.CheckConstraint(
+                condition=Q(struck_at__isnull=True, struck_why="")
+                | Q(struck_at__isnull=False, struck_why__in=StruckTest.values),
+                name="check_struck_for_a_reason",
+                violation_error_message=_("Choose why it doesn't count."),
+            ),
         ]
 
     class Privacy(Holds):
         entered_by = Wrote(
-            "tests", _("Tests of the ret you made"), "ret__dam__name finding at"
+            "tests",
+            _("Tests of the ret you made"),
+            "ret__dam__name finding struck_why at",
         )
         labels = {"finding": _("finding"), "at": _("when")}
         words = FreeWords(_("the test of a ret"), "dam:ret", ["ret"], SEALED)

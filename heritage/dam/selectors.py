@@ -102,13 +102,15 @@ class RetState:
 class RetPage:
     """All that is known of one ret.
 
-    ``readings`` are those it is reckoned by, ``struck`` the last that do not count.
+    ``readings`` are those it is reckoned by, ``struck`` the last that do not count;
+    so ``checks`` and ``struck_checks``.
     """
 
     state: RetState
     readings: tuple[Reading, ...]
     struck: tuple[Reading, ...]
     checks: tuple[Check, ...]
+    struck_checks: tuple[Check, ...]
     curve: retting.RetCurve | None
     asked_at: datetime
 
@@ -117,15 +119,20 @@ class RetPage:
         """The test book, the newest first."""
         return looks(self.checks)[::-1]
 
+    @property
+    def struck_looks(self) -> list[Look]:
+        """The tests that do not count, the newest first."""
+        return looks(self.struck_checks)[::-1]
+
 
 def ret_page(ret: Ret, now: datetime) -> RetPage:
     """Gather one ret's readings, tests and forecast."""
     rows = Reading.objects.in_ret(ret)
     readings = tuple(rows.counting().in_order())
     struck = tuple(rows.struck()[:STRUCK_SHOWN])
-    checks = tuple(
-        Check.objects.in_ret(ret).newest_first().select_related("entered_by")
-    )
+    book = Check.objects.in_ret(ret).newest_first().select_related("entered_by")
+    checks = tuple(line for line in book if not line.struck_at)
+    struck_checks = tuple(line for line in book if line.struck_at)
     known = beside(ret.dam.demonstration, now)
     state, course = ret_state(ret, readings, checks, known, now), None
     if state.learned:
@@ -136,7 +143,7 @@ def ret_page(ret: Ret, now: datetime) -> RetPage:
             step=CURVE_STEP,
             factor=state.learned.factor,
         )
-    return RetPage(state, readings, struck, checks, course, now)
+    return RetPage(state, readings, struck, checks, struck_checks, course, now)
 
 
 def ret_state(
@@ -411,7 +418,7 @@ def dam_states(demonstration: Demonstration, now: datetime) -> tuple[DamState, .
         "rets",
         queryset=Ret.objects.with_its_water().prefetch_related(
             Prefetch("readings", Reading.objects.counting().in_order(), to_attr="log"),
-            Prefetch("checks", Check.objects.newest_first(), to_attr="book"),
+            Prefetch("checks", Check.objects.standing().newest_first(), to_attr="book"),
         ),
         to_attr="filled",
     )
@@ -466,7 +473,7 @@ def dam_page(dam: Dam, now: datetime) -> DamPage:
 
 def _going_state(ret: Ret, now: datetime) -> RetState:
     readings = tuple(Reading.objects.in_ret(ret).counting().in_order())
-    checks = tuple(Check.objects.in_ret(ret).newest_first())
+    checks = tuple(Check.objects.in_ret(ret).standing().newest_first())
     known = beside(ret.dam.demonstration, now)
     return ret_state(ret, readings, checks, known, now)
 

@@ -152,7 +152,7 @@ def lift(
                 )
             }
         )
-    if Check.objects.in_ret(ret).after(lifted_at).exists():
+    if Check.objects.in_ret(ret).standing().after(lifted_at).exists():
         raise ValidationError(
             {"lifted_at": _("The flax was tested later than that. Enter a later time.")}
         )

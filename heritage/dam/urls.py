@@ -68,6 +68,7 @@ urlpatterns = [
     path("rets/<int:pk>/lift/", views.lift, name="lift"),
     path("rets/<int:pk>/log-sheet/", views.log_sheet, name="log_sheet"),
     path("rets/<int:pk>/checks/add/", learning_views.check_add, name="check_add"),
+    path("checks/<int:pk>/strike/", learning_views.check_strike, name="check_strike"),
     path("rets/<int:pk>/came-out/", learning_views.verdict, name="verdict"),
     path("rets/<int:pk>/flax-and-water/", learning_views.basis, name="basis"),
     path("when-to-test/", learning_views.reckoning, name="reckoning"),

@@ -25,7 +25,7 @@ from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.evening.selectors import open_evening, what_came
 from heritage.dam.filling.selectors import beets_left, lots_of, may_have_gone_in
 from heritage.dam.lifting.selectors import lift_plan
-from heritage.dam.models import Dam, Outcome, Ret, Treading, Water
+from heritage.dam.models import Dam, Outcome, Ret, StruckTest, Treading, Water
 from heritage.dam.readings.selectors import listed
 from heritage.dam.rota.selectors import may_tick
 from heritage.dam.treading.selectors import treading_on_ret
@@ -185,6 +185,7 @@ def ret(request: VolunteerRequest, pk: int) -> HttpResponse:
         "treading": treading_on_ret(ret, now),
         "cautions": CAUTIONS,
         "may_tick": may_tick(request.user, request.standing.demonstration),
+        "why_struck": StruckTest.choices,
     }
     return render(request, "dam/ret_detail.html", context)
 

@@ -140,7 +140,7 @@ class TreadingShow:
 
         By it the dam's page knows which stones are wanted.
         """
-        at = self.ret.checks.newest_first()[0].at + timedelta(minutes=5)
+        at = self.ret.checks.standing().newest_first()[0].at + timedelta(minutes=5)
         add_look(
             ret=self.ret,
             at=at,

@@ -11,7 +11,7 @@ from django.urls import reverse
 from heritage.calc import retting
 from heritage.calc.dam import Phase
 from heritage.common import clock
-from heritage.dam import selectors
+from heritage.dam import drawings, selectors
 from heritage.dam.learning.selectors import Step, doubt, looks
 from heritage.dam.learning.services import (
     add_look,
@@ -19,17 +19,22 @@ from heritage.dam.learning.services import (
     keep_basis,
     keep_reckoning,
     learn_from_past,
+    strike_look,
 )
 from heritage.dam.models import SIGNS, Check, Finding, Lies, Outcome, Reading, Ret
+from heritage.dam.services import lift
 from heritage.dam.words import KINDS, LIFT_REASONS
 from heritage.growth.models import WarmDay
+from heritage.kits.drawing.svg import to_svg
 from tests.factories import (
     NOW,
     make_check,
+    make_gathering,
     make_organiser,
     make_reading,
     make_ret,
     make_user,
+    make_volunteer,
 )
 
 DAY, HOUR = timedelta(days=1), timedelta(hours=1)
@@ -394,6 +399,116 @@ class LookTests(Shared):
         self.ret.readings.all().delete()
         self.look(found={"fast": 5})
         assert self.state().learned is None
+
+
+class StrikeTests(Shared):
+    """A look that was wrong is struck whole, kept, and moves nothing any more."""
+
+    def strike(self, check, why="wrong", by=None):
+        return strike_look(check=check, why=why, by=by or self.tester, now=NOW)
+
+    def drawn(self):
+        drawing = drawings.course(selectors.ret_page(self.ret, NOW))
+        return to_svg(drawing, prefix="course")
+
+    def test_everything_is_as_it_was_before_the_test(self):
+        before, drawn = self.state(), self.drawn()
+        check = self.check(Finding.FREE, stems=5)
+        moved = self.state()
+        assert self.drawn() != drawn
+        assert (moved.likely, moved.drew_free) != (before.likely, before.drew_free)
+        self.strike(check)
+        assert self.state() == before
+        (state,) = selectors.dam_states(self.here, NOW)
+        assert state.ret.likely == before.likely
+        assert selectors.dam_page(self.ret.dam, NOW).going.likely == before.likely
+        page = selectors.ret_page(self.ret, NOW)
+        assert (page.checks, page.struck_checks) == ((), (check,))
+        assert self.drawn() == drawn
+
+    def test_a_look_is_struck_whole_and_no_other(self):
+        lines = [self.check(Finding.FREE, stems=3), self.check(Finding.FAST, stems=2)]
+        others = [
+            self.check(Finding.BUBBLES),
+            self.check(Finding.FREE, tester="MK"),
+            self.check(Finding.FREE, NOW - 2 * HOUR),
+        ]
+        assert set(self.strike(lines[1]).lines) == set(lines)
+        assert set(Check.objects.standing()) == set(others)
+        struck = Check.objects.filter(pk__in=[line.pk for line in lines])
+        assert set(struck.values_list("struck_at", "struck_why")) == {(NOW, "wrong")}
+
+    def test_what_is_written_anew_for_that_moment_is_another_look(self):
+        self.strike(self.check(Finding.FREE))
+        again = self.check(Finding.LOOSENING)
+        page = selectors.ret_page(self.ret, NOW)
+        assert [look.lines for look in page.looks] == [(again,)]
+        strike_look(
+            check=again, why="badly", by=self.tester, now=NOW + timedelta(minutes=1)
+        )
+        page = selectors.ret_page(self.ret, NOW)
+        assert page.looks == []
+        assert len(page.struck_looks) == 2
+
+    def test_who_wrote_it_a_lead_and_an_organiser_strike_it(self):
+        check = self.check(Finding.FREE)
+        with pytest.raises(ValidationError, match="Only the tester, a lead"):
+            self.strike(check, by=make_user())
+        lead = make_volunteer(demonstration=self.here)
+        make_gathering(demonstration=self.here, lead=lead)
+        assert self.strike(check, by=lead.user)
+        boss = make_organiser(demonstration=self.here).user
+        assert self.strike(self.check(Finding.FREE), by=boss)
+        assert self.strike(self.check(Finding.FREE))
+
+    def test_a_look_that_two_wrote_is_neither_s_alone(self):
+        other = make_user()
+        check = self.check(Finding.FREE, tester="MK")
+        self.check(Finding.FAST, by=other, tester="mk")
+        for user in (self.tester, other):
+            with pytest.raises(ValidationError, match="Only the tester"):
+                self.strike(check, by=user)
+
+    def test_it_is_struck_once_and_for_a_reason_that_is_known(self):
+        check = self.check(Finding.FREE)
+        for why in ("", "disliked"):
+            with pytest.raises(ValidationError, match="Choose why") as refused:
+                self.strike(check, why=why)
+            assert "why" in refused.value.error_dict
+        self.strike(check)
+        with pytest.raises(ValidationError, match="struck out before"):
+            self.strike(check)
+
+    def test_a_struck_test_contradicts_nothing(self):
+        self.strike(self.check(Finding.FREE, NOW - 30 * HOUR, stems=5))
+        line = Check(ret=self.ret, at=NOW - HOUR, finding="fast", stems=5,
+                     entered_by=self.tester)  # fmt: skip
+        assert doubt(self.ret, [line]) == ""
+
+    def test_what_a_lifted_ret_teaches_changes_back(self):
+        ret = self.lifted_before(verdict="right")
+        row = Outcome.objects.get(ret=ret)
+        said = {"ret": ret, "found": {"fast": 5}, "by": self.tester, "now": NOW}
+        (check,) = add_look(at=NOW - DAY, **said)
+        moved = Outcome.objects.get(ret=ret)
+        assert moved.log_factor != row.log_factor
+        self.strike(check)
+        back = Outcome.objects.get(ret=ret)
+        assert (back.log_factor, back.log_factor_sd) == (
+            row.log_factor,
+            row.log_factor_sd,
+        )
+
+    def test_flax_may_be_lifted_before_a_struck_test_but_not_for_one(self):
+        self.ret.readings.filter(at__gt=NOW - 2 * HOUR).delete()
+        later = self.check(Finding.FREE, stems=5)
+        said = {"ret": self.ret, "lifted_at": NOW - 2 * HOUR, "now": NOW}
+        with pytest.raises(ValidationError, match="tested later"):
+            lift(**said)
+        self.strike(later)
+        with pytest.raises(ValidationError, match="none was made"):
+            lift(**said)
+        assert lift(**said, why_untested="The dam leaked").lifted_at
 
 
 class BasisTests(Shared):

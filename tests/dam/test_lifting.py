@@ -7,7 +7,7 @@ from django.test import TestCase
 
 from heritage.calc.fibre import Band
 from heritage.dam.lifting.selectors import lift_plan
-from heritage.dam.models import Finding
+from heritage.dam.models import Check, Finding
 from tests.factories import NOW, make_check, make_dam, make_demonstration, make_ret
 
 HOUR = timedelta(hours=1)
@@ -28,6 +28,10 @@ class LiftPlanTests(TestCase):
         assert self.plan().is_said_by_test
         make_check(ret=self.ret, at=NOW - HOUR, finding=Finding.FAST)
         assert not self.plan().is_said_by_test
+        Check.objects.filter(finding=Finding.FAST).update(
+            struck_at=NOW, struck_why="wrong"
+        )
+        assert self.plan().is_said_by_test
 
     def test_it_goes_by_the_light_that_is_left_or_else_by_tomorrows(self):
         day = NOW.astimezone(self.ret.dam.demonstration.zone).date()

@@ -17,6 +17,7 @@ from tests.factories import (
     make_organiser,
     make_reading,
     make_ret,
+    make_user,
     make_volunteer,
 )
 
@@ -106,6 +107,54 @@ class CheckTests(TestCase):
     def test_finding_is_known(self):
         with pytest.raises(IntegrityError):
             make_check(finding="done")
+
+    def test_one_is_struck_for_a_reason_and_only_a_struck_one_has_any(self):
+        wrong = [
+            {"struck_at": NOW},
+            {"struck_at": NOW, "struck_why": "disliked"},
+            {"struck_why": "wrong"},
+        ]
+        for fields in wrong:
+            with pytest.raises(IntegrityError), transaction.atomic():
+                make_check(**fields)
+        assert make_check(struck_at=NOW, struck_why="wrong").pk
+
+    def change(self, check, **fields):
+        with transaction.atomic():
+            return Check.objects.filter(pk=check.pk).update(**fields)
+
+    def test_nothing_of_a_line_is_changed_but_that_it_is_struck(self):
+        check = make_check(note="Out of the middle", tester="JM")
+        changes = [
+            {"ret": make_ret()},
+            {"at": NOW - timedelta(hours=1)},
+            {"finding": "free"},
+            {"stems": 5},
+            {"place": "butt"},
+            {"tester": ""},
+            {"note": "Out of the edge"},
+            {"entered_by": make_user()},
+        ]
+        struck = {"struck_at": NOW, "struck_why": "wrong"}
+        for fields in changes:
+            for more in ({}, struck):
+                with pytest.raises(IntegrityError, match="never changed"):
+                    self.change(check, **fields | more)
+        assert Check.objects.standing().get() == check
+        assert self.change(check, **struck) == 1
+        assert not Check.objects.standing().exists()
+
+    def test_one_that_was_struck_stays_struck_as_it_was(self):
+        check = make_check(struck_at=NOW, struck_why="wrong")
+        changes = [
+            {"struck_at": None, "struck_why": ""},
+            {"struck_at": NOW + timedelta(hours=1)},
+            {"struck_why": "elsewhere"},
+        ]
+        for fields in changes:
+            with pytest.raises(IntegrityError, match="stays struck"):
+                self.change(check, **fields)
+        assert self.change(check, struck_at=NOW, struck_why="wrong") == 1
 
 
 class DoorTests(TestCase):

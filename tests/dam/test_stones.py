@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from heritage.calc.dam import StoneAct
 from heritage.common import clock
-from heritage.dam.models import Finding, Ret, StoneMove, StoneWay
+from heritage.dam.models import Check, Finding, Ret, StoneMove, StoneWay
 from heritage.dam.stones.selectors import stones_page
 from heritage.dam.stones.services import move_stones
 from tests.factories import (
@@ -152,6 +152,16 @@ class AdviceTests(Stones):
         page = self.page()
         assert page.act is StoneAct.TAKE_OFF
         assert "The tests say it has stopped working" in page.advice
+        Check.objects.filter(finding=Finding.SUNK).update(
+            struck_at=NOW, struck_why="wrong"
+        )
+        assert self.page().act is not StoneAct.TAKE_OFF
+
+    def test_what_was_not_seen_rising_asks_for_nothing(self):
+        self.move(300, stone=None, at=NOW - 3 * HOUR)
+        self.see(Finding.RISEN)
+        Check.objects.update(struck_at=NOW, struck_why="elsewhere")
+        assert self.page().act is not StoneAct.RISEN
 
 
 class PageTests(Stones):

@@ -620,6 +620,47 @@ class CheckTests(Pages):
         response = self.post("check_add", self.ret.pk, at="2026-08-12T18:35")
         assert "fast" in response.context["form"].errors
 
+    def test_a_wrong_test_is_struck_with_one_press_of_its_reason(self):
+        self.post("check_add", self.ret.pk, fast="3", free="2", at="2026-08-12T18:35")
+        check = Check.objects.first()
+        address = self.address("check_strike", check.pk)
+        assert address in self.words(self.get("ret", self.ret.pk))
+        page = self.words(self.client.post(address, {"why": "wrong"}, follow=True))
+        assert "The test no longer counts. It is kept, struck through." in page
+        found = "3 of 5: the wood holds the fibre fast; 2 of 5: the wood draws out"
+        assert f"<del>{found}" in page
+        assert "Written down wrongly." in page
+        assert "No test yet." in page
+        assert address not in page
+        again = self.words(self.client.post(address, {"why": "wrong"}, follow=True))
+        assert "This test was struck out before." in again
+
+    def test_a_test_is_not_struck_without_a_reason(self):
+        check = make_check(ret=self.ret, entered_by=self.volunteer)
+        self.client.force_login(self.volunteer)
+        address = self.address("check_strike", check.pk)
+        refused = self.words(self.client.post(address, follow=True))
+        assert "Choose why it doesn&#x27;t count." in refused
+        assert Check.objects.standing().exists()
+        assert self.client.get(address).status_code == 405
+
+    def test_another_s_test_is_struck_by_leads_and_organisers_alone(self):
+        check = make_check(ret=self.ret)
+        address = self.address("check_strike", check.pk)
+        assert address not in self.words(self.get("ret", self.ret.pk))
+        refused = self.words(self.client.post(address, {"why": "wrong"}, follow=True))
+        assert "Only the tester, a lead or an organiser can strike this out." in refused
+        assert Check.objects.standing().exists()
+        assert address in self.words(self.get("ret", self.ret.pk, user=self.organiser))
+        self.client.post(address, {"why": "elsewhere"})
+        assert not Check.objects.standing().exists()
+
+    def test_another_demonstrations_test_is_not_there(self):
+        elsewhere = make_check()
+        response = self.post("check_strike", elsewhere.pk, why="wrong")
+        assert response.status_code == 404
+        assert Check.objects.standing().exists()
+
 
 class ImportTests(Pages):
     FILE = b"time,water\n2026-08-10 08:00,16.4\n2026-08-10 09:00,<b>wet</b>\n"

@@ -65,6 +65,7 @@ BY_FOLDER = {
     "dam/rets/": "ret",
     "dam/turns/": "treading",
     "dam/readings/": "reading",
+    "dam/checks/": "check",
     "dam/works/": "dam_work",
     "dam/loads/": "fill_load",
     "dam/leak-tests/": "leak_test",

@@ -91,6 +91,15 @@ class ArchiveTests(TestCase):
             self.rows(archive, "season-demonstration.csv")[0]["slug"] == self.home.slug
         )
 
+    def test_a_test_of_a_ret_that_was_struck_is_given_as_struck(self):
+        check = self.world.rows["check"]
+        check.struck_at, check.struck_why = NOW, "wrong"
+        check.save()
+        (row,) = self.rows(self.archive(), "dam-check.csv")
+        assert row["finding"] == check.finding
+        assert row["struck_why"] == "wrong"
+        assert row["struck_at"].startswith(f"{NOW:%Y-%m-%dT%H:%M}")
+
     def test_health_and_incidents_only_when_ticked(self):
         bare = set(self.archive().namelist())
         health = set(self.archive(health=True).namelist()) - bare

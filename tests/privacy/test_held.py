@@ -27,8 +27,11 @@ from heritage.privacy.selectors import ORDER, declared, facts, sources
 from tests.factories import (
     NOW,
     make_agreement,
+    make_check,
+    make_dam,
     make_health_note,
     make_organiser,
+    make_ret,
     make_volunteer,
     make_wording,
 )
@@ -120,6 +123,14 @@ class HeldTests(TestCase):
         }  # fmt: skip
         assert expected <= set(found)
         assert dict(found["statement"].facts)["beets"] == 7
+
+    def test_a_test_that_somebody_made_says_that_it_was_struck(self):
+        ret = make_ret(dam=make_dam(demonstration=self.home))
+        make_check(ret=ret, entered_by=self.ann.user)
+        said = {"struck_at": NOW, "struck_why": "badly"}
+        make_check(ret=ret, entered_by=self.ann.user, **said)
+        lines = [dict(line) for line in self.parts(self.ann)["tests"].lines]
+        assert [one["why it was struck"] for one in lines] == ["", "not done properly"]
 
     def test_a_child_is_told_of_apart(self):
         found = self.parts(self.ned)

@@ -27,6 +27,7 @@ from heritage.tally.models import Answer
 from tests.factories import (
     NOW,
     make_briefing_version,
+    make_check,
     make_demonstration,
     make_entry,
     make_erasure,
@@ -164,7 +165,7 @@ class EveryPlaceTests(TestCase):
         assert [url for url in urls if self.client.get(url).status_code != 200] == []
 
     def seal_in(self, rows, by):
-        """Write the name into the tables that are only ever added to."""
+        """Write the name into the tables whose rows never change."""
         evening, ann = rows["gathering"], rows["volunteer"]
         own = make_own_log(gathering=evening, volunteer=ann, note="With Eva Zürn")
         said = {"answered_at": NOW, "answered_by": by, "reason": "Eva Zürn says so"}
@@ -178,6 +179,7 @@ class EveryPlaceTests(TestCase):
             make_entry(gathering=evening, volunteer=ann, reason="Eva Zürn counted"),
             make_work(gathering=evening, note="With Eva Zürn"),
             make_move(lot=rows["lot"], note="With Eva Zürn"),
+            make_check(ret=rows["ret"], note="With Eva Zürn"),
             Answer.objects.create(own_log=own, **said),
             own,
         ]

@@ -15,6 +15,7 @@ from heritage.common.folding import layout_of
 from heritage.common.forms import RecordForm, ServiceForm
 from heritage.common.moments import LocalMoment
 from heritage.dam.learning import services
+from heritage.dam.learning.selectors import Look
 from heritage.dam.models import (
     MOST_STEMS,
     Check,
@@ -23,6 +24,7 @@ from heritage.dam.models import (
     Outcome,
     Reckoning,
     Ret,
+    StruckTest,
 )
 from heritage.growth.warmth.selectors import DayOfWarmth
 from heritage.growth.warmth.services import foretell_days
@@ -134,6 +136,20 @@ def _seen(findings: list[Finding]) -> forms.ChoiceField:
         choices=[(one.value, one.label) for one in findings],
         widget=forms.RadioSelect,
     )
+
+
+class StrikeTestForm(ServiceForm):
+    """Why a test doesn't count."""
+
+    why = forms.ChoiceField(
+        choices=StruckTest,
+        error_messages={"required": _("Choose why it doesn't count.")},
+    )
+
+    def write(self, *, check: Check, by: User, now: datetime) -> Look:
+        return services.strike_look(
+            check=check, why=self.cleaned_data["why"], by=by, now=now
+        )
 
 
 class OutcomeForm(RecordForm[Outcome]):

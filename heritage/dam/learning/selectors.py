@@ -228,6 +228,12 @@ class Look:
         """Who tested, by the book."""
         return self.first.tester or str(self.first.entered_by)
 
+    @property
+    def written_by(self) -> int | None:
+        """The account that wrote down all of it; none where two did."""
+        accounts = {line.entered_by_id for line in self.lines}
+        return accounts.pop() if len(accounts) == 1 else None
+
 
 def _line_words(line: Check, stems: int) -> str:
     words = str(line.get_finding_display())
@@ -240,16 +246,25 @@ def _line_words(line: Check, stems: int) -> str:
 
 
 def looks(book: Iterable[Check]) -> list[Look]:
-    """Gather the lines of a book, in any order, into looks, the earliest first."""
+    """Gather the lines of a book, in any order, into looks, the earliest first.
 
-    def of_one(line: Check) -> tuple[datetime, str, str]:
-        return line.at, str(line.found.kind), line.who
+    What was struck at once is a look of its own.
+    """
 
-    def ripening(line: Check) -> tuple[tuple[datetime, str, str], int]:
+    def of_one(line: Check) -> tuple[datetime, str, str, str]:
+        return line.at, str(line.found.kind), line.who, str(line.struck_at or "")
+
+    def ripening(line: Check) -> tuple[tuple[datetime, str, str, str], int]:
         return of_one(line), ORDER.index(line.found)
 
     book = sorted(book, key=ripening)
     return [Look(tuple(lines)) for _key, lines in groupby(book, of_one)]
+
+
+def look_with(check: Check) -> Look | None:
+    """Return the look that a line is of, or nothing if it was struck."""
+    lines = Check.objects.in_ret(check.ret).standing().at_moment(check.at)
+    return next((look for look in looks(lines) if check in look.lines), None)
 
 
 def signs_of_water(book: Iterable[Check]) -> Iterator[Finding]:
@@ -477,7 +492,7 @@ def doubt(ret: Ret, look: Sequence[Check]) -> str:
         return ""
     known = beside(ret.dam.demonstration, at)
     course = course_of(ret, readings, known, at)
-    book = list(Check.objects.in_ret(ret).newest_first())[::-1]
+    book = list(Check.objects.in_ret(ret).standing().newest_first())[::-1]
     told = retting.forecast(course.log, course.ahead, started=course.started)
     before = learned(ret, book, course, known, mean_c=told.mean_c, until=at)
     signs = [sign_of(line, before.progress) for line in look if before.progress > 0]
@@ -511,7 +526,7 @@ def taught(ret: Ret, verdict: str) -> retting.PastRet | None:
     if not readings or ret.lifted_at is None:
         return None
     course = course_of(ret, readings, Beside(Reckoning()), ret.lifted_at)
-    book = list(Check.objects.in_ret(ret).newest_first())
+    book = list(Check.objects.in_ret(ret).standing().newest_first())
     at_lift, *reached = course.at(ret.lifted_at, *(line.at for line in book))
     signs = [
         sign_of(line, progress)

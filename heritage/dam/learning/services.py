@@ -1,4 +1,7 @@
-"""What is written into the test book, how a ret came out, and how rets are reckoned."""
+"""What is written into the test book, how a ret came out, and how rets are reckoned.
+
+A look that was wrong keeps its lines, struck: count only `standing()`.
+"""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -9,8 +12,16 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from heritage.common.rows import add_together, fill_in, lock
-from heritage.dam.learning.selectors import doubt, taught
-from heritage.dam.models import Check, OnStem, Outcome, Reckoning, Ret
+from heritage.dam.learning.selectors import Look, doubt, look_with, taught
+from heritage.dam.models import (
+    Check,
+    OnStem,
+    Outcome,
+    Reckoning,
+    Ret,
+    StruckTest,
+)
+from heritage.dam.rota.selectors import may_tick
 from heritage.people.models import User
 from heritage.season.models import Demonstration
 
@@ -77,6 +88,32 @@ def _refuse_wrong_moment(ret: Ret, at: datetime, now: datetime) -> None:
         raise ValidationError(
             {"at": _("The flax was out of the dam by then. Enter an earlier time.")}
         )
+
+
+@transaction.atomic
+def strike_look(*, check: Check, why: str, by: User, now: datetime) -> Look:
+    """Strike the look that a line is of: it is kept whole, and counts no more.
+
+    Raises
+    ------
+    ValidationError
+        If nobody says why, it is struck already, or it is neither their own test nor
+        are they a lead or an organiser.
+    """
+    ret = lock(check.ret)
+    look = look_with(check)
+    if look is None:
+        raise ValidationError(_("This test was struck out before. Reload the page."))
+    if look.written_by != by.pk and not may_tick(by, ret.dam.demonstration):
+        words = _("Only the tester, a lead or an organiser can strike this out.")
+        raise ValidationError(words)
+    if why not in StruckTest:
+        raise ValidationError({"why": _("Choose why it doesn't count.")})
+    for line in look.lines:
+        line.struck_at, line.struck_why = now, why
+        line.save(update_fields=["struck_at", "struck_why"])
+    relearn(ret)
+    return look
 
 
 @transaction.atomic

@@ -5,10 +5,11 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from heritage.calc.retting import SignKind
 from heritage.common import clock
-from heritage.common.access import Role, opens_to
+from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import (
     RecordPage,
     asks_and_takes,
@@ -18,7 +19,7 @@ from heritage.common.forms import (
 )
 from heritage.dam.learning import forms
 from heritage.dam.learning.selectors import litres_per_kg
-from heritage.dam.models import Outcome, Reckoning
+from heritage.dam.models import Check, Outcome, Reckoning
 from heritage.dam.views import ret_at
 from heritage.dam.words import KINDS, TEST_STEPS
 from heritage.people.request import VolunteerRequest
@@ -41,6 +42,21 @@ def check_add(request: VolunteerRequest, pk: int) -> HttpResponse:
     context = {"form": form, "ret": ret, "kind": kind, "said": KINDS[kind]}
     context |= {"kinds": KINDS.items(), "steps": TEST_STEPS}
     return render(request, "dam/check_form.html", context)
+
+
+@opens_to(Role.VOLUNTEER)
+@require_POST
+def check_strike(request: VolunteerRequest, pk: int) -> HttpResponse:
+    """Strike a test that was wrong, whole: it is kept, and doesn't count."""
+    rows = Check.objects.visible_to(request.user)
+    check = row_or_404(rows.select_related("ret__dam__demonstration"), request, pk)
+    form = forms.StrikeTestForm(request.POST)
+    if form.submit(check=check, by=request.user, now=clock.now()):
+        words = _("The test no longer counts. It is kept, struck through.")
+        messages.success(request, words)
+    for sentences in form.errors.values():
+        messages.error(request, str(sentences[0]))
+    return redirect(check.ret)
 
 
 @opens_to(Role.ORGANISER)

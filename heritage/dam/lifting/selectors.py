@@ -73,7 +73,7 @@ def says_so(test: Look | None) -> bool:
 
 def last_test(ret: Ret, by: datetime) -> Look | None:
     """Return the last time the wood was drawn, up to a moment."""
-    return last_core(Check.objects.in_ret(ret).not_later(by))
+    return last_core(Check.objects.in_ret(ret).standing().not_later(by))
 
 
 def lift_plan(ret: Ret, now: datetime) -> LiftPlan:

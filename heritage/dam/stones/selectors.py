@@ -82,7 +82,7 @@ def stones_page(ret: Ret, now: datetime) -> StonesPage:
     mine = [move for move in moves if move.ret_id == ret.pk]
     lying = lying_of(mine)
     plan = stone_plan(ret, now) if ret.lifted_at is None else None
-    checks = list(Check.objects.in_ret(ret).newest_first())
+    checks = list(Check.objects.in_ret(ret).standing().newest_first())
     advice = _advice(plan, lying, checks, mine)
     return StonesPage(
         ret=ret,
