@@ -47,6 +47,12 @@ GRIPS = [
 USUAL = StoneHolding()
 TAPE = ("out", "start_cm", "end_cm")
 FOR_EQUATION = (*TAPE, "duration", "grip")
+PAIRS = (
+    ("weight_kg", "people"),
+    ("start", "end"),
+    ("reach", "who"),
+    ("per_minute", "twist_deg"),
+)
 
 
 class HoldingForm(forms.Form):
@@ -121,9 +127,9 @@ class LiftForm(HoldingForm):
         self.order_fields(["weight_kg", "people", *HoldingForm.base_fields])
 
     @property
-    def first_fields(self) -> list[forms.BoundField]:
-        """What is asked of every lift."""
-        return [field for field in self if field.name not in FOR_EQUATION]
+    def pairs(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """What is asked of every lift, two side by side."""
+        return [(self[one], self[other]) for one, other in PAIRS]
 
     @property
     def equation_fields(self) -> list[forms.BoundField]:
