@@ -21,8 +21,10 @@ Row = TypeVar("Row")
 # So many rows are one part; a list of a few more is not worth folding.
 A_PART = 10
 UNPARTED = 14
+# The same where every row takes a quarter of a phone's screen or more.
+A_TALL_PART, UNPARTED_TALL = 4, 6
 # Of a very long list the parts grow, so that no more than these are folded.
-MOST_PARTS = 14
+MOST_PARTS = 10
 # A text of so many letters is read whole; of a longer one so many at once.
 WHOLE_TEXT, AT_ONCE = 700, 400
 # The button that searches a list in a form, and what was typed to be found.
@@ -46,22 +48,25 @@ def parted(
     at_hand: Callable[[Row], bool] = lambda row: False,
     *,
     opens: bool = True,
+    is_tall: bool = False,
 ) -> list[Part[Row]]:
     """Part a list: what is at hand is open, what remains is folded by tens.
 
     A short list is one open part, and where nothing is at hand the first part is,
-    unless the list ``opens`` only for what is sought.
+    unless the list ``opens`` only for what is sought. Rows that are tall go by fours.
     """
     everything = list(rows)
-    if len(everything) <= UNPARTED:
+    if len(everything) <= (UNPARTED_TALL if is_tall else UNPARTED):
         return [_part(everything, name_of, is_open=True)] if everything else []
+    least = A_TALL_PART if is_tall else A_PART
     near = [row for row in everything if at_hand(row)]
     rest = [row for row in everything if not at_hand(row)]
-    size = max(A_PART, len(rest) // MOST_PARTS)
-    starts = range(0, len(rest), size)
+    if opens and not near:
+        near, rest = rest[:least], rest[least:]
+    size = max(least, -(-len(rest) // MOST_PARTS))
     parts = [
-        _part(rest[at : at + size], name_of, is_open=opens and not (near or at))
-        for at in starts
+        _part(rest[at : at + size], name_of, is_open=False)
+        for at in range(0, len(rest), size)
     ]
     return [_part(near, name_of, is_open=True), *parts] if near else parts
 

@@ -76,6 +76,14 @@ def parted(rows: Iterable[Any], named_by: str = "") -> list[parting.Part[Any]]:
 
 
 @register.filter
+def parted_tall(rows: Iterable[Any], named_by: str = "") -> list[parting.Part[Any]]:
+    """Part a list whose rows take much room: the first four at hand."""
+    return parting.parted(
+        rows, lambda row: str(getattr(row, named_by, row)), is_tall=True
+    )
+
+
+@register.filter
 def in_two(text: str) -> tuple[str, str]:
     """Part a long text: what is read at once, and what is folded."""
     return parting.in_two(text)
