@@ -19,7 +19,7 @@ from heritage.common.forms import RecordPage, asks_and_takes, take_record, typed
 from heritage.common.sheets import pdf_response
 from heritage.people.request import Request, VolunteerRequest
 
-HAZARDS_SHOWN = 20
+HAZARDS_SHOWN = 18
 CHANGES_SHOWN = 40
 
 
