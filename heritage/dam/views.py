@@ -20,6 +20,7 @@ from heritage.common.forms import (
     take_record,
     typed,
 )
+from heritage.common.parting import parted
 from heritage.common.sheets import pdf_response
 from heritage.dam import drawings, forms, selectors, services, sheets
 from heritage.dam.evening.selectors import open_evening, what_came
@@ -66,7 +67,13 @@ def svg(drawing: Drawing, prefix: str) -> str:
 def dam_list(request: Request) -> HttpResponse:
     """Show the dams and what is in them."""
     states = selectors.dam_states(request.standing.demonstration, clock.now())
-    return render(request, "dam/dam_list.html", {"states": states})
+    parts = parted(
+        states,
+        lambda state: state.dam.name,
+        at_hand=lambda state: state.ret is not None,
+        is_tall=True,
+    )
+    return render(request, "dam/dam_list.html", {"states": states, "parts": parts})
 
 
 @opens_to(Role.VOLUNTEER)

@@ -61,8 +61,11 @@ def beets_field(label: Any, **options: Any) -> forms.IntegerField:
     return field
 
 
-def _says_any(names: Sequence[str]) -> Callable[[Any], bool]:
-    return lambda form: any(form[name].value() for name in names)
+def _changes_any(names: Sequence[str]) -> Callable[[Any], bool]:
+    """Tell whether something was typed there; what we put there says its own sum."""
+    return lambda form: any(
+        str(form[name].value() or "") != str(form[name].initial or "") for name in names
+    )
 
 
 class Folds(ServiceForm):
@@ -79,12 +82,21 @@ class Folds(ServiceForm):
         rows: list[Any] = []
         for name in self.fields:
             if name == next(iter(others), ""):
-                words = _("Other lots (%d)") % len(others)
-                rows.append(Fold(words, *others, is_open=_says_any(others)))
+                words = self._words_of(others)
+                rows.append(Fold(words, *others, is_open=_changes_any(others)))
             elif name not in (*others, *seldom):
                 rows.append(name)
         folded = [Fold(self.seldom_words, *seldom)] if seldom else []
         return layout_of(*rows, *folded)
+
+    def _words_of(self, others: Sequence[str]) -> str:
+        beets = sum(self[name].initial or 0 for name in others)
+        if not beets:
+            return _("Other lots (%d)") % len(others)
+        return _("Other lots (%(lots)d), all %(beets)d beets of them") % {
+            "lots": len(others),
+            "beets": beets,
+        }
 
 
 class Weighs(Folds):

@@ -17,7 +17,7 @@ from heritage.lots import forms, selectors, sheets
 from heritage.lots.models import Lot, Move, Place
 from heritage.people.request import VolunteerRequest
 
-ON_A_PAGE = 20
+ON_A_PAGE = 15
 
 
 def lot_at(request: VolunteerRequest, pk: int) -> Lot:
