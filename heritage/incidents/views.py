@@ -36,7 +36,7 @@ from heritage.incidents.forms import (
 from heritage.incidents.models import Evidence, Incident, Witness
 from heritage.people.request import VolunteerRequest
 
-SHOWN = 12
+SHOWN = 8
 
 
 @opens_to(Role.VOLUNTEER)

@@ -26,7 +26,7 @@ from heritage.people.models import Subject, Volunteer, my_part
 from heritage.people.particulars.forms import KeepingForm
 from heritage.people.request import Request, VolunteerRequest
 
-ON_A_PAGE = 25
+ON_A_PAGE = 15
 
 
 @opens_to(Role.ORGANISER)

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import asks_and_takes, typed
+from heritage.common.parting import parted
 from heritage.gatherings.models import Gathering
 from heritage.people.models import Volunteer
 from heritage.people.request import Request, VolunteerRequest
@@ -29,7 +30,7 @@ from heritage.tally.forms import (
 from heritage.tally.statements.selectors import statements
 
 # Of a long season so many evenings are drawn; those before are told, folded.
-EVENINGS_SHOWN = 20
+EVENINGS_SHOWN = 12
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -215,5 +216,11 @@ def confirm(request: VolunteerRequest, pk: int) -> HttpResponse:
     if any(form.submit(by=request.user, now=now) for form in forms):
         messages.success(request, _("Answered."))
         return redirect(request.path)
-    context = {"gathering": gathering, "forms": forms}
+    parts = parted(
+        forms,
+        lambda form: form.own_log.volunteer.name,
+        at_hand=lambda form: bool(form.errors),
+        is_tall=True,
+    )
+    context = {"gathering": gathering, "parts": parts}
     return render(request, "tally/own_confirm.html", context)

@@ -189,6 +189,7 @@ class AboutPage:
             self.able,
             lambda line: str(line.competence),
             at_hand=lambda line: line.skill is not None,
+            is_tall=True,
         )
 
 

@@ -29,7 +29,8 @@ def address_of(person: Volunteer) -> str:
     return own or (address_of(person.guardian) if person.guardian else "")
 
 
-ON_A_PAGE = 25
+# Of those in trouble fewer: each has what went wrong, and a button.
+ON_A_PAGE, TROUBLE_ON_A_PAGE = 25, 11
 TAGS = {
     LetterState.QUEUED: "tag-waiting",
     LetterState.SENDING: "tag-waiting",
@@ -153,7 +154,8 @@ def letters_page(
     rows = Letter.objects.of(demonstration)
     trouble = rows.trouble(now)
     shown = trouble if only_trouble else rows
-    page = Paginator(shown.with_reader().newest_first(), ON_A_PAGE).get_page(number)
+    size = TROUBLE_ON_A_PAGE if only_trouble else ON_A_PAGE
+    page = Paginator(shown.with_reader().newest_first(), size).get_page(number)
     return LettersPage(
         lines=tuple(letter_line(row, now) for row in page.object_list),
         page=page,

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils.formats import date_format
+
 from heritage.privacy.models import Complaint, Erasure
 from heritage.season.models import Demonstration
 
@@ -13,6 +15,11 @@ class ComplaintLine:
 
     complaint: Complaint
     days_left: int | None
+
+    @property
+    def day(self) -> str:
+        """The day it was made, by which a long list is parted."""
+        return date_format(self.complaint.made_at, "j M Y")
 
     @property
     def is_late(self) -> bool:
