@@ -24,7 +24,7 @@ from heritage.kits.drawing.svg import to_svg
 from heritage.people.request import VolunteerRequest
 from heritage.season.models import Plot
 
-ON_A_PAGE = 12
+ON_A_PAGE = 7
 
 
 def require_writer(request: VolunteerRequest) -> None:

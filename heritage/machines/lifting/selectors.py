@@ -280,7 +280,7 @@ class StoneGroup:
     @property
     def parts(self) -> list[Part[StoneLine]]:
         """The stones in parts by their marks."""
-        return parted(self.lines, lambda line: line.stone.mark)
+        return parted(self.lines, lambda line: line.stone.mark, is_tall=True)
 
     @property
     def heading(self) -> str:
