@@ -3,7 +3,9 @@
 from datetime import timedelta
 from unittest import mock
 
+from django.db import connection
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from heritage.fieldlog.models import FieldNote
@@ -12,6 +14,7 @@ from tests.factories import (
     NOW,
     make_competence,
     make_dam,
+    make_dam_work,
     make_demonstration,
     make_entry,
     make_exit,
@@ -23,6 +26,7 @@ from tests.factories import (
     make_machine_check,
     make_organiser,
     make_plot,
+    make_ret,
     make_skill,
     make_volunteer,
     make_water_asked,
@@ -165,3 +169,36 @@ class OverfullTests(TestCase):
         page = self.page("dam:works", dam.pk)
         assert "Asked earlier <small>5</small>" in page
         assert page.count("<details") == page.count("</details>")
+
+    def test_a_dams_book_costs_the_same_however_many_were_asked(self):
+        dam = make_dam(**self.of)
+        make_water_asked(dam=dam)
+        make_dam_work(dam=dam)
+        self.page("dam:works", dam.pk)
+        with CaptureQueriesContext(connection) as few:
+            self.page("dam:works", dam.pk)
+        for _ in range(5):
+            make_water_asked(dam=dam)
+            make_dam_work(dam=dam)
+        with self.assertNumQueries(len(few)):
+            self.page("dam:works", dam.pk)
+
+    def test_of_many_dams_those_with_flax_in_them_are_at_hand(self):
+        for number in range(7):
+            make_dam(name=f"Dam {number}", **self.of)
+        make_ret(dam=self.here.dams.get(name="Dam 6"))
+        page = self.page("dam:list")
+        in_sight, fold, _folded = page.partition("Dam 0 to Dam 3")
+        assert fold
+        assert "Dam 6" in in_sight
+        assert "Dam 0</a>" not in in_sight
+
+    def test_of_many_witnesses_all_are_folded_together(self):
+        incident = make_incident(**self.of)
+        for number in range(4):
+            Witness.objects.create(
+                incident=incident, name=f"Ned {number}", added_by=self.nora.user
+            )
+        page = self.page("incidents:incident", incident.pk)
+        assert "<summary>Witnesses <small>4</small>" in page
+        assert "Ned 3" in page
