@@ -6,8 +6,9 @@ from datetime import timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from heritage.gatherings.gate import services
@@ -16,8 +17,11 @@ from heritage.gatherings.models import Gathering, Muster, Turnout
 from heritage.people.models import AgeBand, Volunteer
 from tests.factories import (
     NOW,
+    make_briefing,
+    make_briefing_version,
     make_demonstration,
     make_emergency_plan,
+    make_entry,
     make_gathering,
     make_muster,
     make_organiser,
@@ -444,6 +448,35 @@ class HeadCountTests(Evening):
         with self.assertNumQueries(7):
             page = head_count(self.gathering, NOW)
         assert (len(page.safe), len(page.missing)) == (20, 1)
+
+    def test_a_page_while_it_is_on_costs_the_same_for_two_people_and_for_thirty(self):
+        self.client.force_login(self.lead.user)
+        self.somebody_of_each(0)
+        self.on_page()
+        with CaptureQueriesContext(connection) as few:
+            assert "Person 0" in self.on_page().content.decode()
+        for number in range(1, 15):
+            self.somebody_of_each(number)
+        with self.assertNumQueries(len(few)):
+            assert "Person 14" in self.on_page().content.decode()
+
+    def somebody_of_each(self, number):
+        """One who is here and pulls, with a child, and one who is still to come."""
+        briefing = make_briefing(demonstration=self.place)
+        make_briefing_version(briefing=briefing)
+        station = make_station(gathering=self.gathering, places=9, briefing=briefing)
+        here = self.paper(f"Person {number}")
+        child = self.paper(f"Child {number}", guardian=here, age_band=AgeBand.FROM_13)
+        for one in (here, child):
+            make_sign_up(station=station, volunteer=one)
+            make_turnout(
+                gathering=self.gathering,
+                volunteer=one,
+                arrived_at=NOW - HOUR,
+                left_at=None,
+            )
+            make_entry(gathering=self.gathering, volunteer=one)
+        make_sign_up(station=station, volunteer=self.paper(f"Awaited {number}"))
 
     def test_the_database_holds_one_head_count_open(self):
         make_muster(gathering=self.gathering)
