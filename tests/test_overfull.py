@@ -147,7 +147,7 @@ class OverfullTests(TestCase):
             make_plot(name=f"Piece {number:02}", **self.of)
         page = self.page("people:competences")
         assert "Person 04 to Person 07" in page
-        assert "Skill 10 to Skill 15" in page
+        assert "Skill 12 to Skill 15" in page
         page = self.page("people:invitations")
         assert "asked05@example.org to asked00@example.org" in page
         assert page.count("Withdraw<") == 16
