@@ -30,7 +30,7 @@ TINY: Final = 320
 WORKED_ON: Final = 2 * LARGE
 QUALITY: Final = 85
 # What is seen small on a phone, which waits for it: half the bytes.
-SMALL_QUALITY: Final = 68
+SMALL_QUALITY: Final = 62
 LEAST_SIDE: Final = 32
 JPEG_MAY_BE: Final = 2
 # Squares over a picture that lies; over one that stands the other way round.
