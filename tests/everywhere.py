@@ -4,8 +4,9 @@
 as each role, and keeps one page of each kind in FOLDER as HTML; ``--look`` then opens
 each in a Chromium, without a server: at two sizes, by day and in dusk, at 320 pixels
 (which is also 1280 at 400 %), by keyboard and without script (`tests.looking`). It
-prints what it found and fails if that is anything. `.deps/markup` reads what it kept
-with html-validate. `tests/test_axe.py` does the part that the suite can afford.
+prints what it found and fails if that is anything. With ``--overfull`` the show has far
+more of everything (`tests.overfull`). `.deps/markup` reads what it kept with
+html-validate. `tests/test_axe.py` does the part that the suite can afford.
 """
 
 import json
@@ -103,13 +104,18 @@ def pages(who: tuple[str, ...] = WHO) -> Iterator[Page]:
                 yield page
 
 
-def main(folder: Path, looked: bool) -> int:
+def main(folder: Path, looked: bool, full: bool) -> int:
     from tests.golden import ready
 
     ready()
     from django.core.management import call_command
 
     call_command("demo", "--no-serve")
+    if full:
+        from heritage.season.models import Demonstration
+        from tests.overfull import overfill
+
+        overfill(Demonstration.objects.get())
     kept = list(pages())
     for page in kept:
         (folder / page.file).parent.mkdir(parents=True, exist_ok=True)
@@ -125,4 +131,4 @@ def main(folder: Path, looked: bool) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), "--look" in sys.argv))
+    sys.exit(main(Path(sys.argv[1]), "--look" in sys.argv, "--overfull" in sys.argv))

@@ -6,6 +6,7 @@ hang on the light is asked by day alone.
 
 import mimetypes
 import os
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -35,6 +36,9 @@ WIDE = """() => {
     one => one.getBoundingClientRect().right > innerWidth + 1)
   return `scrolls sideways to ${wide}: ${over ? over.outerHTML.slice(0, 90) : ""}`
 }"""
+# No page is over four of a phone's screens, but what has to be seen whole.
+FOUR_SCREENS = 4 * PHONE[1]
+WHOLE = re.compile(r"/publish/$|/stop/$")
 # In the field every target is as high as a gloved thumb wants.
 SMALL = """() => [...document.querySelectorAll(
     "a[href], button, input, select, summary")]
@@ -114,6 +118,14 @@ def shut_out(page: Any, size: tuple[int, int], scheme: str, rules: Any = None) -
     return [*page.evaluate(BROKEN, options), *filter(None, [page.evaluate(WIDE)])]
 
 
+def tall(page: Any, path: str) -> list[str]:
+    """Say how high a page stands on a phone, if that is over four screens."""
+    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+    high = page.evaluate("document.documentElement.scrollHeight")
+    over = high > FOUR_SCREENS and not WHOLE.search(path)
+    return [f"{high} px high on a phone"] if over else []
+
+
 def narrow(page: Any) -> list[str]:
     """Say what happens at 320 pixels, in the field, and without script."""
     page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
@@ -158,6 +170,6 @@ def look_at_all(pages: Iterable[Page]) -> Iterator[str]:
                 for size in (PHONE, DESK):
                     found += shut_out(tab, size, "light")
                     found += shut_out(tab, size, "dark", LIGHT)
-                found += narrow(tab) + by_keyboard(tab)
+                found += tall(tab, page.path) + narrow(tab) + by_keyboard(tab)
                 yield from (f"{page.file}: {line}" for line in found)
         chromium.close()

@@ -69,7 +69,7 @@ def addresses():
     )
     turn = Treading.objects.get(day="2026-08-13", half="evening").pk
     past = Treading.objects.get(day="2026-08-11", half="morning").pk
-    ret, dam = Ret.objects.get().pk, Dam.objects.order_by("pk").first().pk
+    ret, dam = Ret.objects.earliest("pk").pk, Dam.objects.earliest("pk").pk
     lot = Lot.objects.order_by("pk").last().pk
     person = Volunteer.objects.order_by("pk").first().pk
     briefing = Briefing.objects.order_by("pk").first().pk
@@ -77,7 +77,7 @@ def addresses():
     people = Volunteer.objects.order_by("pk")
     me = people.organisers().first().pk
     paper = people.without_account().first().pk
-    pattern, run = Pattern.objects.first().pk, Run.objects.get().pk
+    pattern, run = Pattern.objects.first().pk, Run.objects.earliest("pk").pk
     plot = Plot.objects.first().pk
     incident, child = went_wrong(Demonstration.objects.get())
     asked = asked_to_be_erased(people.without_account().last())
