@@ -2,6 +2,8 @@
 
 from datetime import timedelta
 
+import pytest
+
 from heritage.dam import services as dam_services
 from heritage.dam.models import Half, Treader, TreaderState
 from heritage.dam.rota import mail
@@ -39,6 +41,7 @@ class LostCase(Rotas):
         return Letter.objects.get(volunteer=who).text
 
 
+@pytest.mark.any_database
 class LeftTests(LostCase):
     def setUp(self):
         super().setUp()
@@ -154,6 +157,7 @@ class ErasedTests(LostCase):
         assert not Letter.objects.exists()
 
 
+@pytest.mark.any_database
 class CannotTests(LostCase):
     def test_whoever_is_left_on_the_turn_is_told_by_name(self):
         with self.captureOnCommitCallbacks(execute=True):

@@ -280,6 +280,7 @@ class AnsweringTests(Rotas):
             services.take_rota(ret=other, places=[], by=self.by, now=NOW)
 
 
+@pytest.mark.any_database
 class TakingTests(Rotas):
     def setUp(self):
         self.plan()

@@ -48,6 +48,7 @@ from heritage.tally.models import Entry
 from tests.opening import unopened
 
 
+@pytest.mark.any_database
 class DemoTests(TestCase):
     @classmethod
     def setUpTestData(cls):
@@ -69,7 +70,6 @@ class DemoTests(TestCase):
         assert Ret.objects.get().readings.count() == 12
         assert Picture.objects.published().count() == 14
 
-    @pytest.mark.any_database
     def test_every_figure_of_every_page_opens(self):
         """One tap shows its inputs, its rule, its source and how sure it is."""
         self.client.force_login(User.objects.get(email__startswith="organiser@"))

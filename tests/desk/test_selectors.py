@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+import pytest
 from django.test import TestCase
 from django.urls import reverse
 
@@ -41,6 +42,7 @@ from tests.factories import (
 EVENING = timedelta(hours=2)
 
 
+@pytest.mark.any_database
 class TodayTests(TestCase):
     @classmethod
     def setUpTestData(cls):

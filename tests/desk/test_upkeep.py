@@ -86,6 +86,7 @@ class TidyTests(UpkeepCase):
         assert LIES not in self.lines()
 
 
+@pytest.mark.any_database
 class TendTests(UpkeepCase):
     def test_nothing_waiting_says_nothing_though_it_never_ran(self):
         assert STILL not in self.lines()

@@ -98,6 +98,7 @@ class AccountTests(TestCase):
             make_lot_at(Place.STORE, demonstration=self.here)
 
 
+@pytest.mark.any_database
 class MattersTests(TestCase):
     """What Today says after the dam."""
 

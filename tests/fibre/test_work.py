@@ -198,6 +198,7 @@ class OnwardTests(Shed):
             session_lines(self.here)
 
 
+@pytest.mark.any_database
 class ConservationTests(HypothesisTestCase):
     """Whatever is weighed, nothing comes from nowhere and nothing goes nowhere."""
 

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+import pytest
 from django.test import TestCase
 
 from heritage.fieldlog.models import FieldNote, Thunder
@@ -25,6 +26,7 @@ from tests.factories import (
 from tests.fieldlog.slips import ENDS, STARTS, slip
 
 
+@pytest.mark.any_database
 class SelectorTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -69,6 +69,7 @@ class ChildCase(EveningCase):
         return make_sign_up(station=self.bands, volunteer=self.una, status=status)
 
 
+@pytest.mark.any_database
 class TakingTests(ChildCase):
     def test_beside_the_adult_s_place_a_child_has_one(self):
         self.ask(self.una, self.bands)

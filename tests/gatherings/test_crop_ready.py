@@ -2,6 +2,8 @@
 
 from datetime import date
 
+import pytest
+
 from heritage.gatherings.call.selectors import crop_seen
 from heritage.gatherings.models import Call, Gathering
 from tests.factories import make_gathering, make_observation, make_plot
@@ -70,6 +72,7 @@ class PostingTests(CropCase):
         self.assertNotContains(page, "not ready")
 
 
+@pytest.mark.any_database
 class CallTests(CropCase):
     key = "8b5e1c6a-53a5-4b53-9d3c-0d3d3bb5b0aa"
     fair = {"rain_mm_per_h": "0", "wind": "4", "canopy_wet_mm": "0", "temp_c": "16"}

@@ -32,6 +32,7 @@ GUARD = "Belt guard, left side"
 DAY = timedelta(days=1)
 
 
+@pytest.mark.any_database
 class RunningTests(Evening):
     """Tonight one puller is to run; Bob stands at the gate."""
 

@@ -3,6 +3,7 @@
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+import pytest
 from django.contrib.auth.models import AnonymousUser
 from django.db import connection
 from django.test import TestCase
@@ -36,6 +37,7 @@ def local(day, hour, minute=0):
     return datetime(2026, 8, day, hour, minute, tzinfo=LONDON)
 
 
+@pytest.mark.any_database
 class QueryTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -173,6 +173,7 @@ class FirstAiderTests(EveningCase):
         self.assertNotContains(response, "first aid")
 
 
+@pytest.mark.any_database
 class PutOffTests(EveningCase):
     def put_off(self, **changes):
         data = {"day": "2026-08-20", "starts": "18:00", "ends": "20:00"} | changes

@@ -8,6 +8,7 @@ offered to the services, which take or refuse it; after each the sums must be ri
 from datetime import timedelta
 
 import hypothesis.strategies as st
+import pytest
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.test import TestCase
@@ -242,6 +243,7 @@ class Crop(RuleBasedStateMachine):
                 assert grams >= 0
 
 
+@pytest.mark.any_database
 class CropTest(Crop.TestCase, TestCase):
     settings = settings(
         max_examples=12,

@@ -182,6 +182,7 @@ class TakeInTests(Files):
             assert self.client.get(self.address(name)).status_code == 403
 
 
+@pytest.mark.any_database
 class TakeAwayTests(Files):
     def setUp(self):
         super().setUp()

@@ -63,6 +63,7 @@ class PlaceOfStageTests(SimpleTestCase):
         assert said - {""} <= set(Place.values)
 
 
+@pytest.mark.any_database
 class StageTests(Crop):
     def followed(self):
         return stages_followed(self.here)

@@ -89,6 +89,7 @@ def test_no_published_age_is_claimed_where_none_was_found(place, work):
     assert published_rule(place, work) is None
 
 
+@pytest.mark.any_database
 class SignUpByTheRulesTests(TestCase):
     """The published cases from end to end: who asks for a place, and who gets one."""
 

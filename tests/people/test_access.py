@@ -104,7 +104,7 @@ def by_name(world: World) -> dict[str, Any]:
     return {
         "demonstration": world.demonstration.slug,
         "stage": "pulling",
-        "pack": "school",
+        "pack": "tonight",
         "who": "volunteer",
         "style_version": "of-now",
         "sheet": "pulling",

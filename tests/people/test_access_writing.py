@@ -69,7 +69,6 @@ class EveryAddressWrittenToTests(TestCase):
                     answer = write(organiser, path_to(address, self.world), data)
                     assert answer.status_code < 500
 
-    @pytest.mark.any_database
     def test_nobody_writes_above_their_role(self):
         users = self.world.users
         askers = {
@@ -93,7 +92,6 @@ class EveryAddressWrittenToTests(TestCase):
                     else:
                         assert answer.status_code in {403, 404, 405}
 
-    @pytest.mark.any_database
     def test_another_demonstrations_rows_are_not_written_to(self):
         organiser = client_of(self.world.users["organiser"])
         mine = self.world.demonstration.slug

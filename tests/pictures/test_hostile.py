@@ -122,6 +122,7 @@ def stored():
     return set(below(".")) if default_storage.exists(".") else set()
 
 
+@pytest.mark.any_database
 class HostileTests(TestCase):
     @classmethod
     def setUpTestData(cls):

@@ -383,6 +383,7 @@ class ShelfTests(PublicCase):
         assert {round(page.mediabox.height) for page in pages} == {1191}
 
     def test_a_school_gets_the_cards_first_and_helpers_a_permission_to_sign(self):
+        self.enterContext(sheets_drawn_once())
         both = ["Cards for children", "From seed to fibre"]
         school = self.url("pack", "school")
         assert self.bound(school)[0] == both

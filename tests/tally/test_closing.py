@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 from uuid import uuid4
 
+import pytest
 from django.urls import reverse
 
 from heritage.gatherings.models import GatheringStatus, Turnout
@@ -138,6 +139,7 @@ class SheetTests(SheetCase):
         asked()
 
 
+@pytest.mark.any_database
 class TimesTests(SheetCase):
     def test_leaving_before_coming_names_its_field_and_keeps_all(self):
         page = self.send(
@@ -173,6 +175,7 @@ class TimesTests(SheetCase):
         assert not Turnout.objects.exists()
 
 
+@pytest.mark.any_database
 class SomebodyElseTests(SheetCase):
     def test_somebody_known_is_added_with_their_beets(self):
         page = self.send("more", somebody=self.cat.name, their_beets="3")

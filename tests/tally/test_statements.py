@@ -2,6 +2,7 @@
 
 from unittest import mock
 
+import pytest
 from django.core.files.storage import default_storage
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -15,6 +16,7 @@ from tests.factories import make_entry, make_turnout, make_volunteer
 from tests.tally.test_views import SHEETS, TallyPages
 
 
+@pytest.mark.any_database
 class EverybodysTests(TallyPages):
     @classmethod
     def setUpTestData(cls):
