@@ -1,11 +1,13 @@
 """How a test ends a request, and a response that streams a file."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 from unittest.mock import patch
 
 from django.core.signals import request_finished
 from django.db import close_old_connections, connection, transaction
-from django.http import HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.test import Client, TestCase
 
 
@@ -21,6 +23,20 @@ def finish(response: HttpResponseBase) -> bytes:
     response.close()
     request_finished.connect(close_old_connections)
     return read
+
+
+@contextmanager
+def refused_in_short() -> Iterator[None]:
+    """Answer refusals without their pages, where only that they come is asked."""
+
+    def in_short(status: int) -> Any:
+        def refuse(request: HttpRequest, exception: Exception) -> HttpResponse:
+            return HttpResponse(status=status)
+
+        return patch(f"heritage.urls.handler{status}", refuse, create=True)
+
+    with in_short(403), in_short(404):
+        yield
 
 
 class CommittingClient(Client):

@@ -14,7 +14,7 @@ from heritage.common.access import Role, declared_role
 from heritage.people.request import OTHERS
 from tests.factories import make_user
 from tests.people.world import World, make_keeper, make_world
-from tests.responses import finish
+from tests.responses import finish, refused_in_short
 from tests.sheets_once import one_sheet_for_all
 
 AT = "at/<slug:demonstration>/"
@@ -194,6 +194,9 @@ class EveryAddressTests(TestCase):
             "strange organiser": (cls.elsewhere.users["organiser"], Role.ACCOUNT),
         }
 
+    def setUp(self):
+        self.enterContext(refused_in_short())
+
     def test_every_view_declares_who_it_opens_to(self):
         found = ours()
         assert len(found) > 20
@@ -252,6 +255,7 @@ class EveryAddressTests(TestCase):
 @pytest.mark.any_database
 class ClosedDemonstrationTests(TestCase):
     def test_a_closed_demonstration_is_not_there_for_strangers(self):
+        self.enterContext(refused_in_short())
         closed, elsewhere = make_world(is_public=False), make_world()
         users = (None, elsewhere.users["organiser"], closed.users["gone"])
         clients = {str(user): client_of(user) for user in users}

@@ -11,7 +11,7 @@ from heritage.common.access import Role
 from tests.factories import make_user
 from tests.people.test_access import AT, KWARG, OF_NO_ROW, client_of, ours, path_to
 from tests.people.world import make_world
-from tests.responses import finish
+from tests.responses import finish, refused_in_short
 
 # What a form of ours may be sent: too long, of another kind, half an address.
 NONSENSE = {
@@ -59,6 +59,9 @@ class EveryAddressWrittenToTests(TestCase):
     @classmethod
     def setUpTestData(cls):
         cls.world, cls.elsewhere = make_world(), make_world()
+
+    def setUp(self):
+        self.enterContext(refused_in_short())
 
     def test_nonsense_is_answered_and_never_breaks_a_page(self):
         """An organiser sends nothing at all, and then what no form ever would."""
