@@ -184,7 +184,7 @@ def loads_in_time(filling: Filling, dark_min: float) -> Band:
     """
     finite(dark_min, "dark_min")
 
-    def in_time(end: str) -> int:
+    def _in_time(end: str) -> int:
         # A load more is never sooner done: the last that is in time is found by halves.
         sooner, later = 0, len(filling.to_come)
         while sooner < later:
@@ -196,7 +196,7 @@ def loads_in_time(filling: Filling, dark_min: float) -> Band:
                 later = loads - 1
         return sooner
 
-    return Band(in_time("high"), in_time("likely"), in_time("low"))
+    return Band(_in_time("high"), _in_time("likely"), _in_time("low"))
 
 
 def stop_carting(filling: Filling, load_beets: int, dark_min: float) -> Stop:

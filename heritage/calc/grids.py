@@ -27,7 +27,13 @@ class Ellipsoid:
 
     @property
     def e2(self) -> float:
-        """The square of its eccentricity."""
+        """Return the square of its eccentricity.
+
+        Returns
+        -------
+        float
+            Nought for a ball. [-]
+        """
         return 1 - (self.b / self.a) ** 2
 
 

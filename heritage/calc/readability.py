@@ -66,17 +66,35 @@ class Reading:
 
     @property
     def words_per_sentence(self) -> float:
-        """The average length of a sentence, in words."""
+        """Return the average length of a sentence.
+
+        Returns
+        -------
+        float
+            In words.
+        """
         return self.words / self.sentences
 
     @property
     def syllables_per_word(self) -> float:
-        """The average length of a word, in syllables."""
+        """Return the average length of a word.
+
+        Returns
+        -------
+        float
+            In syllables.
+        """
         return self.syllables / self.words
 
     @property
     def grade(self) -> float:
-        """The Flesch-Kincaid grade, a school year."""
+        """Return the Flesch-Kincaid grade.
+
+        Returns
+        -------
+        float
+            A school year.
+        """
         return 0.39 * self.words_per_sentence + 11.8 * self.syllables_per_word - 15.59
 
 
