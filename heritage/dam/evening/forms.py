@@ -53,7 +53,7 @@ class PlanForm(RecordForm[FillEvening]):
     mixed = YesNo(
         label=_("Lots of different days"),
         choices=APART,
-        help_text=_("If you mix them they become one lot. Spon's says never to mix."),
+        help_text=_("Mixed, they are one lot. Spon's Encyclopaedia says never to mix."),
     )
     water_first = YesNo(label=_("The water"), choices=WATER)
     sure = forms.BooleanField(label=_("It's right to fill it then"), required=False)
