@@ -150,7 +150,9 @@ class PlotForm(ServiceForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = layout_of(
-            "name", Row("area", "measure"), Row("expected_beets", "sown_on")
+            "name",
+            Row("area", "measure", css_class="row-measure"),
+            Row("expected_beets", "sown_on"),
         )
 
     def write(self, *, plot: Plot) -> Plot:
