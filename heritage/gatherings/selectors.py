@@ -107,6 +107,13 @@ class GatheringPage:
         return {place.sign_up.station_id for place in asked}
 
     @property
+    def one_briefing(self) -> StationView | None:
+        """A station to say it at, where all of several ask for the same briefing."""
+        asked = {view.station.briefing_id for view in self.stations}
+        several = len(self.stations) > 1 and len(asked) == 1
+        return self.stations[0] if several else None
+
+    @property
     def call(self) -> Call | None:
         """The call that holds."""
         return self.calls[0] if self.calls else None

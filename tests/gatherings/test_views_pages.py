@@ -135,6 +135,15 @@ class PageTests(EveningCase):
     def test_the_briefing_to_hear_is_offered_once(self):
         self.assertContains(self.open(self.cat), "Read it and take a place", count=1)
 
+    def test_what_all_stations_ask_to_be_heard_is_said_once(self):
+        words = "You read the safety briefing when you sign up"
+        stations = self.gathering.stations.all()
+        assert len(stations) > 1
+        stations.update(briefing=self.briefing)
+        self.assertContains(self.open(), words, count=1)
+        stations.filter(pk=self.tie.pk).update(briefing=None)
+        self.assertContains(self.open(), words, count=len(stations) - 1)
+
     def test_a_child_is_signed_up_from_the_guardians_page(self):
         self.assertContains(self.open(self.ann), "Torin Rush")
 
