@@ -28,6 +28,7 @@ from tests.factories import (
     make_plot,
     make_ret,
     make_skill,
+    make_station,
     make_volunteer,
     make_water_asked,
 )
@@ -103,6 +104,17 @@ class OverfullTests(TestCase):
         assert "Guard 3" not in page
         missing = self.page("machines:machine", machine.pk).partition("Missing guards")
         assert all(missing[2].count(name) >= 2 for name in names)
+
+    def test_of_many_stations_four_are_at_hand(self):
+        evening = make_gathering(**self.of)
+        for number in range(9):
+            make_station(gathering=evening, title=f"Station {number}")
+        self.client.logout()
+        page = self.page("gatherings:gathering", evening.pk)
+        in_sight, fold, _folded = page.partition("Station 4 to Station 7")
+        assert fold
+        assert "Station 3</h3>" in " ".join(in_sight.split()).replace(" </h3>", "</h3>")
+        assert page.count("<details") == page.count("</details>")
 
     def test_many_points_ways_and_skills_fold_by_tens(self):
         for number in range(24):

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from heritage.common import clock
 from heritage.common.access import Role, opens_to, row_or_404
 from heritage.common.forms import ServiceForm, asks_and_takes, refusals_shown, typed
+from heritage.common.parting import parted
 from heritage.common.sheets import pdf_response
 from heritage.gatherings import selectors, services, sheets
 from heritage.gatherings.asked.selectors import (
@@ -142,7 +143,11 @@ def shown(
         "held": held_of(row, page.call if is_led else None, now),
         "first_aid": first_aid_warnings(row) if is_led_still else [],
         "opens": _opens(request, row, now),
-        "stations": list(zip(page.stations, strips, strict=True)),
+        "parts": parted(
+            zip(page.stations, strips, strict=True),
+            lambda pair: pair[0].station.title,
+            is_tall=True,
+        ),
     }
     if goes.on:
         context |= _at_gate(request, goes.on, row, now) | sent
