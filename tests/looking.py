@@ -38,7 +38,7 @@ WIDE = """() => {
 }"""
 # No page is over four of a phone's screens, but what has to be seen whole.
 FOUR_SCREENS = 4 * PHONE[1]
-WHOLE = re.compile(r"/publish/$|/stop/$")
+WHOLE = re.compile(r"/(publish|stop|cautions|emergency)/$")
 # In the field every target is as high as a gloved thumb wants.
 SMALL = """() => [...document.querySelectorAll(
     "a[href], button, input, select, summary")]

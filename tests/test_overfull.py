@@ -90,8 +90,8 @@ class OverfullTests(TestCase):
         )
         page = self.page("fieldlog:book", evening.pk)
         assert "Page 1 of 2" in page
-        assert "Note 9." in page
-        assert "Note 10." not in page
+        assert "Note 7." in page
+        assert "Note 8." not in page
 
     def test_of_many_missing_guards_a_list_names_three_and_the_page_all(self):
         machine = make_machine(**self.of)

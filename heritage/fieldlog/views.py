@@ -38,7 +38,7 @@ from heritage.people.request import Request, VolunteerRequest
 
 # What may come in one go; a phone sends fewer.
 MOST_SLIPS = 100
-NOTES_ON_A_PAGE = 10
+NOTES_ON_A_PAGE = 8
 
 # Where beets are carried from in the field, and where to.
 CARRIED = (Place.STOOK, Place.CART, Place.GRASS, Place.STORE)

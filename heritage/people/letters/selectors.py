@@ -30,7 +30,7 @@ def address_of(person: Volunteer) -> str:
 
 
 # Of those in trouble fewer: each has what went wrong, and a button.
-ON_A_PAGE, TROUBLE_ON_A_PAGE = 14, 11
+ON_A_PAGE, TROUBLE_ON_A_PAGE = 13, 11
 TAGS = {
     LetterState.QUEUED: "tag-waiting",
     LetterState.SENDING: "tag-waiting",
