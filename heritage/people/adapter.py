@@ -69,7 +69,15 @@ class SealedLock(DefaultMFAAdapter):  # type: ignore[misc]
     process of the one before may write one. `manage.py reseal` seals it.
     """
 
-    error_messages = DefaultMFAAdapter.error_messages | {"incorrect_code": WRONG_CODE}
+    error_messages = DefaultMFAAdapter.error_messages | {
+        "add_email_blocked": _("Take the second lock off first, then add the address."),
+        "cannot_delete_authenticator": _("The second lock can't be taken off now."),
+        "cannot_generate_recovery_codes": _(
+            "Set up the second lock first: the spare codes belong to it."
+        ),
+        "incorrect_code": WRONG_CODE,
+        "unverified_email": _("Confirm your e-mail address first, under “E-mail”."),
+    }
 
     def encrypt(self, text: str) -> str:
         """Seal a secret before it is kept."""
