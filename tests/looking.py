@@ -86,7 +86,7 @@ def asked_for(client: Client, path: str) -> tuple[str, bytes]:
 
 @contextmanager
 def opened(chromium: Any) -> Iterator[tuple[Any, dict[str, str]]]:
-    """Give a tab, and the pages that it finds when it asks for their addresses."""
+    """Give a tab that knows axe, and the pages that it finds at their addresses."""
     shown: dict[str, str] = {}
     client = Client()
     kept: dict[str, tuple[str, bytes]] = {}
@@ -104,6 +104,7 @@ def opened(chromium: Any) -> Iterator[tuple[Any, dict[str, str]]]:
     context = chromium.new_context()
     context.route("**/*", answer)
     page = context.new_page()
+    page.add_init_script(AXE)
     yield page, shown
     context.close()
 
@@ -165,7 +166,6 @@ def look_at_all(pages: Iterable[Page]) -> Iterator[str]:
             for page in pages:
                 shown[page.path] = page.html
                 tab.goto(SITE + page.path)
-                tab.evaluate(AXE)
                 found = []
                 for size in (PHONE, DESK):
                     found += shut_out(tab, size, "light")

@@ -33,7 +33,6 @@ from tests.factories import (
     make_witness,
 )
 from tests.looking import (
-    AXE,
     DESK,
     LIGHT,
     PHONE,
@@ -235,7 +234,6 @@ def test_no_page_of_a_season_shuts_anybody_out(chromium, live_server, monkeypatc
         for page in everybodys():
             shown[page.path] = page.html
             tab.goto(SITE + page.path)
-            tab.evaluate(AXE)
             broken = shut_out(tab, PHONE, "light") + narrow(tab)
             if IN_DUSK.search(page.path):
                 broken += shut_out(tab, DESK, "dark", LIGHT)
